@@ -1,0 +1,63 @@
+"""What the cutter is to do on one sheet, in order."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from jobprep.geometry.outline import Path, Region
+
+
+class Operation(StrEnum):
+    """The kinds of work, named as in the drawings."""
+
+    MARK = "mark"
+    CUT_INNER = "cut-inner"
+    CUT_OUTER = "cut-outer"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlacedPart:
+    """One part where it lies on its sheet: nominal region and marks in sheet coordinates, mm.
+
+    ``number`` is the part's number on the job's parts list, ``copy`` counts its copies from 1.
+    """
+
+    number: int
+    name: str
+    copy: int
+    region: Region
+    marks: tuple[Path, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cut:
+    """One closed tool path, or the open strokes of a part's marks; ``part`` indexes the parts.
+
+    The beam follows the middle of the kerf. ``strokes`` holds one closed path for a cut.
+    """
+
+    operation: Operation
+    part: int
+    strokes: tuple[Path, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Motion:
+    """What cutting takes: lengths in mm, ``seconds`` for all of it."""
+
+    cut_length: float
+    mark_length: float
+    travel_length: float
+    pierces: int
+    seconds: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutPlan:
+    """All cuts of one sheet in cutting order."""
+
+    parts: tuple[PlacedPart, ...]
+    cuts: tuple[Cut, ...]
+    kerf: float
+    motion: Motion

@@ -1,0 +1,1 @@
+"""From a design to its parts, and what the finished disc weighs, how it balances and times."""

@@ -1,0 +1,28 @@
+"""One outline to cut, with its film and quantity."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from jobprep.geometry.outline import Path, Region
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """``quantity`` equal pieces of ``film``, nominal; the disc's centre is the origin.
+
+    ``disc`` is the index of the job's disc it belongs to, None for a loose part; ``layer`` and
+    ``sector`` say where it goes, counted from 1 (0 where it does not apply).
+    ``per_disc`` is how many of it one disc takes.
+    """
+
+    number: int
+    name: str
+    film: str
+    quantity: int
+    region: Region
+    marks: tuple[Path, ...] = ()
+    disc: int | None = None
+    layer: int = 0
+    sector: int = 0
+    per_disc: int = 1

@@ -1,0 +1,1 @@
+"""A neutral drawing and one writer per format."""

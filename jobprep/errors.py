@@ -1,0 +1,85 @@
+"""What can go wrong, and where.
+
+JobprepError            anything we can explain in a sentence; carries the exit code
+├── InputError          a file or an option is wrong; all its problems at once (exit code 2)
+└── CannotDoError       the input is right but cannot be done as asked (exit code 1)
+    └── StockShortError the stock cannot hold all parts
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import NamedTuple
+
+
+class Place(NamedTuple):
+    """Where in the user's input something stands: ``file:line: field``."""
+
+    file: str
+    line: int | None = None
+    field: str = ""
+
+    def __str__(self) -> str:
+        start = self.file if self.line is None else f"{self.file}:{self.line}"
+        return f"{start}: {self.field}" if self.field else start
+
+
+class Problem(NamedTuple):
+    """One sentence about one place: what is wrong with the value in it, and what is allowed."""
+
+    place: Place
+    message: str
+
+    def __str__(self) -> str:
+        return f"{self.place}: {self.message}"
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """The file a value came from and the line of every field in it.
+
+    ``lines`` maps a field path, as printed in messages (``layer[2].sector[1].degrees``, counted
+    from 1), to its line number.
+    """
+
+    file: str = "<memory>"
+    lines: Mapping[str, int] = field(default_factory=dict)
+
+    def place(self, path: str = "") -> Place:
+        """Return the place of a field; a field not written there takes its parent's line."""
+        known = path
+        while known and known not in self.lines:
+            cut = max(known.rfind("."), known.rfind("["))
+            known = known[:cut] if cut > 0 else ""
+        return Place(self.file, self.lines.get(known), path)
+
+    def problem(self, path: str, message: str) -> Problem:
+        """Return a problem at a field."""
+        return Problem(self.place(path), message)
+
+
+class JobprepError(Exception):
+    """Base of every error that is explained to the user in a sentence."""
+
+    exit_code = 1
+
+
+class InputError(JobprepError):
+    """One or more problems of the input, sorted by file and line."""
+
+    exit_code = 2
+
+    def __init__(self, problems: Iterable[Problem]) -> None:
+        self.problems = tuple(
+            sorted(problems, key=lambda each: (each.place.file, each.place.line or 0))
+        )
+        super().__init__("\n".join(map(str, self.problems)))
+
+
+class CannotDoError(JobprepError):
+    """The input is right, but what it asks for cannot be done."""
+
+
+class StockShortError(CannotDoError):
+    """The stock cannot hold all parts; the message says which remain and what is missing."""

@@ -1,0 +1,1 @@
+"""Exact plane geometry of lines and arcs; nothing here knows of discs or sheets."""

@@ -1,0 +1,54 @@
+"""Cutters: what one can reach, how wide and how fast it cuts."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Literal
+
+from jobprep.model.film import Film
+
+CutterKind = Literal["co2", "diode", "knife"]
+OperationName = Literal["mark", "cut-inner", "cut-outer"]
+
+ANY_FILM = "any"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cutter:
+    """One cutter with its settings.
+
+    ``bed`` is (width, height) in mm, ``kerf`` the full width of film removed in mm, ``cut_speed``
+    in mm/s; both map a film's name, its base or ``"any"`` to a value, the nearest match counts.
+    ``acceleration`` in mm/s², ``pierce_time`` in s per pierce, ``wavelength`` in nm, None for a
+    knife. ``colours`` maps each operation to the stroke colour its driver expects.
+    """
+
+    name: str
+    title: str
+    kind: CutterKind
+    bed: tuple[float, float]
+    wavelength: float | None
+    kerf: Mapping[str, float]
+    cut_speed: Mapping[str, float]
+    mark_speed: float
+    travel_speed: float
+    acceleration: float
+    pierce_time: float
+    colours: Mapping[OperationName, str]
+    cautions: tuple[str, ...]
+
+    def kerf_for(self, film: Film) -> float | None:
+        """Return the kerf for a film in mm, None when the profile names none."""
+        return _nearest(self.kerf, film)
+
+    def cut_speed_for(self, film: Film) -> float | None:
+        """Return the cutting speed for a film in mm/s, None when the profile names none."""
+        return _nearest(self.cut_speed, film)
+
+
+def _nearest(values: Mapping[str, float], film: Film) -> float | None:
+    for key in (film.name, film.base, ANY_FILM):
+        if key in values:
+            return values[key]
+    return None

@@ -1,0 +1,167 @@
+"""A disc described by its layers.
+
+Terminology
+-----------
+Angles here are in radians: sizes of angle are plain radians, directions are radians anticlockwise
+from +x with y up (``units.from_dial`` has turned the dial degrees of the file). The disc is seen
+from its front, its centre is the origin. Sectors are listed clockwise, as on a dial.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from jobprep.errors import Source
+
+NO_FILM = "none"
+"""The film of a sector that is left open."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RoundBore:
+    """A round central hole."""
+
+    diameter: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SquareBore:
+    """A square central hole; ``direction`` is that of a corner-free side's middle."""
+
+    side: float
+    direction: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FlatBore:
+    """A round hole with one flat (D): ``across`` mm from the flat to the opposite arc."""
+
+    diameter: float
+    across: float
+    direction: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class KeyedBore:
+    """A round hole with a keyway ``key_width`` wide reaching ``key_depth`` beyond the round."""
+
+    diameter: float
+    key_width: float
+    key_depth: float
+    direction: float
+
+
+Bore = RoundBore | SquareBore | FlatBore | KeyedBore
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hole:
+    """A round hole at ``radius`` from the centre, through the named ``layers`` (None: all)."""
+
+    name: str
+    diameter: float
+    radius: float
+    direction: float
+    layers: frozenset[str] | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HubSlots:
+    """``count`` equal slots for hub tabs on a circle.
+
+    ``circle_diameter`` runs through the slots' middles, ``length`` lies along that circle (as an
+    arc), ``width`` across it, ends round; the first slot's middle points in ``direction``.
+    """
+
+    count: int
+    circle_diameter: float
+    length: float
+    width: float
+    direction: float
+    layers: frozenset[str] | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Sector:
+    """One angular piece of a layer, ``angle`` radians wide; film ``none`` leaves it open."""
+
+    film: str
+    angle: float
+    name: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Opening:
+    """``count`` equal openings cut through a layer, evenly round the disc.
+
+    Each is ``angle`` radians wide between ``inner_diameter`` and ``outer_diameter`` (mm; None
+    opens it to the rim); the first one's leading edge (the clockwise-first side) points in
+    ``direction``. Corners are rounded by ``corner_radius``.
+    """
+
+    angle: float
+    count: int
+    inner_diameter: float
+    outer_diameter: float | None
+    direction: float
+    corner_radius: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Layer:
+    """One film level. ``sectors`` is empty for a full ring of ``film``.
+
+    ``inner_diameter`` None means the layer runs to the bore. ``start`` is the direction of the
+    first sector's leading edge. ``joint_gap`` mm lies between neighbouring sectors as a parallel
+    strip; a negative one is an overlap.
+    """
+
+    name: str
+    film: str
+    outer_diameter: float
+    inner_diameter: float | None
+    start: float
+    joint_gap: float
+    sectors: tuple[Sector, ...]
+    openings: tuple[Opening, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Original:
+    """What the copy must match, as far as it was measured: g, mm, g·mm²."""
+
+    mass: float | None = None
+    thickness: float | None = None
+    inertia: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Marks:
+    """What is engraved on each sector: part number and orientation tick, ``height`` mm tall."""
+
+    number: bool = True
+    tick: bool = True
+    height: float = 2.5
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Design:
+    """One disc, front layer first. ``speed`` is in revolutions per minute, None if it stands.
+
+    ``hub_diameter`` is the zone hidden and glued under the hub, in mm; ``glue_line`` the thickness
+    of one glue line between two layers in mm (nominal, plus or minus).
+    """
+
+    name: str
+    outer_diameter: float
+    bore: Bore | None
+    layers: tuple[Layer, ...]
+    holes: tuple[Hole, ...] = ()
+    hub_slots: tuple[HubSlots, ...] = ()
+    hub_diameter: float | None = None
+    glue_line: tuple[float, float] = (0.0, 0.0)
+    speed: float | None = None
+    balance_grade: float | None = None
+    original: Original = Original()
+    marks: Marks = Marks()
+    source: Source = field(default_factory=Source)

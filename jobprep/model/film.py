@@ -1,0 +1,51 @@
+"""Films and their sheets."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Light = Literal["passes", "scatters", "blocks"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetSize:
+    """A sheet as bought: width and height in mm; ``price`` in the job's currency, if known."""
+
+    width: float
+    height: float
+    price: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Film:
+    """A sheet material.
+
+    ``thickness`` and ``thickness_tolerance`` (plus or minus) in mm, ``density`` in g/mm³,
+    ``colour`` as ``#rrggbb`` for pictures only. ``rotation_step`` is the angle (radians) a part
+    may be turned in steps of: None leaves it free, a full turn forbids turning (film with a
+    grain).
+    ``least_web`` and ``least_hole`` in mm are the narrowest strip and hole that hold in this film.
+    ``refused`` is the reason why this film must not be cut, None where it may be.
+    """
+
+    name: str
+    title: str
+    base: str
+    thickness: float
+    thickness_tolerance: float
+    density: float
+    colour: str
+    light: Light
+    sheets: tuple[SheetSize, ...]
+    rotation_step: float | None
+    least_web: float
+    least_hole: float
+    cautions: tuple[str, ...]
+    refused: str | None = None
+    lab: tuple[float, float, float] | None = None
+
+    @property
+    def areal_mass(self) -> float:
+        """Mass per area in g/mm²."""
+        return self.density * self.thickness

@@ -1,0 +1,153 @@
+"""A job: which discs and loose parts, how many, from what stock, on which cutter."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from jobprep.errors import Source
+from jobprep.model.cutter import Cutter
+from jobprep.model.design import Design
+from jobprep.model.film import Film
+
+Points = tuple[tuple[float, float], ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DiscOrder:
+    """So many copies of a design."""
+
+    design: Design
+    copies: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RingShape:
+    """A ring, or a full disc when ``inner_diameter`` is 0; mm."""
+
+    outer_diameter: float
+    inner_diameter: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SectorShape:
+    """An annular sector ``angle`` radians wide; mm."""
+
+    outer_diameter: float
+    inner_diameter: float
+    angle: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RectangleShape:
+    """A rectangle with rounded corners; mm."""
+
+    width: float
+    height: float
+    corner_radius: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PolygonShape:
+    """A simple polygon, points in mm, y up."""
+
+    points: Points
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DrawnShape:
+    """An outline read from an SVG or DXF drawing."""
+
+    path: Path
+
+
+Shape = RingShape | SectorShape | RectangleShape | PolygonShape | DrawnShape
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LoosePart:
+    """A loose shape cut along with the discs."""
+
+    name: str
+    film: str
+    copies: int
+    shape: Shape
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class StockPiece:
+    """``count`` equal pieces on the shelf: an outline in mm, y up; a leftover has a label."""
+
+    film: str
+    outline: Points
+    count: int = 1
+    label: str = ""
+    defects: tuple[Points, ...] = ()
+    price: float | None = None
+
+    @property
+    def is_leftover(self) -> bool:
+        """Whether this is a remainder rather than a whole sheet."""
+        return bool(self.label)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Nesting:
+    """How close parts may lie (mm) and how long to search.
+
+    ``evaluations`` is a budget that gives the same nest on every machine; when it is None the
+    clock decides, after ``seconds`` for the whole job.
+    """
+
+    web: float
+    margin: float
+    seconds: float
+    evaluations: int | None
+    seed: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Prices:
+    """What things cost, in ``currency`` as the user writes it; None where nobody said."""
+
+    currency: str = ""
+    cutter_per_hour: float | None = None
+    sheet: Mapping[str, float] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Leftovers:
+    """What is worth keeping: at least this size (mm, mm²)."""
+
+    smallest_side: float
+    smallest_area: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Job:
+    """Everything one run needs, read and checked.
+
+    ``films`` holds every film named anywhere in the job; ``kerf`` the job's own widths (mm) that
+    override the cutter's. ``digests`` maps each file read, relative to the job file, to its
+    SHA-256.
+    """
+
+    title: str
+    cutter: Cutter
+    films: Mapping[str, Film]
+    discs: tuple[DiscOrder, ...]
+    parts: tuple[LoosePart, ...]
+    stock: tuple[StockPiece, ...]
+    kerf: Mapping[str, float]
+    nesting: Nesting
+    prices: Prices
+    leftovers: Leftovers
+    source: Source = field(default_factory=Source)
+    digests: Mapping[str, str] = field(default_factory=dict)
+
+    def kerf_for(self, film: str) -> float | None:
+        """Return the kerf that holds for a film in this job, mm; None when nobody gives one."""
+        if film in self.kerf:
+            return self.kerf[film]
+        return self.cutter.kerf_for(self.films[film])

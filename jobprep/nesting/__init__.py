@@ -1,0 +1,1 @@
+"""Regions on sheets of any outline; nothing here knows of films or prices."""

@@ -1,0 +1,1 @@
+"""Joins the packages: one function a command."""

@@ -1,0 +1,1 @@
+"""The numbers of a run, out of its plans."""

@@ -1,0 +1,58 @@
+"""The only conversions between what users read and what the code computes with.
+
+Inside, lengths are millimetres, angles radians anticlockwise from +x with y up, masses grams,
+times seconds. In files and reports an angle is in degrees, clockwise from 12 o'clock seen from
+the front of the disc, like a dial.
+"""
+
+from __future__ import annotations
+
+import math
+
+TURN = 2.0 * math.pi
+
+
+def from_degrees(degrees: float) -> float:
+    """Convert a size of angle from degrees to radians."""
+    return math.radians(degrees)
+
+
+def to_degrees(angle: float) -> float:
+    """Convert a size of angle from radians to degrees."""
+    return math.degrees(angle)
+
+
+def from_dial(degrees: float) -> float:
+    """Convert a dial direction (degrees clockwise from 12 o'clock) to radians from +x, y up."""
+    return math.radians(90.0 - degrees)
+
+
+def to_dial(angle: float) -> float:
+    """Convert radians from +x, y up, to a dial direction in degrees, 0 <= result < 360."""
+    dial = math.fmod(90.0 - math.degrees(angle), 360.0)
+    if dial < 0.0:
+        dial += 360.0
+    return 0.0 if dial == 360.0 else dial
+
+
+def from_g_cm3(density: float) -> float:
+    """Convert a density from g/cm³ to g/mm³."""
+    return density / 1000.0
+
+
+def to_g_m2(areal_mass: float) -> float:
+    """Convert an areal mass from g/mm² to g/m²."""
+    return areal_mass * 1e6
+
+
+def from_rpm(speed: float) -> float:
+    """Convert revolutions per minute to radians per second."""
+    return speed * TURN / 60.0
+
+
+def number(value: float, decimals: int = 4) -> str:
+    """Format a number for a file: fixed decimals, no trailing zeros, no negative zero."""
+    text = f"{value:.{decimals}f}"
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
+    return "0" if text in ("-0", "") else text
