@@ -13,7 +13,8 @@ class Part:
 
     ``disc`` is the index of the job's disc it belongs to, None for a loose part; ``layer`` and
     ``sector`` say where it goes, counted from 1 (0 where it does not apply).
-    ``per_disc`` is how many of it one disc takes.
+    ``per_disc`` is how many of it one disc takes: copy ``i`` lies where ``region`` lies, turned
+    about the centre by ``turns[i]`` (radians, anticlockwise), as sector ``sectors[i]``.
     """
 
     number: int
@@ -26,3 +27,5 @@ class Part:
     layer: int = 0
     sector: int = 0
     per_disc: int = 1
+    turns: tuple[float, ...] = (0.0,)
+    sectors: tuple[int, ...] = (0,)

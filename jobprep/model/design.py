@@ -10,6 +10,7 @@ from its front, its centre is the origin. Sectors are listed clockwise, as on a 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import Literal
 
 from jobprep.errors import Source
 
@@ -145,6 +146,45 @@ class Marks:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Dot:
+    """A counterweight: ``count`` round patches of ``film`` one upon another.
+
+    The middle lies at ``radius`` mm in ``direction``; ``layer`` names the level it lies in (a
+    place that layer leaves open), None puts it on the disc's back.
+    """
+
+    name: str
+    film: str
+    diameter: float
+    radius: float
+    direction: float
+    count: int = 1
+    layer: str | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class IndexReading:
+    """Which edge of the hole named ``hole`` starts the clock of a turn.
+
+    The disc turns so that its sectors pass a fixed sensor in the order they are listed; the
+    leading edge is the one that passes first. ``sensor_width`` mm is how wide the sensor sees
+    along the hole's circle.
+    """
+
+    hole: str = "index"
+    edge: Literal["leading", "trailing"] = "leading"
+    sensor_width: float = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Beam:
+    """The light beam where it crosses the disc: its width and its middle's radius, mm."""
+
+    width: float
+    radius: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Design:
     """One disc, front layer first. ``speed`` is in revolutions per minute, None if it stands.
 
@@ -164,4 +204,7 @@ class Design:
     balance_grade: float | None = None
     original: Original = Original()
     marks: Marks = Marks()
+    dots: tuple[Dot, ...] = ()
+    index: IndexReading = IndexReading()
+    beam: Beam | None = None
     source: Source = field(default_factory=Source)
