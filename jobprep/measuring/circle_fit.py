@@ -1,0 +1,239 @@
+"""Circles through scattered points.
+
+``fit_circle`` is the one to use: it minimises the orthogonal distances and gives uncertainties.
+The algebraic fits are its start and a check: they minimise ``A (x² + y²) + B x + C y + D`` under
+different side conditions, which makes them fast and, on short arcs, more or less wrong.
+
+Sources: W. Gander, G. H. Golub, R. Strebel, BIT 34 (1994) 558-578 (geometric and unit-norm fit);
+I. Kåsa, IEEE Trans. Instrum. Meas. 25 (1976) 8-14; V. Pratt, Computer Graphics 21 (1987) 145-152;
+G. Taubin, IEEE Trans. PAMI 13 (1991) 1115-1138. Points are (n, 2) in any one unit of length.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from jobprep.geometry.outline import Point
+from jobprep.measuring.measured import Floats, Measured, student_factor
+from jobprep.units import TURN, from_degrees
+
+SHORT_ARC = from_degrees(120.0)
+"""Below this span the radius hangs on the sagitta alone; `common practice, no source`."""
+
+_STEPS = 200
+_SETTLED = 1e-13
+
+
+class Circle(NamedTuple):
+    """A circle."""
+
+    centre: Point
+    radius: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CircleFit:
+    """A fitted circle.
+
+    ``covariance`` is that of (centre x, centre y, radius), widened for few points; ``spread`` the
+    standard deviation of a point's distance from the circle; ``span`` the angle about the centre
+    that the points reach over (a full turn less their largest gap); ``degrees_of_freedom`` those
+    of the spread.
+    """
+
+    circle: Circle
+    covariance: tuple[tuple[float, float, float], ...]
+    spread: float
+    sum_of_squares: float
+    span: float
+    degrees_of_freedom: int
+
+    @property
+    def radius(self) -> Measured:
+        """Radius and its uncertainty."""
+        return Measured(self.circle.radius, math.sqrt(self.covariance[2][2]))
+
+    @property
+    def centre_uncertainty(self) -> float:
+        """Standard uncertainty of the centre, along its worst direction."""
+        (xx, xy, _), (_, yy, _), _ = self.covariance
+        return math.sqrt((xx + yy) / 2.0 + math.hypot((xx - yy) / 2.0, xy))
+
+    @property
+    def is_short_arc(self) -> bool:
+        """Whether the points span too little of the circle to trust its radius and centre."""
+        return self.span < SHORT_ARC
+
+
+def fit_circle(points: ArrayLike, noise: float | None = None) -> CircleFit:
+    """Fit the circle of least squared orthogonal distances.
+
+    Parameters
+    ----------
+    points
+        (n, 2), at least three, not on one line.
+    noise
+        Standard uncertainty of a point's place, if it is known from elsewhere; without it the
+        points' own spread is taken, and three points leave the uncertainty infinite.
+
+    Raises
+    ------
+    ValueError
+        Fewer than three different points, or all on one line.
+    """
+    xy = _checked(points)
+    start = taubin_circle(xy)
+    centre, radius = _levenberg(xy, start)
+    offsets = xy - centre
+    distances = np.hypot(offsets[:, 0], offsets[:, 1])
+    residuals = distances - radius
+    sum_of_squares = float(residuals @ residuals)
+    freedom = len(xy) - 3
+    jacobian = -np.column_stack([offsets / distances[:, None], np.ones(len(xy))])
+    spread = math.sqrt(sum_of_squares / freedom) if freedom else math.nan
+    if noise is not None:
+        sigma = noise
+    elif freedom:
+        sigma = spread * student_factor(freedom)
+    else:
+        sigma = math.inf
+    unit = np.linalg.inv(jacobian.T @ jacobian)
+    covariance = [[_times(sigma, float(value)) for value in row] for row in unit]
+    return CircleFit(
+        circle=Circle(Point(float(centre[0]), float(centre[1])), float(radius)),
+        covariance=tuple((row[0], row[1], row[2]) for row in covariance),
+        spread=spread,
+        sum_of_squares=sum_of_squares,
+        span=_span(offsets),
+        degrees_of_freedom=freedom,
+    )
+
+
+def kasa_circle(points: ArrayLike) -> Circle:
+    """Fit by linear least squares in (x² + y²); short arcs come out too small (Kåsa 1976)."""
+    xy = _checked(points)
+    mean = xy.mean(axis=0)
+    moved = xy - mean
+    square = (moved**2).sum(axis=1)
+    design = np.column_stack([moved, np.ones(len(xy))])
+    b, c, d = np.linalg.lstsq(design, square, rcond=None)[0]
+    return Circle(
+        Point(float(b / 2 + mean[0]), float(c / 2 + mean[1])),
+        math.sqrt(d + (b * b + c * c) / 4),
+    )
+
+
+def unit_norm_circle(points: ArrayLike) -> Circle:
+    """Fit with A² + B² + C² + D² = 1: the algebraic fit of Gander, Golub & Strebel (1994).
+
+    It depends on where the origin lies; kept only as a published check.
+    """
+    xy = _checked(points)
+    design = np.column_stack([(xy**2).sum(axis=1), xy, np.ones(len(xy))])
+    return _from_coefficients(np.linalg.svd(design)[2][3], np.zeros(2), 1.0)
+
+
+def pratt_circle(points: ArrayLike) -> Circle:
+    """Fit with B² + C² - 4 A D = 1 (Pratt 1987)."""
+    xy, mean, scale = _normalised(_checked(points))
+    side = np.zeros((4, 4))
+    side[1, 1] = side[2, 2] = 1.0
+    side[0, 3] = side[3, 0] = -2.0
+    return _constrained(xy, side, mean, scale)
+
+
+def taubin_circle(points: ArrayLike) -> Circle:
+    """Fit with the mean squared gradient of the algebraic distance held at 1 (Taubin 1991)."""
+    xy, mean, scale = _normalised(_checked(points))
+    side = np.zeros((4, 4))
+    side[0, 0] = 4.0 * float((xy**2).sum(axis=1).mean())
+    side[0, 1:3] = side[1:3, 0] = 2.0 * xy.mean(axis=0)
+    side[1, 1] = side[2, 2] = 1.0
+    return _constrained(xy, side, mean, scale)
+
+
+def _constrained(xy: Floats, side: Floats, mean: Floats, scale: float) -> Circle:
+    """Minimise |Z a|² / (a' N a) for a side condition N, by one symmetric eigenproblem."""
+    design = np.column_stack([(xy**2).sum(axis=1), xy, np.ones(len(xy))])
+    _, singular, basis = np.linalg.svd(design, full_matrices=len(xy) < 4)
+    if len(singular) < 4 or singular[-1] < 1e-12 * singular[0]:  # all points on one circle
+        return _from_coefficients(basis[3], mean, scale)
+    whitened = basis.T / singular
+    best = np.linalg.eigh(whitened.T @ side @ whitened)[1][:, -1]
+    return _from_coefficients(whitened @ best, mean, scale)
+
+
+def _from_coefficients(coefficients: Floats, mean: Floats, scale: float) -> Circle:
+    a, b, c, d = coefficients
+    if abs(a) < 1e-14:
+        raise ValueError("the points lie on one line")
+    root = math.sqrt(max(b * b + c * c - 4 * a * d, 0.0))
+    return Circle(
+        Point(
+            float(-b / (2 * a) * scale + mean[0]),
+            float(-c / (2 * a) * scale + mean[1]),
+        ),
+        float(root / (2 * abs(a)) * scale),
+    )
+
+
+def _levenberg(xy: Floats, start: Circle) -> tuple[Floats, float]:
+    """Gauss-Newton with Levenberg's damping on (centre x, centre y, radius)."""
+    values = np.array([*start.centre, start.radius])
+    damping = 1e-3
+    offsets = xy - values[:2]
+    distances = np.hypot(offsets[:, 0], offsets[:, 1])
+    for _ in range(_STEPS):
+        residuals = distances - values[2]
+        jacobian = -np.column_stack(
+            [offsets / np.maximum(distances, 1e-300)[:, None], np.ones(len(xy))]
+        )
+        normal = jacobian.T @ jacobian
+        step = np.linalg.solve(normal + damping * np.diag(np.diag(normal)), -jacobian.T @ residuals)
+        trial = values + step
+        offsets_trial = xy - trial[:2]
+        distances_trial = np.hypot(offsets_trial[:, 0], offsets_trial[:, 1])
+        before, after = residuals @ residuals, ((distances_trial - trial[2]) ** 2).sum()
+        if after <= before:
+            values, offsets, distances = trial, offsets_trial, distances_trial
+            damping /= 10.0
+        else:
+            damping *= 10.0
+        if np.abs(step).max() <= _SETTLED * max(abs(values[2]), 1e-300):
+            break
+    return values[:2], float(values[2])
+
+
+def _checked(points: ArrayLike | Sequence[Point]) -> Floats:
+    xy = np.asarray(points, dtype=np.float64)
+    if xy.ndim != 2 or xy.shape[1] != 2 or len(np.unique(xy, axis=0)) < 3:
+        raise ValueError("a circle needs at least three different points")
+    singular = np.linalg.svd(xy - xy.mean(axis=0), compute_uv=False)
+    if singular[1] < 1e-9 * singular[0]:
+        raise ValueError("the points lie on one line")
+    return xy
+
+
+def _normalised(xy: Floats) -> tuple[Floats, Floats, float]:
+    """Shift the mean to the origin and the mean distance to 1, to lose fewer digits."""
+    mean = xy.mean(axis=0)
+    moved = xy - mean
+    scale = float(np.hypot(moved[:, 0], moved[:, 1]).mean())
+    return moved / scale, mean, scale
+
+
+def _span(offsets: Floats) -> float:
+    """Return a full turn less the largest gap between neighbouring directions."""
+    directions = np.sort(np.arctan2(offsets[:, 1], offsets[:, 0]))
+    gaps = np.diff(np.append(directions, directions[0] + TURN))
+    return float(TURN - gaps.max())
+
+
+def _times(sigma: float, value: float) -> float:
+    return sigma * sigma * value if math.isfinite(sigma) else (math.inf if value > 0 else 0.0)
