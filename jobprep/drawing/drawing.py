@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
 
-from jobprep.geometry.outline import Path
+from jobprep.geometry.outline import Path, moved_path
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,3 +31,34 @@ class Drawing:
     title: str
     strokes: tuple[Stroke, ...]
     colours: Mapping[str, str]
+
+
+def side_by_side(drawings: Sequence[Drawing], gap: float) -> Drawing:
+    """Lay drawings in a row, ``gap`` mm apart, on one page, their lower edges in line.
+
+    The strokes keep their order, one drawing after the other. With more than one drawing every id
+    starts with ``sheet-N-``, counted from 1, so that ids stay unique. The drawings must agree on
+    their colours.
+    """
+    if len(drawings) == 1:
+        return drawings[0]
+    strokes: list[Stroke] = []
+    colours: dict[str, str] = {}
+    x = 0.0
+    for n, drawing in enumerate(drawings, start=1):
+        colours |= drawing.colours
+        strokes += (_shifted(stroke, f"sheet-{n}-{stroke.id}", x) for stroke in drawing.strokes)
+        x += drawing.width + gap
+    return Drawing(
+        width=x - gap,
+        height=max(drawing.height for drawing in drawings),
+        title=", ".join(dict.fromkeys(drawing.title for drawing in drawings)),
+        strokes=tuple(strokes),
+        colours=colours,
+    )
+
+
+def _shifted(stroke: Stroke, id: str, x: float) -> Stroke:
+    return replace(
+        stroke, id=id, paths=tuple(moved_path(path, 0.0, x, 0.0) for path in stroke.paths)
+    )
