@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 
 class Place(NamedTuple):
@@ -33,6 +33,21 @@ class Problem(NamedTuple):
 
     def __str__(self) -> str:
         return f"{self.place}: {self.message}"
+
+
+class Finding(NamedTuple):
+    """What a check found: an error (wrong to cut) or a caution (the maker should know)."""
+
+    severity: Literal["error", "caution"]
+    problem: Problem
+
+    @property
+    def is_error(self) -> bool:
+        """Whether this must be mended before anything is cut."""
+        return self.severity == "error"
+
+    def __str__(self) -> str:
+        return str(self.problem)
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,5 +1,6 @@
 """The engraved letters: whole strokes inside their box, and numbers that read one way only."""
 
+import itertools
 import math
 
 import pytest
@@ -33,7 +34,7 @@ def _samples(paths: tuple[Path, ...]) -> list[Point]:
 @pytest.mark.parametrize("sign", SIGNS)
 def test_strokes_follow_each_other_without_gaps(sign: str) -> None:
     for path in text_paths(sign, 3.0):
-        for before, after in zip(path, path[1:], strict=False):
+        for before, after in itertools.pairwise(path):
             assert math.dist(before.end, after.start) <= JOIN_TOLERANCE
 
 
