@@ -1,0 +1,139 @@
+"""Compiled loops of the raster fill: cells a polygon touches, first place where it fits.
+
+A raster is a grid of square cells, first index along x. ``runs[ix, iy]`` is the number of free
+cells from ``iy`` upwards, so that one look-up tells whether a whole span of a part fits.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numba import njit
+
+EDGE = 1e-9
+"""How far a polygon may reach over a cell's border without touching the next cell, cells."""
+
+
+@njit(cache=True, nogil=True)
+def _mark_column_interior(points, starts, ix, marks):  # type: ignore[no-untyped-def]
+    centre = ix + 0.5
+    n_y = marks.shape[1]
+    for ring in range(len(starts) - 1):
+        first, last = starts[ring], starts[ring + 1]
+        for here in range(first, last):
+            there = here + 1 if here + 1 < last else first
+            x0, y0 = points[here, 0], points[here, 1]
+            x1, y1 = points[there, 0], points[there, 1]
+            if (x0 <= centre) != (x1 <= centre):
+                crossing = y0 + (centre - x0) * (y1 - y0) / (x1 - x0)
+                # Every crossing flips all cells whose centre lies above it.
+                for iy in range(max(0, math.ceil(crossing - 0.5)), n_y):
+                    marks[ix, iy] ^= 1
+
+
+@njit(cache=True, nogil=True)
+def _mark_edge(start, end, marks, n_x, n_y):  # type: ignore[no-untyped-def]
+    x0, y0, x1, y1 = start[0], start[1], end[0], end[1]
+    if x0 > x1:
+        x0, y0, x1, y1 = x1, y1, x0, y0
+    for ix in range(max(0, math.floor(x0 + EDGE)), min(n_x, math.ceil(x1 - EDGE))):
+        low, high = max(x0, float(ix)), min(x1, ix + 1.0)
+        if x1 > x0:
+            a = y0 + (low - x0) * (y1 - y0) / (x1 - x0)
+            b = y0 + (high - x0) * (y1 - y0) / (x1 - x0)
+        else:
+            a, b = y0, y1
+        if a > b:
+            a, b = b, a
+        for iy in range(max(0, math.floor(a + EDGE)), min(n_y, math.ceil(b - EDGE))):
+            marks[ix, iy] |= 3
+
+
+@njit("void(f8[:, ::1], i8[::1], u1[:, ::1])", cache=True, nogil=True)
+def mark_touched(points, starts, marks):  # type: ignore[no-untyped-def]
+    """Mark the cells that the interior (1) and that the edges (3) of a polygon touch.
+
+    ``points`` (n, 2) in cells; ring k is ``points[starts[k]:starts[k + 1]]``; even-odd rule.
+    """
+    n_x, n_y = marks.shape
+    for ix in range(n_x):
+        _mark_column_interior(points, starts, ix, marks)
+    for ring in range(len(starts) - 1):
+        first, last = starts[ring], starts[ring + 1]
+        for here in range(first, last):
+            there = here + 1 if here + 1 < last else first
+            _mark_edge(points[here], points[there], marks, n_x, n_y)
+
+
+@njit("void(u1[:, ::1], i4[:, ::1])", cache=True, nogil=True)
+def count_runs(blocked, runs):  # type: ignore[no-untyped-def]
+    """Write the number of free cells from each cell upwards."""
+    for ix in range(blocked.shape[0]):
+        free = 0
+        for iy in range(blocked.shape[1] - 1, -1, -1):
+            free = 0 if blocked[ix, iy] else free + 1
+            runs[ix, iy] = free
+
+
+@njit("i8(i4[:, ::1], i4[:, ::1], i8, i8, i8[::1])", cache=True, nogil=True)
+def first_fit(runs, spans, width, height, place):  # type: ignore[no-untyped-def]
+    """Move ``place`` to the first column, lowest row from it on where all spans fit.
+
+    ``spans`` (n, 3) are column, row and length of the part's cells. Leaves ``place[0] = -1``
+    when there is no room. Returns how many positions were tried.
+    """
+    tried = 0
+    n_x, n_y = runs.shape
+    for column in range(place[0], n_x - width + 1):
+        row = place[1] if column == place[0] else 0
+        while row <= n_y - height:
+            tried += 1
+            skip = 0
+            for span in range(len(spans)):
+                free = runs[column + spans[span, 0], row + spans[span, 1]]
+                if free < spans[span, 2]:
+                    skip = free + 1  # the blocking cell must come to lie below the span
+                    break
+            if skip == 0:
+                place[0] = column
+                place[1] = row
+                return tried
+            row += skip
+    place[0] = -1
+    return tried
+
+
+@njit("void(i4[:, ::1], i4[:, ::1], i8, i8)", cache=True, nogil=True)
+def block(runs, spans, column, row):  # type: ignore[no-untyped-def]
+    """Take the cells of a part placed at ``(column, row)``."""
+    for span in range(len(spans)):
+        ix = column + spans[span, 0]
+        low = row + spans[span, 1]
+        for iy in range(low, low + spans[span, 2]):
+            runs[ix, iy] = 0
+        iy = low - 1
+        while iy >= 0 and runs[ix, iy] > 0:
+            runs[ix, iy] = runs[ix, iy + 1] + 1
+            iy -= 1
+
+
+@njit("i4[:, ::1](u1[:, ::1])", cache=True, nogil=True)
+def spans_of(marks):  # type: ignore[no-untyped-def]
+    """Return the marked cells as (column, row, length), column by column."""
+    count = 0
+    for ix in range(marks.shape[0]):
+        for iy in range(marks.shape[1]):
+            if marks[ix, iy] and (iy == 0 or not marks[ix, iy - 1]):
+                count += 1
+    spans = np.zeros((count, 3), np.int32)
+    count = -1
+    for ix in range(marks.shape[0]):
+        for iy in range(marks.shape[1]):
+            if marks[ix, iy]:
+                if iy == 0 or not marks[ix, iy - 1]:
+                    count += 1
+                    spans[count, 0] = ix
+                    spans[count, 1] = iy
+                spans[count, 2] += 1
+    return spans
