@@ -1,0 +1,190 @@
+"""Colours, their differences, and which films come close.
+
+Colours are sRGB (0..1, encoded), linear RGB (0..1, D65) or CIELAB (L 0..100, D65, 2 degrees);
+arrays carry the three channels in the last axis.
+
+Sources: IEC 61966-2-1:1999 (sRGB and its four-digit matrix); CIE 15 and ISO/CIE 11664-4 (CIELAB);
+G. Sharma, W. Wu, E. N. Dalal, Color Research & Application 30 (2005) 21-30 (CIEDE2000).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass
+from itertools import combinations_with_replacement
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from jobprep.measuring.measured import Floats
+from jobprep.model import Film
+
+COLOUR_CAVEAT = (
+    "A photograph says how a film looked under one light, not what it lets through: two films of "
+    "the same picture colour can differ by eye in another lamp. Take the proposals as a first "
+    "choice, lay the film beside the original in the lamp it will work in, and decide there. "
+    "Stacks are computed by multiplying the three colour channels, which only comes near to "
+    "multiplying transmissions at every wavelength."
+)
+"""To be shown wherever films are proposed."""
+
+RGB_TO_XYZ = np.array(
+    [[0.4124, 0.3576, 0.1805], [0.2126, 0.7152, 0.0722], [0.0193, 0.1192, 0.9505]]
+)
+WHITE = np.array([0.3127 / 0.3290, 1.0, (1.0 - 0.3127 - 0.3290) / 0.3290])
+"""D65 as XYZ from its chromaticity 0.3127, 0.3290."""
+
+_DELTA = 6.0 / 29.0
+
+
+class Lab(NamedTuple):
+    """A CIELAB colour."""
+
+    lightness: float
+    a: float
+    b: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FilmMatch:
+    """One film or a stack of films, front to back, its colour and CIEDE2000 difference."""
+
+    films: tuple[str, ...]
+    lab: Lab
+    difference: float
+
+
+def linear_from_srgb(encoded: ArrayLike) -> Floats:
+    """Decode sRGB to linear light."""
+    c = np.asarray(encoded, dtype=np.float64)
+    return np.asarray(np.where(c <= 0.04045, c / 12.92, ((c + 0.055) / 1.055) ** 2.4))
+
+
+def srgb_from_linear(linear: ArrayLike) -> Floats:
+    """Encode linear light as sRGB; values outside 0..1 are clipped."""
+    c = np.clip(np.asarray(linear, dtype=np.float64), 0.0, 1.0)
+    return np.asarray(np.where(c <= 0.0031308, 12.92 * c, 1.055 * c ** (1.0 / 2.4) - 0.055))
+
+
+def lab_from_linear(linear: ArrayLike) -> Floats:
+    """Convert linear RGB to CIELAB."""
+    ratio = np.asarray(linear, dtype=np.float64) @ RGB_TO_XYZ.T / WHITE
+    root = np.where(
+        ratio > _DELTA**3,
+        np.cbrt(np.maximum(ratio, 0.0)),
+        ratio / (3.0 * _DELTA**2) + 4.0 / 29.0,
+    )
+    x, y, z = np.moveaxis(root, -1, 0)
+    return np.stack([116.0 * y - 16.0, 500.0 * (x - y), 200.0 * (y - z)], axis=-1)
+
+
+def linear_from_lab(lab: ArrayLike) -> Floats:
+    """Convert CIELAB to linear RGB; colours outside the sRGB gamut leave 0..1."""
+    lightness, a, b = np.moveaxis(np.asarray(lab, dtype=np.float64), -1, 0)
+    y = (lightness + 16.0) / 116.0
+    root = np.stack([y + a / 500.0, y, y - b / 200.0], axis=-1)
+    ratio = np.where(root > _DELTA, root**3, 3.0 * _DELTA**2 * (root - 4.0 / 29.0))
+    return np.asarray(ratio * WHITE @ np.linalg.inv(RGB_TO_XYZ).T)
+
+
+def lab_from_srgb(encoded: ArrayLike) -> Floats:
+    """Convert sRGB (0..1) to CIELAB."""
+    return lab_from_linear(linear_from_srgb(encoded))
+
+
+def lab_from_hex(text: str) -> Lab:
+    """Convert ``#rrggbb`` to CIELAB."""
+    digits = text.removeprefix("#")
+    channels = [int(digits[i : i + 2], 16) / 255.0 for i in (0, 2, 4)]
+    return Lab(*(float(value) for value in lab_from_srgb(channels)))
+
+
+def hex_from_lab(lab: ArrayLike) -> str:
+    """Convert CIELAB to the nearest ``#rrggbb``."""
+    channels = np.rint(srgb_from_linear(linear_from_lab(lab)) * 255).astype(int)
+    return "#" + "".join(f"{channel:02x}" for channel in channels)
+
+
+def ciede2000(first: ArrayLike, second: ArrayLike) -> Floats:
+    """Return the CIEDE2000 difference of CIELAB colours (weights k all 1), broadcasting.
+
+    A hue difference of half a turn to within rounding counts as half a turn exactly, so that the
+    result does not hang on the platform's arctangent.
+    """
+    l1, a1, b1 = np.moveaxis(np.asarray(first, dtype=np.float64), -1, 0)
+    l2, a2, b2 = np.moveaxis(np.asarray(second, dtype=np.float64), -1, 0)
+    mean_chroma = (np.hypot(a1, b1) + np.hypot(a2, b2)) / 2.0
+    lift = 1.0 + 0.5 * (1.0 - np.sqrt(mean_chroma**7 / (mean_chroma**7 + 25.0**7)))
+    c1, c2 = np.hypot(lift * a1, b1), np.hypot(lift * a2, b2)
+    h1 = np.degrees(np.arctan2(b1, lift * a1)) % 360.0
+    h2 = np.degrees(np.arctan2(b2, lift * a2)) % 360.0
+    grey = c1 * c2 == 0.0
+    apart = np.abs(h2 - h1) > 180.0 + 1e-9
+    turn = np.where(apart, np.where(h2 > h1, -360.0, 360.0), 0.0)
+    hue_step = np.where(grey, 0.0, h2 - h1 + turn)
+    delta_l, delta_c = l2 - l1, c2 - c1
+    delta_h = 2.0 * np.sqrt(c1 * c2) * np.sin(np.radians(hue_step / 2.0))
+    mean_l, mean_c = (l1 + l2) / 2.0, (c1 + c2) / 2.0
+    wrap = np.where(apart, np.where(h1 + h2 < 360.0, 360.0, -360.0), 0.0)
+    mean_h = np.where(grey, h1 + h2, (h1 + h2 + wrap) / 2.0)
+    weight = (
+        1.0
+        - 0.17 * np.cos(np.radians(mean_h - 30.0))
+        + 0.24 * np.cos(np.radians(2.0 * mean_h))
+        + 0.32 * np.cos(np.radians(3.0 * mean_h + 6.0))
+        - 0.20 * np.cos(np.radians(4.0 * mean_h - 63.0))
+    )
+    rotation = (
+        -2.0
+        * np.sqrt(mean_c**7 / (mean_c**7 + 25.0**7))
+        * np.sin(np.radians(60.0 * np.exp(-(((mean_h - 275.0) / 25.0) ** 2))))
+    )
+    s_l = 1.0 + 0.015 * (mean_l - 50.0) ** 2 / np.sqrt(20.0 + (mean_l - 50.0) ** 2)
+    l_term = delta_l / s_l
+    c_term = delta_c / (1.0 + 0.045 * mean_c)
+    h_term = delta_h / (1.0 + 0.015 * mean_c * weight)
+    square = l_term**2 + c_term**2 + h_term**2 + rotation * c_term * h_term
+    return np.asarray(np.sqrt(np.maximum(square, 0.0)))
+
+
+def film_lab(film: Film) -> Lab:
+    """Return a film's colour: its measured one, else that of its picture."""
+    return lab_from_hex(film.colour) if film.lab is None else Lab(*film.lab)
+
+
+def stacked_lab(films: Iterable[Film]) -> Lab:
+    """Return the colour of films laid over each other, channel transmittances multiplied."""
+    through = np.ones(3)
+    for film in films:
+        through = through * np.clip(linear_from_lab(film_lab(film)), 0.0, 1.0)
+    return Lab(*(float(value) for value in lab_from_linear(through)))
+
+
+def nearest_films(
+    lab: tuple[float, float, float], films: Iterable[Film], count: int = 3, *, stacks: bool = True
+) -> tuple[FilmMatch, ...]:
+    """Return the ``count`` films, and stacks of two that let light through, nearest in colour.
+
+    A stack is listed only where it comes nearer than each of its films alone. Show
+    ``COLOUR_CAVEAT`` with the result.
+    """
+    singles = sorted(films, key=lambda film: film.name)
+    alone = {film.name: _match(lab, (film,)) for film in singles}
+    matches = list(alone.values())
+    if stacks:
+        passing = [film for film in singles if film.light == "passes"]
+        for pair in combinations_with_replacement(passing, 2):
+            match = _match(lab, pair)
+            if match.difference < min(alone[film.name].difference for film in pair) - 1e-9:
+                matches.append(match)
+    return tuple(sorted(matches, key=lambda each: (each.difference, len(each.films)))[:count])
+
+
+def _match(lab: tuple[float, float, float], films: tuple[Film, ...]) -> FilmMatch:
+    colour = film_lab(films[0]) if len(films) == 1 else stacked_lab(films)
+    difference = float(ciede2000(lab, colour))
+    if not math.isfinite(difference):
+        raise ValueError(f"not a colour: {lab}")
+    return FilmMatch(films=tuple(film.name for film in films), lab=colour, difference=difference)
