@@ -44,13 +44,24 @@ class Cut:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Motion:
-    """What cutting takes: lengths in mm, ``seconds`` for all of it."""
+    """What cutting takes: lengths in mm and times in s, by what the cutter is doing.
+
+    ``pierces`` counts the contours; marks are drawn without piercing.
+    """
 
     cut_length: float
     mark_length: float
     travel_length: float
     pierces: int
-    seconds: float
+    cut_seconds: float
+    mark_seconds: float
+    travel_seconds: float
+    pierce_seconds: float
+
+    @property
+    def seconds(self) -> float:
+        """Time for all of it."""
+        return self.cut_seconds + self.mark_seconds + self.travel_seconds + self.pierce_seconds
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

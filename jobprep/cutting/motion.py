@@ -1,0 +1,138 @@
+"""How long the cutter takes: lengths and times of a sequence of cuts.
+
+The head follows a path with one limit of acceleration, along the path and across it, each taken
+by itself. That bounds its speed three ways:
+
+- on a segment, the speed of the work; on an arc also ``v = sqrt(a R)``, where the centripetal
+  acceleration reaches the limit;
+- where two segments meet at a corner, the speed of the largest circle that touches both and
+  passes the corner at no more than ``CORNER_DEVIATION`` (see ``corner_speed``);
+- everywhere, what the limit of acceleration lets it reach from the slow places before and what
+  it lets it brake down to for those ahead (look-ahead over the whole path).
+
+Each path starts and ends at rest, and so does each travel between paths.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
+
+from jobprep.cutting.corner import turn_between
+from jobprep.cutting.plan import Cut, Motion, Operation
+from jobprep.geometry.measure import path_length
+from jobprep.geometry.outline import Arc, Path, Point, Segment
+from jobprep.model import Cutter
+
+HOME = Point(0.0, 0.0)
+"""Where the head rests before a sheet: the sheet's origin."""
+
+CORNER_DEVIATION = 0.01
+"""How far a controller may round a corner to keep moving, mm (common practice, no source)."""
+
+
+def motion(cuts: Iterable[Cut], cutter: Cutter, cut_speed: float) -> Motion:
+    """Sum up what ``cuts`` take in their order, starting from ``HOME``, not returning."""
+    cut_length = mark_length = travel_length = 0.0
+    cut_seconds = mark_seconds = travel_seconds = 0.0
+    pierces = 0
+    acceleration = cutter.acceleration
+    place = HOME
+    for cut in cuts:
+        for stroke in cut.strokes:
+            distance = math.dist(place, stroke[0].start)
+            travel_length += distance
+            travel_seconds += rest_to_rest(distance, cutter.travel_speed, acceleration)
+            if cut.operation is Operation.MARK:
+                mark_length += path_length(stroke)
+                mark_seconds += path_seconds(stroke, cutter.mark_speed, acceleration)
+            else:
+                cut_length += path_length(stroke)
+                cut_seconds += path_seconds(stroke, cut_speed, acceleration)
+                pierces += 1
+            place = stroke[-1].end
+    return Motion(
+        cut_length=cut_length,
+        mark_length=mark_length,
+        travel_length=travel_length,
+        pierces=pierces,
+        cut_seconds=cut_seconds,
+        mark_seconds=mark_seconds,
+        travel_seconds=travel_seconds,
+        pierce_seconds=pierces * cutter.pierce_time,
+    )
+
+
+def rest_to_rest(length: float, speed: float, acceleration: float) -> float:
+    """Return the time for a straight move from rest to rest (trapezoidal velocity profile)."""
+    return ramp_seconds(length, 0.0, 0.0, speed, acceleration)
+
+
+def path_seconds(path: Path, speed: float, acceleration: float) -> float:
+    """Return the time along a path from rest to rest, at no more than ``speed``."""
+    limits = [segment_speed(segment, speed, acceleration) for segment in path]
+    lengths = [path_length((segment,)) for segment in path]
+    joints = joint_speeds(path, lengths, limits, acceleration)
+    return sum(
+        ramp_seconds(length, before, after, limit, acceleration)
+        for length, limit, (before, after) in zip(lengths, limits, pairwise(joints), strict=True)
+    )
+
+
+def segment_speed(segment: Segment, speed: float, acceleration: float) -> float:
+    """Return the highest speed on a segment: ``v² / R`` stays within the acceleration."""
+    if isinstance(segment, Arc):
+        return min(speed, math.sqrt(acceleration * segment.radius))
+    return speed
+
+
+def corner_speed(turn: float, acceleration: float) -> float:
+    """Return the highest speed through a corner where the direction changes by ``turn``.
+
+    A circle of radius R that touches both sides of the corner misses its tip by
+    ``R (1 / cos(turn/2) - 1)``. With the miss at ``CORNER_DEVIATION`` that gives R, and
+    ``v = sqrt(a R)`` (plane geometry and kinematics). No turn, no limit; a full turn back, rest.
+    """
+    half = math.cos(turn / 2.0)
+    if half >= 1.0:
+        return math.inf
+    if half <= 0.0:
+        return 0.0
+    return math.sqrt(acceleration * CORNER_DEVIATION * half / (1.0 - half))
+
+
+def joint_speeds(
+    path: Path, lengths: Sequence[float], limits: Sequence[float], acceleration: float
+) -> list[float]:
+    """Return the speed at the start, at every joint and at the end of a path, rest to rest.
+
+    Forwards no joint is reached faster than the acceleration allows, backwards none is left
+    faster than the braking ahead allows.
+    """
+    speeds = [0.0]
+    for (before, after), pair in zip(pairwise(path), pairwise(limits), strict=True):
+        speeds.append(min(*pair, corner_speed(turn_between(before, after), acceleration)))
+    speeds.append(0.0)
+    for index, length in enumerate(lengths):
+        reachable = math.sqrt(speeds[index] ** 2 + 2.0 * acceleration * length)
+        speeds[index + 1] = min(speeds[index + 1], reachable)
+    for index in range(len(lengths) - 1, -1, -1):
+        brakeable = math.sqrt(speeds[index + 1] ** 2 + 2.0 * acceleration * lengths[index])
+        speeds[index] = min(speeds[index], brakeable)
+    return speeds
+
+
+def ramp_seconds(
+    length: float, before: float, after: float, limit: float, acceleration: float
+) -> float:
+    """Return the time over a length, entered at speed ``before`` and left at ``after``.
+
+    It speeds up towards ``limit`` and brakes again; where the length is too short for that it
+    peaks below, at ``v² = a L + (before² + after²) / 2``.
+    """
+    peak = math.sqrt(acceleration * length + (before**2 + after**2) / 2.0)
+    if peak <= limit:
+        return (2.0 * peak - before - after) / acceleration
+    ramps = (2.0 * limit**2 - before**2 - after**2) / (2.0 * acceleration)
+    return (2.0 * limit - before - after) / acceleration + (length - ramps) / limit
