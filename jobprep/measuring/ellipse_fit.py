@@ -19,6 +19,7 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from jobprep.geometry.outline import Point
+from jobprep.measuring.circle_fit import taubin_circle
 from jobprep.measuring.measured import Floats
 
 _STEPS = 100
@@ -111,17 +112,30 @@ def fit_ellipse(
         As ``direct_ellipse``, or the fit does not settle on a proper ellipse.
     """
     xy = np.asarray(points, dtype=np.float64)
-    ellipse = start or direct_ellipse(xy)
     weight = np.ones(len(xy)) if weights is None else np.asarray(weights, dtype=np.float64)
+    return _fitted(xy, weight, start or direct_ellipse(xy), free=[0, 1, 2, 3, 4])
+
+
+def fit_upright_ellipse(points: ArrayLike) -> EllipseFit:
+    """Fit an ellipse with axes along x and y: a circle seen with unequal scales."""
+    xy = np.asarray(points, dtype=np.float64)
+    centre, radius = taubin_circle(xy)
+    start = Ellipse(centre, (radius, 0.0, radius))
+    return _fitted(xy, np.ones(len(xy)), start, free=[0, 1, 2, 4])
+
+
+def _fitted(xy: Floats, weight: Floats, ellipse: Ellipse, free: list[int]) -> EllipseFit:
+    """Gauss-Newton with Levenberg's damping on the ``free`` ones of the five parameters."""
     scale = ellipse.semi_axes[0]
     damping = 1e-4
     residuals, jacobian = _residuals(ellipse, xy)
     for _ in range(_STEPS):
-        weighted = jacobian * weight[:, None]
-        normal = jacobian.T @ weighted
+        weighted = jacobian[:, free] * weight[:, None]
+        normal = jacobian[:, free].T @ weighted
         lifted = normal + damping * np.diag(np.diag(normal))
+        step = np.zeros(5)
         try:
-            step = np.linalg.solve(lifted, -weighted.T @ residuals)
+            step[free] = np.linalg.solve(lifted, -weighted.T @ residuals)
         except np.linalg.LinAlgError:
             raise ValueError("the points do not determine an ellipse") from None
         trial = _moved(ellipse, step)
@@ -137,10 +151,11 @@ def fit_ellipse(
         if damping > 1e12:
             break
     sum_of_squares = float(weight @ residuals**2)
-    freedom = max(float(weight.sum()) - 5.0, 0.0)
+    freedom = max(float(weight.sum()) - len(free), 0.0)
     variance = sum_of_squares / freedom if freedom > 0 else math.inf
-    unit = np.linalg.pinv(jacobian.T @ (jacobian * weight[:, None]))
-    covariance = unit * variance if math.isfinite(variance) else np.full((5, 5), math.inf)
+    unit = np.linalg.pinv(jacobian[:, free].T @ (jacobian[:, free] * weight[:, None]))
+    covariance = np.zeros((5, 5))
+    covariance[np.ix_(free, free)] = unit * variance if math.isfinite(variance) else math.inf
     return EllipseFit(
         ellipse=ellipse,
         covariance=covariance,
