@@ -40,6 +40,11 @@ def from_g_cm3(density: float) -> float:
     return density / 1000.0
 
 
+def from_g_m2(areal_mass: float) -> float:
+    """Convert an areal mass from g/m² to g/mm²."""
+    return areal_mass / 1e6
+
+
 def to_g_m2(areal_mass: float) -> float:
     """Convert an areal mass from g/mm² to g/m²."""
     return areal_mass * 1e6

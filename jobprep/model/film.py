@@ -26,6 +26,8 @@ class Film:
     may be turned in steps of: None leaves it free, a full turn forbids turning (film with a
     grain).
     ``least_web`` and ``least_hole`` in mm are the narrowest strip and hole that hold in this film.
+    ``passes`` lists the bands of wavelength (from, to, in nm) that go through it, which a laser of
+    such a wavelength cannot cut.
     ``refused`` is the reason why this film must not be cut, None where it may be.
     """
 
@@ -44,6 +46,7 @@ class Film:
     cautions: tuple[str, ...]
     refused: str | None = None
     lab: tuple[float, float, float] | None = None
+    passes: tuple[tuple[float, float], ...] = ()
 
     @property
     def areal_mass(self) -> float:

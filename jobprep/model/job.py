@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from jobprep.errors import Source
+from jobprep.errors import Problem, Source
 from jobprep.model.cutter import Cutter
 from jobprep.model.design import Design
 from jobprep.model.film import Film
@@ -50,7 +50,7 @@ class RectangleShape:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PolygonShape:
-    """A simple polygon, points in mm, y up."""
+    """A simple polygon, points in mm, y up, anticlockwise."""
 
     points: Points
 
@@ -77,7 +77,10 @@ class LoosePart:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StockPiece:
-    """``count`` equal pieces on the shelf: an outline in mm, y up; a leftover has a label."""
+    """``count`` equal pieces on the shelf: an outline in mm, y up; a leftover has a label.
+
+    The corners of the outline and of each defect run anticlockwise.
+    """
 
     film: str
     outline: Points
@@ -130,7 +133,7 @@ class Job:
 
     ``films`` holds every film named anywhere in the job; ``kerf`` the job's own widths (mm) that
     override the cutter's. ``digests`` maps each file read, relative to the job file, to its
-    SHA-256.
+    SHA-256. ``cautions`` are what the user should know although the job can be done.
     """
 
     title: str
@@ -145,6 +148,7 @@ class Job:
     leftovers: Leftovers
     source: Source = field(default_factory=Source)
     digests: Mapping[str, str] = field(default_factory=dict)
+    cautions: tuple[Problem, ...] = ()
 
     def kerf_for(self, film: str) -> float | None:
         """Return the kerf that holds for a film in this job, mm; None when nobody gives one."""

@@ -1,0 +1,150 @@
+"""The kinds of value that fields hold: each with its limits and the words that say them.
+
+The description of a type completes the sentence "... is not <description>" in messages and is the
+help text of the JSON Schema. Upper limits are sanity limits, far above any disc, sheet or cutter.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field
+
+LONGEST = 10_000.0
+"""Largest length read, mm."""
+
+
+class Table(BaseModel):
+    """A table of a file: unknown fields are errors, nothing is converted silently."""
+
+    model_config = ConfigDict(extra="forbid", strict=True, defer_build=True, allow_inf_nan=False)
+
+
+Format = Annotated[Literal[1], Field(description="1, the format that this version reads")]
+
+Text = Annotated[
+    str,
+    Field(
+        min_length=1,
+        max_length=120,
+        pattern=r"^[^\x00-\x1f\x7f-\x9f]*[^\x00-\x20\x7f-\x9f][^\x00-\x1f\x7f-\x9f]*$",
+        description="one line of text of 1 to 120 characters",
+    ),
+]
+Paragraph = Annotated[
+    str, Field(min_length=1, max_length=2000, description="text of 1 to 2000 characters")
+]
+RelativePath = Annotated[
+    str,
+    Field(
+        min_length=1,
+        max_length=1000,
+        pattern=r"^[^\x00-\x1f]+$",
+        description="the path of a file, relative to this one",
+    ),
+]
+Colour = Annotated[
+    str, Field(pattern=r"^#[0-9a-fA-F]{6}$", description='a colour written "#rrggbb"')
+]
+
+Length = Annotated[
+    float, Field(gt=0, le=LONGEST, description="a length in mm, above 0 and at most 10000")
+]
+LengthOrZero = Annotated[
+    float, Field(ge=0, le=LONGEST, description="a length in mm, from 0 to 10000")
+]
+Coordinate = Annotated[
+    float, Field(ge=-LONGEST, le=LONGEST, description="a coordinate in mm, from -10000 to 10000")
+]
+KerfWidth = Annotated[
+    float, Field(ge=0, le=3, description="a kerf in mm (full width of the cut), from 0 to 3")
+]
+JointGap = Annotated[
+    float,
+    Field(ge=-10, le=10, description="a gap in mm, from -10 to 10 (negative overlaps)"),
+]
+
+DialAngle = Annotated[
+    float,
+    Field(
+        ge=-360,
+        le=360,
+        description="an angle in degrees clockwise from 12 o'clock, from -360 to 360",
+    ),
+]
+AngleWidth = Annotated[
+    float, Field(gt=0, lt=360, description="an angle in degrees, above 0 and below 360")
+]
+RotationStep = Annotated[
+    float, Field(gt=0, le=360, description="an angle in degrees, above 0 and at most 360")
+]
+
+Copies = Annotated[
+    int, Field(ge=1, le=10_000, description="a whole number of at least 1 and at most 10000")
+]
+SlotCount = Annotated[
+    int, Field(ge=1, le=360, description="a whole number of at least 1 and at most 360")
+]
+Seed = Annotated[
+    int, Field(ge=0, lt=2**63, description="a whole number of at least 0 and below 2^63")
+]
+Evaluations = Annotated[
+    int, Field(ge=1, le=10**12, description="a whole number of at least 1 and at most 10^12")
+]
+
+Share = Annotated[float, Field(gt=0, le=1e6, description="a number above 0")]
+Milliseconds = Annotated[
+    float, Field(gt=0, le=1e6, description="a time in ms, above 0 and at most 1000000")
+]
+Seconds = Annotated[
+    float, Field(gt=0, le=86_400, description="a time in s, above 0 and at most 86400")
+]
+SecondsOrZero = Annotated[float, Field(ge=0, le=3600, description="a time in s, from 0 to 3600")]
+Speed = Annotated[
+    float, Field(gt=0, le=100_000, description="a speed in r/min, above 0 and at most 100000")
+]
+CutSpeed = Annotated[
+    float, Field(gt=0, le=10_000, description="a speed in mm/s, above 0 and at most 10000")
+]
+Acceleration = Annotated[
+    float,
+    Field(gt=0, le=1e6, description="an acceleration in mm/s², above 0 and at most 1000000"),
+]
+Grade = Annotated[
+    float, Field(gt=0, le=4000, description="a balance grade in mm/s, above 0 and at most 4000")
+]
+Mass = Annotated[float, Field(gt=0, le=1e6, description="a mass in g, above 0 and at most 1000000")]
+Inertia = Annotated[
+    float, Field(gt=0, le=1e12, description="a moment of inertia in g·mm², above 0, at most 10^12")
+]
+Density = Annotated[
+    float, Field(gt=0, le=25, description="a density in g/cm³, above 0 and at most 25")
+]
+ArealMass = Annotated[
+    float, Field(gt=0, le=1e6, description="an areal mass in g/m², above 0 and at most 1000000")
+]
+Area = Annotated[float, Field(ge=0, le=1e8, description="an area in mm², from 0 to 100000000")]
+Price = Annotated[float, Field(ge=0, le=1e9, description="a price of at least 0")]
+Wavelength = Annotated[
+    float, Field(ge=100, le=20_000, description="a wavelength in nm, from 100 to 20000")
+]
+
+Size = Annotated[
+    list[Length], Field(min_length=2, max_length=2, description="[width, height] in mm, above 0")
+]
+Corner = Annotated[
+    list[Coordinate],
+    Field(min_length=2, max_length=2, description="a point [x, y] in mm, each -10000 to 10000"),
+]
+Polygon = Annotated[
+    list[Corner],
+    Field(
+        min_length=3,
+        max_length=1000,
+        description="a list of 3 to 1000 points [x, y] in mm",
+    ),
+]
+Band = Annotated[
+    list[Wavelength],
+    Field(min_length=2, max_length=2, description="a band of wavelengths [from, to] in nm"),
+]

@@ -1,0 +1,35 @@
+"""What checks find: a field and what is wrong there, before the file's name and line are added."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from typing import NamedTuple
+
+from jobprep.files.problems import shown
+from jobprep.units import number
+
+
+class Finding(NamedTuple):
+    """A field's path and what is wrong there."""
+
+    path: str
+    message: str
+
+
+def not_below(path: str, found: float | None, limit: float | None, name: str) -> Iterator[Finding]:
+    """Yield a finding when a length reaches its limit; nothing when either is unknown."""
+    if found is not None and limit is not None and found >= limit:
+        message = f"{number(found)} mm is not below {name}, {number(limit)} mm"
+        yield Finding(path, message)
+
+
+def repeated(rows: Iterable[tuple[str, str | None]], field: str) -> Iterator[Finding]:
+    """Yield a finding for every table whose name an earlier one has; rows are (path, name)."""
+    first: dict[str, str] = {}
+    for path, name in rows:
+        if name is None:
+            continue
+        if name in first:
+            message = f"{shown(name)} is already the {field} of {first[name]}"
+            yield Finding(f"{path}.{field}", message)
+        first.setdefault(name, path)

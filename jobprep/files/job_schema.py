@@ -1,0 +1,137 @@
+"""What a job file may hold."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import Field
+
+from jobprep.files.field_types import (
+    AngleWidth,
+    Area,
+    Copies,
+    Evaluations,
+    Format,
+    KerfWidth,
+    Length,
+    LengthOrZero,
+    Polygon,
+    Price,
+    RelativePath,
+    Seconds,
+    Seed,
+    Size,
+    Table,
+    Text,
+)
+
+
+class DiscTable(Table):
+    """So many copies of a design."""
+
+    design: RelativePath
+    copies: Copies = 1
+
+
+class RingTable(Table):
+    """A ring."""
+
+    outer_diameter: Length
+    inner_diameter: LengthOrZero = 0.0
+
+
+class FullDiscTable(Table):
+    """A full disc."""
+
+    diameter: Length
+
+
+class SectorPartTable(Table):
+    """An annular sector, or a slice of a full disc where ``inner_diameter`` is 0."""
+
+    outer_diameter: Length
+    inner_diameter: LengthOrZero = 0.0
+    degrees: AngleWidth
+
+
+class RectangleTable(Table):
+    """A rectangle, its corners rounded or not."""
+
+    size: Size
+    corner_radius: LengthOrZero = 0.0
+
+
+class PartTable(Table):
+    """A loose shape: exactly one of ring, disc, sector, rectangle, polygon and drawing."""
+
+    name: Text
+    film: Text
+    copies: Copies = 1
+    ring: RingTable | None = None
+    disc: FullDiscTable | None = None
+    sector: SectorPartTable | None = None
+    rectangle: RectangleTable | None = None
+    polygon: Polygon | None = None
+    drawing: RelativePath | None = None
+
+
+class StockTable(Table):
+    """A sheet or leftover on the shelf: exactly one of size and outline."""
+
+    film: Text
+    size: Size | None = None
+    outline: Polygon | None = None
+    count: Copies = 1
+    label: Text | None = None
+    defects: Annotated[
+        list[Polygon], Field(max_length=100, description="a list of outlines [[x, y], ...]")
+    ] = []
+    price: Price | None = None
+
+
+class NestingTable(Table):
+    """How close parts may lie, and how long to search."""
+
+    web: LengthOrZero = 1.0
+    margin: LengthOrZero = 5.0
+    seconds: Seconds | None = None
+    evaluations: Evaluations | None = None
+    seed: Seed = 1
+
+
+class PricesTable(Table):
+    """What things cost."""
+
+    currency: Annotated[
+        str, Field(max_length=20, description="text of at most 20 characters, such as EUR")
+    ] = ""
+    cutter_per_hour: Price | None = None
+    sheet: dict[str, Price] = {}
+
+
+class LeftoversTable(Table):
+    """What is worth keeping."""
+
+    smallest_side: LengthOrZero = 50.0
+    smallest_area: Area = 5000.0
+
+
+class JobFile(Table):
+    """Which discs and loose parts, how many, from what stock, on which cutter."""
+
+    format: Format
+    title: Text
+    cutter: RelativePath
+    disc: Annotated[
+        list[DiscTable], Field(max_length=200, description="a list of tables, [[disc]]")
+    ] = []
+    part: Annotated[
+        list[PartTable], Field(max_length=500, description="a list of tables, [[part]]")
+    ] = []
+    kerf: dict[str, KerfWidth] = {}
+    stock: Annotated[
+        list[StockTable], Field(max_length=1000, description="a list of tables, [[stock]]")
+    ] = []
+    nesting: NestingTable = Field(default_factory=NestingTable)
+    prices: PricesTable = Field(default_factory=PricesTable)
+    leftovers: LeftoversTable = Field(default_factory=LeftoversTable)

@@ -1,0 +1,101 @@
+"""What a film file and a cutter file may hold."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from jobprep.files.field_types import (
+    Acceleration,
+    ArealMass,
+    Band,
+    Colour,
+    CutSpeed,
+    Density,
+    Format,
+    KerfWidth,
+    Length,
+    LengthOrZero,
+    Paragraph,
+    Price,
+    RotationStep,
+    SecondsOrZero,
+    Size,
+    Table,
+    Text,
+    Wavelength,
+)
+
+Cautions = Annotated[list[Paragraph], Field(max_length=50, description="a list of sentences")]
+
+
+class SheetTable(Table):
+    """A sheet as bought."""
+
+    size: Size
+    price: Price | None = None
+
+
+class FilmFile(Table):
+    """A sheet material; the file's name is the film's name."""
+
+    format: Format
+    title: Text
+    base: Text
+    thickness: Length
+    thickness_tolerance: LengthOrZero = 0.0
+    density_g_cm3: Density | None = None
+    areal_mass_g_m2: ArealMass | None = None
+    colour: Colour
+    light: Annotated[
+        Literal["passes", "scatters", "blocks"],
+        Field(description='"passes", "scatters" or "blocks"'),
+    ]
+    passes_nm: Annotated[
+        list[Band], Field(max_length=20, description="a list of bands [from, to] in nm")
+    ] = []
+    lab: (
+        Annotated[
+            list[Annotated[float, Field(ge=-200, le=200, description="a number")]],
+            Field(min_length=3, max_length=3, description="[L, a, b], each from -200 to 200"),
+        ]
+        | None
+    ) = None
+    rotation_step: RotationStep | None = None
+    least_web: Length = 1.0
+    least_hole: Length = 0.5
+    refused: Paragraph | None = None
+    cautions: Cautions = []
+    sheet: Annotated[
+        list[SheetTable],
+        Field(min_length=1, max_length=50, description="a list of at least one table, [[sheet]]"),
+    ]
+
+
+class ColoursTable(Table):
+    """Stroke colour of each operation, as the cutter's driver expects it."""
+
+    mark: Colour = "#0072B2"
+    cut_inner: Annotated[Colour, Field(alias="cut-inner")] = "#D55E00"
+    cut_outer: Annotated[Colour, Field(alias="cut-outer")] = "#000000"
+
+
+class CutterFile(Table):
+    """One cutter with its settings; the file's name is the cutter's name."""
+
+    format: Format
+    title: Text
+    kind: Annotated[
+        Literal["co2", "diode", "knife"], Field(description='"co2", "diode" or "knife"')
+    ]
+    bed: Size
+    wavelength_nm: Wavelength | None = None
+    mark_speed: CutSpeed
+    travel_speed: CutSpeed
+    acceleration: Acceleration
+    pierce_time: SecondsOrZero = 0.0
+    kerf: dict[str, KerfWidth]
+    cut_speed: dict[str, CutSpeed]
+    colours: ColoursTable = Field(default_factory=ColoursTable)
+    cautions: Cautions = []

@@ -1,0 +1,175 @@
+"""Turn what a schema finds into sentences: place, value found, what is allowed."""
+
+from __future__ import annotations
+
+import datetime
+import difflib
+import math
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from types import UnionType
+from typing import Annotated, Union, get_args, get_origin
+
+from pydantic import BaseModel, ValidationError
+from pydantic.fields import FieldInfo
+
+from jobprep.errors import Problem
+from jobprep.files.toml_lines import TomlFile, field_path
+
+Loc = tuple[str | int, ...]
+
+_SHOWN = 60
+"""Longest value repeated in a message, in characters."""
+
+
+def schema_problems(
+    schema: type[BaseModel], file: TomlFile, error: ValidationError
+) -> list[Problem]:
+    """Return one problem for each place where a file breaks its schema."""
+    problems: dict[str, Problem] = {}
+    for detail in error.errors(include_url=False, include_context=False):
+        loc = detail["loc"]
+        path = field_path(loc)
+        if detail["type"] == "extra_forbidden":
+            message = unknown_field(str(loc[-1]), _fields_at(schema, loc[:-1]))
+        elif detail["type"] == "missing":
+            message = f"missing; give {_allowed(schema, loc)}"
+        else:
+            found = detail["input"]
+            message = f"{shown(found)} is not {_allowed(schema, loc)}"
+            message += _remedy(schema, loc, found)
+        problems.setdefault(path, file.source.problem(path, message))
+    return list(problems.values())
+
+
+def unknown_field(name: str, allowed: Iterable[str]) -> str:
+    """Say that a field is unknown, with the likeliest one meant or else all there are."""
+    names = list(allowed)
+    return f"unknown field.{did_you_mean(name, names) or f' Allowed here: {listed(names)}'}"
+
+
+def did_you_mean(name: str, known: Iterable[str]) -> str:
+    """Return `` Did you mean x?`` for the closest known name, or nothing."""
+    close = difflib.get_close_matches(name.lower(), list(known), n=1, cutoff=0.6)
+    return f" Did you mean {close[0]}?" if close else ""
+
+
+def listed(names: Iterable[str]) -> str:
+    """Write names as a list for people."""
+    return ", ".join(names)
+
+
+def shown(value: object) -> str:
+    """Write a value found in a file the way it stands there, shortened."""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, str):
+        text = '"' + "".join(c if c.isprintable() else "\\" + f"u{ord(c):04x}" for c in value) + '"'
+    elif isinstance(value, Mapping):
+        return "a table" if value else "an empty table"
+    elif isinstance(value, Sequence):
+        return _shown_list(value)
+    elif isinstance(value, datetime.date | datetime.time):
+        text = value.isoformat()
+    elif isinstance(value, int) and abs(value) >= 10**_SHOWN:
+        return "a number far too large"
+    elif isinstance(value, float) and not math.isfinite(value):
+        text = str(value)
+    elif isinstance(value, float):
+        text = f"{value:.12g}"
+    else:
+        text = str(value)
+    return text if len(text) <= _SHOWN else text[: _SHOWN - 4] + '..."'
+
+
+def _shown_list(values: Sequence[object]) -> str:
+    if not values:
+        return "an empty list"
+    if len(values) <= 4 and all(isinstance(value, int | float | str) for value in values):
+        text = "[" + ", ".join(map(shown, values)) + "]"
+        if len(text) <= _SHOWN:
+            return text
+    return f"a list of {len(values)}"
+
+
+def _remedy(schema: type[BaseModel], loc: Loc, found: object) -> str:
+    annotation = _annotation_at(schema, loc)
+    if isinstance(found, str) and get_origin(_plain(annotation)) is not None:
+        choices = [choice for choice in get_args(_plain(annotation)) if isinstance(choice, str)]
+        return did_you_mean(found, choices)
+    if isinstance(found, Mapping) and get_origin(_plain(annotation)) is list:
+        return f"; write [[{loc[-1]}]] above each table" if _is_tables(annotation) else ""
+    return ""
+
+
+def _is_tables(annotation: object) -> bool:
+    items = get_args(_plain(annotation))
+    return bool(items) and isinstance(items[0], type) and issubclass(items[0], BaseModel)
+
+
+def _allowed(schema: type[BaseModel], loc: Loc) -> str:
+    annotation = _annotation_at(schema, loc)
+    for info in _described(annotation):
+        return info
+    plain = _plain(annotation)
+    if isinstance(plain, type) and issubclass(plain, BaseModel):
+        return f"a table with {listed(_field_names(plain))}"
+    if get_origin(plain) is dict:
+        for info in _described(get_args(plain)[1]):
+            return f"a table in which each value is {info}"
+    return "a value of the right kind"
+
+
+def _described(annotation: object) -> Iterator[str]:
+    """Yield the descriptions of a type, that of the outermost first."""
+    if isinstance(annotation, FieldInfo):
+        if annotation.description:
+            yield annotation.description
+        yield from _described(annotation.annotation)
+    elif get_origin(annotation) is Annotated:
+        inner, *notes = get_args(annotation)
+        for note in notes:
+            if isinstance(note, FieldInfo) and note.description:
+                yield note.description
+        yield from _described(inner)
+    elif get_origin(annotation) in (Union, UnionType):
+        for part in get_args(annotation):
+            yield from _described(part)
+
+
+def _plain(annotation: object) -> object:
+    """Strip descriptions and "or absent" from a type."""
+    if isinstance(annotation, FieldInfo):
+        return _plain(annotation.annotation)
+    if get_origin(annotation) is Annotated:
+        return _plain(get_args(annotation)[0])
+    if get_origin(annotation) in (Union, UnionType):
+        return _plain(next(part for part in get_args(annotation) if part is not type(None)))
+    return annotation
+
+
+def _annotation_at(schema: type[BaseModel], loc: Loc) -> object:
+    """Follow a place into the schema and return the type there."""
+    annotation: object = schema
+    for key in loc:
+        plain = _plain(annotation)
+        if isinstance(plain, type) and issubclass(plain, BaseModel):
+            annotation = _field_named(plain, str(key))
+        else:
+            annotation = get_args(plain)[-1]  # of a list its items, of a table its values
+    return annotation
+
+
+def _fields_at(schema: type[BaseModel], loc: Loc) -> list[str]:
+    plain = _plain(_annotation_at(schema, loc))
+    return _field_names(plain) if isinstance(plain, type) and issubclass(plain, BaseModel) else []
+
+
+def _field_named(model: type[BaseModel], name: str) -> FieldInfo:
+    for field, info in model.model_fields.items():
+        if name in (field, info.alias):
+            return info
+    raise KeyError(name)
+
+
+def _field_names(model: type[BaseModel]) -> list[str]:
+    return [info.alias or field for field, info in model.model_fields.items()]

@@ -1,0 +1,288 @@
+"""Read a job file, and every design, film and cutter it names, into a frozen job."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterable, Iterator
+from dataclasses import replace
+from pathlib import Path
+
+from jobprep.errors import InputError, Problem
+from jobprep.files.cautions import job_cautions
+from jobprep.files.check_job import check_job, piece_outline
+from jobprep.files.job_schema import JobFile, PartTable, StockTable
+from jobprep.files.materials import (
+    Library,
+    cutter_library,
+    film_library,
+    film_problems,
+    film_uses,
+    read_cutter,
+    unknown_material,
+)
+from jobprep.files.polygons import corners
+from jobprep.files.problems import did_you_mean, shown
+from jobprep.files.read_design import design_from
+from jobprep.files.tables import check_schema
+from jobprep.files.toml_lines import TomlFile, field_path, file_digest, read_toml
+from jobprep.model import (
+    Cutter,
+    Design,
+    DiscOrder,
+    DrawnShape,
+    Film,
+    Job,
+    Leftovers,
+    LoosePart,
+    Nesting,
+    PolygonShape,
+    Prices,
+    RectangleShape,
+    RingShape,
+    SectorShape,
+    Shape,
+    StockPiece,
+)
+from jobprep.units import from_degrees
+
+SECONDS = 5.0
+"""Time to search for a nest when the job gives no budget, s."""
+
+
+def read_job(path: Path) -> Job:
+    """Read and check a job with all it names.
+
+    Raises one ``InputError`` with all problems of all files.
+    """
+    file = read_toml(path)
+    films = film_library(path.parent)
+    tables, problems = check_schema(JobFile, file, "a job")
+    problems += check_job(tables)
+    problems += film_problems(file, films)
+    problems += _film_key_problems(file, films)
+    cutter, more = _read_cutter(file)
+    problems += more
+    design_files, designs, more = _read_designs(file, films)
+    problems += more
+    if tables.root is None or cutter is None or problems:
+        raise InputError(dict.fromkeys(problems))
+    used = {name for each in design_files for _, name in film_uses(each.values)}
+    used |= {part.film for part in tables.root.part}
+    job = _job(tables.root, file, designs, cutter, films, used)
+    problems = list(_profile_problems(job, used))
+    if problems:
+        raise InputError(problems)
+    digests = _digests(job, [file, *design_files], tables.root.cutter, films)
+    return replace(job, digests=digests, cautions=tuple(job_cautions(job, used)))
+
+
+def _film_key_problems(file: TomlFile, films: Library[Film]) -> Iterator[Problem]:
+    """Yield the unknown films that tables keyed by film name."""
+    prices = file.values.get("prices")
+    tables = {
+        "kerf": file.values.get("kerf"),
+        "prices.sheet": prices.get("sheet") if isinstance(prices, dict) else None,
+    }
+    for path, table in tables.items():
+        for name in table if isinstance(table, dict) else ():
+            if name not in films:
+                message = unknown_material("film", name, films)
+                yield file.source.problem(f"{path}.{field_path([name])}", message)
+                continue
+            try:
+                films[name]
+            except InputError as error:
+                yield from error.problems
+
+
+def _is_path(cutter: str) -> bool:
+    return cutter.endswith(".toml")
+
+
+def _read_cutter(file: TomlFile) -> tuple[Cutter | None, list[Problem]]:
+    name = file.values.get("cutter")
+    if not isinstance(name, str):
+        return None, []
+    try:
+        if _is_path(name):
+            return read_cutter(file.path.parent / name), []
+        cutters = cutter_library(file.path.parent)
+        if name in cutters:
+            return cutters[name], []
+        message = unknown_material("cutter", name, cutters)
+        return None, [file.source.problem("cutter", message)]
+    except InputError as error:
+        return None, list(error.problems)
+
+
+def _read_designs(
+    file: TomlFile, films: Library[Film]
+) -> tuple[list[TomlFile], list[Design], list[Problem]]:
+    """Read every design named, as far as each can be; return the files, designs and problems."""
+    files: list[TomlFile] = []
+    designs: list[Design] = []
+    problems: list[Problem] = []
+    first: dict[Path | str, str] = {}
+    for at, name in _design_names(file):
+        where = file.path.parent / name
+        if where.resolve() in first:
+            message = f"{shown(name)} is already {first[where.resolve()]}; add up the copies"
+            problems.append(file.source.problem(at, message))
+            continue
+        first[where.resolve()] = at
+        try:
+            files.append(read_toml(where, asked_by=_missing_design(file, at, name)))
+        except InputError as error:
+            problems += error.problems
+            continue
+        design, more = design_from(files[-1], films)
+        problems += more
+        if design is None:
+            continue
+        designs.append(design)
+        if first.setdefault(design.name, at) != at:
+            message = f"its name {shown(design.name)} is also that of {first[design.name]}"
+            problems.append(file.source.problem(at, message))
+    return files, designs, problems
+
+
+def _design_names(file: TomlFile) -> Iterator[tuple[str, str]]:
+    """Yield path and value of each design named, whatever else is wrong in the job."""
+    rows = file.values.get("disc")
+    for number, row in enumerate(rows if isinstance(rows, list) else ()):
+        name = row.get("design") if isinstance(row, dict) else None
+        if isinstance(name, str) and name and name.isprintable():
+            yield field_path(("disc", number, "design")), name
+
+
+def _missing_design(file: TomlFile, at: str, name: str) -> Problem:
+    beside = sorted(path.name for path in file.path.parent.glob("*.toml"))
+    near = did_you_mean(name, beside) or " Give a path relative to this file"
+    return file.source.problem(at, f"{shown(name)} is not there.{near}")
+
+
+def _job(
+    table: JobFile,
+    file: TomlFile,
+    designs: list[Design],
+    cutter: Cutter,
+    films: Library[Film],
+    used: set[str],
+) -> Job:
+    orders = zip(designs, table.disc, strict=True)
+    named = used | {piece.film for piece in table.stock} | table.kerf.keys()
+    nesting, prices, leftovers = table.nesting, table.prices, table.leftovers
+    return Job(
+        title=table.title,
+        cutter=cutter,
+        films={name: films[name] for name in sorted(named)},
+        discs=tuple(DiscOrder(design=design, copies=disc.copies) for design, disc in orders),
+        parts=tuple(
+            LoosePart(
+                name=part.name,
+                film=part.film,
+                copies=part.copies,
+                shape=_shape(part, file.path.parent),
+            )
+            for part in table.part
+        ),
+        stock=tuple(map(_stock_piece, table.stock)),
+        kerf={film: float(width) for film, width in table.kerf.items()},
+        nesting=Nesting(
+            web=float(nesting.web),
+            margin=float(nesting.margin),
+            seconds=SECONDS if nesting.seconds is None else float(nesting.seconds),
+            evaluations=nesting.evaluations,
+            seed=nesting.seed,
+        ),
+        prices=Prices(
+            currency=prices.currency,
+            cutter_per_hour=prices.cutter_per_hour,
+            sheet=dict(prices.sheet),
+        ),
+        leftovers=Leftovers(
+            smallest_side=float(leftovers.smallest_side),
+            smallest_area=float(leftovers.smallest_area),
+        ),
+        source=file.source,
+    )
+
+
+def _shape(part: PartTable, folder: Path) -> Shape:
+    if part.ring is not None:
+        return RingShape(
+            outer_diameter=float(part.ring.outer_diameter),
+            inner_diameter=float(part.ring.inner_diameter),
+        )
+    if part.disc is not None:
+        return RingShape(outer_diameter=float(part.disc.diameter))
+    if part.sector is not None:
+        return SectorShape(
+            outer_diameter=float(part.sector.outer_diameter),
+            inner_diameter=float(part.sector.inner_diameter),
+            angle=from_degrees(part.sector.degrees),
+        )
+    if part.rectangle is not None:
+        width, height = part.rectangle.size
+        return RectangleShape(
+            width=float(width),
+            height=float(height),
+            corner_radius=float(part.rectangle.corner_radius),
+        )
+    if part.polygon is not None:
+        return PolygonShape(points=corners(part.polygon))
+    return DrawnShape(path=folder / (part.drawing or ""))
+
+
+def _stock_piece(piece: StockTable) -> StockPiece:
+    return StockPiece(
+        film=piece.film,
+        outline=corners(piece_outline(piece)),
+        count=piece.count,
+        label=piece.label or "",
+        defects=tuple(map(corners, piece.defects)),
+        price=piece.price,
+    )
+
+
+def _profile_problems(job: Job, used: Iterable[str]) -> Iterator[Problem]:
+    """Yield the films for which nobody says how wide or how fast the cutter cuts."""
+    for film in sorted(used):
+        if job.kerf_for(film) is None:
+            yield job.source.problem(
+                "kerf",
+                f'no kerf for "{film}", neither here nor in the cutter {job.cutter.name}; give one,'
+                " in mm",
+            )
+        if job.cutter.cut_speed_for(job.films[film]) is None:
+            yield job.source.problem(
+                "cutter", f'{job.cutter.name} has no cut_speed for "{film}"; add one to its file'
+            )
+
+
+def _digests(job: Job, files: list[TomlFile], cutter: str, films: Library[Film]) -> dict[str, str]:
+    """Return the SHA-256 of every file read, by its path relative to the job.
+
+    Materials found by name are written ``materials/films/amber.toml``, whether shipped or not.
+    """
+    folder = files[0].path.parent
+    digests = {_relative(file.path, folder): file.digest for file in files}
+    for part in job.parts:
+        if isinstance(part.shape, DrawnShape):
+            digests[_relative(part.shape.path, folder)] = file_digest(part.shape.path)
+    if _is_path(cutter):
+        digests[_relative(folder / cutter, folder)] = file_digest(folder / cutter)
+    else:
+        digests[f"materials/cutters/{cutter}.toml"] = file_digest(
+            cutter_library(folder).path(cutter)
+        )
+    for film in job.films:
+        digests[f"materials/films/{film}.toml"] = file_digest(films.path(film))
+    return digests
+
+
+def _relative(path: Path, folder: Path) -> str:
+    try:
+        return Path(os.path.relpath(path, folder)).as_posix()
+    except ValueError:  # another drive has no relative path
+        return path.name
