@@ -60,6 +60,24 @@ def end_direction(segment: Segment) -> Point:
     return _tangent(segment.end_angle, segment.sweep)
 
 
+def reach(segment: Segment) -> float:
+    """Return how far from its start a segment gets before it may come back."""
+    if isinstance(segment, Line):
+        return segment_length(segment)
+    return 2.0 * segment.radius * math.sin(0.5 * min(abs(segment.sweep), math.pi))
+
+
+def heading(segment: Segment, distance: float) -> float:
+    """Return the direction from the start to where a segment is ``distance`` away from it.
+
+    It tells apart segments that set out in the same direction and then part.
+    """
+    if isinstance(segment, Line):
+        return math.atan2(segment.end.y - segment.start.y, segment.end.x - segment.start.x)
+    lag = QUADRANT + math.asin(min(0.5 * distance / segment.radius, 1.0))
+    return segment.start_angle + math.copysign(lag, segment.sweep)
+
+
 def sweeps_over(arc: Arc, x: float, y: float) -> bool:
     """Tell whether an arc passes through the direction ``(x, y)`` seen from its centre."""
     turn = math.atan2(y, x) - arc.start_angle

@@ -1,0 +1,117 @@
+"""Where two segments meet.
+
+Everything is judged within ``SNAP``: an end that near to the other segment lies on it, and lines
+or circles whose least gap or overlap is no larger touch in one point. Segments that run along
+each other on the same line or circle meet in the ends of their common piece.
+"""
+
+from __future__ import annotations
+
+import math
+
+from jobprep.geometry.outline import Arc, Line, Point, Segment
+from jobprep.geometry.segment import point_distance, sweeps_over
+
+SNAP = 1e-7
+"""Points nearer than this, mm, are one: well above rounding, a ten-thousandth of any kerf."""
+
+
+def intersections(a: Segment, b: Segment) -> tuple[Point, ...]:
+    """Return the points where two segments cross, touch or start and stop to overlap.
+
+    Ends that lie on the other segment are returned as they are; a crossing that cannot be told
+    from such an end is not returned again.
+    """
+    ends = [end for end in (a.start, a.end) if point_distance(b, end) <= SNAP]
+    ends += [end for end in (b.start, b.end) if point_distance(a, end) <= SNAP]
+    if isinstance(a, Line):
+        found = _line_line(a, b) if isinstance(b, Line) else _line_arc(a, b)
+    else:
+        found = _line_arc(b, a) if isinstance(b, Line) else _arc_arc(a, b)
+    points, sine = found
+    if sine == 0.0:
+        return tuple(ends) or points
+    # Between an end on the other segment and a crossing this near, the two do not part.
+    return tuple(ends) + tuple(
+        point for point in points if all(math.dist(point, end) * sine > 2.0 * SNAP for end in ends)
+    )
+
+
+Crossings = tuple[tuple[Point, ...], float]
+"""Points on both segments, and the sine of the angle there: 0 where they touch or coincide."""
+
+
+def _line_line(a: Line, b: Line) -> Crossings:
+    (ax, ay), (a_end_x, a_end_y) = a
+    (bx, by), (b_end_x, b_end_y) = b
+    dx, dy, ex, ey = a_end_x - ax, a_end_y - ay, b_end_x - bx, b_end_y - by
+    cross = dx * ey - dy * ex
+    if cross == 0.0:
+        return (), 0.0
+    gap_x, gap_y = bx - ax, by - ay
+    along_a = (gap_x * ey - gap_y * ex) / cross
+    along_b = (gap_x * dy - gap_y * dx) / cross
+    if not (0.0 <= along_a <= 1.0 and 0.0 <= along_b <= 1.0):
+        return (), 1.0
+    sine = abs(cross) / (math.hypot(dx, dy) * math.hypot(ex, ey))
+    return (Point(ax + along_a * dx, ay + along_a * dy),), sine
+
+
+def _line_arc(line: Line, arc: Arc) -> Crossings:
+    (x0, y0), (x1, y1) = line
+    (centre_x, centre_y), radius = arc.centre, arc.radius
+    length = math.hypot(x1 - x0, y1 - y0)
+    if length == 0.0:
+        return (), 0.0
+    ux, uy = (x1 - x0) / length, (y1 - y0) / length
+    gap_x, gap_y = centre_x - x0, centre_y - y0
+    foot = gap_x * ux + gap_y * uy
+    side = gap_x * uy - gap_y * ux
+    over = radius - abs(side)
+    if over < -SNAP:
+        return (), 1.0
+    if over <= SNAP:
+        alongs: tuple[float, ...] = (foot,)
+        sine = 0.0
+    else:
+        half = math.sqrt(over * (radius + abs(side)))
+        alongs = (foot - half, foot + half)
+        sine = half / radius
+    return tuple(
+        Point(x0 + along * ux, y0 + along * uy)
+        for along in alongs
+        if 0.0 <= along <= length
+        and sweeps_over(arc, x0 + along * ux - centre_x, y0 + along * uy - centre_y)
+    ), sine
+
+
+def _arc_arc(a: Arc, b: Arc) -> Crossings:
+    dx, dy = b.centre.x - a.centre.x, b.centre.y - a.centre.y
+    distance = math.hypot(dx, dy)
+    plus, minus = a.radius + b.radius, a.radius - b.radius
+    if distance + abs(minus) <= SNAP:
+        return (), 0.0
+    outer_overlap, inner_overlap = plus - distance, distance - abs(minus)
+    overlap = min(outer_overlap, inner_overlap)
+    if overlap < -SNAP:
+        return (), 1.0
+    ux, uy = dx / distance, dy / distance
+    if overlap <= SNAP:
+        is_far_side = inner_overlap < outer_overlap and minus < 0.0
+        offsets: tuple[tuple[float, float], ...] = ((-a.radius if is_far_side else a.radius, 0.0),)
+        sine = 0.0
+    else:
+        along = 0.5 * (distance + minus * plus / distance)
+        # Heron: twice the area of the triangle of the centres and a crossing, over its base.
+        double = math.sqrt(
+            (plus + distance) * outer_overlap * inner_overlap * (distance + abs(minus))
+        )
+        half = 0.5 * double / distance
+        offsets = ((along, half), (along, -half))
+        sine = 0.5 * double / (a.radius * b.radius)
+    found = []
+    for along, across in offsets:
+        x, y = along * ux - across * uy, along * uy + across * ux
+        if sweeps_over(a, x, y) and sweeps_over(b, x - dx, y - dy):
+            found.append(Point(a.centre.x + x, a.centre.y + y))
+    return tuple(found), sine

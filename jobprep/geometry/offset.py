@@ -1,0 +1,151 @@
+"""Outlines grown or shrunk by a distance, exact: lines stay lines and arcs arcs.
+
+Every segment is moved sideways. Corners that open get a round arc about the corner, corners that
+close a straight link; both lie no farther than the distance from the corner. The winding number
+of this raw outline around a point is positive just where the grown, or shrunk, area is: it
+counts the separate pieces of the old area within the distance of the point (L. Guibas, L. Ramshaw
+and J. Stolfi, A kinetic framework for computational geometry, 1983), a link only ever adding
+where it is positive anyway. So all loops an offset draws over itself drop out by counting, and
+nothing is decided by comparing distances.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import NamedTuple
+
+from jobprep.geometry.arrangement import Loop
+from jobprep.geometry.boolean import combined, difference
+from jobprep.geometry.intersect import SNAP
+from jobprep.geometry.measure import bounds, signed_area
+from jobprep.geometry.outline import (
+    Arc,
+    Contour,
+    Line,
+    Path,
+    Point,
+    Region,
+    Segment,
+    reversed_contour,
+    reversed_segment,
+)
+from jobprep.geometry.segment import (
+    end_direction,
+    heading,
+    reach,
+    segment_length,
+    start_direction,
+)
+from jobprep.geometry.stitch import regions_of
+
+CUSP = 1e-6
+"""A corner this near to turning right back, radians, is judged by how its sides curve."""
+
+
+class Offset(NamedTuple):
+    """What an offset leaves: regions, and the contours of the old one that vanished."""
+
+    regions: tuple[Region, ...]
+    lost: tuple[Contour, ...]
+
+
+def offset_contour(contour: Contour, distance: float) -> tuple[Contour, ...]:
+    """Grow the area a contour encloses by ``distance``, mm, or shrink it by a negative one.
+
+    Returns outer contours first, in the direction of the given one: one when growing, none or
+    several when shrinking. Growing may close off gaps of a concave contour: each is returned as
+    one more contour, in the opposite direction. A distance below ``SNAP`` changes nothing.
+    """
+    if abs(distance) <= SNAP:
+        return (contour,)
+    is_clockwise = signed_area(contour) < 0.0
+    if is_clockwise:
+        contour = reversed_contour(contour)
+    box = bounds(contour.segments)
+    # What fits into a disc of this radius leaves nothing, but its raw outline would turn over.
+    if min(box.x_max - box.x_min, box.y_max - box.y_min) <= -2.0 * distance:
+        return ()
+    raw = Loop(tuple(_raw(contour.segments, distance)))
+    found = combined((raw,), lambda winding: winding.first > 0, is_simple=False)
+    found.sort(key=signed_area, reverse=True)
+    return tuple(map(reversed_contour, found)) if is_clockwise else tuple(found)
+
+
+def offset(region: Region, distance: float) -> Offset:
+    """Grow a region by ``distance``, mm, its holes shrinking, or shrink it by a negative one.
+
+    ``lost`` lists the contours that vanished: holes closed by growing, or all contours of a region
+    that vanished altogether.
+    """
+    outers = offset_contour(region.outer, distance)
+    lost: list[Contour] = []
+    if distance > 0.0:
+        contours = list(outers)
+        for hole in region.holes:
+            shrunk = offset_contour(hole, -distance)
+            contours.extend(shrunk)
+            if not shrunk:
+                lost.append(hole)
+        return Offset(regions_of(contours), tuple(lost))
+    grown = [
+        each
+        for hole in region.holes
+        for each in regions_of(offset_contour(reversed_contour(hole), -distance))
+    ]
+    regions = tuple(left for outer in outers for left in difference(Region(outer), grown))
+    return Offset(regions, () if regions else region.contours)
+
+
+def _raw(path: Path, distance: float) -> Iterator[Segment]:
+    """Yield an anticlockwise path moved to its right, with what joins it at the corners."""
+    before = path[-1]
+    for segment in path:
+        yield from _join(before, segment, distance)
+        moved = _moved(segment, distance)
+        if segment_length(moved) > SNAP:
+            yield moved
+        before = segment
+
+
+def _moved(segment: Segment, distance: float) -> Segment:
+    """Return a segment moved to its right; an arc moved past its centre comes out across it."""
+    if isinstance(segment, Line):
+        ux, uy = start_direction(segment)
+        x, y = distance * uy, -distance * ux
+        (x0, y0), (x1, y1) = segment
+        return Line(Point(x0 + x, y0 + y), Point(x1 + x, y1 + y))
+    radius = segment.radius + math.copysign(1.0, segment.sweep) * distance
+    angle = segment.start_angle if radius >= 0.0 else segment.start_angle + math.pi
+    return Arc(segment.centre, abs(radius), angle, segment.sweep)
+
+
+def _join(before: Segment, after: Segment, distance: float) -> Iterator[Segment]:
+    """Yield the arc or the link around a corner, nothing where the path runs on smoothly."""
+    turn = _turn(before, after)
+    if abs(turn * distance) <= SNAP:
+        return
+    corner = after.start
+    ux, uy = end_direction(before)
+    if turn * distance > 0.0:
+        normal = math.atan2(-ux * distance, uy * distance)
+        yield Arc(corner, abs(distance), normal, turn)
+    else:
+        vx, vy = start_direction(after)
+        yield Line(
+            Point(corner.x + distance * uy, corner.y - distance * ux),
+            Point(corner.x + distance * vy, corner.y - distance * vx),
+        )
+
+
+def _turn(before: Segment, after: Segment) -> float:
+    """Return the angle by which a path turns left at a joint, -pi to pi."""
+    ux, uy = end_direction(before)
+    vx, vy = start_direction(after)
+    turn = math.atan2(ux * vy - uy * vx, ux * vx + uy * vy)
+    if abs(turn) > math.pi - CUSP:
+        back = reversed_segment(before)
+        near = 0.5 * min(reach(back), reach(after))
+        between = (heading(back, near) - heading(after, near)) % math.tau
+        return math.copysign(turn, math.pi - between)
+    return turn
