@@ -37,7 +37,7 @@ def contours_of(chains: Sequence[Chain], points: Sequence[Point]) -> list[Contou
     for loop in _loops(chains, points):
         path = [_outwards(*each) for chain in loop for each in chain.edges]
         is_untouched = loop[0].source >= 0
-        contour = Contour(tuple(path) if is_untouched else _merged(path))
+        contour = Contour(tuple(path) if is_untouched else merged_path(path))
         length = sum(map(segment_length, contour.segments))
         if abs(signed_area(contour)) > THINNEST * length:
             contours.append(contour)
@@ -146,7 +146,7 @@ def _outwards(edge: Edge, forwards: bool) -> Segment:
     return edge.segment if forwards else reversed_segment(edge.segment)
 
 
-def _merged(pieces: list[Segment]) -> Path:
+def merged_path(pieces: Iterable[Segment]) -> Path:
     """Join neighbouring pieces of the same line or circle, around the whole contour."""
     path: list[Segment] = []
     for piece in pieces:
