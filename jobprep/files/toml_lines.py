@@ -74,7 +74,11 @@ def read_toml(path: Path, *, asked_by: Problem | None = None) -> TomlFile:
 
 def file_digest(path: Path) -> str:
     """Return the SHA-256 of a file's bytes; raises ``InputError`` when it cannot be read."""
-    return hashlib.sha256(_read_bytes(path)).hexdigest()
+    try:
+        with path.open("rb") as stream:
+            return hashlib.file_digest(stream, "sha256").hexdigest()
+    except OSError as error:
+        raise _refusal(path, f"cannot be read: {error.strerror or error}") from None
 
 
 def field_path(keys: Iterable[str | int]) -> str:

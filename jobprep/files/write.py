@@ -1,0 +1,186 @@
+"""Write files whole or not at all.
+
+A run's folder is built beside its place under a hidden name and moved there when it is complete.
+Its ``run.toml`` then ends with the SHA-256 of every other file, so that a later run can tell its
+own files, which it may replace, from the user's, which it must not.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+import secrets
+import shutil
+import tomllib
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
+from pathlib import Path
+
+from jobprep.errors import CannotDoError, InputError, Place, Problem
+from jobprep.files.toml_lines import file_digest
+from jobprep.files.toml_text import toml_text
+
+RECORD = "run.toml"
+"""The file that makes a folder ours."""
+
+OUTPUTS = "outputs"
+"""The table of the record that lists the digest of every other file of the run."""
+
+_OUTPUTS_MARK = b"\n\n[[outputs]]\n"
+
+_LITTER = frozenset({".DS_Store", "Thumbs.db", "desktop.ini"})
+"""Files that file browsers leave in any folder."""
+
+
+def write_text_atomic(path: Path, text: str) -> None:
+    """Write a UTF-8 text file in one step; raises ``CannotDoError`` when it cannot be written."""
+    write_bytes_atomic(path, text.encode())
+
+
+def write_bytes_atomic(path: Path, data: bytes) -> None:
+    """Write a file in one step; raises ``CannotDoError`` when it cannot be written."""
+    with _explained(path):
+        target = path.resolve()  # a link stays a link
+        temporary = _hidden_beside(target)
+        try:
+            with temporary.open("xb") as stream:
+                stream.write(data)
+                stream.flush()
+                os.fsync(stream.fileno())
+            if target.exists():
+                shutil.copymode(target, temporary)
+            temporary.replace(target)
+        finally:
+            with suppress(OSError):
+                temporary.unlink(missing_ok=True)
+
+
+@contextmanager
+def output_folder(path: Path) -> Iterator[Path]:
+    """Give a folder to write a run into, and put it at ``path`` when all went well.
+
+    An earlier run at ``path`` is replaced as a whole; whatever goes wrong, also an interruption,
+    leaves ``path`` as it was and nothing beside it.
+
+    Raises
+    ------
+    InputError
+        When something at ``path`` is not the untouched folder of an earlier run.
+    CannotDoError
+        When the folder cannot be written.
+    """
+    with _explained(path):
+        target = path.resolve()
+        _refuse_foreign(path, target)
+    temporary = _hidden_beside(target)
+    made = [folder for folder in target.parents if not folder.exists()]  # the deepest first
+    try:
+        with _explained(path):
+            temporary.mkdir(parents=True)
+        yield temporary
+        with _explained(path):
+            _list_outputs(temporary)
+            _refuse_foreign(path, target)  # again: the work in between may have taken minutes
+            _put_in_place(temporary, target)
+    except BaseException:
+        shutil.rmtree(temporary, ignore_errors=True)
+        for folder in made:
+            with suppress(OSError):
+                folder.rmdir()
+        raise
+
+
+@contextmanager
+def _explained(path: Path) -> Iterator[None]:
+    try:
+        yield
+    except (OSError, RuntimeError) as error:  # RuntimeError: links that lead in a circle
+        reason = getattr(error, "strerror", None) or str(error)
+        raise CannotDoError(f"{path}: cannot be written: {reason}") from None
+
+
+def _hidden_beside(target: Path) -> Path:
+    return target.with_name(f".{target.name[:100]}.{secrets.token_hex(4)}.part")
+
+
+def _refuse_foreign(path: Path, target: Path) -> None:
+    """Raise unless a run may be put there: nothing is there, or an earlier run nobody touched."""
+    if not target.exists():
+        return
+    if not target.is_dir():
+        raise _refusal(path, "is a file; name a folder for the run")
+    if target == Path.cwd() or target in Path.cwd().parents:
+        raise _refusal(path, "is the folder you are in, or one above it; name a new folder")
+    foreign = _foreign_file(target)
+    if foreign:
+        raise _refusal(path, f"{foreign}; nothing was changed: name another folder")
+
+
+def _refusal(path: Path, message: str) -> InputError:
+    return InputError([Problem(Place(str(path)), message)])
+
+
+def _foreign_file(folder: Path) -> str:
+    """Say what in a folder is not an earlier run's, or nothing."""
+    names = [name for name in _files(folder) if Path(name).name not in _LITTER]
+    if not names:
+        return ""
+    if RECORD not in names:
+        return f"it holds {names[0]} but no {RECORD} of an earlier run"
+    known = _listed_outputs(folder / RECORD)
+    if known is None:
+        return f"its {RECORD} does not list what the run wrote"
+    for name in names:
+        if name not in known or (folder / name).is_symlink():
+            return f"it holds {name}, which is not of the earlier run"
+        if name != RECORD and file_digest(folder / name) != known[name]:
+            return f"its {name} was changed after the earlier run"
+    return ""
+
+
+def _files(folder: Path) -> list[str]:
+    """Return everything in a folder but folders, by its path in there."""
+    found = (entry for entry in folder.rglob("*") if entry.is_symlink() or not entry.is_dir())
+    return sorted(entry.relative_to(folder).as_posix() for entry in found)
+
+
+def _listed_outputs(record: Path) -> dict[str, str] | None:
+    """Return name and digest of each file a record lists, None when it is not as it was written."""
+    text = record.read_bytes()
+    head, mark, _ = text.partition(_OUTPUTS_MARK)
+    try:
+        rows = tomllib.loads(text.decode())[OUTPUTS]
+        known = {str(row["file"]): str(row["sha256"]) for row in rows}
+    except (ValueError, KeyError, TypeError, RecursionError):
+        return None
+    return known if mark and known.get(RECORD) == hashlib.sha256(head).hexdigest() else None
+
+
+def _list_outputs(folder: Path) -> None:
+    """Add the digest of every file to a run's record; that of the record is of all before this."""
+    record = folder / RECORD
+    if not record.is_file():
+        return
+    head = record.read_bytes().rstrip(b"\n")
+    digests = {name: file_digest(folder / name) for name in _files(folder)}
+    digests[RECORD] = hashlib.sha256(head).hexdigest()
+    rows = [{"file": name, "sha256": digest} for name, digest in digests.items()]
+    record.write_bytes(head + b"\n\n" + toml_text({OUTPUTS: rows}).encode())
+
+
+def _put_in_place(temporary: Path, target: Path) -> None:
+    """Move a finished folder to its place; an earlier run there goes, or comes back on failure."""
+    if not target.exists():
+        temporary.rename(target)
+        return
+    aside = _hidden_beside(target)
+    try:
+        target.rename(aside)
+        temporary.rename(target)
+    except BaseException:
+        if aside.exists() and not target.exists():
+            aside.rename(target)
+        raise
+    finally:
+        if target.exists():
+            shutil.rmtree(aside, ignore_errors=True)
