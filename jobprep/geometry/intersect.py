@@ -8,6 +8,7 @@ each other on the same line or circle meet in the ends of their common piece.
 from __future__ import annotations
 
 import math
+from typing import NamedTuple
 
 from jobprep.geometry.outline import Arc, Line, Point, Segment
 from jobprep.geometry.segment import point_distance, sweeps_over
@@ -24,11 +25,7 @@ def intersections(a: Segment, b: Segment) -> tuple[Point, ...]:
     """
     ends = [end for end in (a.start, a.end) if point_distance(b, end) <= SNAP]
     ends += [end for end in (b.start, b.end) if point_distance(a, end) <= SNAP]
-    if isinstance(a, Line):
-        found = _line_line(a, b) if isinstance(b, Line) else _line_arc(a, b)
-    else:
-        found = _line_arc(b, a) if isinstance(b, Line) else _arc_arc(a, b)
-    points, sine = found
+    points, sine = crossings(a, b)
     if sine == 0.0:
         return tuple(ends) or points
     # Between an end on the other segment and a crossing this near, the two do not part.
@@ -37,8 +34,26 @@ def intersections(a: Segment, b: Segment) -> tuple[Point, ...]:
     )
 
 
-Crossings = tuple[tuple[Point, ...], float]
-"""Points on both segments, and the sine of the angle there: 0 where they touch or coincide."""
+class Crossings(NamedTuple):
+    """Points on both segments, and the sine of the angle there: 0 where lines only touch."""
+
+    points: tuple[Point, ...]
+    sine: float
+
+
+NONE = Crossings((), 1.0)
+ALONG = Crossings((), 0.0)
+
+
+def crossings(a: Segment, b: Segment) -> Crossings:
+    """Return where the lines and circles of two segments cross, within both segments.
+
+    Those that overlap or part by no more than ``SNAP`` touch, in one point; those that run along
+    each other have no crossing, and sine 0.
+    """
+    if isinstance(a, Line):
+        return _line_line(a, b) if isinstance(b, Line) else _line_arc(a, b)
+    return _line_arc(b, a) if isinstance(b, Line) else _arc_arc(a, b)
 
 
 def _line_line(a: Line, b: Line) -> Crossings:
@@ -47,14 +62,14 @@ def _line_line(a: Line, b: Line) -> Crossings:
     dx, dy, ex, ey = a_end_x - ax, a_end_y - ay, b_end_x - bx, b_end_y - by
     cross = dx * ey - dy * ex
     if cross == 0.0:
-        return (), 0.0
+        return ALONG
     gap_x, gap_y = bx - ax, by - ay
     along_a = (gap_x * ey - gap_y * ex) / cross
     along_b = (gap_x * dy - gap_y * dx) / cross
     if not (0.0 <= along_a <= 1.0 and 0.0 <= along_b <= 1.0):
-        return (), 1.0
+        return NONE
     sine = abs(cross) / (math.hypot(dx, dy) * math.hypot(ex, ey))
-    return (Point(ax + along_a * dx, ay + along_a * dy),), sine
+    return Crossings((Point(ax + along_a * dx, ay + along_a * dy),), sine)
 
 
 def _line_arc(line: Line, arc: Arc) -> Crossings:
@@ -62,14 +77,14 @@ def _line_arc(line: Line, arc: Arc) -> Crossings:
     (centre_x, centre_y), radius = arc.centre, arc.radius
     length = math.hypot(x1 - x0, y1 - y0)
     if length == 0.0:
-        return (), 0.0
+        return ALONG
     ux, uy = (x1 - x0) / length, (y1 - y0) / length
     gap_x, gap_y = centre_x - x0, centre_y - y0
     foot = gap_x * ux + gap_y * uy
     side = gap_x * uy - gap_y * ux
     over = radius - abs(side)
     if over < -SNAP:
-        return (), 1.0
+        return NONE
     if over <= SNAP:
         alongs: tuple[float, ...] = (foot,)
         sine = 0.0
@@ -77,12 +92,13 @@ def _line_arc(line: Line, arc: Arc) -> Crossings:
         half = math.sqrt(over * (radius + abs(side)))
         alongs = (foot - half, foot + half)
         sine = half / radius
-    return tuple(
-        Point(x0 + along * ux, y0 + along * uy)
-        for along in alongs
-        if 0.0 <= along <= length
-        and sweeps_over(arc, x0 + along * ux - centre_x, y0 + along * uy - centre_y)
-    ), sine
+    points = (Point(x0 + along * ux, y0 + along * uy) for along in alongs if 0.0 <= along <= length)
+    return Crossings(
+        tuple(
+            point for point in points if sweeps_over(arc, point.x - centre_x, point.y - centre_y)
+        ),
+        sine,
+    )
 
 
 def _arc_arc(a: Arc, b: Arc) -> Crossings:
@@ -90,11 +106,11 @@ def _arc_arc(a: Arc, b: Arc) -> Crossings:
     distance = math.hypot(dx, dy)
     plus, minus = a.radius + b.radius, a.radius - b.radius
     if distance + abs(minus) <= SNAP:
-        return (), 0.0
+        return ALONG
     outer_overlap, inner_overlap = plus - distance, distance - abs(minus)
     overlap = min(outer_overlap, inner_overlap)
     if overlap < -SNAP:
-        return (), 1.0
+        return NONE
     ux, uy = dx / distance, dy / distance
     if overlap <= SNAP:
         is_far_side = inner_overlap < outer_overlap and minus < 0.0
@@ -114,4 +130,4 @@ def _arc_arc(a: Arc, b: Arc) -> Crossings:
         x, y = along * ux - across * uy, along * uy + across * ux
         if sweeps_over(a, x, y) and sweeps_over(b, x - dx, y - dy):
             found.append(Point(a.centre.x + x, a.centre.y + y))
-    return tuple(found), sine
+    return Crossings(tuple(found), sine)

@@ -109,9 +109,7 @@ def contains(region: Region, point: tuple[float, float]) -> bool:
     """
     if any(_is_on(contour, point) for contour in region.contours):
         return True
-    return _encloses(region.outer, point) and not any(
-        _encloses(hole, point) for hole in region.holes
-    )
+    return encloses(region.outer, point) and not any(encloses(hole, point) for hole in region.holes)
 
 
 def contour_contains(contour: Contour, point: tuple[float, float]) -> bool:
@@ -119,7 +117,35 @@ def contour_contains(contour: Contour, point: tuple[float, float]) -> bool:
 
     A point within ``BOUNDARY_TOLERANCE`` of the contour counts as enclosed.
     """
-    return _is_on(contour, point) or _encloses(contour, point)
+    return _is_on(contour, point) or encloses(contour, point)
+
+
+def encloses(contour: Contour, point: tuple[float, float]) -> bool:
+    """Tell whether a contour of either direction encloses a point that is not on it.
+
+    The point is in the polygon of the joints or, not both, in a circular segment. Both tests
+    of a chord use one and the same side value, so rounding cannot make them disagree; a point on
+    a chord counts as lying just to the right of it, or just above a level one.
+    """
+    x, y = point
+    inside = False
+    for segment, (x0, y0), (x1, y1) in _joints(contour):
+        side = (x1 - x0) * (y - y0) - (y1 - y0) * (x - x0)
+        upward = y1 > y0
+        if (y0 <= y) != (y1 <= y) and (side > 0.0 if upward else side < 0.0):
+            inside = not inside
+        if isinstance(segment, Arc):
+            dx, dy = x - segment.centre.x, y - segment.centre.y
+            if dx * dx + dy * dy < segment.radius * segment.radius:
+                if abs(segment.sweep) >= math.tau:
+                    is_right = segment.sweep > 0.0
+                elif side == 0.0:
+                    is_right = upward if y0 != y1 else x1 < x0
+                else:
+                    is_right = side < 0.0
+                if is_right == (segment.sweep > 0.0):
+                    inside = not inside
+    return inside
 
 
 def _hull(boxes: Iterable[tuple[float, float, float, float]]) -> Bounds:
@@ -146,33 +172,6 @@ def _less_sine(angle: float) -> float:
 
 def _is_on(contour: Contour, point: tuple[float, float]) -> bool:
     return any(point_distance(segment, point) <= BOUNDARY_TOLERANCE for segment in contour.segments)
-
-
-def _encloses(contour: Contour, point: tuple[float, float]) -> bool:
-    """Tell whether a point is in the polygon of joints or, not both, in a circular segment.
-
-    Both tests of a chord use one and the same side value, so rounding cannot make them disagree;
-    a point on a chord counts as lying just to the right of it, or just above a level one.
-    """
-    x, y = point
-    inside = False
-    for segment, (x0, y0), (x1, y1) in _joints(contour):
-        side = (x1 - x0) * (y - y0) - (y1 - y0) * (x - x0)
-        upward = y1 > y0
-        if (y0 <= y) != (y1 <= y) and (side > 0.0 if upward else side < 0.0):
-            inside = not inside
-        if isinstance(segment, Arc):
-            dx, dy = x - segment.centre.x, y - segment.centre.y
-            if dx * dx + dy * dy < segment.radius * segment.radius:
-                if abs(segment.sweep) >= math.tau:
-                    is_right = segment.sweep > 0.0
-                elif side == 0.0:
-                    is_right = upward if y0 != y1 else x1 < x0
-                else:
-                    is_right = side < 0.0
-                if is_right == (segment.sweep > 0.0):
-                    inside = not inside
-    return inside
 
 
 def _moments(region: Region, reference: Point) -> list[float]:

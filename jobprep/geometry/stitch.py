@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from jobprep.geometry.arrangement import Chain, Edge
 from jobprep.geometry.intersect import SNAP
-from jobprep.geometry.measure import bounds, contour_contains, signed_area
+from jobprep.geometry.measure import bounds, encloses, signed_area
 from jobprep.geometry.outline import (
     Arc,
     Contour,
@@ -64,11 +64,7 @@ def regions_of(contours: Sequence[Contour]) -> tuple[Region, ...]:
         x, y = point = midpoint(max(hole.segments, key=segment_length))
         for i in order:
             x_min, y_min, x_max, y_max = boxes[i]
-            if (
-                x_min <= x <= x_max
-                and y_min <= y <= y_max
-                and contour_contains(outers[i][1], point)
-            ):
+            if x_min <= x <= x_max and y_min <= y <= y_max and encloses(outers[i][1], point):
                 owned[i].append(hole)
                 break
     return tuple(
