@@ -1,0 +1,51 @@
+"""Static balance of a thin rotor: formulas of ISO 21940-11 and of statics.
+
+A disc far thinner than wide is balanced in one plane (common practice, no source). No grade of
+the standard is written for film discs: which one to ask for is the user's choice.
+
+Units: unbalance g·mm, mass g, eccentricity mm, grade mm/s, speed r/min, force N.
+"""
+
+from __future__ import annotations
+
+from jobprep.units import TURN, from_rpm
+
+GRADES = (0.4, 1.0, 2.5, 6.3, 16.0, 40.0, 100.0, 250.0, 630.0, 1600.0, 4000.0)
+"""Balance quality grades G, mm/s (ISO 21940-11:2016, table 1)."""
+NEWTON = 1e-6
+"""One g·mm/s² in newtons."""
+
+
+def permissible_eccentricity(grade: float, speed: float) -> float:
+    """Return the permissible specific unbalance of a grade: e = G / Omega (ISO 21940-11)."""
+    return grade / from_rpm(speed)
+
+
+def permissible_unbalance(mass: float, grade: float, speed: float) -> float:
+    """Return the permissible residual unbalance of a rotor: U = m e (ISO 21940-11)."""
+    return mass * permissible_eccentricity(grade, speed)
+
+
+def grade_reached(eccentricity: float, speed: float) -> float:
+    """Return the product e Omega that a rotor has at a speed, mm/s."""
+    return eccentricity * from_rpm(speed)
+
+
+def standard_grade(value: float) -> float | None:
+    """Return the finest standard grade that a product e Omega meets, None beyond the last."""
+    return next((grade for grade in GRADES if value <= grade), None)
+
+
+def highest_speed(grade: float, eccentricity: float) -> float:
+    """Return the speed at which an eccentricity alone uses up a grade."""
+    return grade / eccentricity * 60.0 / TURN
+
+
+def unbalance_force(unbalance: float, speed: float) -> float:
+    """Return the force that turns with an unbalance: F = U Omega²."""
+    return unbalance * from_rpm(speed) ** 2 * NEWTON
+
+
+def correction_mass(unbalance: float, radius: float) -> float:
+    """Return the mass that balances an unbalance, set opposite it at a radius (mm)."""
+    return unbalance / radius

@@ -1,0 +1,156 @@
+"""From a job to its numbered parts.
+
+Numbers run from 1: disc by disc, layer by layer from the front, sector by sector clockwise, then
+counterweight dots, then the job's loose parts. Pieces of one layer that are equal when turned
+about the centre, of the same film and with no name of their own, are interchangeable on the bench
+and become one part with several copies per disc; everything else stays a part of its own, because
+its place matters.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import replace
+from pathlib import Path
+
+from jobprep.disc.congruence import turn_between
+from jobprep.disc.features import hole_region
+from jobprep.disc.part import Part
+from jobprep.disc.pieces import Piece, design_pieces
+from jobprep.geometry.measure import signed_area
+from jobprep.geometry.outline import Region, polygon, reversed_contour
+from jobprep.geometry.shapes import annular_sector, ring, rounded_rectangle
+from jobprep.model.design import Design
+from jobprep.model.job import (
+    DrawnShape,
+    Job,
+    PolygonShape,
+    RectangleShape,
+    RingShape,
+    SectorShape,
+    Shape,
+)
+from jobprep.units import from_degrees
+
+ReadOutline = Callable[[Path], Region]
+
+
+def build_parts(job: Job, read_outline: ReadOutline) -> tuple[Part, ...]:
+    """Return every part of a job, numbered from 1.
+
+    ``read_outline`` reads the drawing of a loose part; what it raises passes through.
+    """
+    parts: list[Part] = []
+    for index, order in enumerate(job.discs):
+        disc = disc_parts(order.design, order.copies, first_number=len(parts) + 1)
+        parts.extend(replace(part, disc=index) for part in disc)
+    for number, loose in enumerate(job.parts, start=len(parts) + 1):
+        parts.append(
+            Part(
+                number=number,
+                name=loose.name,
+                film=loose.film,
+                quantity=loose.copies,
+                region=_shape_region(loose.shape, read_outline),
+            )
+        )
+    return tuple(parts)
+
+
+def disc_parts(design: Design, copies: int = 1, first_number: int = 1) -> tuple[Part, ...]:
+    """Return the numbered parts of one design, for so many copies of the disc."""
+    parts = [
+        _part(design, number, pieces, turns, copies)
+        for number, (pieces, turns) in enumerate(_merged(design), start=first_number)
+    ]
+    parts.extend(
+        Part(
+            number=number,
+            name=f"{design.name}, {dot.name}",
+            film=dot.film,
+            quantity=copies * dot.count,
+            region=hole_region(dot),
+            per_disc=dot.count,
+            turns=(0.0,) * dot.count,
+            sectors=(0,) * dot.count,
+        )
+        for number, dot in enumerate(design.dots, start=first_number + len(parts))
+    )
+    return tuple(parts)
+
+
+def _merged(design: Design) -> Iterator[tuple[tuple[Piece, ...], tuple[float, ...]]]:
+    """Yield the groups of interchangeable pieces and how far each is turned from its first."""
+    groups: list[tuple[list[Piece], list[float]]] = []
+    for piece in design_pieces(design):
+        for pieces, turns in groups:
+            turn = _interchangeable(design, pieces[0], piece)
+            if turn is not None:
+                pieces.append(piece)
+                turns.append(turn)
+                break
+        else:
+            groups.append(([piece], [0.0]))
+    for pieces, turns in groups:
+        yield tuple(pieces), tuple(turns)
+
+
+def _interchangeable(design: Design, first: Piece, second: Piece) -> float | None:
+    """Return the turn that takes the first piece to the second, None if they are not equal."""
+    same_place = first.layer == second.layer and first.film == second.film
+    if not same_place or _name(design, first) != _name(design, second):
+        return None
+    return turn_between(first.region, second.region)
+
+
+def _name(design: Design, piece: Piece) -> str:
+    sectors = design.layers[piece.layer - 1].sectors
+    return sectors[piece.sector - 1].name if piece.sector else ""
+
+
+def _part(
+    design: Design, number: int, pieces: tuple[Piece, ...], turns: tuple[float, ...], copies: int
+) -> Part:
+    first = pieces[0]
+    return Part(
+        number=number,
+        name=_title(design, pieces),
+        film=first.film,
+        quantity=copies * len(pieces),
+        region=first.region,
+        layer=first.layer,
+        sector=first.sector,
+        per_disc=len(pieces),
+        turns=turns,
+        sectors=tuple(piece.sector for piece in pieces),
+    )
+
+
+def _title(design: Design, pieces: Iterable[Piece]) -> str:
+    """Name a part by its disc, layer, sectors and film: ``Aurora wheel, colour 1+3 amber``."""
+    group = tuple(pieces)
+    first = group[0]
+    title = f"{design.name}, {design.layers[first.layer - 1].name}"
+    if first.sector:
+        numbers = "+".join(dict.fromkeys(str(piece.sector) for piece in group))
+        title += f" {numbers} {_name(design, first) or first.film}"
+    if first.piece:
+        title += f", piece {'+'.join(dict.fromkeys(str(piece.piece) for piece in group))}"
+    return title
+
+
+def _shape_region(shape: Shape, read_outline: ReadOutline) -> Region:
+    match shape:
+        case RingShape(outer_diameter=outer, inner_diameter=inner):
+            return ring(inner / 2.0, outer / 2.0)
+        case SectorShape(outer_diameter=outer, inner_diameter=inner, angle=angle):
+            start = from_degrees(90.0) - angle / 2.0
+            return annular_sector(inner / 2.0, outer / 2.0, start, angle)
+        case RectangleShape(width=width, height=height, corner_radius=radius):
+            return rounded_rectangle(width, height, radius)
+        case PolygonShape(points=points):
+            contour = polygon(points)
+            anticlockwise = signed_area(contour) > 0.0
+            return Region(contour if anticlockwise else reversed_contour(contour))
+        case DrawnShape(path=path):
+            return read_outline(path)

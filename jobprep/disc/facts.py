@@ -1,0 +1,275 @@
+"""All that is known about a disc before it is cut: mass, thickness, balance, timing."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+from jobprep.disc.balance import (
+    grade_reached,
+    permissible_eccentricity,
+    permissible_unbalance,
+    standard_grade,
+    unbalance_force,
+)
+from jobprep.disc.flicker import Flicker, design_flicker
+from jobprep.disc.mass import Body, piece_bodies, whole
+from jobprep.disc.pieces import Piece
+from jobprep.disc.strobe import (
+    StandingRing,
+    StrobeCount,
+    flash_rates,
+    standing_rings,
+    strobe_count,
+)
+from jobprep.disc.thickness import (
+    DotThickness,
+    LocalThickness,
+    Spread,
+    disc_thickness,
+    dot_thickness,
+    local_thickness,
+)
+from jobprep.disc.timing import Timing, design_timing
+from jobprep.geometry.measure import area
+from jobprep.geometry.outline import Point
+from jobprep.model.design import Design
+from jobprep.model.film import Film
+
+BALANCED = 1e-9
+"""An eccentricity below this is rounding, mm; such a disc has no heavy side."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FilmAmount:
+    """How much of one film a layer takes: pieces, mm², g."""
+
+    film: str
+    pieces: int
+    area: float
+    mass: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LayerFacts:
+    """One layer, counted from 1 at the front; layer 0 is the counterweight dots on the back."""
+
+    layer: int
+    name: str
+    films: tuple[FilmAmount, ...]
+    area: float
+    mass: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class MassFacts:
+    """Mass (g) and how it lies: centre (mm from the bore's axis), unbalance (g·mm), eccentricity.
+
+    ``heavy_direction`` is that of the unbalance in radians, None for a balanced disc; ``inertia``
+    is the polar moment about the centre, g·mm².
+    """
+
+    mass: float
+    centre: Point
+    unbalance: float
+    heavy_direction: float | None
+    eccentricity: float
+    inertia: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SectorLoad:
+    """The piece that pulls hardest at its glue: its unbalance (g·mm) and the force on it (N)."""
+
+    layer: int
+    sector: int
+    film: str
+    unbalance: float
+    force: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BalanceFacts:
+    """Balance at the design's speed (r/min).
+
+    ``reached`` is e Omega in mm/s and ``reached_grade`` the finest standard grade it meets.
+    With a ``grade`` asked for: the permissible unbalance (g·mm), and ``centring_error``, how far
+    off centre (mm) the bore may sit before that alone uses up the allowance.
+    ``force`` is that of the disc's own unbalance, N; ``heaviest`` is None without sectors.
+    """
+
+    speed: float
+    reached: float
+    reached_grade: float | None
+    grade: float | None
+    permissible: float | None
+    centring_error: float | None
+    force: float
+    heaviest: SectorLoad | None
+
+    @property
+    def is_within(self) -> bool | None:
+        """Whether the grade asked for is met, None when none was asked for."""
+        return None if self.grade is None else self.reached <= self.grade
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Comparison:
+    """The copy against the original: ``what`` is mass (g), thickness (mm) or inertia (g·mm²)."""
+
+    what: str
+    original: float
+    copy: float
+
+    @property
+    def difference(self) -> float:
+        """How much more the copy has."""
+        return self.copy - self.original
+
+    @property
+    def share(self) -> float:
+        """The difference as a share of the original."""
+        return self.difference / self.original
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DiscFacts:
+    """Everything about one disc; what needs a speed is None or empty when the design has none."""
+
+    name: str
+    layers: tuple[LayerFacts, ...]
+    mass: MassFacts
+    thickness: Spread
+    local_thickness: tuple[LocalThickness, ...]
+    dot_thickness: tuple[DotThickness, ...]
+    comparison: tuple[Comparison, ...]
+    balance: BalanceFacts | None
+    timing: Timing | None
+    flicker: tuple[Flicker, ...]
+    strobe: tuple[StrobeCount, ...]
+    standing: tuple[StandingRing, ...]
+
+
+def disc_facts(design: Design, films: Mapping[str, Film]) -> DiscFacts:
+    """Compute all facts of a disc; ``films`` holds every film the design names."""
+    bodies = piece_bodies(design, films)
+    mass = mass_facts(whole(body for _, body in bodies))
+    thickness = disc_thickness(design, films)
+    speed = design.speed
+    return DiscFacts(
+        name=design.name,
+        layers=_layer_facts(design, bodies),
+        mass=mass,
+        thickness=thickness,
+        local_thickness=local_thickness(design, films),
+        dot_thickness=dot_thickness(design, films),
+        comparison=_comparison(design, mass, thickness),
+        balance=None if speed is None else _balance(design, bodies, mass, speed),
+        timing=None if speed is None else design_timing(design, speed),
+        flicker=() if speed is None else design_flicker(design, films, speed),
+        strobe=()
+        if speed is None
+        else tuple(strobe_count(speed, flash_rate) for flash_rate in flash_rates()),
+        standing=standing_rings(design),
+    )
+
+
+def mass_facts(body: Body) -> MassFacts:
+    """Return how the mass of a whole disc lies."""
+    if body.mass <= 0.0:
+        return MassFacts(
+            mass=0.0,
+            centre=Point(0.0, 0.0),
+            unbalance=0.0,
+            heavy_direction=None,
+            eccentricity=0.0,
+            inertia=0.0,
+        )
+    unbalance = math.hypot(body.moment_x, body.moment_y)
+    eccentricity = unbalance / body.mass
+    balanced = eccentricity < BALANCED
+    return MassFacts(
+        mass=body.mass,
+        centre=Point(body.moment_x / body.mass, body.moment_y / body.mass),
+        unbalance=unbalance,
+        heavy_direction=None if balanced else math.atan2(body.moment_y, body.moment_x),
+        eccentricity=eccentricity,
+        inertia=body.inertia,
+    )
+
+
+def _layer_facts(design: Design, bodies: tuple[tuple[Piece, Body], ...]) -> tuple[LayerFacts, ...]:
+    names = dict(enumerate((layer.name for layer in design.layers), start=1))
+    if any(piece.layer == 0 for piece, _ in bodies):
+        names[0] = "counterweight on the back"
+    return tuple(_one_layer(number, name, bodies) for number, name in names.items())
+
+
+def _one_layer(number: int, name: str, bodies: tuple[tuple[Piece, Body], ...]) -> LayerFacts:
+    films: dict[str, FilmAmount] = {}
+    for piece, body in bodies:
+        if piece.layer == number:
+            before = films.get(piece.film)
+            films[piece.film] = FilmAmount(
+                film=piece.film,
+                pieces=1 + (before.pieces if before else 0),
+                area=area(piece.region) + (before.area if before else 0.0),
+                mass=body.mass + (before.mass if before else 0.0),
+            )
+    amounts = tuple(films.values())
+    return LayerFacts(
+        layer=number,
+        name=name,
+        films=amounts,
+        area=math.fsum(amount.area for amount in amounts),
+        mass=math.fsum(amount.mass for amount in amounts),
+    )
+
+
+def _balance(
+    design: Design, bodies: tuple[tuple[Piece, Body], ...], mass: MassFacts, speed: float
+) -> BalanceFacts:
+    grade = design.balance_grade
+    reached = grade_reached(mass.eccentricity, speed)
+    return BalanceFacts(
+        speed=speed,
+        reached=reached,
+        reached_grade=standard_grade(reached),
+        grade=grade,
+        permissible=None if grade is None else permissible_unbalance(mass.mass, grade, speed),
+        centring_error=None if grade is None else permissible_eccentricity(grade, speed),
+        force=unbalance_force(mass.unbalance, speed),
+        heaviest=_heaviest(bodies, speed),
+    )
+
+
+def _heaviest(bodies: tuple[tuple[Piece, Body], ...], speed: float) -> SectorLoad | None:
+    """Return the sector piece with the greatest pull, None without sectors."""
+    loads = [
+        (math.hypot(body.moment_x, body.moment_y), piece) for piece, body in bodies if piece.sector
+    ]
+    if not loads:
+        return None
+    unbalance, piece = max(loads, key=lambda load: load[0])
+    return SectorLoad(
+        layer=piece.layer,
+        sector=piece.sector,
+        film=piece.film,
+        unbalance=unbalance,
+        force=unbalance_force(unbalance, speed),
+    )
+
+
+def _comparison(design: Design, mass: MassFacts, thickness: Spread) -> tuple[Comparison, ...]:
+    original = design.original
+    pairs = (
+        ("mass", original.mass, mass.mass),
+        ("thickness", original.thickness, thickness.nominal),
+        ("inertia", original.inertia, mass.inertia),
+    )
+    return tuple(
+        Comparison(what=what, original=before, copy=now)
+        for what, before, now in pairs
+        if before is not None
+    )

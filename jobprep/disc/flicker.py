@@ -1,0 +1,151 @@
+"""How often the light through a turning disc flashes.
+
+A flash is a pair of opposing changes of relative luminance of at least 10 % of the maximum, the
+darker state below 0.80; a red flash is a change to or from saturated red, R/(R+G+B) >= 0.8 of
+linear values (WCAG 2.2, success criterion 2.3.1 and its definition of flash thresholds). A change
+between a film that blocks light and one that does not always counts. Films' colours are those of
+their pictures, and films on one another multiply: an estimate of what the eye meets, no
+measurement.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from jobprep.disc.timing import light_zones
+from jobprep.disc.zones import Zone, repeats
+from jobprep.model.design import Design
+from jobprep.model.film import Film
+
+LEAST_CHANGE = 0.1
+"""Least change of relative luminance that makes a flash (WCAG 2.2)."""
+DARKER_BELOW = 0.8
+"""The darker state of a flash is below this relative luminance (WCAG 2.2)."""
+RED_SHARE = 0.8
+"""Least R/(R+G+B) of a saturated red (WCAG 2.2)."""
+LUMINANCE = (0.2126, 0.7152, 0.0722)
+"""Weights of linear red, green and blue in relative luminance (IEC 61966-2-1, as in WCAG 2.2)."""
+HAZARD_BAND = (3.0, 30.0)
+"""Flash rates most likely to trigger seizures, Hz (Harding, Wilkins, Erba, Barkley and Fisher,
+Epilepsia 46, 2005, 1423-1425: hazard from 3 Hz; the usual band is 3 to 30 Hz)."""
+
+
+class Glimpse(NamedTuple):
+    """What one span lets through: relative luminance 0..1, whether a film blocks, whether red."""
+
+    luminance: float
+    blocks: bool
+    red: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Flicker:
+    """How a zone (radii in mm) flashes.
+
+    ``flashes`` and ``red_flashes`` count per turn; rates are in Hz. ``repeat_rate`` is how often
+    the whole pattern comes round: the slowest beat of an uneven pattern.
+    """
+
+    inner_radius: float
+    outer_radius: float
+    flashes: int
+    red_flashes: int
+    rate: float
+    red_rate: float
+    repeat_rate: float
+
+    @property
+    def is_hazardous(self) -> bool:
+        """Whether flashes, or the beat of their pattern, lie in the hazard band."""
+        return self.flashes > 0 and (in_hazard_band(self.rate) or in_hazard_band(self.repeat_rate))
+
+    @property
+    def is_red_hazardous(self) -> bool:
+        """Whether red flashes, or the beat of their pattern, lie in the hazard band."""
+        beat = in_hazard_band(self.red_rate) or in_hazard_band(self.repeat_rate)
+        return self.red_flashes > 0 and beat
+
+
+def in_hazard_band(rate: float) -> bool:
+    """Whether a flash rate in Hz lies in the hazard band."""
+    return HAZARD_BAND[0] <= rate <= HAZARD_BAND[1]
+
+
+def design_flicker(design: Design, films: Mapping[str, Film], speed: float) -> tuple[Flicker, ...]:
+    """Return how each zone in the light flashes at a speed (r/min), steady ones left out."""
+    found = (_zone_flicker(zone, films, speed) for zone in light_zones(design))
+    return tuple(each for each in found if each.flashes or each.red_flashes)
+
+
+def glimpse(films: Sequence[Film]) -> Glimpse:
+    """Return what films on one another let through; none at all lets everything through."""
+    red = green = blue = 1.0
+    for film in films:
+        r, g, b = linear_rgb(film.colour)
+        red, green, blue = red * r, green * g, blue * b
+    if any(film.light == "blocks" for film in films):
+        return Glimpse(0.0, True, False)
+    total = red + green + blue
+    luminance = LUMINANCE[0] * red + LUMINANCE[1] * green + LUMINANCE[2] * blue
+    return Glimpse(luminance, False, total > 0.0 and red / total >= RED_SHARE)
+
+
+def linear_rgb(colour: str) -> tuple[float, float, float]:
+    """Decode ``#rrggbb`` to linear red, green and blue, 0..1 (IEC 61966-2-1)."""
+    red, green, blue = (_decoded(int(colour[i : i + 2], 16) / 255.0) for i in (1, 3, 5))
+    return red, green, blue
+
+
+def count_flashes(glimpses: Sequence[Glimpse]) -> int:
+    """Return how many flashes a turn through these glimpses holds."""
+    return max(_count_swings([each.luminance for each in glimpses]), _count_dark(glimpses))
+
+
+def count_red_flashes(glimpses: Sequence[Glimpse]) -> int:
+    """Return how often a turn through these glimpses changes to saturated red."""
+    return sum(now.red and not glimpses[i - 1].red for i, now in enumerate(glimpses))
+
+
+def _decoded(value: float) -> float:
+    return value / 12.92 if value <= 0.04045 else float(((value + 0.055) / 1.055) ** 2.4)
+
+
+def _count_dark(glimpses: Sequence[Glimpse]) -> int:
+    return sum(now.blocks and not glimpses[i - 1].blocks for i, now in enumerate(glimpses))
+
+
+def _count_swings(luminances: list[float]) -> int:
+    """Count the falls and rises of at least the least change round a turn, from the brightest."""
+    brightest = luminances.index(max(luminances))
+    high = low = luminances[brightest]
+    falling = False
+    count = 0
+    for luminance in luminances[brightest + 1 :] + luminances[: brightest + 1]:
+        if not falling:
+            high = max(high, luminance)
+            if high - luminance >= LEAST_CHANGE and luminance < DARKER_BELOW:
+                falling, low = True, luminance
+        else:
+            low = min(low, luminance)
+            if luminance - low >= LEAST_CHANGE:
+                falling, high = False, luminance
+                count += 1
+    return count
+
+
+def _zone_flicker(zone: Zone, films: Mapping[str, Film], speed: float) -> Flicker:
+    glimpses = [glimpse([films[name] for name in span.films]) for span in zone.spans]
+    pattern = [(seen, span.angle) for seen, span in zip(glimpses, zone.spans, strict=True)]
+    turns_per_second = speed / 60.0
+    flashes, red_flashes = count_flashes(glimpses), count_red_flashes(glimpses)
+    return Flicker(
+        inner_radius=zone.inner_radius,
+        outer_radius=zone.outer_radius,
+        flashes=flashes,
+        red_flashes=red_flashes,
+        rate=flashes * turns_per_second,
+        red_rate=red_flashes * turns_per_second,
+        repeat_rate=repeats(pattern) * turns_per_second,
+    )

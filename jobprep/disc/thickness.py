@@ -1,0 +1,117 @@
+"""How thick the stack is, everywhere, and how far film and glue tolerances can carry it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from jobprep.disc.zones import Zone, clockwise_angle, disc_zones, zone_at
+from jobprep.model.design import Design, Dot
+from jobprep.model.film import Film
+from jobprep.units import TURN
+
+
+class Spread(NamedTuple):
+    """A thickness, mm: nominal, and how far it can be off either way.
+
+    ``worst`` adds all tolerances; ``likely`` is their root sum square, for tolerances that do not
+    depend on each other (two layers from one sheet do).
+    """
+
+    nominal: float
+    worst: float
+    likely: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LocalThickness:
+    """One stack of films between two radii (mm), over ``share`` (0..1) of the turn."""
+
+    inner_radius: float
+    outer_radius: float
+    films: tuple[str, ...]
+    share: float
+    thickness: Spread
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DotThickness:
+    """The stack where a counterweight dot lies, dot included."""
+
+    dot: str
+    films: tuple[str, ...]
+    thickness: Spread
+
+
+def stack_spread(layers: Iterable[tuple[float, float]]) -> Spread:
+    """Return the spread of a stack of (thickness, tolerance), mm."""
+    stack = tuple(layers)
+    return Spread(
+        math.fsum(thickness for thickness, _ in stack),
+        math.fsum(tolerance for _, tolerance in stack),
+        math.sqrt(math.fsum(tolerance * tolerance for _, tolerance in stack)),
+    )
+
+
+def films_spread(
+    names: Sequence[str], films: Mapping[str, Film], glue_line: tuple[float, float]
+) -> Spread:
+    """Return the spread of films on one another, a glue line between each two."""
+    stack = [(films[name].thickness, films[name].thickness_tolerance) for name in names]
+    return stack_spread([*stack, *[glue_line] * max(0, len(names) - 1)])
+
+
+def local_thickness(design: Design, films: Mapping[str, Film]) -> tuple[LocalThickness, ...]:
+    """Return the stacks of a disc from the inside out, thickest first within a zone.
+
+    Places without film are left out; those with the same films in a zone are one entry.
+    """
+    found: list[LocalThickness] = []
+    for zone in disc_zones(design):
+        local = [
+            LocalThickness(
+                inner_radius=zone.inner_radius,
+                outer_radius=zone.outer_radius,
+                films=names,
+                share=share,
+                thickness=films_spread(names, films, design.glue_line),
+            )
+            for names, share in _shares(zone).items()
+            if names
+        ]
+        found.extend(sorted(local, key=lambda each: -each.thickness.nominal))
+    return tuple(found)
+
+
+def dot_thickness(design: Design, films: Mapping[str, Film]) -> tuple[DotThickness, ...]:
+    """Return the stack at each counterweight dot's middle."""
+    found: list[DotThickness] = []
+    for dot in design.dots:
+        names = (*_films_under(design, dot), *[dot.film] * dot.count)
+        spread = films_spread(names, films, design.glue_line)
+        found.append(DotThickness(dot=dot.name, films=names, thickness=spread))
+    return tuple(found)
+
+
+def disc_thickness(design: Design, films: Mapping[str, Film]) -> Spread:
+    """Return the spread where the disc is thickest, its counterweight dots included."""
+    local = [each.thickness for each in local_thickness(design, films)]
+    dots = [each.thickness for each in dot_thickness(design, films)]
+    return max([*local, *dots], default=Spread(0.0, 0.0, 0.0))
+
+
+def _shares(zone: Zone) -> dict[tuple[str, ...], float]:
+    shares: dict[tuple[str, ...], float] = {}
+    for span in zone.spans:
+        shares[span.films] = shares.get(span.films, 0.0) + span.angle / TURN
+    return shares
+
+
+def _films_under(design: Design, dot: Dot) -> tuple[str, ...]:
+    zone = zone_at(design, dot.radius)
+    if zone is None:
+        return ()
+    angle = clockwise_angle(dot.direction)
+    return next((span.films for span in zone.spans if (angle - span.start) % TURN < span.angle), ())

@@ -1,0 +1,260 @@
+"""When what passes: sectors in time, soft edges, and what small errors mean.
+
+The disc turns so that its sectors pass a fixed place in the order they are listed. The clock of a
+turn starts when the chosen edge of the index hole passes; angles grow clockwise from there. Times
+are seconds, speeds revolutions per minute where the argument is called ``speed``.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from jobprep.disc.pieces import inner_radius
+from jobprep.disc.zones import Zone, clockwise_angle, disc_zones, zone_at
+from jobprep.model.design import NO_FILM, Design, Hole
+from jobprep.units import TURN, from_degrees, from_rpm
+
+ANGLE_STEP = from_degrees(0.1)
+"""The angle error whose meaning in time is told: what careful laying reaches by hand (common
+practice, no source)."""
+LENGTH_STEP = 0.1
+"""The error along the index hole's circle whose meaning in time is told, mm: what cutting services
+promise (common practice, no source)."""
+GAUSSIAN_RISE = 2.5631031310892007 / 4.0
+"""Width between 10 % and 90 % of a straight edge's crossing over the 1/e² diameter of a Gaussian
+beam: 2 z(0.9) sigma over 4 sigma, z the standard normal quantile."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SectorTime:
+    """When one sector passes, from the start of the turn's clock; ``share`` of the turn, 0..1.
+
+    ``start`` lies in the first turn; ``end`` may lie in the next.
+    """
+
+    layer: int
+    sector: int
+    name: str
+    film: str
+    start: float
+    end: float
+    duration: float
+    share: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JointTime:
+    """How long a joint of a layer takes to pass at a radius (mm)."""
+
+    layer: int
+    radius: float
+    duration: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class IndexTime:
+    """The index hole as a clock.
+
+    ``direction`` is that of the chosen edge on the hole's own circle, ``open`` how long the hole
+    passes, ``softness`` how long the edge takes across the sensor. ``per_angle`` is what 0.1
+    degree and ``per_length`` what 0.1 mm at the hole's radius mean in time; ``length_as_angle``
+    is that 0.1 mm as an angle.
+    """
+
+    hole: str
+    edge: str
+    radius: float
+    direction: float
+    open: float
+    softness: float
+    per_angle: float
+    per_length: float
+    length_as_angle: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EdgeTime:
+    """How soft a radial edge looks through a beam ``width`` mm wide at ``radius``.
+
+    ``crossing`` is from first to last light of a sharp-sided beam, ``angle`` that time as an
+    angle; ``gaussian_rise`` is from 10 % to 90 % when ``width`` is the 1/e² diameter of a Gaussian
+    beam.
+    """
+
+    width: float
+    radius: float
+    crossing: float
+    angle: float
+    gaussian_rise: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FilmShare:
+    """Share of the turn (0..1) for which the same films lie in the light."""
+
+    films: tuple[str, ...]
+    share: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Track:
+    """What a zone of the disc (radii in mm) shows over one turn, films front to back."""
+
+    inner_radius: float
+    outer_radius: float
+    shares: tuple[FilmShare, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Timing:
+    """The timing of one design at its speed; ``turn`` is one turn in seconds."""
+
+    turn: float
+    sectors: tuple[SectorTime, ...]
+    joints: tuple[JointTime, ...]
+    index: IndexTime | None
+    edge: EdgeTime | None
+    tracks: tuple[Track, ...]
+
+
+def turn_time(speed: float) -> float:
+    """Return how long a turn takes."""
+    return 60.0 / speed
+
+
+def angle_time(angle: float, speed: float) -> float:
+    """Return how long an angle (radians) takes to pass."""
+    return angle / from_rpm(speed)
+
+
+def crossing_time(width: float, radius: float, speed: float) -> float:
+    """Return how long ``width`` mm along the circle of ``radius`` mm take to pass."""
+    return width / (radius * from_rpm(speed))
+
+
+def index_hole(design: Design) -> Hole | None:
+    """Return the hole that starts the clock, None when the design has none of that name."""
+    return next((hole for hole in design.holes if hole.name == design.index.hole), None)
+
+
+def index_edge(design: Design) -> float:
+    """Return where the clock starts, as the clockwise angle from the design's zero, radians.
+
+    The edge is taken on the circle through the hole's middle, where a sensor reads it: at half the
+    hole's diameter from its middle, measured straight. Without an index hole it is the zero.
+    """
+    hole = index_hole(design)
+    if hole is None or hole.radius <= 0.0:
+        return 0.0
+    half = _half_angle(hole)
+    middle = clockwise_angle(hole.direction)
+    return middle - half if design.index.edge == "leading" else middle + half
+
+
+def sector_times(design: Design, speed: float) -> tuple[SectorTime, ...]:
+    """Return when each sector of each layer passes, open ones too."""
+    zero = index_edge(design)
+    times: list[SectorTime] = []
+    for number, layer in enumerate(design.layers, start=1):
+        start = clockwise_angle(layer.start)
+        for index, sector in enumerate(layer.sectors, start=1):
+            since = (start - zero) % TURN
+            since = 0.0 if math.isclose(since, TURN, rel_tol=1e-12) else since
+            times.append(
+                SectorTime(
+                    layer=number,
+                    sector=index,
+                    name=sector.name,
+                    film=sector.film,
+                    start=angle_time(since, speed),
+                    end=angle_time(since + sector.angle, speed),
+                    duration=angle_time(sector.angle, speed),
+                    share=sector.angle / TURN,
+                )
+            )
+            start += sector.angle
+    return tuple(times)
+
+
+def edge_time(width: float, radius: float, speed: float) -> EdgeTime:
+    """Return how soft an edge looks through a beam at a radius."""
+    crossing = crossing_time(width, radius, speed)
+    return EdgeTime(
+        width=width,
+        radius=radius,
+        crossing=crossing,
+        angle=width / radius,
+        gaussian_rise=crossing * GAUSSIAN_RISE,
+    )
+
+
+def index_time(design: Design, speed: float) -> IndexTime | None:
+    """Return the index hole as a clock, None when there is none."""
+    hole = index_hole(design)
+    if hole is None or hole.radius <= 0.0:
+        return None
+    return IndexTime(
+        hole=hole.name,
+        edge=design.index.edge,
+        radius=hole.radius,
+        direction=TURN / 4.0 - index_edge(design),
+        open=angle_time(2.0 * _half_angle(hole), speed),
+        softness=crossing_time(design.index.sensor_width, hole.radius, speed),
+        per_angle=angle_time(ANGLE_STEP, speed),
+        per_length=crossing_time(LENGTH_STEP, hole.radius, speed),
+        length_as_angle=LENGTH_STEP / hole.radius,
+    )
+
+
+def design_timing(design: Design, speed: float) -> Timing:
+    """Return the timing of a design at a speed."""
+    beam = design.beam
+    return Timing(
+        turn=turn_time(speed),
+        sectors=sector_times(design, speed),
+        joints=_joint_times(design, speed),
+        index=index_time(design, speed),
+        edge=None if beam is None else edge_time(beam.width, beam.radius, speed),
+        tracks=tuple(_track(zone) for zone in light_zones(design)),
+    )
+
+
+def light_zones(design: Design) -> tuple[Zone, ...]:
+    """Return the zones the light meets: the beam's own, else all outside the hub."""
+    if design.beam is not None:
+        zone = zone_at(design, design.beam.radius)
+        return () if zone is None else (zone,)
+    hub = (design.hub_diameter or 0.0) / 2.0
+    return tuple(zone for zone in disc_zones(design) if zone.outer_radius > hub)
+
+
+def _track(zone: Zone) -> Track:
+    shares: dict[tuple[str, ...], float] = {}
+    for span in zone.spans:
+        shares[span.films] = shares.get(span.films, 0.0) + span.angle / TURN
+    return Track(
+        inner_radius=zone.inner_radius,
+        outer_radius=zone.outer_radius,
+        shares=tuple(FilmShare(films=films, share=share) for films, share in shares.items()),
+    )
+
+
+def _joint_times(design: Design, speed: float) -> tuple[JointTime, ...]:
+    """Return each layer's joint time at the beam, else half way between its edges."""
+    joints: list[JointTime] = []
+    for number, layer in enumerate(design.layers, start=1):
+        filled = [sector.film != NO_FILM for sector in layer.sectors]
+        meets = any(a and b for a, b in zip(filled, filled[1:] + filled[:1], strict=True))
+        if len(filled) < 2 or not meets or layer.joint_gap == 0.0:
+            continue
+        middle = (inner_radius(design, layer) + layer.outer_diameter / 2.0) / 2.0
+        radius = middle if design.beam is None else design.beam.radius
+        duration = crossing_time(abs(layer.joint_gap), radius, speed)
+        joints.append(JointTime(layer=number, radius=radius, duration=duration))
+    return tuple(joints)
+
+
+def _half_angle(hole: Hole) -> float:
+    """Return the angle from a hole's middle to its edge on the circle through its middle."""
+    return 2.0 * math.asin(min(1.0, hole.diameter / (4.0 * hole.radius)))

@@ -1,0 +1,185 @@
+"""The disc as an eye, a caliper or a beam of light meets it: which films lie on one another where.
+
+Terminology
+-----------
+zone      a ring of the disc in which every layer's outline depends on the angle alone
+span      an angular piece of a zone with the same films all through; its start is the clockwise
+          angle from the design's zero (12 o'clock), radians, 0 <= start < a full turn
+
+Holes, hub slots, rounded corners and joint gaps are left out: they are far smaller than what a
+zone describes. So are counterweight dots, which stand on top of it.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Hashable, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from jobprep.disc.pieces import inner_radius
+from jobprep.model.design import NO_FILM, Design, Layer, Opening
+from jobprep.units import TURN
+
+SAME_ANGLE = 1e-9
+"""Edges closer than this in angle are one edge, radians: rounding of degrees in a file."""
+REPEAT_ANGLE = 1e-6
+"""Angles that differ by less than this make one repeating pattern, radians: files give angles with
+few decimals (360/7 degrees as 51.428571)."""
+SAME_RADIUS = 1e-9
+"""Edges closer than this in radius are one edge, mm."""
+
+
+class Span(NamedTuple):
+    """``angle`` radians clockwise from ``start``; ``films`` front to back, openings left out."""
+
+    start: float
+    angle: float
+    films: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Zone:
+    """A ring of the disc between two radii, mm, and its spans clockwise; they fill the turn."""
+
+    inner_radius: float
+    outer_radius: float
+    spans: tuple[Span, ...]
+
+
+def disc_zones(design: Design) -> tuple[Zone, ...]:
+    """Return the zones of a disc from the inside outwards; places without any film are included.
+
+    Neighbouring zones with the same spans are one.
+    """
+    zones: list[Zone] = []
+    for inner, outer in itertools.pairwise(_radii(design)):
+        spans = _spans(design, (inner + outer) / 2.0)
+        if zones and zones[-1].spans == spans:
+            inner = zones.pop().inner_radius
+        zones.append(Zone(inner_radius=inner, outer_radius=outer, spans=spans))
+    return tuple(zones)
+
+
+def zone_at(design: Design, radius: float) -> Zone | None:
+    """Return the zone a radius lies in, None when it misses the disc."""
+    return next((z for z in disc_zones(design) if z.inner_radius <= radius <= z.outer_radius), None)
+
+
+def clockwise_angle(direction: float) -> float:
+    """Return a direction as the clockwise angle from 12 o'clock, 0 <= result < a full turn."""
+    angle = math.fmod(TURN / 4.0 - direction, TURN)
+    if angle < 0.0:
+        angle += TURN
+    return 0.0 if TURN - angle < SAME_ANGLE else angle
+
+
+def _radii(design: Design) -> list[float]:
+    """Return every radius at which some layer changes."""
+    radii: list[float] = []
+    for layer in design.layers:
+        radii += [inner_radius(design, layer), layer.outer_diameter / 2.0]
+        rim = layer.outer_diameter / 2.0
+        for opening in layer.openings:
+            radii += [max(opening.inner_diameter / 2.0, inner_radius(design, layer))]
+            if opening.outer_diameter is not None:
+                radii += [min(opening.outer_diameter / 2.0, rim)]
+    return _distinct(radii, SAME_RADIUS)
+
+
+def _spans(design: Design, radius: float) -> tuple[Span, ...]:
+    present = [
+        layer
+        for layer in design.layers
+        if inner_radius(design, layer) < radius < layer.outer_diameter / 2.0
+    ]
+    edges = _distinct([edge for layer in present for edge in _edges(layer, radius)], SAME_ANGLE)
+    if not edges:
+        return (Span(0.0, TURN, tuple(layer.film for layer in present)),)
+    spans: list[Span] = []
+    for start, end in itertools.pairwise([*edges, edges[0] + TURN]):
+        middle = math.fmod((start + end) / 2.0, TURN)
+        at_middle = (_film_at(layer, radius, middle) for layer in present)
+        films = tuple(film for film in at_middle if film != NO_FILM)
+        if spans and spans[-1].films == films:
+            spans[-1] = spans[-1]._replace(angle=end - spans[-1].start)
+        else:
+            spans.append(Span(start, end - start, films))
+    return _closed(spans)
+
+
+def _closed(spans: list[Span]) -> tuple[Span, ...]:
+    """Join the last span to the first when they are of the same films."""
+    if len(spans) == 1:
+        return (Span(0.0, TURN, spans[0].films),)
+    if spans[0].films == spans[-1].films:
+        last = spans.pop()
+        joined = Span(last.start, last.angle + spans[0].angle, last.films)
+        return (*spans[1:], joined) if len(spans) > 1 else (Span(0.0, TURN, last.films),)
+    return tuple(spans)
+
+
+def _edges(layer: Layer, radius: float) -> list[float]:
+    """Return the clockwise angles at which a layer changes at a radius."""
+    edges: list[float] = []
+    angle = clockwise_angle(layer.start)
+    for sector in layer.sectors if len(layer.sectors) > 1 else ():
+        edges.append(angle)
+        angle += sector.angle
+    for opening in layer.openings:
+        if _opening_spans(opening, radius):
+            for index in range(opening.count):
+                start = clockwise_angle(opening.direction) + index * TURN / opening.count
+                edges += [start, start + opening.angle]
+    return [_wrapped(edge) for edge in edges]
+
+
+def _film_at(layer: Layer, radius: float, angle: float) -> str:
+    for opening in layer.openings:
+        if not _opening_spans(opening, radius):
+            continue
+        pitch = TURN / opening.count
+        if _wrapped(angle - clockwise_angle(opening.direction)) % pitch < opening.angle:
+            return NO_FILM
+    if not layer.sectors:
+        return layer.film
+    rest = _wrapped(angle - clockwise_angle(layer.start))
+    for sector in layer.sectors:
+        if rest < sector.angle:
+            return sector.film
+        rest -= sector.angle
+    return layer.sectors[-1].film
+
+
+def _opening_spans(opening: Opening, radius: float) -> bool:
+    outer = math.inf if opening.outer_diameter is None else opening.outer_diameter / 2.0
+    return opening.inner_diameter / 2.0 < radius < outer
+
+
+def _wrapped(angle: float) -> float:
+    wrapped = math.fmod(angle, TURN)
+    if wrapped < 0.0:
+        wrapped += TURN
+    return 0.0 if TURN - wrapped < SAME_ANGLE else wrapped
+
+
+def _distinct(values: list[float], tolerance: float) -> list[float]:
+    kept: list[float] = []
+    for value in sorted(values):
+        if not kept or value - kept[-1] > tolerance:
+            kept.append(value)
+    return kept
+
+
+def repeats(pattern: Sequence[tuple[Hashable, float]]) -> int:
+    """Return how often a cyclic pattern of (what, angle) repeats within one turn, 1 or more."""
+    n = len(pattern)
+    for shift in range(1, n):
+        if n % shift == 0 and all(
+            pattern[i][0] == pattern[(i + shift) % n][0]
+            and abs(pattern[i][1] - pattern[(i + shift) % n][1]) < REPEAT_ANGLE
+            for i in range(n)
+        ):
+            return n // shift
+    return 1

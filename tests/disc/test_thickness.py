@@ -1,0 +1,69 @@
+"""Stack thickness against worked tolerance stacks, and where it differs over the disc."""
+
+from dataclasses import replace
+
+import pytest
+from disc.designs import FILMS, design, film, layer
+
+from jobprep.disc.thickness import (
+    disc_thickness,
+    dot_thickness,
+    films_spread,
+    local_thickness,
+    stack_spread,
+)
+from jobprep.model import Dot
+from jobprep.units import from_dial
+
+
+def test_stack_of_ten_tolerances() -> None:
+    """A page on root-sum-square analysis: ten parts of ±0.1 give ±1.0 and ±0.316228."""
+    spread = stack_spread([(1.0, 0.1)] * 10)
+    assert spread.nominal == pytest.approx(10.0)
+    assert spread.worst == pytest.approx(1.0)
+    assert spread.likely == pytest.approx(0.316228, abs=5e-7)
+
+
+def test_film_stack_with_two_glue_lines() -> None:
+    """Recomputed by the same rules; ±10 % of film thickness is common practice, no source."""
+    films = {"outer": film("outer", tolerance=0.01)}
+    films["inner"] = film("inner", thickness=0.075, tolerance=0.0075)
+    spread = films_spread(("outer", "inner", "outer"), films, (0.03, 0.01))
+    assert spread.nominal == pytest.approx(0.335)
+    assert spread.worst == pytest.approx(0.0475)
+    assert spread.likely == pytest.approx(0.021360, abs=5e-7)
+
+
+def test_local_thickness_follows_radius_and_angle() -> None:
+    wheel = replace(
+        design(
+            layer("cover", outer=120.0),
+            layer("colour", ("amber", 90), ("none", 270), outer=100.0, inner=30.0),
+        ),
+        glue_line=(0.02, 0.005),
+    )
+    found = [
+        (each.inner_radius, each.outer_radius, each.films, each.share, each.thickness.nominal)
+        for each in local_thickness(wheel, FILMS)
+    ]
+    assert found == [
+        (3.0, 15.0, ("clear",), 1.0, 0.1),
+        (15.0, 50.0, ("clear", "amber"), pytest.approx(0.25), pytest.approx(0.195)),
+        (15.0, 50.0, ("clear",), pytest.approx(0.75), 0.1),
+        (50.0, 60.0, ("clear",), 1.0, 0.1),
+    ]
+    assert disc_thickness(wheel, FILMS).nominal == pytest.approx(0.195)
+
+
+def test_a_dot_adds_its_patches_and_their_glue() -> None:
+    wheel = replace(
+        design(layer("cover"), layer("colour", ("amber", 90), ("none", 270))),
+        glue_line=(0.02, 0.0),
+        dots=(
+            Dot(name="w", film="black", diameter=5, radius=40, direction=from_dial(45), count=2),
+        ),
+    )
+    (dot,) = dot_thickness(wheel, FILMS)
+    assert dot.films == ("clear", "amber", "black", "black")
+    assert dot.thickness.nominal == pytest.approx(0.1 + 0.075 + 2 * 0.1 + 3 * 0.02)
+    assert disc_thickness(wheel, FILMS) == dot.thickness
