@@ -30,7 +30,7 @@ def toml_text(values: Mapping[str, Any]) -> str:
             return super().dump_value(v)
 
     text = str(toml.dumps(values, encoder=Encoder()))
-    return re.sub(r"(?<=[^\n])\n\[", "\n\n[", text)
+    return re.sub(r"\n{1,3}\[", "\n\n[", text)
 
 
 def _quoted(text: str) -> str:

@@ -1,0 +1,294 @@
+"""The stock ledger on disk: found, read, changed under a lock, taken back, rebuilt.
+
+    stock.toml            all pieces, written whole and atomically
+    stock.toml.journal    every change, one line each, see ``ledger_journal``
+    stock.toml.lock       held by whoever changes the ledger
+
+A change is first added to the journal, then ``stock.toml`` is replaced, then the journal notes
+that it was. Whoever reads in between, or after the program was killed there, finds the file as it
+was *before* the last change and applies that. A file that differs from what the journal tells was
+edited by hand; the next change notes that in the journal first, so that it can be taken back like
+any other.
+"""
+
+from __future__ import annotations
+
+import datetime
+import hashlib
+import os
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from dataclasses import dataclass
+from pathlib import Path
+
+from jobprep.errors import CannotDoError, InputError, JobprepError, Place, Problem
+from jobprep.files.ledger_journal import (
+    Entry,
+    Journal,
+    append_entry,
+    append_settled,
+    ends,
+    read_journal,
+)
+from jobprep.files.ledger_values import from_file, ledger_text
+from jobprep.files.toml_lines import read_toml
+from jobprep.files.write import write_text_atomic
+from jobprep.stock.ledger import Change, Ledger, apply, difference, inverse
+
+NAME = "stock.toml"
+
+PATIENCE = 10.0
+"""How long to wait for another program that is changing the ledger, s."""
+
+_EMPTY = hashlib.sha256(b"").hexdigest()
+
+Step = Callable[[Ledger, Mapping[str, str]], Ledger]
+"""From one ledger to the next; told what became of the pieces that are gone."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Done:
+    """What a change did."""
+
+    note: str
+    change: Change
+    ledger: Ledger
+
+
+def find_ledger(start: Path) -> Path | None:
+    """Return the nearest ``stock.toml`` in a folder or one above it, None when there is none."""
+    folder = start.resolve()
+    for each in (folder, *folder.parents):
+        if (each / NAME).is_file():
+            return each / NAME
+    return None
+
+
+def read_ledger(path: Path) -> Ledger:
+    """Read a ledger without changing anything on disk.
+
+    Raises
+    ------
+    InputError
+        When the file or its journal cannot be used.
+    """
+    # The file first: a change that is finished meanwhile is then in the journal and applied.
+    digest = _digest(path)
+    return _current(path, digest, read_journal(_journal_path(path)))
+
+
+def change_ledger(path: Path, action: str, note: str, date: datetime.date, step: Step) -> Done:
+    """Change a ledger by a step; one that is not there is begun.
+
+    Raises
+    ------
+    CannotDoError
+        When the step refuses, or another program holds the ledger for too long.
+    InputError
+        When the file or its journal cannot be used; nothing is written then.
+    """
+    with _locked(path):
+        journal, ledger = _settled(path, date)
+        change = difference(ledger, step(ledger, ends(journal.entries)))
+        return _commit(path, journal, ledger, change, action, note, date, undoes=None)
+
+
+def undo_last(path: Path, date: datetime.date) -> Done:
+    """Take back the latest change that stands; the file is then as it was before it.
+
+    Raises
+    ------
+    CannotDoError
+        When there is nothing to take back.
+    """
+    with _locked(path):
+        journal, ledger = _settled(path, date)
+        number = journal.last_not_undone()
+        if number is None:
+            raise CannotDoError(f"{path}: there is nothing to take back")
+        entry = journal.entries[number - 1]
+        change = inverse(entry.change)
+        return _commit(path, journal, ledger, change, "undo", entry.note, date, undoes=number)
+
+
+def rebuild_from_journal(path: Path) -> tuple[Ledger, Path | None]:
+    """Write the ledger anew from its journal; return it and where the old file was put, if any."""
+    with _locked(path):
+        journal = read_journal(_journal_path(path))
+        if not journal.entries:
+            raise CannotDoError(f"{_journal_path(path)}: there is no journal to rebuild from")
+        ledger = journal.ledger()
+        kept = None
+        if path.exists() and path.read_bytes() != ledger_text(ledger).encode():
+            kept = _copied_aside(path)
+        write_text_atomic(path, ledger_text(ledger))
+        append_settled(_journal_path(path), journal)
+        return ledger, kept
+
+
+def restart_journal(path: Path, date: datetime.date) -> tuple[Ledger, Path | None]:
+    """Begin a new journal from a ledger that is whole; return where the old one was put, if any."""
+    with _locked(path):
+        ledger = from_file(read_toml(path), check_shapes=True)
+        journal_path = _journal_path(path)
+        kept = _copied_aside(journal_path) if journal_path.exists() else None
+        journal_path.unlink(missing_ok=True)
+        change = difference(Ledger(), ledger)
+        entry = _entry(_digest(path), ledger, change, "edit", "journal begun anew", date, None)
+        journal = append_entry(journal_path, Journal(), entry)
+        write_text_atomic(path, ledger_text(ledger))
+        append_settled(journal_path, journal)
+        return ledger, kept
+
+
+def history(path: Path) -> tuple[Entry, ...]:
+    """Return every change the journal tells of, oldest first."""
+    return read_journal(_journal_path(path)).entries
+
+
+@contextmanager
+def _locked(path: Path) -> Iterator[None]:
+    from filelock import FileLock, Timeout
+
+    lock = FileLock(f"{path}.lock", timeout=PATIENCE)
+    try:
+        lock.acquire()
+    except Timeout:
+        raise CannotDoError(
+            f"{path}: another program is changing the stock; try again when it has finished"
+        ) from None
+    try:
+        yield
+    finally:
+        lock.release()
+
+
+def _settled(path: Path, date: datetime.date) -> tuple[Journal, Ledger]:
+    """Bring file and journal together before a change; the lock must be held."""
+    journal = read_journal(_journal_path(path))
+    digest = _digest(path)
+    ledger = _current(path, digest, journal)
+    text = ledger_text(ledger)
+    last = journal.entries[-1] if journal.entries else None
+    known = last.after if last else _EMPTY
+    if digest != known and _digest_of(text) != known:
+        if last is None:
+            _copied_aside(path)  # the user's own file, comments and all
+        change = difference(journal.ledger(), ledger)
+        note = "edited by hand" if last else "found without a journal"
+        entry = _entry(digest, ledger, change, "edit", note, date, None)
+        journal = append_entry(_journal_path(path), journal, entry)
+    if not journal.is_settled:
+        if _digest(path) != _digest_of(text):
+            write_text_atomic(path, text)
+        journal = append_settled(_journal_path(path), journal)
+    return journal, ledger
+
+
+def _current(path: Path, digest: str, journal: Journal) -> Ledger:
+    """Return the ledger that counts: the file's, with a last change that did not reach it."""
+    last = journal.entries[-1] if journal.entries else None
+    if digest == _EMPTY:
+        if last is None:
+            return Ledger()
+        if journal.is_settled or last.before != digest:
+            message = "it is gone or empty; `jobprep stock rebuild` writes it anew from its journal"
+            raise InputError([Problem(Place(os.fspath(path)), message)])
+        return apply(Ledger(), last.change)
+    is_ours = last is not None and digest in (last.before, last.after)
+    try:
+        ledger = from_file(read_toml(path), check_shapes=not is_ours)
+    except InputError as error:
+        raise _with_remedy(error, path, last) from None
+    if last is None or journal.is_settled or digest == last.after:
+        return ledger
+    if digest == last.before or _is_nearer(journal, ledger):
+        return apply(ledger, last.change)
+    return ledger
+
+
+def _is_nearer(journal: Journal, edited: Ledger) -> bool:
+    """Tell whether a file edited by hand comes from before the last change, not from after it."""
+    before, after = journal.ledger(len(journal.entries) - 1), journal.ledger()
+    return _distance(before, edited) < _distance(after, edited)
+
+
+def _distance(one: Ledger, other: Ledger) -> int:
+    change = difference(one, other)
+    return sum(len(side.pieces) + len(side.booked) for side in (change.out, change.into))
+
+
+def _with_remedy(error: InputError, path: Path, last: Entry | None) -> JobprepError:
+    if last is None:
+        return error
+    heading = (
+        "cannot be used as it is, nothing was changed; mend it, "
+        "or let `jobprep stock rebuild` write it from its journal"
+    )
+    return InputError([Problem(Place(os.fspath(path)), heading), *error.problems])
+
+
+def _commit(
+    path: Path,
+    journal: Journal,
+    ledger: Ledger,
+    change: Change,
+    action: str,
+    note: str,
+    date: datetime.date,
+    undoes: int | None,
+) -> Done:
+    after = apply(ledger, change)
+    if not change.is_empty:
+        entry = _entry(_digest(path), after, change, action, note, date, undoes)
+        journal = append_entry(_journal_path(path), journal, entry)
+        write_text_atomic(path, ledger_text(after))
+        append_settled(_journal_path(path), journal)
+    return Done(note=note, change=change, ledger=after)
+
+
+def _entry(
+    before: str,
+    after: Ledger,
+    change: Change,
+    action: str,
+    note: str,
+    date: datetime.date,
+    undoes: int | None,
+) -> Entry:
+    return Entry(
+        action=action,
+        note=note,
+        date=date,
+        before=before,
+        after=_digest_of(ledger_text(after)),
+        change=change,
+        undoes=undoes,
+    )
+
+
+def _journal_path(path: Path) -> Path:
+    return path.with_name(f"{path.name}.journal")
+
+
+def _digest(path: Path) -> str:
+    """Return the SHA-256 of a file; one that is not there counts as empty."""
+    try:
+        return hashlib.sha256(path.read_bytes()).hexdigest()
+    except FileNotFoundError:
+        return _EMPTY
+
+
+def _digest_of(text: str) -> str:
+    return hashlib.sha256(text.encode()).hexdigest()
+
+
+def _copied_aside(path: Path) -> Path:
+    """Copy a file to the first free ``name.old-N`` beside it."""
+    import shutil
+
+    number = 1
+    while (kept := path.with_name(f"{path.name}.old-{number}")).exists():
+        number += 1
+    shutil.copyfile(path, kept)
+    return kept

@@ -1,0 +1,205 @@
+"""The journal of the stock ledger: one line for every change, only ever added to.
+
+Each line is JSON: the SHA-256 of ``stock.toml`` before and after the change, what left it and
+what came in, and a checksum of the line itself. A change counts from the moment its line stands
+in the journal whole, so that ``stock.toml`` can be brought up to it, or built anew, at any time.
+A second, short line follows when ``stock.toml`` has been written. A last line that is torn was
+never finished: what it tells of did not happen.
+"""
+
+from __future__ import annotations
+
+import datetime
+import json
+import os
+import zlib
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from jobprep.errors import InputError, Place, Problem
+from jobprep.files.ledger_values import from_values, to_values
+from jobprep.stock.ledger import Change, Ledger, apply
+
+_SETTLED = b"settled"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Entry:
+    """One line: what was done, in words, and the change; ``undoes`` counts entries from 1."""
+
+    action: str
+    note: str
+    date: datetime.date
+    before: str
+    after: str
+    change: Change
+    undoes: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Journal:
+    """The entries that count, how many bytes of the file they take, and whether all were written.
+
+    ``is_settled`` says that the last entry is known to have reached ``stock.toml``.
+    """
+
+    entries: tuple[Entry, ...] = ()
+    length: int = 0
+    is_settled: bool = True
+
+    def ledger(self, n_entries: int | None = None) -> Ledger:
+        """Return the ledger after the first entries, after all of them by default."""
+        ledger = Ledger()
+        for entry in self.entries[:n_entries]:
+            ledger = apply(ledger, entry.change)
+        return ledger
+
+    def last_not_undone(self) -> int | None:
+        """Return the number (from 1) of the latest entry that stands, None when none does."""
+        standing: list[int] = []
+        for number, entry in enumerate(self.entries, start=1):
+            if entry.undoes is None:
+                standing.append(number)
+            elif standing and standing[-1] == entry.undoes:
+                standing.pop()
+        return standing[-1] if standing else None
+
+
+def read_journal(path: Path) -> Journal:
+    """Read a journal; one that is not there is empty, a torn last line is left out.
+
+    Raises
+    ------
+    InputError
+        When a line before the last is damaged.
+    """
+    try:
+        raw = path.read_bytes()
+    except FileNotFoundError:
+        return Journal()
+    entries: list[Entry] = []
+    length = 0
+    is_settled = True
+    lines = raw.split(b"\n")
+    for number, line in enumerate(lines[:-1], start=1):
+        entry = None if line == _SETTLED else _entry(line)
+        if entry is not None:
+            entries.append(entry)
+            is_settled = False
+        elif line == _SETTLED:
+            is_settled = True
+        else:
+            if number == len(lines) - 1:
+                break
+            message = "damaged line; see `jobprep stock rebuild --help`"
+            raise InputError([Problem(Place(os.fspath(path), number), message)])
+        length += len(line) + 1
+    return Journal(tuple(entries), length, is_settled)
+
+
+def append_entry(path: Path, journal: Journal, entry: Entry) -> Journal:
+    """Add an entry for good, and wait until the disk has it; return the longer journal."""
+    data = _line(entry)
+    _append(path, journal.length, data)
+    return Journal((*journal.entries, entry), journal.length + len(data), is_settled=False)
+
+
+def append_settled(path: Path, journal: Journal) -> Journal:
+    """Note that the last entry has reached ``stock.toml``; return the longer journal."""
+    data = _SETTLED + b"\n"
+    _append(path, journal.length, data)
+    return Journal(journal.entries, journal.length + len(data))
+
+
+def _append(path: Path, length: int, data: bytes) -> None:
+    """Write at the end of what counts, so that a torn line is cut off first."""
+    descriptor = os.open(path, os.O_RDWR | os.O_CREAT, 0o666)
+    try:
+        os.ftruncate(descriptor, length)
+        os.lseek(descriptor, length, os.SEEK_SET)
+        view = memoryview(data)
+        while view:
+            view = view[os.write(descriptor, view) :]
+        os.fsync(descriptor)
+    finally:
+        os.close(descriptor)
+
+
+def ends(entries: Sequence[Entry]) -> dict[str, str]:
+    """Return what became of every piece that some entry took off the shelf, in words."""
+    told = {}
+    for entry in entries:
+        stays = {piece.id for piece in entry.change.into.pieces}
+        note = entry.note if entry.undoes is None else f"taken back: {entry.note}"
+        for piece in entry.change.out.pieces:
+            if piece.id not in stays:
+                told[piece.id] = f"gone since {entry.date.isoformat()} ({note})"
+    return told
+
+
+def _line(entry: Entry) -> bytes:
+    body: dict[str, Any] = {
+        "action": entry.action,
+        "note": entry.note,
+        "date": entry.date.isoformat(),
+        "before": entry.before,
+        "after": entry.after,
+        "out": _dates_as_text(to_values(entry.change.out)),
+        "into": _dates_as_text(to_values(entry.change.into)),
+    }
+    if entry.undoes is not None:
+        body["undoes"] = entry.undoes
+    text = json.dumps(body, ensure_ascii=False, separators=(",", ":"))
+    check = f"{zlib.crc32(text.encode()):08x}"
+    return f"{check} {text}\n".encode()
+
+
+def _entry(line: bytes) -> Entry | None:
+    """Return the entry of a line, None when the line is not whole."""
+    check, _, text = line.partition(b" ")
+    if check != f"{zlib.crc32(text):08x}".encode():
+        return None
+    try:
+        body = json.loads(text)
+        return Entry(
+            action=body["action"],
+            note=body["note"],
+            date=datetime.date.fromisoformat(body["date"]),
+            before=body["before"],
+            after=body["after"],
+            change=Change(out=_from_json(body["out"]), into=_from_json(body["into"])),
+            undoes=body.get("undoes"),
+        )
+    except (ValueError, KeyError, TypeError):
+        return None
+
+
+def _dates_as_text(values: dict[str, Any]) -> dict[str, Any]:
+    return {
+        key: [
+            {name: v.isoformat() if isinstance(v, datetime.date) else v for name, v in row.items()}
+            for row in rows
+        ]
+        if isinstance(rows, list)
+        else rows
+        for key, rows in values.items()
+    }
+
+
+def _from_json(values: dict[str, Any]) -> Ledger:
+    """Return a fragment of a ledger as it was written, its numbers untouched."""
+    typed = {
+        key: [
+            {
+                name: datetime.date.fromisoformat(v) if name in ("added", "date") else v
+                for name, v in row.items()
+            }
+            for row in rows
+        ]
+        if isinstance(rows, list)
+        else rows
+        for key, rows in values.items()
+    }
+    return from_values(typed)
