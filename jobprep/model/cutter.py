@@ -28,7 +28,7 @@ class Cutter:
     title: str
     kind: CutterKind
     bed: tuple[float, float]
-    wavelength: float | None
+    wavelength: float | None = None
     kerf: Mapping[str, float]
     cut_speed: Mapping[str, float]
     mark_speed: float

@@ -103,7 +103,7 @@ class Opening:
     angle: float
     count: int
     inner_diameter: float
-    outer_diameter: float | None
+    outer_diameter: float | None = None
     direction: float
     corner_radius: float = 0.0
 
@@ -120,7 +120,7 @@ class Layer:
     name: str
     film: str
     outer_diameter: float
-    inner_diameter: float | None
+    inner_diameter: float | None = None
     start: float
     joint_gap: float
     sectors: tuple[Sector, ...]

@@ -40,7 +40,7 @@ class Film:
     colour: str
     light: Light
     sheets: tuple[SheetSize, ...]
-    rotation_step: float | None
+    rotation_step: float | None = None
     least_web: float
     least_hole: float
     cautions: tuple[str, ...]

@@ -106,7 +106,7 @@ class Nesting:
     web: float
     margin: float
     seconds: float
-    evaluations: int | None
+    evaluations: int | None = None
     seed: int
 
 

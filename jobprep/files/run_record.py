@@ -1,0 +1,275 @@
+"""The record of a run: everything needed to cut the same nest again, on another cutter too.
+
+Unlike the files that people write, ``run.toml`` keeps the values as the code has them, so that
+nothing is lost on the way: mm, radians anticlockwise from +x, g/mm³, s, every number in full.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, fields, is_dataclass, replace
+from pathlib import Path
+from typing import Any
+
+import jobprep
+from jobprep.errors import InputError, Problem, Source
+from jobprep.files.problems import shown
+from jobprep.files.toml_lines import TomlFile, field_path, read_toml
+from jobprep.files.toml_text import toml_text
+from jobprep.model import Job
+
+FORMAT = 1
+
+HEADER = """\
+# The record of one run, for `jobprep recut`. Lengths mm, angles radians anticlockwise from +x with
+# y up, densities g/mm³, times s. A segment is [x, y, x, y] from end to end for a line, and
+# [centre x, centre y, radius, start angle, signed sweep] for an arc.
+"""
+
+JOIN_TOLERANCE = 1e-6
+"""How far apart the ends of neighbouring segments may lie, mm: above rounding, below any cut."""
+
+Segment = tuple[float, ...]
+"""A line as (x, y, x, y) from end to end, an arc as (centre x, centre y, radius, start, sweep)."""
+
+SegmentPath = tuple[Segment, ...]
+"""Segments that follow each other."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RecordedPart:
+    """One part as it was planned.
+
+    ``contours`` holds the outer one first, then the holes. The rest means what it means in a part
+    of the plan: ``disc`` is an index from 0 into the job's discs, absent for a loose part.
+    """
+
+    number: int
+    name: str
+    film: str
+    quantity: int
+    contours: tuple[SegmentPath, ...]
+    marks: tuple[SegmentPath, ...] = ()
+    disc: int | None = None
+    layer: int = 0
+    sector: int = 0
+    per_disc: int = 1
+    turns: tuple[float, ...] = (0.0,)
+    sectors: tuple[int, ...] = (0,)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RecordedSheet:
+    """One opened sheet: its outer contour first, then its defects; mm, as it lies on the cutter."""
+
+    film: str
+    contours: tuple[SegmentPath, ...]
+    label: str = ""
+    price: float | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RecordedPlacement:
+    """Where a copy lies: turned by ``angle`` about the part's origin, then moved to ``(x, y)``.
+
+    ``part`` is a part's number, ``sheet`` an index from 0 into the record's sheets, ``copy`` counts
+    the copies of the part from 0.
+    """
+
+    part: int
+    copy: int
+    sheet: int
+    angle: float
+    x: float
+    y: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunRecord:
+    """A whole run.
+
+    ``job`` comes without its loose parts, which are among ``parts``, without cautions and lines;
+    its ``kerf`` holds the width that every film was cut with.
+    """
+
+    version: str
+    job: Job
+    parts: tuple[RecordedPart, ...]
+    sheets: tuple[RecordedSheet, ...]
+    placements: tuple[RecordedPlacement, ...]
+
+
+def record_run(
+    job: Job,
+    parts: Sequence[RecordedPart],
+    sheets: Sequence[RecordedSheet],
+    placements: Sequence[RecordedPlacement],
+) -> RunRecord:
+    """Return the record of a planned job."""
+    widths = {film: job.kerf_for(film) for film in sorted({part.film for part in parts})}
+    job = replace(
+        job,
+        parts=(),
+        discs=tuple(
+            replace(order, design=replace(order.design, source=Source())) for order in job.discs
+        ),
+        kerf={film: width for film, width in widths.items() if width is not None},
+        source=Source(),
+        cautions=(),
+    )
+    return RunRecord(
+        version=jobprep.__version__,
+        job=job,
+        parts=tuple(parts),
+        sheets=tuple(sheets),
+        placements=tuple(placements),
+    )
+
+
+def write_run(record: RunRecord) -> str:
+    """Return the text of a run record."""
+    values = _plain(record)
+    # File names may hold any character, so they are values here, not keys.
+    digests = values["job"].pop("digests")
+    del values["job"]["parts"], values["job"]["cautions"]
+    inputs = [{"file": file, "sha256": digest} for file, digest in digests.items()]
+    return HEADER + toml_text({"format": FORMAT, **values, "inputs": inputs})
+
+
+def read_run(path: Path) -> RunRecord:
+    """Read and check a run record; raises ``InputError`` with all its problems."""
+    file = read_toml(path)
+    problems = [file.source.problem(*finding) for finding in _unusable(file.values)]
+    if problems:
+        raise InputError(problems)
+    record, problems = _validated(file)
+    if record is not None:
+        problems += [file.source.problem(*finding) for finding in _unfitting(record)]
+    if record is None or problems:
+        raise InputError(problems)
+    return record
+
+
+def _plain(value: Any) -> Any:
+    """Return a value as tables, lists and scalars; what is None is left out."""
+    if is_dataclass(value):
+        pairs = ((each.name, getattr(value, each.name)) for each in fields(value))
+        left_out = (type(None), Source)
+        return {name: _plain(each) for name, each in pairs if not isinstance(each, left_out)}
+    if isinstance(value, Mapping):
+        return {key: _plain(each) for key, each in value.items()}
+    if isinstance(value, frozenset):
+        return sorted(value)
+    if isinstance(value, tuple):
+        return [_plain(each) for each in value]
+    return value
+
+
+def _validated(file: TomlFile) -> tuple[RunRecord | None, list[Problem]]:
+    from pydantic import TypeAdapter, ValidationError
+
+    values = {key: value for key, value in file.values.items() if key in _RECORD_FIELDS}
+    job = values.get("job")
+    if isinstance(job, dict):
+        values["job"] = {**job, "parts": [], "digests": _digests(file.values.get("inputs"))}
+    try:
+        record = TypeAdapter(RunRecord).validate_python(values)
+    except ValidationError as error:
+        return None, [
+            _problem(file, field_path(detail["loc"]), detail["msg"], detail["input"])
+            for detail in error.errors(include_url=False, include_context=False)
+        ]
+    return record, []
+
+
+def _problem(file: TomlFile, path: str, message: str, found: object) -> Problem:
+    said = message[:1].lower() + message[1:]
+    start = "" if isinstance(found, Mapping) else f"{shown(found)} does not belong here: "
+    return file.source.problem(path, f"{start}{said}")
+
+
+def _digests(rows: object) -> dict[str, str]:
+    tables = [row for row in (rows if isinstance(rows, list) else ()) if isinstance(row, dict)]
+    return {str(row.get("file")): str(row.get("sha256")) for row in tables}
+
+
+Finding = tuple[str, str]
+"""A field path and what is wrong there."""
+
+_RECORD_FIELDS = tuple(each.name for each in fields(RunRecord))
+
+
+def _unusable(values: Mapping[str, object]) -> Iterator[Finding]:
+    """Yield what makes a file no run record at all."""
+    if "placements" not in values:
+        yield "", "this file is not the record of a run; name the run.toml of a run"
+    elif values.get("format") != FORMAT:
+        yield "format", f"{shown(values.get('format'))} is not {FORMAT}, the format read here"
+    yield from _not_finite(values, ())
+
+
+def _not_finite(value: object, keys: tuple[str | int, ...]) -> Iterator[Finding]:
+    if isinstance(value, float) and not math.isfinite(value):
+        yield field_path(keys), f"{shown(value)} is not a finite number"
+    elif isinstance(value, dict):
+        for key, each in value.items():
+            yield from _not_finite(each, (*keys, key))
+    elif isinstance(value, list):
+        for number, each in enumerate(value):
+            yield from _not_finite(each, (*keys, number))
+
+
+def _unfitting(record: RunRecord) -> Iterator[Finding]:
+    """Yield references that lead nowhere and outlines that do not close."""
+    films = record.job.films
+    rows: list[tuple[str, RecordedPart | RecordedSheet]] = [
+        *((field_path(("parts", number)), part) for number, part in enumerate(record.parts)),
+        *((field_path(("sheets", number)), sheet) for number, sheet in enumerate(record.sheets)),
+    ]
+    for path, row in rows:
+        if row.film not in films:
+            yield f"{path}.film", f"{shown(row.film)} is not a film of this record"
+        for count, contour in enumerate(row.contours, 1):
+            fault = _contour_fault(contour)
+            if fault:
+                yield f"{path}.contours[{count}]", fault
+    known = {part.number: part for part in record.parts}
+    for number, placement in enumerate(record.placements):
+        path = field_path(("placements", number))
+        part = known.get(placement.part)
+        if part is None:
+            yield f"{path}.part", f"{placement.part} is not the number of a part of this record"
+        elif not 0 <= placement.copy < part.quantity:
+            copies = f"a copy of part {part.number}, which are 0 to {part.quantity - 1}"
+            yield f"{path}.copy", f"{placement.copy} is not {copies}"
+        if not 0 <= placement.sheet < len(record.sheets):
+            yield f"{path}.sheet", f"{placement.sheet} is not a sheet, which count from 0"
+        elif part is not None and record.sheets[placement.sheet].film != part.film:
+            sheet = record.sheets[placement.sheet]
+            yield f"{path}.sheet", f"part {part.number} is {part.film}, this sheet {sheet.film}"
+
+
+def _contour_fault(contour: SegmentPath) -> str:
+    if not contour:
+        return "a contour needs at least one segment"
+    if any(len(segment) not in (4, 5) for segment in contour):
+        return "a segment has 4 numbers (line) or 5 (arc)"
+    before = contour[-1]
+    for segment in contour:
+        gap = math.dist(_ends(before)[1], _ends(segment)[0])
+        if gap > JOIN_TOLERANCE:
+            return f"its segments do not meet, they are {gap:g} mm apart"
+        before = segment
+    return ""
+
+
+def _ends(segment: Segment) -> tuple[tuple[float, float], tuple[float, float]]:
+    if len(segment) == 4:
+        return (segment[0], segment[1]), (segment[2], segment[3])
+    x, y, radius, start, sweep = segment
+
+    def at(angle: float) -> tuple[float, float]:
+        return x + radius * math.cos(angle), y + radius * math.sin(angle)
+
+    return at(start), at(start + sweep)
