@@ -34,6 +34,14 @@ Text = Annotated[
 Paragraph = Annotated[
     str, Field(min_length=1, max_length=2000, description="text of 1 to 2000 characters")
 ]
+FilmKey = Annotated[
+    str,
+    Field(
+        max_length=60,
+        pattern=r"^[a-z0-9][a-z0-9 -]*$",
+        description="a name of lower-case letters, digits, spaces and hyphens",
+    ),
+]
 RelativePath = Annotated[
     str,
     Field(

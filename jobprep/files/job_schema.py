@@ -11,6 +11,7 @@ from jobprep.files.field_types import (
     Area,
     Copies,
     Evaluations,
+    FilmKey,
     Format,
     KerfWidth,
     Length,
@@ -106,7 +107,7 @@ class PricesTable(Table):
         str, Field(max_length=20, description="text of at most 20 characters, such as EUR")
     ] = ""
     cutter_per_hour: Price | None = None
-    sheet: dict[str, Price] = {}
+    sheet: dict[FilmKey, Price] = {}
 
 
 class LeftoversTable(Table):
@@ -128,7 +129,7 @@ class JobFile(Table):
     part: Annotated[
         list[PartTable], Field(max_length=500, description="a list of tables, [[part]]")
     ] = []
-    kerf: dict[str, KerfWidth] = {}
+    kerf: dict[FilmKey, KerfWidth] = {}
     stock: Annotated[
         list[StockTable], Field(max_length=1000, description="a list of tables, [[stock]]")
     ] = []

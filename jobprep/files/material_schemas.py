@@ -13,6 +13,7 @@ from jobprep.files.field_types import (
     Colour,
     CutSpeed,
     Density,
+    FilmKey,
     Format,
     KerfWidth,
     Length,
@@ -95,7 +96,7 @@ class CutterFile(Table):
     travel_speed: CutSpeed
     acceleration: Acceleration
     pierce_time: SecondsOrZero = 0.0
-    kerf: dict[str, KerfWidth]
-    cut_speed: dict[str, CutSpeed]
+    kerf: dict[FilmKey, KerfWidth]
+    cut_speed: dict[FilmKey, CutSpeed]
     colours: ColoursTable = Field(default_factory=ColoursTable)
     cautions: Cautions = []

@@ -17,6 +17,9 @@ from jobprep.files.toml_lines import TomlFile, field_path
 
 Loc = tuple[str | int, ...]
 
+_KEY = "[key]"
+"""What pydantic adds to the place of a table's key when it is the key that is wrong."""
+
 _SHOWN = 60
 """Longest value repeated in a message, in characters."""
 
@@ -28,7 +31,7 @@ def schema_problems(
     problems: dict[str, Problem] = {}
     for detail in error.errors(include_url=False, include_context=False):
         loc = detail["loc"]
-        path = field_path(loc)
+        path = field_path(key for key in loc if key != _KEY)
         if detail["type"] == "extra_forbidden":
             message = unknown_field(str(loc[-1]), _fields_at(schema, loc[:-1]))
         elif detail["type"] == "missing":
@@ -150,8 +153,10 @@ def _plain(annotation: object) -> object:
 def _annotation_at(schema: type[BaseModel], loc: Loc) -> object:
     """Follow a place into the schema and return the type there."""
     annotation: object = schema
-    for key in loc:
+    for key, after in zip(loc, (*loc[1:], None), strict=True):
         plain = _plain(annotation)
+        if after == _KEY:
+            return get_args(plain)[0]
         if isinstance(plain, type) and issubclass(plain, BaseModel):
             annotation = _field_named(plain, str(key))
         else:

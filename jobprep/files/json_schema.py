@@ -1,0 +1,49 @@
+"""JSON Schema of the files that people write, for editors that complete and check TOML."""
+
+from __future__ import annotations
+
+from typing import Any, Literal, get_args
+
+from pydantic import BaseModel
+
+from jobprep.files.design_schema import DesignFile
+from jobprep.files.job_schema import JobFile
+from jobprep.files.material_schemas import CutterFile, FilmFile
+
+Kind = Literal["job", "design", "film", "cutter"]
+
+KINDS = get_args(Kind)
+
+_SCHEMAS: dict[str, type[BaseModel]] = {
+    "job": JobFile,
+    "design": DesignFile,
+    "film": FilmFile,
+    "cutter": CutterFile,
+}
+
+
+def json_schema(kind: Kind) -> dict[str, Any]:
+    """Return the JSON Schema (draft 2020-12) of one kind of file."""
+    schema = _SCHEMAS[kind].model_json_schema()
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        **_without_null(schema),
+        "title": f"jobprep {kind} file",
+    }
+
+
+def _without_null(schema: Any) -> Any:
+    """Drop "or null" from optional fields: TOML has no null, a field is there or not."""
+    if isinstance(schema, list):
+        return [_without_null(each) for each in schema]
+    if not isinstance(schema, dict):
+        return schema
+    kept = {key: _without_null(value) for key, value in schema.items()}
+    choices = kept.get("anyOf")
+    if isinstance(choices, list) and {"type": "null"} in choices:
+        choices = [choice for choice in choices if choice != {"type": "null"}]
+        del kept["anyOf"]
+        kept |= choices[0] if len(choices) == 1 else {"anyOf": choices}
+        if kept.get("default", 0) is None:
+            del kept["default"]
+    return kept
