@@ -59,8 +59,6 @@ def _layer(path: str, layer: LayerTable, disc_outer: float | None) -> Iterator[F
         yield Finding(f"{path}.film", "a layer has either film or sector, not both")
     elif layer.film is None and not layer.sector:
         yield Finding(path, "a layer needs film (a full ring) or sector (a list of sectors)")
-    elif layer.film == NO_FILM:
-        yield Finding(f"{path}.film", '"none" is for sectors; a layer of no film is left out')
     if not layer.sector:
         for key in sorted({"joint_gap", "start_angle"} & layer.model_fields_set):
             yield Finding(f"{path}.{key}", "only a layer with sectors has this")

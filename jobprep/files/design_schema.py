@@ -10,6 +10,7 @@ from jobprep.files.field_types import (
     AngleWidth,
     Copies,
     DialAngle,
+    FilmName,
     Format,
     Grade,
     Inertia,
@@ -65,7 +66,7 @@ class HubSlotTable(Table):
 class SectorTable(Table):
     """One angular piece of a layer, as wide as ``degrees``, ``share`` or ``ms`` say."""
 
-    film: Text
+    film: FilmName
     degrees: AngleWidth | None = None
     share: Share | None = None
     ms: Milliseconds | None = None
@@ -87,7 +88,7 @@ class LayerTable(Table):
     """One film level, front to back: a full ring of ``film``, or sectors."""
 
     name: Text
-    film: Text | None = None
+    film: FilmName | None = None
     outer_diameter: Length | None = None
     inner_diameter: Length | None = None
     start_angle: DialAngle = 0.0
@@ -131,7 +132,7 @@ class DotTable(Table):
     """A counterweight of round patches, one upon another."""
 
     name: Text
-    film: Text
+    film: FilmName
     diameter: Length
     radius: LengthOrZero
     angle: DialAngle = 0.0

@@ -42,6 +42,7 @@ FilmKey = Annotated[
         description="a name of lower-case letters, digits, spaces and hyphens",
     ),
 ]
+FilmName = Annotated[str, Field(min_length=1, max_length=60, description="the name of a film")]
 RelativePath = Annotated[
     str,
     Field(

@@ -12,6 +12,7 @@ from jobprep.files.field_types import (
     Copies,
     Evaluations,
     FilmKey,
+    FilmName,
     Format,
     KerfWidth,
     Length,
@@ -66,7 +67,7 @@ class PartTable(Table):
     """A loose shape: exactly one of ring, disc, sector, rectangle, polygon and drawing."""
 
     name: Text
-    film: Text
+    film: FilmName
     copies: Copies = 1
     ring: RingTable | None = None
     disc: FullDiscTable | None = None
@@ -79,7 +80,7 @@ class PartTable(Table):
 class StockTable(Table):
     """A sheet or leftover on the shelf: exactly one of size and outline."""
 
-    film: Text
+    film: FilmName
     size: Size | None = None
     outline: Polygon | None = None
     count: Copies = 1

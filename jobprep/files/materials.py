@@ -19,6 +19,7 @@ from jobprep.units import from_degrees, from_g_cm3, from_g_m2
 
 _NAME = re.compile(r"[a-z0-9]([a-z0-9-]{0,38}[a-z0-9])?")
 _SHEET_NAME = re.compile(r".*-sheet-[0-9]+")
+_SECTOR = re.compile(r"\.sector\[\d+\]\.film$")
 _DEVICE = re.compile(r"con|prn|aux|nul|com[0-9]|lpt[0-9]")
 
 ValueT = TypeVar("ValueT", Film, Cutter)
@@ -99,7 +100,7 @@ def film_uses(values: object, at: tuple[str | int, ...] = ()) -> Iterator[tuple[
     """Yield the path and the name of every film that some field ``film`` of a file asks for."""
     if isinstance(values, dict):
         for key, value in values.items():
-            if key == "film" and isinstance(value, str) and value != NO_FILM:
+            if key == "film" and isinstance(value, str):
                 yield field_path((*at, key)), value
             else:
                 yield from film_uses(value, (*at, key))
@@ -112,18 +113,27 @@ def film_problems(file: TomlFile, films: Mapping[str, Film]) -> list[Problem]:
     """Return the problem of every film a file asks for that is unknown or must not be cut."""
     problems = []
     for path, name in film_uses(file.values):
-        if name not in films:
+        if name == NO_FILM:
+            if not _SECTOR.search(path):
+                message = f'"{NO_FILM}" is for the open sectors of a layer; give a film'
+                problems.append(file.source.problem(path, message))
+        elif name not in films:
             problems.append(file.source.problem(path, unknown_material("film", name, films)))
-            continue
-        try:
-            film = films[name]
-        except InputError as error:
-            problems += error.problems
-            continue
-        if film.refused is not None:
-            message = f"{shown(name)} must not be cut: {film.refused}"
-            problems.append(file.source.problem(path, message))
+        else:
+            problems += _film_file_problems(file, path, name, films)
     return problems
+
+
+def _film_file_problems(
+    file: TomlFile, path: str, name: str, films: Mapping[str, Film]
+) -> list[Problem]:
+    try:
+        film = films[name]
+    except InputError as error:
+        return list(error.problems)
+    if film.refused is None:
+        return []
+    return [file.source.problem(path, f"{shown(name)} must not be cut: {film.refused}")]
 
 
 def _read_material(kind: type[ValueT], file: TomlFile, name: str) -> ValueT:

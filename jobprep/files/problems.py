@@ -153,10 +153,11 @@ def _plain(annotation: object) -> object:
 def _annotation_at(schema: type[BaseModel], loc: Loc) -> object:
     """Follow a place into the schema and return the type there."""
     annotation: object = schema
-    for key, after in zip(loc, (*loc[1:], None), strict=True):
+    keys = [key for key in loc if key != _KEY]
+    for number, key in enumerate(keys, 1):
         plain = _plain(annotation)
-        if after == _KEY:
-            return get_args(plain)[0]
+        if number == len(keys) < len(loc):
+            return get_args(plain)[0]  # the key itself is wrong, not what it stands for
         if isinstance(plain, type) and issubclass(plain, BaseModel):
             annotation = _field_named(plain, str(key))
         else:

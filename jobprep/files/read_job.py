@@ -26,6 +26,7 @@ from jobprep.files.read_design import design_from
 from jobprep.files.tables import check_schema
 from jobprep.files.toml_lines import TomlFile, field_path, file_digest, read_toml
 from jobprep.model import (
+    NO_FILM,
     Cutter,
     Design,
     DiscOrder,
@@ -67,7 +68,7 @@ def read_job(path: Path) -> Job:
     if tables.root is None or cutter is None or problems:
         raise InputError(dict.fromkeys(problems))
     used = {name for each in design_files for _, name in film_uses(each.values)}
-    used |= {part.film for part in tables.root.part}
+    used = (used | {part.film for part in tables.root.part}) - {NO_FILM}
     job = _job(tables.root, file, designs, cutter, films, used)
     problems = list(_profile_problems(job, used))
     if problems:
