@@ -31,8 +31,8 @@ FLAT_SHARE = 0.01
 GREATEST_RADIUS = 1e8
 """Beyond this a double holds the ends of an arc no better than 1e-7 mm; it becomes a line, mm."""
 
-DEEPEST = 40
-"""Halvings after which a piece of any drawing is shorter than every tolerance."""
+MOST_PIECES = 5_000
+"""Pieces tried for one curve; a curve that needs more reaches too far for its tolerance."""
 
 
 class Curve(NamedTuple):
@@ -104,15 +104,30 @@ def fit_arcs(curve: Curve, tolerance: float) -> Path:
     """Return arcs (and lines where it is straight) within ``tolerance`` mm of a smooth curve.
 
     A curve shorter than can be told from a point gives an empty path.
+
+    Raises
+    ------
+    ValueError
+        If the curve is so wild, or reaches so far, that it cannot be followed.
     """
-    pieces = _piece(curve, 0.0, 0.5), _piece(curve, 0.5, 1.0)  # a closed curve has no chord
+    todo = [_piece(curve, 0.5, 1.0), _piece(curve, 0.0, 0.5)]  # a closed curve has no chord
     fitted: list[Segment] = []
-    for piece in pieces:
-        fitted += _fit(curve, piece, tolerance, 0)
-    return _merged([each for each in fitted if segment_length(each) > 0.0])
+    for _ in range(MOST_PIECES):
+        if not todo:
+            return _merged([each for each in fitted if segment_length(each) > 0.0])
+        piece = todo.pop()
+        segments = _fitted(curve, piece, tolerance)
+        if segments:
+            fitted += segments
+        else:
+            middle = 0.5 * (piece.low + piece.high)
+            todo.append(_piece(curve, middle, piece.high))
+            todo.append(_piece(curve, piece.low, middle))
+    raise ValueError("the curve cannot be followed")
 
 
-def _fit(curve: Curve, piece: _Piece, tolerance: float, depth: int) -> list[Segment]:
+def _fitted(curve: Curve, piece: _Piece, tolerance: float) -> list[Segment]:
+    """Return what follows a piece within the tolerance, nothing where it must be halved."""
     samples = [
         curve.point(piece.low + (piece.high - piece.low) * i / SAMPLES) for i in range(1, SAMPLES)
     ]
@@ -120,16 +135,11 @@ def _fit(curve: Curve, piece: _Piece, tolerance: float, depth: int) -> list[Segm
         candidate = _biarc(piece, tolerance)
         if candidate and _is_near(candidate, samples, SAMPLE_SHARE * tolerance):
             return candidate
-    chord: list[Segment] = [Line(piece.start, piece.end)]
-    if depth >= DEEPEST or (
-        math.dist(piece.start, piece.end) < tolerance and _is_near(chord, samples, 0.5 * tolerance)
-    ):
-        return chord
-    middle = 0.5 * (piece.low + piece.high)
-    return [
-        *_fit(curve, _piece(curve, piece.low, middle), tolerance, depth + 1),
-        *_fit(curve, _piece(curve, middle, piece.high), tolerance, depth + 1),
-    ]
+    if math.dist(piece.start, piece.end) < tolerance:
+        chord = [Line(piece.start, piece.end)]
+        if _is_near(chord, samples, 0.5 * tolerance):
+            return [*chord]
+    return []
 
 
 def _piece(curve: Curve, low: float, high: float) -> _Piece:

@@ -1,0 +1,70 @@
+"""Read a part's outline from a drawing: one outer outline with holes, made of lines and arcs."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from itertools import chain
+from pathlib import Path as FilePath
+
+from jobprep.errors import InputError, Place, Problem
+from jobprep.geometry.join_paths import OutlineError, join_region
+from jobprep.geometry.outline import Path, Region
+
+LARGEST_FILE = 10_000_000
+"""Bytes."""
+
+FARTHEST = 10_000.0
+"""Greatest coordinate of a drawing, mm; no sheet is as large, and it is usually a wrong unit."""
+
+
+def read_outline(path: FilePath, tolerance: float = 0.01) -> Region:
+    """Read the outline drawn in an SVG or DXF file; the suffix tells which.
+
+    Lines and circular arcs come over exactly. Ellipses, Bezier curves and splines become arcs that
+    stay within ``tolerance`` mm of them; ends that lie within ``tolerance`` of each other are
+    joined. Coordinates are those of the drawing in mm, y up.
+
+    Raises
+    ------
+    InputError
+        With one sentence, if the file is not the drawing of one part.
+    """
+    try:
+        return _read(path, tolerance)
+    except OutlineError as error:
+        raise InputError([Problem(Place(str(path)), str(error))]) from error
+    except OSError as error:
+        reason = error.strerror or "unknown"
+        problem = Problem(Place(str(path)), f"cannot be opened ({reason.lower()})")
+        raise InputError([problem]) from error
+
+
+def _read(path: FilePath, tolerance: float) -> Region:
+    suffix = path.suffix.lower()
+    if suffix not in (".svg", ".dxf"):
+        raise OutlineError("is neither .svg nor .dxf; save the drawing as one of these")
+    if path.stat().st_size > LARGEST_FILE:
+        raise OutlineError(f"is larger than {LARGEST_FILE // 1_000_000} MB; simplify the drawing")
+    if suffix == ".svg":
+        from jobprep.geometry.read_svg import read_svg
+
+        paths = read_svg(path.read_bytes(), tolerance)
+    else:
+        from jobprep.geometry.read_dxf import read_dxf
+
+        paths = read_dxf(path, tolerance)
+    _check_numbers(paths)
+    return join_region(paths, tolerance)
+
+
+def _check_numbers(paths: Iterable[Path]) -> None:
+    for segment in chain.from_iterable(paths):
+        ends = [*segment.start, *segment.end]
+        if not all(map(math.isfinite, ends)):
+            raise OutlineError("holds a number that is not finite")
+        if max(map(abs, ends)) > FARTHEST:
+            raise OutlineError(
+                f"reaches farther than {FARTHEST / 1000:g} m from its origin; check its unit and "
+                "draw it near the origin"
+            )
