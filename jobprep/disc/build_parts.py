@@ -11,14 +11,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import replace
-from pathlib import Path
+from pathlib import Path as FilePath
 
 from jobprep.disc.congruence import turn_between
 from jobprep.disc.features import hole_region
+from jobprep.disc.marks import part_marks, sector_field
 from jobprep.disc.part import Part
 from jobprep.disc.pieces import Piece, design_pieces
 from jobprep.geometry.measure import signed_area
-from jobprep.geometry.outline import Region, polygon, reversed_contour
+from jobprep.geometry.outline import Path, Region, polygon, reversed_contour
 from jobprep.geometry.shapes import annular_sector, ring, rounded_rectangle
 from jobprep.model.design import Design
 from jobprep.model.job import (
@@ -32,7 +33,7 @@ from jobprep.model.job import (
 )
 from jobprep.units import from_degrees
 
-ReadOutline = Callable[[Path], Region]
+ReadOutline = Callable[[FilePath], Region]
 
 
 def build_parts(job: Job, read_outline: ReadOutline) -> tuple[Part, ...]:
@@ -118,12 +119,20 @@ def _part(
         film=first.film,
         quantity=copies * len(pieces),
         region=first.region,
+        marks=_marks(design, number, first),
         layer=first.layer,
         sector=first.sector,
         per_disc=len(pieces),
         turns=turns,
         sectors=tuple(piece.sector for piece in pieces),
     )
+
+
+def _marks(design: Design, number: int, piece: Piece) -> tuple[Path, ...]:
+    if not piece.sector:
+        return ()
+    field = sector_field(design, design.layers[piece.layer - 1], piece.sector)
+    return part_marks(piece.region, field, number, design.marks)
 
 
 def _title(design: Design, pieces: Iterable[Piece]) -> str:

@@ -97,6 +97,11 @@ def inner_radius(design: Design, layer: Layer) -> float:
     return max(core, (layer.inner_diameter or 0.0) / 2.0)
 
 
+def side_shift(layer: Layer, neighbour: str) -> float:
+    """Return how far a side draws back: half the gap, unless it meets an open sector."""
+    return 0.0 if neighbour == NO_FILM else layer.joint_gap / 2.0
+
+
 def _cutters(design: Design, layer: Layer) -> tuple[Region, ...]:
     outer = layer.outer_diameter / 2.0
     inner = inner_radius(design, layer)
@@ -136,7 +141,7 @@ def _blanks(design: Design, layer: Layer) -> Iterator[tuple[int, str, Region]]:
         after = layer.sectors[(index + 1) % len(layer.sectors)]
         trailing = leading - sector.angle
         if sector.film != NO_FILM:
-            shift = (_side_shift(layer, after.film), _side_shift(layer, before.film))
+            shift = (side_shift(layer, after.film), side_shift(layer, before.film))
             try:
                 blank = annular_sector(inner, outer, trailing, sector.angle, side_shift=shift)
             except ValueError:
@@ -144,8 +149,3 @@ def _blanks(design: Design, layer: Layer) -> Iterator[tuple[int, str, Region]]:
             else:
                 yield index + 1, sector.film, blank
         leading = trailing
-
-
-def _side_shift(layer: Layer, neighbour: str) -> float:
-    """Return how far a side draws back: half the gap, unless it meets an open sector."""
-    return 0.0 if neighbour == NO_FILM else layer.joint_gap / 2.0

@@ -1,0 +1,64 @@
+"""All checks of a job's designs and parts: what would be wrong to cut, and what to know first."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Iterator, Mapping
+
+from jobprep.disc.facts import disc_facts
+from jobprep.disc.feature_checks import Note, check_features
+from jobprep.disc.machine_checks import check_machine
+from jobprep.disc.part import Part
+from jobprep.disc.part_checks import check_marks, check_part, check_vanished
+from jobprep.errors import Finding, Source
+from jobprep.model.design import Design
+from jobprep.model.film import Film
+from jobprep.model.job import Job
+
+
+def check_job(job: Job, parts: tuple[Part, ...]) -> tuple[Finding, ...]:
+    """Return everything doubtful about a job's designs and parts, each said once.
+
+    Errors come first; they must be mended before anything is cut. Each finding's place is the
+    field of the design or job file it comes from.
+    """
+    kerf = {name: job.kerf_for(name) or 0.0 for name in job.films}
+    found: dict[Finding, None] = {}
+    for index, order in enumerate(job.discs):
+        own = tuple(part for part in parts if part.disc == index)
+        for note in check_design(order.design, job.films, kerf, own, job.cutter.bed):
+            found[_finding(order.design.source, note)] = None
+    loose = [part for part in parts if part.disc is None]
+    for number, part in enumerate(loose, start=1):
+        film = job.films[part.film]
+        for note in check_part(f"part[{number}]", part, film, kerf[part.film], job.cutter.bed):
+            found[_finding(job.source, note)] = None
+    return tuple(sorted(found, key=lambda finding: not finding.is_error))
+
+
+def check_design(
+    design: Design,
+    films: Mapping[str, Film],
+    kerf: Mapping[str, float],
+    parts: tuple[Part, ...],
+    bed: tuple[float, float],
+) -> Iterator[Note]:
+    """Yield everything doubtful about one design and its parts; ``kerf`` by film and bed in mm."""
+    yield from check_features(design, films, kerf)
+    yield from check_vanished(design, parts)
+    dots = itertools.count(1)
+    for part in parts:
+        path = _layer_path(part) if part.layer else f"dot[{next(dots)}]"
+        yield from check_part(path, part, films[part.film], kerf[part.film], bed)
+        yield from check_marks(path, part, design)
+    yield from check_machine(disc_facts(design, films))
+
+
+def _layer_path(part: Part) -> str:
+    if part.sector:
+        return f"layer[{part.layer}].sector[{part.sector}]"
+    return f"layer[{part.layer}]"
+
+
+def _finding(source: Source, note: Note) -> Finding:
+    return Finding(note.severity, source.problem(note.path, note.message))

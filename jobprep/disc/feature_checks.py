@@ -1,0 +1,286 @@
+"""Checks of a design's holes, slots, openings and joints, each by itself and against edges."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from typing import Literal, NamedTuple
+
+from jobprep.disc.features import bore_core, bore_reach
+from jobprep.disc.pieces import goes_through, inner_radius
+from jobprep.model.design import NO_FILM, Design, Hole, HubSlots, Layer, Opening
+from jobprep.model.film import Film
+
+TOUCH = 1e-6
+"""Edges closer than this touch, mm: rounding of the file's numbers."""
+WIDE_GAP = 0.25
+"""A joint gap above this is told, mm: wider than a usual kerf (common practice, no source)."""
+
+
+class Note(NamedTuple):
+    """What is to be said about one field of a design."""
+
+    severity: Literal["error", "caution"]
+    path: str
+    message: str
+
+
+def check_features(
+    design: Design, films: Mapping[str, Film], kerf: Mapping[str, float]
+) -> Iterator[Note]:
+    """Yield everything doubtful about what is cut out of a design; ``kerf`` by film, mm."""
+    for number, hole in enumerate(design.holes, start=1):
+        path = f"hole[{number}]"
+        yield from _hole_place(path, hole, design)
+        yield from _hole_size(path, hole, design, films, kerf)
+    yield from _hole_pairs(design)
+    for number, slots in enumerate(design.hub_slots, start=1):
+        yield from _slots(f"hub_slot[{number}]", slots, design, films, kerf)
+    for number, layer in enumerate(design.layers, start=1):
+        yield from _joints(f"layer[{number}]", layer)
+        for index, opening in enumerate(layer.openings, start=1):
+            path = f"layer[{number}].opening[{index}]"
+            yield from _opening(path, opening, design, layer, films, kerf)
+
+
+def layer_films(layer: Layer) -> tuple[str, ...]:
+    """Return the films of a layer, each once."""
+    names = [sector.film for sector in layer.sectors] or [layer.film]
+    return tuple(dict.fromkeys(name for name in names if name != NO_FILM))
+
+
+def _hole_place(path: str, hole: Hole, design: Design) -> Iterator[Note]:
+    """Yield what a hole breaks into: rim, bore, layers' edges, joints."""
+    radius = hole.diameter / 2.0
+    inside, outside = hole.radius - radius, hole.radius + radius
+    rim = design.outer_diameter / 2.0
+    if inside >= rim - TOUCH:
+        message = f"the hole lies {inside:.4g} mm from the centre, beyond the rim, {rim:.4g} mm"
+        yield Note("error", f"{path}.radius", message)
+        return
+    if outside >= rim - TOUCH:
+        yield Note(
+            "error",
+            f"{path}.radius",
+            f"the hole reaches {outside:.4g} mm from the centre and breaks the rim, {rim:.4g} mm",
+        )
+    if design.bore is not None and inside <= bore_reach(design.bore) + TOUCH:
+        core = bore_core(design.bore)
+        what = "lies in" if outside <= core else "breaks into"
+        yield Note(
+            "error",
+            f"{path}.radius",
+            f"the hole begins {inside:.4g} mm from the centre and {what} the bore, which reaches"
+            f" {bore_reach(design.bore):.4g} mm",
+        )
+    cuts = False
+    for layer in design.layers:
+        if goes_through(hole.layers, layer):
+            cuts = cuts or _meets(hole, design, layer)
+            yield from _layer_edges(path, hole, design, layer)
+    if not cuts:
+        yield Note("caution", path, "the hole lies where no layer has film, so it cuts nothing")
+
+
+def _layer_edges(path: str, hole: Hole, design: Design, layer: Layer) -> Iterator[Note]:
+    """Yield where a hole cuts a notch into a layer's own edges and sector sides."""
+    radius = hole.diameter / 2.0
+    inside, outside = hole.radius - radius, hole.radius + radius
+    outer, inner = layer.outer_diameter / 2.0, inner_radius(design, layer)
+    if inside >= outer or outside <= inner:
+        return
+    if outside > outer - TOUCH and layer.outer_diameter < design.outer_diameter:
+        message = f'the hole cuts a notch into the outer edge of layer "{layer.name}"'
+        yield Note("caution", f"{path}.radius", message)
+    if layer.inner_diameter is not None and inside < layer.inner_diameter / 2.0 + TOUCH:
+        message = f'the hole cuts a notch into the inner edge of layer "{layer.name}"'
+        yield Note("caution", f"{path}.radius", message)
+    for side, (before, after) in _sides(layer):
+        if not _near_ray(hole, side, radius):
+            continue
+        if before == NO_FILM or after == NO_FILM:
+            if before != after:
+                message = f'the hole cuts a notch into a sector\'s side in layer "{layer.name}"'
+                yield Note("caution", f"{path}.angle", message)
+        else:
+            yield Note(
+                "caution",
+                f"{path}.angle",
+                f'the hole lies across the joint of {before} and {after} in layer "{layer.name}":'
+                " each gets a part of it, and the edge of the hole is only as true as the laying",
+            )
+
+
+def _hole_size(
+    path: str, hole: Hole, design: Design, films: Mapping[str, Film], kerf: Mapping[str, float]
+) -> Iterator[Note]:
+    used = _used_films(design, hole.layers)
+    yield from _width(f"{path}.diameter", "a hole", hole.diameter, used, films, kerf)
+
+
+def _hole_pairs(design: Design) -> Iterator[Note]:
+    """Yield holes that run into one another in a layer they share."""
+    holes = design.holes
+    for second in range(1, len(holes)):
+        for first in range(second):
+            a, b = holes[first], holes[second]
+            apart = math.hypot(
+                a.radius * math.cos(a.direction) - b.radius * math.cos(b.direction),
+                a.radius * math.sin(a.direction) - b.radius * math.sin(b.direction),
+            )
+            shared = any(
+                goes_through(a.layers, layer) and goes_through(b.layers, layer)
+                for layer in design.layers
+            )
+            if shared and apart < (a.diameter + b.diameter) / 2.0 + TOUCH:
+                message = f'"{b.name}" runs into "{a.name}", hole[{first + 1}]'
+                yield Note("caution", f"hole[{second + 1}].radius", message)
+
+
+def _slots(
+    path: str, slots: HubSlots, design: Design, films: Mapping[str, Film], kerf: Mapping[str, float]
+) -> Iterator[Note]:
+    middle, half = slots.circle_diameter / 2.0, slots.width / 2.0
+    rim = design.outer_diameter / 2.0
+    if middle + half >= rim - TOUCH:
+        yield Note(
+            "error",
+            f"{path}.circle_diameter",
+            f"the slots reach {middle + half:.4g} mm from the centre and break the rim,"
+            f" {rim:.4g} mm",
+        )
+    if design.bore is not None and middle - half <= bore_reach(design.bore) + TOUCH:
+        yield Note(
+            "error",
+            f"{path}.circle_diameter",
+            f"the slots begin {middle - half:.4g} mm from the centre and break into the bore,"
+            f" which reaches {bore_reach(design.bore):.4g} mm",
+        )
+    pitch = math.pi * slots.circle_diameter / slots.count
+    if slots.length >= pitch - TOUCH:
+        yield Note(
+            "error",
+            f"{path}.length",
+            f"slots {slots.length:g} mm long run into one another; they lie {pitch:.4g} mm apart",
+        )
+    used = _used_films(design, slots.layers)
+    yield from _width(f"{path}.width", "a slot", slots.width, used, films, kerf)
+
+
+def _opening(
+    path: str,
+    opening: Opening,
+    design: Design,
+    layer: Layer,
+    films: Mapping[str, Film],
+    kerf: Mapping[str, float],
+) -> Iterator[Note]:
+    inner = max(opening.inner_diameter / 2.0, inner_radius(design, layer))
+    rim = layer.outer_diameter / 2.0
+    outer = rim if opening.outer_diameter is None else opening.outer_diameter / 2.0
+    used = layer_films(layer)
+    if opening.angle < math.pi:
+        narrow = 2.0 * inner * math.sin(opening.angle / 2.0)
+        yield from _width(f"{path}.degrees", "an opening", narrow, used, films, kerf)
+    else:
+        narrow = math.inf
+    yield from _width(f"{path}.outer_diameter", "an opening", outer - inner, used, films, kerf)
+    limit = min(narrow, outer - inner) / 2.0
+    if opening.corner_radius > limit + TOUCH:
+        yield Note(
+            "error",
+            f"{path}.corner_radius",
+            f"{opening.corner_radius:g} mm is more than half the opening's least width,"
+            f" {limit:.4g} mm",
+        )
+
+
+def _joints(path: str, layer: Layer) -> Iterator[Note]:
+    meets = any(a != NO_FILM and b != NO_FILM for _, (a, b) in _sides(layer))
+    if meets and layer.joint_gap > WIDE_GAP + TOUCH:
+        yield Note(
+            "caution",
+            f"{path}.joint_gap",
+            f"a gap of {layer.joint_gap:g} mm shows as a line of light; 0 to 0.1 mm is usual",
+        )
+    if meets and layer.joint_gap < -TOUCH:
+        yield Note(
+            "caution",
+            f"{path}.joint_gap",
+            f"the sectors overlap by {-layer.joint_gap:g} mm: along every joint the stack is one"
+            " film thicker, and the light passes both colours",
+        )
+
+
+def _width(
+    path: str,
+    what: str,
+    width: float,
+    used: tuple[str, ...],
+    films: Mapping[str, Film],
+    kerf: Mapping[str, float],
+) -> Iterator[Note]:
+    """Yield what is wrong with a cut-out ``width`` mm wide in each of the films it goes through."""
+    for name in used:
+        if width <= kerf.get(name, 0.0) + TOUCH:
+            yield Note(
+                "error",
+                path,
+                f"{what} {width:.4g} mm wide vanishes under the kerf of {kerf[name]:g} mm in"
+                f" {name}: the beam alone cuts wider than that",
+            )
+        elif width < films[name].least_hole - TOUCH:
+            yield Note(
+                "caution",
+                path,
+                f"{what} {width:.4g} mm wide is below what holds its shape in {name},"
+                f" {films[name].least_hole:g} mm",
+            )
+
+
+def _used_films(design: Design, layers: frozenset[str] | None) -> tuple[str, ...]:
+    names = [
+        name
+        for layer in design.layers
+        if goes_through(layers, layer)
+        for name in layer_films(layer)
+    ]
+    return tuple(dict.fromkeys(names))
+
+
+def _sides(layer: Layer) -> Iterator[tuple[float, tuple[str, str]]]:
+    """Yield the direction of each side between sectors, with the films before and after it."""
+    if len(layer.sectors) < 2:
+        return
+    direction = layer.start
+    for index, sector in enumerate(layer.sectors):
+        yield direction, (layer.sectors[index - 1].film, sector.film)
+        direction -= sector.angle
+
+
+def _near_ray(hole: Hole, direction: float, distance: float) -> bool:
+    """Whether a hole's middle lies nearer than a distance to the ray from the disc's centre."""
+    turn = hole.direction - direction
+    along = hole.radius * math.cos(turn)
+    across = abs(hole.radius * math.sin(turn))
+    return (across if along > 0.0 else hole.radius) < distance - TOUCH
+
+
+def _meets(hole: Hole, design: Design, layer: Layer) -> bool:
+    """Whether a hole removes any film of a layer, as far as sectors and edges tell."""
+    radius = hole.diameter / 2.0
+    if hole.radius - radius >= layer.outer_diameter / 2.0:
+        return False
+    if hole.radius + radius <= inner_radius(design, layer):
+        return False
+    if len(layer.sectors) < 2:
+        return True
+    direction = layer.start
+    for sector in layer.sectors:
+        within = (direction - hole.direction) % math.tau < sector.angle
+        touches = _near_ray(hole, direction, radius)
+        touches = touches or _near_ray(hole, direction - sector.angle, radius)
+        if sector.film != NO_FILM and (within or touches):
+            return True
+        direction -= sector.angle
+    return False

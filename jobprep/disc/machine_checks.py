@@ -1,0 +1,114 @@
+"""Checks of a disc as a turning part: flicker, balance, and the likeness to its original."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from jobprep.disc.facts import BalanceFacts, Comparison, DiscFacts
+from jobprep.disc.feature_checks import Note
+from jobprep.disc.flicker import Flicker, in_hazard_band
+from jobprep.disc.strobe import StandingRing
+
+LIKENESS = 0.05
+"""A copy whose mass or inertia is off by more than this share is told (common practice, no
+source)."""
+STANDS = 0.05
+"""A pattern this near to standing under a lamp creeps slowly enough to be taken for still."""
+ORIGINAL_FIELDS = {"mass": "mass_g", "thickness": "thickness_mm", "inertia": "inertia_g_mm2"}
+UNITS = {"mass": "g", "thickness": "mm", "inertia": "g·mm²"}
+
+
+def check_machine(facts: DiscFacts) -> Iterator[Note]:
+    """Yield the cautions that follow from what a disc weighs and how fast it turns."""
+    for comparison in facts.comparison:
+        yield from _likeness(comparison, facts)
+    if facts.balance is not None:
+        yield from _balance(facts.balance)
+        yield from _spin(facts.balance.speed)
+        yield from _flicker(facts.flicker)
+        yield from _standing(facts.standing, facts.balance.speed)
+
+
+def _balance(balance: BalanceFacts) -> Iterator[Note]:
+    if balance.is_within is False and balance.permissible is not None:
+        reached = (
+            "no standard grade"
+            if balance.reached_grade is None
+            else f"grade G{balance.reached_grade:g}"
+        )
+        yield Note(
+            "caution",
+            "balance_grade",
+            f"the disc is out of balance: {balance.reached:.4g} mm/s at {balance.speed:g} r/min"
+            f" meets {reached}, not the G{balance.grade:g} asked for; at most"
+            f" {balance.permissible:.3g} g·mm is permitted",
+        )
+
+
+def _spin(speed: float) -> Iterator[Note]:
+    yield Note(
+        "caution",
+        "speed_rpm",
+        f"a disc turning at {speed:g} r/min can throw loose pieces: the first time, spin it up"
+        " slowly behind a guard, eyes protected, and follow the machine's manual",
+    )
+
+
+def _flicker(flicker: tuple[Flicker, ...]) -> Iterator[Note]:
+    hazardous = [each for each in flicker if each.is_hazardous]
+    if hazardous:
+        rates = _rates(rate for each in hazardous for rate in (each.rate, each.repeat_rate))
+        yield Note(
+            "caution",
+            "speed_rpm",
+            f"the light flashes at {rates} Hz; flashing from 3 to 30 Hz can trigger seizures"
+            " (WCAG 2.3.1 allows three flashes a second): warn viewers, and light no large area",
+        )
+    red = [each for each in flicker if each.is_red_hazardous]
+    if red:
+        rates = _rates(rate for each in red for rate in (each.red_rate, each.repeat_rate))
+        yield Note(
+            "caution",
+            "speed_rpm",
+            f"saturated red flashes at {rates} Hz; flashing red is the most likely to trigger"
+            " seizures (WCAG 2.3.1)",
+        )
+
+
+def _rates(rates: Iterator[float]) -> str:
+    return ", ".join(f"{rate:.4g}" for rate in sorted(set(filter(in_hazard_band, rates))))
+
+
+def _standing(rings: tuple[StandingRing, ...], speed: float) -> Iterator[Note]:
+    rates = sorted(
+        {
+            rate
+            for ring in rings
+            for rate, standing in ring.speeds
+            if abs(standing - speed) <= STANDS * speed
+        }
+    )
+    if rates:
+        listed = ", ".join(f"{rate:g}" for rate in rates)
+        yield Note(
+            "caution",
+            "speed_rpm",
+            f"under lamps that flash at {listed} Hz the turning disc may look still: never take a"
+            " disc for stopped by its look",
+        )
+
+
+def _likeness(comparison: Comparison, facts: DiscFacts) -> Iterator[Note]:
+    allowed = LIKENESS * comparison.original
+    if comparison.what == "thickness":
+        allowed = facts.thickness.worst
+    if abs(comparison.difference) <= allowed:
+        return
+    unit = UNITS[comparison.what]
+    more = "more" if comparison.difference > 0.0 else "less"
+    yield Note(
+        "caution",
+        f"original.{ORIGINAL_FIELDS[comparison.what]}",
+        f"the copy has {comparison.copy:.4g} {unit} against {comparison.original:.4g} {unit}:"
+        f" {abs(comparison.difference):.3g} {unit} {more}",
+    )

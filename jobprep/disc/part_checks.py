@@ -1,0 +1,194 @@
+"""Checks of parts as outlines: vanished ones, strips too narrow to hold, parts off the bed.
+
+Terminology
+-----------
+web       the narrowest strip of film between two contours of a part
+neck      a strip of a part between two stretches of its outer contour that hold it together
+tongue    a strip that is held at one end only, such as a sharp tip
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator
+
+from jobprep.disc.feature_checks import Note
+from jobprep.disc.part import Part
+from jobprep.disc.stroke_font import number_paths
+from jobprep.geometry.distance import path_distance
+from jobprep.geometry.measure import bounds, signed_area
+from jobprep.geometry.offset import offset_contour
+from jobprep.geometry.outline import Contour, Path, moved_path
+from jobprep.geometry.segment import end_direction, start_direction
+from jobprep.model.design import NO_FILM, Beam, Design
+from jobprep.model.film import Film
+from jobprep.units import TURN, from_degrees
+
+BED_TURNS = 36
+"""In how many directions over a quarter turn a part is tried on the bed."""
+SHARPEST = from_degrees(30.0)
+"""A corner sharper than this counts as a tongue."""
+SLACK = 0.5
+"""Area of a tongue that is let pass, in squares of half the least web: rounding of curved corners
+and the blunt ends of narrow sectors."""
+
+
+def check_vanished(design: Design, parts: tuple[Part, ...]) -> Iterator[Note]:
+    """Yield the layers and sectors of which no part is left, and those that fell to pieces."""
+    made = [(part.layer, sector) for part in parts for sector in part.sectors]
+    for number, layer in enumerate(design.layers, start=1):
+        if not layer.sectors:
+            if (number, 0) not in made:
+                yield Note("error", f"layer[{number}]", "nothing is left of this layer to cut")
+            continue
+        for index, sector in enumerate(layer.sectors, start=1):
+            if sector.film != NO_FILM and (number, index) not in made:
+                yield Note(
+                    "error",
+                    f"layer[{number}].sector[{index}]",
+                    "nothing is left of this sector: its joint gaps and what is cut out of it are"
+                    " wider than it is",
+                )
+
+
+def check_part(
+    path: str, part: Part, film: Film, kerf: float, bed: tuple[float, float]
+) -> Iterator[Note]:
+    """Yield everything doubtful about one part's outline; kerf and bed in mm.
+
+    A disc's holes are checked as features of its design, where their size stands.
+    """
+    if part.disc is None:
+        yield from _holes(path, part, kerf)
+    yield from _narrow(path, part, film)
+    yield from _bed(path, part, bed)
+
+
+def check_marks(path: str, part: Part, design: Design) -> Iterator[Note]:
+    """Yield marks of a sector that found no room, or that stand in the light."""
+    if not part.sector:
+        return
+    if design.beam is not None and any(_crosses_beam(mark, design.beam) for mark in part.marks):
+        yield Note(
+            "caution",
+            path,
+            f"the marks of part {part.number} stand in the light beam; marks ="
+            " { number = false, tick = false } leaves them out",
+        )
+    tick = 1 if design.marks.tick else 0
+    number = len(number_paths(part.number, 1.0)) if design.marks.number else 0
+    if len(part.marks) == tick + number:
+        return
+    if part.marks and len(part.marks) != tick:
+        what, hint = "tick", "mark its leading side by hand"
+    elif part.marks or not tick:
+        what, hint = "number", "label it when it drops"
+    else:
+        what, hint = "marks", "label it when it drops, front up"
+    yield Note("caution", path, f"part {part.number} has no room for its {what}; {hint}")
+
+
+def _crosses_beam(mark: Path, beam: Beam) -> bool:
+    radii = [math.hypot(*segment.start) for segment in mark]
+    radii.append(math.hypot(*mark[-1].end))
+    return any(abs(radius - beam.radius) < beam.width / 2.0 for radius in radii)
+
+
+def _holes(path: str, part: Part, kerf: float) -> Iterator[Note]:
+    """Yield holes of a part that the beam alone would widen."""
+    for hole in part.region.holes:
+        if kerf > 0.0 and not offset_contour(hole, -kerf / 2.0):
+            yield Note(
+                "error",
+                path,
+                f"a hole in part {part.number} is narrower than the kerf of {kerf:g} mm and would"
+                " come out wider than drawn",
+            )
+
+
+def _narrow(path: str, part: Part, film: Film) -> Iterator[Note]:
+    """Yield strips of a part narrower than the film's least web."""
+    least = film.least_web
+    outer = part.region.outer
+    shrunk = offset_contour(outer, -least / 2.0)
+    if not shrunk:
+        yield Note(
+            "error",
+            path,
+            f"part {part.number} is nowhere {least:g} mm wide, the least that holds in {part.film}",
+        )
+        return
+    web = _least_web(part, least)
+    if web < least:
+        yield Note(
+            "caution",
+            path,
+            f"part {part.number} has a web of {web:.3g} mm; the least that holds in {part.film} is"
+            f" {least:g} mm",
+        )
+    if len(shrunk) > 1:
+        yield Note(
+            "caution",
+            path,
+            f"part {part.number} hangs together by a neck narrower than {least:g} mm, the least"
+            f" that holds in {part.film}",
+        )
+    elif _has_tongue(outer, shrunk[0], least / 2.0):
+        yield Note(
+            "caution",
+            path,
+            f"part {part.number} has a tip or tongue narrower than {least:g} mm, the least that"
+            f" holds in {part.film}",
+        )
+
+
+def _least_web(part: Part, limit: float) -> float:
+    """Return the least distance between two contours of a part, at most ``limit``."""
+    paths = [contour.segments for contour in part.region.contours]
+    boxes = [bounds(path) for path in paths]
+    least = limit
+    for (a, box_a), (b, box_b) in itertools.combinations(zip(paths, boxes, strict=True), 2):
+        apart = (
+            box_a.x_min - box_b.x_max > least
+            or box_b.x_min - box_a.x_max > least
+            or box_a.y_min - box_b.y_max > least
+            or box_b.y_min - box_a.y_max > least
+        )
+        if not apart:
+            least = min(least, path_distance(a, b, least))
+    return least
+
+
+def _has_tongue(outer: Contour, shrunk: Contour, radius: float) -> bool:
+    """Whether shrinking by a radius and growing back loses more than corners have to lose.
+
+    A corner of interior angle a loses radius² (cot(a/2) - (pi - a)/2): the kite up to the rounded
+    corner less the sector of the round.
+    """
+    lost = signed_area(outer) - sum(signed_area(each) for each in offset_contour(shrunk, radius))
+    allowed = 0.0
+    segments = outer.segments
+    for before, after in zip(segments[-1:] + segments[:-1], segments, strict=True):
+        ux, uy = end_direction(before)
+        vx, vy = start_direction(after)
+        turn = math.atan2(ux * vy - uy * vx, ux * vx + uy * vy)
+        if turn > 0.0:
+            angle = max(math.pi - turn, SHARPEST)
+            allowed += 1.0 / math.tan(angle / 2.0) - (math.pi - angle) / 2.0
+    return lost > (allowed + SLACK) * radius * radius
+
+
+def _bed(path: str, part: Part, bed: tuple[float, float]) -> Iterator[Note]:
+    short, long = sorted(bed)
+    outline = part.region.outer.segments
+    for step in range(BED_TURNS):
+        box = bounds(moved_path(outline, step * TURN / 4.0 / BED_TURNS, 0.0, 0.0))
+        sides = sorted((box.x_max - box.x_min, box.y_max - box.y_min))
+        if sides[0] <= short and sides[1] <= long:
+            return
+    yield Note(
+        "caution",
+        path,
+        f"part {part.number} is larger than the cutter's bed, {bed[0]:g} x {bed[1]:g} mm",
+    )
