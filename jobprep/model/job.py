@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import Literal
 
 from jobprep.errors import Problem, Source
 from jobprep.model.cutter import Cutter
@@ -12,6 +13,7 @@ from jobprep.model.design import Design
 from jobprep.model.film import Film
 
 Points = tuple[tuple[float, float], ...]
+LeftoverShape = Literal["outline", "trim"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -121,10 +123,18 @@ class Prices:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Leftovers:
-    """What is worth keeping: at least this size (mm, mm²)."""
+    """What is worth keeping: at least this size (mm, mm²).
+
+    ``disc_diameter`` asks that a disc of this diameter still fits. ``shape`` keeps the true
+    outline of what remains, or what is left after one straight trim; ``cut_trim`` has the cutter
+    make that trim.
+    """
 
     smallest_side: float
     smallest_area: float
+    disc_diameter: float | None = None
+    shape: LeftoverShape = "outline"
+    cut_trim: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
