@@ -11,7 +11,6 @@ from jobprep.files.field_types import (
     Area,
     Copies,
     Evaluations,
-    FilmKey,
     FilmName,
     Format,
     KerfWidth,
@@ -108,7 +107,7 @@ class PricesTable(Table):
         str, Field(max_length=20, description="text of at most 20 characters, such as EUR")
     ] = ""
     cutter_per_hour: Price | None = None
-    sheet: dict[FilmKey, Price] = {}
+    sheet: dict[str, Price] = {}
 
 
 class LeftoversTable(Table):
@@ -123,14 +122,16 @@ class JobFile(Table):
 
     format: Format
     title: Text
-    cutter: RelativePath
+    cutter: Annotated[
+        RelativePath, Field(description="the name of a cutter, or the path of its .toml file")
+    ]
     disc: Annotated[
         list[DiscTable], Field(max_length=200, description="a list of tables, [[disc]]")
     ] = []
     part: Annotated[
         list[PartTable], Field(max_length=500, description="a list of tables, [[part]]")
     ] = []
-    kerf: dict[FilmKey, KerfWidth] = {}
+    kerf: dict[str, KerfWidth] = {}
     stock: Annotated[
         list[StockTable], Field(max_length=1000, description="a list of tables, [[stock]]")
     ] = []

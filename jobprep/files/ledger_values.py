@@ -102,7 +102,7 @@ def from_file(file: TomlFile, *, check_shapes: bool) -> Ledger:
     ``check_shapes`` looks whether every outline is simple, which is slow for large ledgers and
     not needed for a text that jobprep itself has written. Raises ``InputError`` with all problems.
     """
-    tables, problems = check_schema(LedgerFile, file, "a stock ledger")
+    tables, problems = check_schema(LedgerFile, file)
     problems += _piece_problems(file, dict(tables.rows("piece", PieceTable)), check_shapes)
     if tables.root is None or problems:
         raise InputError(problems)

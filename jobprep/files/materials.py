@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import TypeVar
 
@@ -12,8 +12,8 @@ from jobprep.errors import InputError, Problem
 from jobprep.files.material_schemas import CutterFile, FilmFile
 from jobprep.files.problems import did_you_mean, listed, shown
 from jobprep.files.refused_bases import refusal
-from jobprep.files.tables import check_schema
-from jobprep.files.toml_lines import TomlFile, field_path, read_toml
+from jobprep.files.tables import check_schema, read_kind
+from jobprep.files.toml_lines import TomlFile, field_path
 from jobprep.model import ANY_FILM, NO_FILM, Cutter, Film, SheetSize
 from jobprep.units import from_degrees, from_g_cm3, from_g_m2
 
@@ -22,7 +22,7 @@ _SHEET_NAME = re.compile(r".*-sheet-[0-9]+")
 _SECTOR = re.compile(r"\.sector\[\d+\]\.film$")
 _DEVICE = re.compile(r"con|prn|aux|nul|com[0-9]|lpt[0-9]")
 
-ValueT = TypeVar("ValueT", Film, Cutter)
+ValueT = TypeVar("ValueT")
 
 
 def shipped_materials() -> Path:
@@ -35,27 +35,26 @@ def shipped_materials() -> Path:
 class Library(Mapping[str, ValueT]):
     """Materials by name, each read when it is first asked for.
 
-    A file in the ``materials`` folder beside the job overrides the shipped one of the same name.
+    Later folders override earlier ones. Asking for a material raises ``InputError`` when its file
+    is not right.
     """
 
-    def __init__(self, kind: type[ValueT], folder: Path | None) -> None:
-        self._kind: type[ValueT] = kind
-        shelf = "films" if kind is Film else "cutters"
-        places = [shipped_materials(), *([folder / "materials"] if folder else [])]
+    def __init__(self, read: Callable[[Path], ValueT], folders: Iterable[Path]) -> None:
+        self._read = read
         self._paths = {
-            path.stem: path for place in places for path in sorted((place / shelf).glob("*.toml"))
+            path.stem: path for folder in folders for path in sorted(folder.glob("*.toml"))
         }
-        self._read: dict[str, ValueT] = {}
+        self._known: dict[str, ValueT] = {}
 
     def path(self, name: str) -> Path:
         """Return the file of a material."""
         return self._paths[name]
 
     def __getitem__(self, name: str) -> ValueT:
-        """Return a material; raises ``InputError`` when its file is not right."""
-        if name not in self._read:
-            self._read[name] = _read_material(self._kind, read_toml(self._paths[name]), name)
-        return self._read[name]
+        """Return a material."""
+        if name not in self._known:
+            self._known[name] = self._read(self._paths[name])
+        return self._known[name]
 
     def __iter__(self) -> Iterator[str]:
         """Iterate over the names in alphabetical order."""
@@ -72,22 +71,30 @@ class Library(Mapping[str, ValueT]):
 
 def film_library(folder: Path | None = None) -> Library[Film]:
     """Return all films: the shipped ones and those in ``folder / "materials" / "films"``."""
-    return Library(Film, folder)
+    return Library(read_film, _shelves("films", folder))
 
 
 def cutter_library(folder: Path | None = None) -> Library[Cutter]:
     """Return all cutters: the shipped ones and those in ``folder / "materials" / "cutters"``."""
-    return Library(Cutter, folder)
+    return Library(read_cutter, _shelves("cutters", folder))
+
+
+def _shelves(kind: str, folder: Path | None) -> list[Path]:
+    own = [] if folder is None else [folder / "materials" / kind]
+    return [shipped_materials() / kind, *own]
 
 
 def read_film(path: Path) -> Film:
     """Read a film from its file; raises ``InputError`` with all problems."""
-    return _read_material(Film, read_toml(path), path.stem)
+    return _film(read_kind(path, "a film"))
 
 
-def read_cutter(path: Path) -> Cutter:
-    """Read a cutter from its file; raises ``InputError`` with all problems."""
-    return _read_material(Cutter, read_toml(path), path.stem)
+def read_cutter(path: Path, asked_by: Problem | None = None) -> Cutter:
+    """Read a cutter from its file; raises ``InputError`` with all problems.
+
+    ``asked_by`` is raised instead when there is no such file.
+    """
+    return _cutter(read_kind(path, "a cutter", asked_by))
 
 
 def unknown_material(kind: str, name: str, library: Mapping[str, object]) -> str:
@@ -109,14 +116,19 @@ def film_uses(values: object, at: tuple[str | int, ...] = ()) -> Iterator[tuple[
             yield from film_uses(value, (*at, number))
 
 
-def film_problems(file: TomlFile, films: Mapping[str, Film]) -> list[Problem]:
-    """Return the problem of every film a file asks for that is unknown or must not be cut."""
+def film_problems(file: TomlFile, films: Mapping[str, Film] | None) -> list[Problem]:
+    """Return the problem of every film a file asks for that is unknown or must not be cut.
+
+    Without ``films`` the names are taken on trust.
+    """
     problems = []
     for path, name in film_uses(file.values):
         if name == NO_FILM:
             if not _SECTOR.search(path):
                 message = f'"{NO_FILM}" is for the open sectors of a layer; give a film'
                 problems.append(file.source.problem(path, message))
+        elif films is None:
+            continue
         elif name not in films:
             problems.append(file.source.problem(path, unknown_material("film", name, films)))
         else:
@@ -136,15 +148,9 @@ def _film_file_problems(
     return [file.source.problem(path, f"{shown(name)} must not be cut: {film.refused}")]
 
 
-def _read_material(kind: type[ValueT], file: TomlFile, name: str) -> ValueT:
-    if kind is Film:
-        return _film(file, name)  # type: ignore[return-value]  # one branch per kind
-    return _cutter(file, name)  # type: ignore[return-value]
-
-
-def _film(file: TomlFile, name: str) -> Film:
-    tables, problems = check_schema(FilmFile, file, "a film")
-    problems += _name_problems(file, name)
+def _film(file: TomlFile) -> Film:
+    tables, problems = check_schema(FilmFile, file)
+    problems += _name_problems(file)
     values = tables.root
     if ("density_g_cm3" in file.values) == ("areal_mass_g_m2" in file.values):
         problems.append(
@@ -166,7 +172,7 @@ def _film(file: TomlFile, name: str) -> Film:
         density = from_g_m2(values.areal_mass_g_m2 or 0.0) / values.thickness
     lab = values.lab
     return Film(
-        name=name,
+        name=file.path.stem,
         title=values.title,
         base=values.base,
         thickness=float(values.thickness),
@@ -188,9 +194,9 @@ def _film(file: TomlFile, name: str) -> Film:
     )
 
 
-def _cutter(file: TomlFile, name: str) -> Cutter:
-    tables, problems = check_schema(CutterFile, file, "a cutter")
-    problems += _name_problems(file, name)
+def _cutter(file: TomlFile) -> Cutter:
+    tables, problems = check_schema(CutterFile, file)
+    problems += _name_problems(file)
     values = tables.root
     if values is not None:
         if (values.wavelength_nm is None) != (values.kind == "knife"):
@@ -205,7 +211,7 @@ def _cutter(file: TomlFile, name: str) -> Cutter:
     if values is None or problems:
         raise InputError(problems)
     return Cutter(
-        name=name,
+        name=file.path.stem,
         title=values.title,
         kind=values.kind,
         bed=(float(values.bed[0]), float(values.bed[1])),
@@ -225,8 +231,9 @@ def _cutter(file: TomlFile, name: str) -> Cutter:
     )
 
 
-def _name_problems(file: TomlFile, name: str) -> list[Problem]:
+def _name_problems(file: TomlFile) -> list[Problem]:
     """Check a file's name, which names the material and its output files."""
+    name = file.path.stem
     reserved = name in (NO_FILM, ANY_FILM) or _DEVICE.fullmatch(name)
     if _NAME.fullmatch(name) and not reserved and not _SHEET_NAME.fullmatch(name):
         return []

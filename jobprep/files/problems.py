@@ -52,8 +52,13 @@ def unknown_field(name: str, allowed: Iterable[str]) -> str:
 
 def did_you_mean(name: str, known: Iterable[str]) -> str:
     """Return `` Did you mean x?`` for the closest known name, or nothing."""
-    close = difflib.get_close_matches(name.lower(), list(known), n=1, cutoff=0.6)
-    return f" Did you mean {close[0]}?" if close else ""
+    close = closest(name, known)
+    return f" Did you mean {close}?" if close else ""
+
+
+def closest(name: str, known: Iterable[str]) -> str | None:
+    """Return the known name most like another, None when none is like it."""
+    return next(iter(difflib.get_close_matches(name.lower(), list(known), n=1, cutoff=0.6)), None)
 
 
 def listed(names: Iterable[str]) -> str:

@@ -10,8 +10,8 @@ from jobprep.files.check_design import check_design
 from jobprep.files.design_schema import BoreTable, DesignFile, LayerTable
 from jobprep.files.materials import film_problems
 from jobprep.files.sector_angles import sector_degrees
-from jobprep.files.tables import check_schema
-from jobprep.files.toml_lines import TomlFile, read_toml
+from jobprep.files.tables import check_schema, read_kind
+from jobprep.files.toml_lines import TomlFile
 from jobprep.model import (
     Beam,
     Bore,
@@ -39,7 +39,7 @@ def read_design(path: Path, films: Mapping[str, Film] | None = None) -> Design:
 
     Raises ``InputError`` with all problems of the file.
     """
-    file = read_toml(path)
+    file = read_kind(path, "a design")
     design, problems = design_from(file, films)
     if design is None or problems:
         raise InputError(problems)
@@ -50,10 +50,9 @@ def design_from(
     file: TomlFile, films: Mapping[str, Film] | None
 ) -> tuple[Design | None, list[Problem]]:
     """Check a parsed design file; return the design when it can be built, and all problems."""
-    tables, problems = check_schema(DesignFile, file, "a design")
+    tables, problems = check_schema(DesignFile, file)
     problems += check_design(tables)
-    if films is not None:
-        problems += film_problems(file, films)
+    problems += film_problems(file, films)
     if tables.root is None or problems:
         return None, problems
     return _design(tables.root, file), []

@@ -21,10 +21,10 @@ from jobprep.files.materials import (
     unknown_material,
 )
 from jobprep.files.polygons import corners
-from jobprep.files.problems import did_you_mean, shown
+from jobprep.files.problems import closest, shown
 from jobprep.files.read_design import design_from
-from jobprep.files.tables import check_schema
-from jobprep.files.toml_lines import TomlFile, field_path, file_digest, read_toml
+from jobprep.files.tables import check_schema, read_kind
+from jobprep.files.toml_lines import TomlFile, field_path, file_digest
 from jobprep.model import (
     NO_FILM,
     Cutter,
@@ -55,9 +55,9 @@ def read_job(path: Path) -> Job:
 
     Raises one ``InputError`` with all problems of all files.
     """
-    file = read_toml(path)
+    file = read_kind(path, "a job")
     films = film_library(path.parent)
-    tables, problems = check_schema(JobFile, file, "a job")
+    tables, problems = check_schema(JobFile, file)
     problems += check_job(tables)
     problems += film_problems(file, films)
     problems += _film_key_problems(file, films)
@@ -106,7 +106,8 @@ def _read_cutter(file: TomlFile) -> tuple[Cutter | None, list[Problem]]:
         return None, []
     try:
         if _is_path(name):
-            return read_cutter(file.path.parent / name), []
+            asked_by = _missing(file, "cutter", name)
+            return read_cutter(file.path.parent / name, asked_by), []
         cutters = cutter_library(file.path.parent)
         if name in cutters:
             return cutters[name], []
@@ -132,7 +133,7 @@ def _read_designs(
             continue
         first[where.resolve()] = at
         try:
-            files.append(read_toml(where, asked_by=_missing_design(file, at, name)))
+            files.append(read_kind(where, "a design", _missing(file, at, name)))
         except InputError as error:
             problems += error.problems
             continue
@@ -156,10 +157,11 @@ def _design_names(file: TomlFile) -> Iterator[tuple[str, str]]:
             yield field_path(("disc", number, "design")), name
 
 
-def _missing_design(file: TomlFile, at: str, name: str) -> Problem:
-    beside = sorted(path.name for path in file.path.parent.glob("*.toml"))
-    near = did_you_mean(name, beside) or " Give a path relative to this file"
-    return file.source.problem(at, f"{shown(name)} is not there.{near}")
+def _missing(file: TomlFile, at: str, name: str) -> Problem:
+    beside = {path.stem: path.name for path in sorted(file.path.parent.glob("*.toml"))}
+    near = closest(Path(name).stem, beside)
+    remedy = f"Did you mean {beside[near]}?" if near else "Give a path relative to this file"
+    return file.source.problem(at, f"{shown(name)} is not there. {remedy}")
 
 
 def _job(

@@ -8,13 +8,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Generic, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
-from jobprep.errors import Problem
+from jobprep.errors import InputError, Problem
 from jobprep.files.problems import schema_problems
-from jobprep.files.toml_lines import TomlFile, field_path
+from jobprep.files.toml_lines import TomlFile, field_path, read_toml
 
 RootT = TypeVar("RootT", bound=BaseModel)
 TableT = TypeVar("TableT", bound=BaseModel)
@@ -24,7 +25,7 @@ _MARKS = {
     "a design": ("layer", "outer_diameter", "bore"),
     "a film": ("base", "thickness", "sheet"),
     "a cutter": ("bed", "travel_speed", "cut_speed"),
-    "a run record": ("placement", "opened"),
+    "a run record": ("placements", "sheets"),
 }
 """Fields that give each kind of file away."""
 
@@ -65,14 +66,21 @@ class Tables(Generic[RootT]):
         return None
 
 
-def check_schema(
-    schema: type[RootT], file: TomlFile, kind: str
-) -> tuple[Tables[RootT], list[Problem]]:
-    """Check a file against the schema of its kind; return what is valid and what is wrong."""
+def read_kind(path: Path, kind: str, asked_by: Problem | None = None) -> TomlFile:
+    """Read a TOML file of a kind, such as ``a design``, as ``read_toml`` does.
+
+    Raises ``InputError`` also when the file clearly is of another kind.
+    """
+    file = read_toml(path, asked_by=asked_by)
     other = _kind_given_away(file, kind)
     if other:
         message = f"this file is {other}, but {kind} is needed here"
-        return Tables(file, None), [file.source.problem("", message)]
+        raise InputError([file.source.problem("", message)])
+    return file
+
+
+def check_schema(schema: type[RootT], file: TomlFile) -> tuple[Tables[RootT], list[Problem]]:
+    """Check a file against its schema; return what is valid and what is wrong."""
     try:
         return Tables(file, schema.model_validate(file.values)), []
     except ValidationError as error:

@@ -48,7 +48,7 @@ def read_toml(path: Path, *, asked_by: Problem | None = None) -> TomlFile:
     ``asked_by`` is reported instead when there is no such file, so that the message points at the
     field which names it. Raises ``InputError`` with one sentence when the file cannot be used.
     """
-    if asked_by is not None and not path.exists():
+    if asked_by is not None and not path.is_file():
         raise InputError([asked_by])
     raw = _read_bytes(path)
     try:
