@@ -50,6 +50,26 @@ def to_g_m2(areal_mass: float) -> float:
     return areal_mass * 1e6
 
 
+def from_per_m2(price: float) -> float:
+    """Convert a price per square metre to one per mm²."""
+    return price / 1e6
+
+
+def from_per_m(price: float) -> float:
+    """Convert a price per metre to one per mm."""
+    return price / 1e3
+
+
+def from_minutes(minutes: float) -> float:
+    """Convert minutes to seconds."""
+    return minutes * 60.0
+
+
+def from_percent(percent: float) -> float:
+    """Convert per cent to a fraction."""
+    return percent / 100.0
+
+
 def from_rpm(speed: float) -> float:
     """Convert revolutions per minute to radians per second."""
     return speed * TURN / 60.0

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Literal
 
 from pydantic import Field
 
@@ -16,6 +16,8 @@ from jobprep.files.field_types import (
     KerfWidth,
     Length,
     LengthOrZero,
+    Minutes,
+    Percent,
     Polygon,
     Price,
     RelativePath,
@@ -108,6 +110,13 @@ class PricesTable(Table):
     ] = ""
     cutter_per_hour: Price | None = None
     sheet: dict[str, Price] = {}
+    per_m2: dict[str, Price] = {}
+    per_m: dict[str, Price] = {}
+    labour_per_hour: Price | None = None
+    assembly_minutes: Minutes = 0.0
+    gluing_minutes: Minutes = 0.0
+    setup_minutes: Minutes = 0.0
+    spoilage_percent: Percent = 0.0
 
 
 class LeftoversTable(Table):
@@ -115,6 +124,11 @@ class LeftoversTable(Table):
 
     smallest_side: LengthOrZero = 50.0
     smallest_area: Area = 5000.0
+    disc_diameter: Length | None = None
+    shape: Annotated[Literal["outline", "trim"], Field(description='"outline" or "trim"')] = (
+        "outline"
+    )
+    cut_trim: bool = False
 
 
 class JobFile(Table):

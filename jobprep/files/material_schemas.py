@@ -32,10 +32,13 @@ Cautions = Annotated[list[Paragraph], Field(max_length=50, description="a list o
 
 
 class SheetTable(Table):
-    """A sheet as bought."""
+    """A sheet as bought, or a roll: ``size`` is then its [length, width]."""
 
     size: Size
+    roll: bool = False
     price: Price | None = None
+    per_m2: Price | None = None
+    per_m: Price | None = None
 
 
 class FilmFile(Table):

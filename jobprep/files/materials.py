@@ -9,13 +9,13 @@ from typing import TypeVar
 
 import jobprep
 from jobprep.errors import InputError, Problem
-from jobprep.files.material_schemas import CutterFile, FilmFile
+from jobprep.files.material_schemas import CutterFile, FilmFile, SheetTable
 from jobprep.files.problems import did_you_mean, listed, shown
 from jobprep.files.refused_bases import refusal
 from jobprep.files.tables import check_schema, read_kind
 from jobprep.files.toml_lines import TomlFile, field_path
 from jobprep.model import ANY_FILM, NO_FILM, Cutter, Film, SheetSize
-from jobprep.units import from_degrees, from_g_cm3, from_g_m2
+from jobprep.units import from_degrees, from_g_cm3, from_g_m2, from_per_m, from_per_m2
 
 _NAME = re.compile(r"[a-z0-9]([a-z0-9-]{0,38}[a-z0-9])?")
 _SHEET_NAME = re.compile(r".*-sheet-[0-9]+")
@@ -161,6 +161,8 @@ def _film(file: TomlFile) -> Film:
             if low >= high:
                 path = field_path(("passes_nm", number))
                 problems.append(file.source.problem(path, f"{low:g} nm is not below {high:g} nm"))
+        for number, sheet in enumerate(values.sheet):
+            problems += _price_problems(file, field_path(("sheet", number)), sheet)
         if values.thickness_tolerance >= values.thickness:
             message = f"{values.thickness_tolerance:g} mm is not below the thickness"
             problems.append(file.source.problem("thickness_tolerance", message))
@@ -181,7 +183,14 @@ def _film(file: TomlFile) -> Film:
         colour=values.colour,
         light=values.light,
         sheets=tuple(
-            SheetSize(width=float(sheet.size[0]), height=float(sheet.size[1]), price=sheet.price)
+            SheetSize(
+                width=float(sheet.size[0]),
+                height=float(sheet.size[1]),
+                price=sheet.price,
+                per_area=None if sheet.per_m2 is None else from_per_m2(sheet.per_m2),
+                per_length=None if sheet.per_m is None else from_per_m(sheet.per_m),
+                is_roll=sheet.roll,
+            )
             for sheet in values.sheet
         ),
         rotation_step=None if values.rotation_step is None else from_degrees(values.rotation_step),
@@ -192,6 +201,15 @@ def _film(file: TomlFile) -> Film:
         lab=None if lab is None else (lab[0], lab[1], lab[2]),
         passes=tuple((float(low), float(high)) for low, high in values.passes_nm),
     )
+
+
+def _price_problems(file: TomlFile, path: str, sheet: SheetTable) -> Iterator[Problem]:
+    given = [key for key in ("price", "per_m2", "per_m") if getattr(sheet, key) is not None]
+    if len(given) > 1:
+        yield file.source.problem(path, f"give one price, not {listed(given)}")
+    elif sheet.per_m is not None and not sheet.roll:
+        message = "a price per metre is for a roll; add roll = true, or give price or per_m2"
+        yield file.source.problem(f"{path}.per_m", message)
 
 
 def _cutter(file: TomlFile) -> Cutter:

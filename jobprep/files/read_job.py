@@ -44,7 +44,13 @@ from jobprep.model import (
     Shape,
     StockPiece,
 )
-from jobprep.units import from_degrees
+from jobprep.units import (
+    from_degrees,
+    from_minutes,
+    from_per_m,
+    from_per_m2,
+    from_percent,
+)
 
 SECONDS = 5.0
 """Time to search for a nest when the job gives no budget, s."""
@@ -80,10 +86,9 @@ def read_job(path: Path) -> Job:
 def _film_key_problems(file: TomlFile, films: Library[Film]) -> Iterator[Problem]:
     """Yield the unknown films that tables keyed by film name."""
     prices = file.values.get("prices")
-    tables = {
-        "kerf": file.values.get("kerf"),
-        "prices.sheet": prices.get("sheet") if isinstance(prices, dict) else None,
-    }
+    tables = {"kerf": file.values.get("kerf")}
+    for key in ("sheet", "per_m2", "per_m"):
+        tables[f"prices.{key}"] = prices.get(key) if isinstance(prices, dict) else None
     for path, table in tables.items():
         for name in table if isinstance(table, dict) else ():
             if name not in films:
@@ -202,10 +207,20 @@ def _job(
             currency=prices.currency,
             cutter_per_hour=prices.cutter_per_hour,
             sheet=dict(prices.sheet),
+            per_area={film: from_per_m2(price) for film, price in prices.per_m2.items()},
+            per_length={film: from_per_m(price) for film, price in prices.per_m.items()},
+            labour_per_hour=prices.labour_per_hour,
+            assembly_time=from_minutes(prices.assembly_minutes),
+            gluing_time=from_minutes(prices.gluing_minutes),
+            setup_time=from_minutes(prices.setup_minutes),
+            spoilage=from_percent(prices.spoilage_percent),
         ),
         leftovers=Leftovers(
             smallest_side=float(leftovers.smallest_side),
             smallest_area=float(leftovers.smallest_area),
+            disc_diameter=leftovers.disc_diameter,
+            shape=leftovers.shape,
+            cut_trim=leftovers.cut_trim,
         ),
         source=file.source,
     )

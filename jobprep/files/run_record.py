@@ -61,12 +61,17 @@ class RecordedPart:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RecordedSheet:
-    """One opened sheet: its outer contour first, then its defects; mm, as it lies on the cutter."""
+    """One opened sheet: its outer contour first, then its defects; mm, as it lies on the cutter.
+
+    ``piece`` is its id in the stock ledger, if it is from there.
+    """
 
     film: str
     contours: tuple[SegmentPath, ...]
     label: str = ""
     price: float | None = None
+    piece: str = ""
+    is_bought: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

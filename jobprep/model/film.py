@@ -10,11 +10,17 @@ Light = Literal["passes", "scatters", "blocks"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SheetSize:
-    """A sheet as bought: width and height in mm; ``price`` in the job's currency, if known."""
+    """A sheet as bought, or a roll: ``width`` and ``height`` in mm, along and across the roll.
+
+    Its price, if known, is in the job's currency: of the whole sheet, per mm² or per mm of roll.
+    """
 
     width: float
     height: float
     price: float | None = None
+    per_area: float | None = None
+    per_length: float | None = None
+    is_roll: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -81,7 +81,8 @@ class LoosePart:
 class StockPiece:
     """``count`` equal pieces on the shelf: an outline in mm, y up; a leftover has a label.
 
-    The corners of the outline and of each defect run anticlockwise.
+    The corners of the outline and of each defect run anticlockwise. ``piece`` is the id of one
+    that stands in the stock ledger, empty for one the job names itself.
     """
 
     film: str
@@ -90,6 +91,7 @@ class StockPiece:
     label: str = ""
     defects: tuple[Points, ...] = ()
     price: float | None = None
+    piece: str = ""
 
     @property
     def is_leftover(self) -> bool:
@@ -114,11 +116,23 @@ class Nesting:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Prices:
-    """What things cost, in ``currency`` as the user writes it; None where nobody said."""
+    """What things cost, in ``currency`` as the user writes it; None where nobody said.
+
+    By film: ``sheet`` is the price of its usual sheet, ``per_area`` that of a mm², ``per_length``
+    that of a mm of roll. ``assembly_time`` and ``gluing_time`` are a person's s for one disc,
+    ``setup_time`` for one sheet; ``spoilage`` is the fraction of cut pieces that must be cut again.
+    """
 
     currency: str = ""
     cutter_per_hour: float | None = None
     sheet: Mapping[str, float] = field(default_factory=dict)
+    per_area: Mapping[str, float] = field(default_factory=dict)
+    per_length: Mapping[str, float] = field(default_factory=dict)
+    labour_per_hour: float | None = None
+    assembly_time: float = 0.0
+    gluing_time: float = 0.0
+    setup_time: float = 0.0
+    spoilage: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
