@@ -20,6 +20,9 @@ from jobprep.errors import InputError, Place, Problem, Source
 SIZE_LIMIT = 5_000_000
 """Largest file read, in bytes: far above any job, far below what would stall the machine."""
 
+DEEPEST = 40
+"""Most keys on the way to a value: far more than any of our files has, far fewer than calls nest."""
+
 _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
 _SPACE = re.compile(r"[ \t]*")
 _GAP = re.compile(r"(?:[ \t\r\n]+|#[^\n]*)*")
@@ -94,9 +97,14 @@ def field_path(keys: Iterable[str | int]) -> str:
 
 
 def line_index(text: str) -> dict[str, int]:
-    """Map the path of every field, table and list element of valid TOML text to its line."""
+    """Map the path of every field, table and list element of valid TOML text to its line.
+
+    Raises ``RecursionError`` when they are nested deeper than ``DEEPEST``.
+    """
     lines = {"": 1}
     for keys, line in _Scanner(text).fields():
+        if len(keys) > DEEPEST:
+            raise RecursionError
         lines.setdefault(field_path(keys), line)
     return lines
 
@@ -157,7 +165,7 @@ class _Scanner:
                 keys = self._resolved((), self._key())
                 count = self._lengths.get(keys, 0)
                 self._lengths[keys] = count + 1
-                yield keys, line
+                yield from self._with_parents((), keys, line)
                 table = (*keys, count)
                 yield table, line
                 self.at += 2
