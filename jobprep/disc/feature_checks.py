@@ -163,6 +163,13 @@ def _slots(
             f"{path}.length",
             f"slots {slots.length:g} mm long run into one another; they lie {pitch:.4g} mm apart",
         )
+    if slots.length < slots.width:
+        yield Note(
+            "error",
+            f"{path}.length",
+            f"{slots.length:g} mm is below the width, {slots.width:g} mm; the length lies along the"
+            " circle and counts the round ends",
+        )
     used = _used_films(design, slots.layers)
     yield from _width(f"{path}.width", "a slot", slots.width, used, films, kerf)
 

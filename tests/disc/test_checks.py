@@ -1,0 +1,343 @@
+"""What the checks of a job say, and what they let pass."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from disc.designs import design, job, layer
+
+from jobprep.disc.build_parts import build_parts
+from jobprep.disc.checks import check_job
+from jobprep.errors import Finding, Source
+from jobprep.geometry.outline import Point as P
+from jobprep.geometry.outline import Region, circle, rectangle
+from jobprep.model import (
+    Beam,
+    Design,
+    DiscOrder,
+    Dot,
+    DrawnShape,
+    Hole,
+    HubSlots,
+    LoosePart,
+    Opening,
+    Original,
+    PolygonShape,
+    RectangleShape,
+    SquareBore,
+)
+from jobprep.units import from_degrees, from_dial
+
+
+def no_drawing(path: Path) -> Region:
+    raise AssertionError(f"no drawing was to be read: {path}")
+
+
+def _check(wheel: Design) -> tuple[Finding, ...]:
+    one = job(discs=(DiscOrder(design=wheel, copies=1),))
+    return check_job(one, build_parts(one, no_drawing))
+
+
+def _said(findings: tuple[Finding, ...]) -> list[tuple[str, str, str]]:
+    return [(f.severity, f.problem.place.field, f.problem.message) for f in findings]
+
+
+def _fields(findings: tuple[Finding, ...], severity: str) -> list[str]:
+    return [f.problem.place.field for f in findings if f.severity == severity]
+
+
+def _hole(radius: float, angle: float = 45.0, diameter: float = 3.0, **more: object) -> Hole:
+    return replace(
+        Hole(name="index", diameter=diameter, radius=radius, direction=from_dial(angle)), **more
+    )
+
+
+WHEEL = design(
+    layer("cover", outer=120.0),
+    layer("colour", ("amber", 90), ("green", 180), ("none", 90), inner=30.0, gap=0.1),
+)
+
+
+def test_a_sound_design_passes_without_a_word() -> None:
+    assert _check(replace(WHEEL, holes=(_hole(52.0),))) == ()
+
+
+def test_findings_stand_at_their_line() -> None:
+    source = Source(file="wheel.toml", lines={"hole[1]": 7, "hole[1].radius": 10})
+    findings = _check(replace(WHEEL, holes=(_hole(60.0),), source=source))
+    assert str(findings[0]) == (
+        "wheel.toml:10: hole[1].radius: the hole reaches 61.5 mm from the centre and breaks the"
+        " rim, 60 mm"
+    )
+
+
+@pytest.mark.parametrize(
+    ("radius", "message"),
+    [
+        (59.0, "the hole reaches 60.5 mm from the centre and breaks the rim, 60 mm"),
+        (58.5, "the hole reaches 60 mm from the centre and breaks the rim, 60 mm"),
+        (70.0, "the hole lies 68.5 mm from the centre, beyond the rim, 60 mm"),
+        (
+            4.0,
+            "the hole begins 2.5 mm from the centre and breaks into the bore, which reaches 3 mm",
+        ),
+        (1.0, "the hole begins -0.5 mm from the centre and lies in the bore, which reaches 3 mm"),
+    ],
+)
+def test_a_hole_that_breaks_rim_or_bore_is_an_error(radius: float, message: str) -> None:
+    findings = _check(replace(design(layer("cover", outer=120.0)), holes=(_hole(radius),)))
+    assert ("error", "hole[1].radius", message) in _said(findings)
+    assert findings[0].is_error
+
+
+def test_the_corner_of_a_square_bore_counts() -> None:
+    wheel = replace(design(layer("cover")), bore=SquareBore(side=6.0, direction=0.0))
+    assert _fields(_check(replace(wheel, holes=(_hole(5.5),))), "error") == ["hole[1].radius"]
+    assert _fields(_check(replace(wheel, holes=(_hole(7.0),))), "error") == []
+
+
+def test_a_hole_across_a_joint_is_a_caution() -> None:
+    findings = _check(replace(WHEEL, holes=(_hole(40.0, angle=90.5),)))
+    assert _fields(findings, "error") == []
+    (joint,) = [f for f in findings if f.problem.place.field == "hole[1].angle"]
+    assert joint.problem.message.startswith(
+        'the hole lies across the joint of amber and green in layer "colour"'
+    )
+
+
+def test_a_hole_on_the_far_side_of_the_centre_is_not_across_the_joint() -> None:
+    """The joint runs from the centre one way only."""
+    assert _check(replace(WHEEL, holes=(_hole(52.0, angle=225.0),))) == ()
+    assert _check(replace(WHEEL, holes=(_hole(40.0, angle=315.0),))) == ()
+
+
+def test_a_hole_into_a_sectors_open_side_or_a_layers_edge_is_a_notch() -> None:
+    side = _check(replace(WHEEL, holes=(_hole(40.0, angle=0.5),)))
+    assert _fields(side, "caution") == ["hole[1].angle"]
+    assert "notch into a sector's side" in side[0].problem.message
+    outer = _check(replace(WHEEL, holes=(_hole(57.5, angle=45),)))
+    assert 'notch into the outer edge of layer "colour"' in outer[0].problem.message
+    inner = _check(replace(WHEEL, holes=(_hole(15.5, angle=135),)))
+    assert any('notch into the inner edge of layer "colour"' in f.problem.message for f in inner)
+
+
+def test_a_hole_that_cuts_nothing_is_told() -> None:
+    hole = _hole(20.0, angle=315.0, layers=frozenset({"colour"}))
+    assert _said(_check(replace(WHEEL, holes=(hole,)))) == [
+        ("caution", "hole[1]", "the hole lies where no layer has film, so it cuts nothing")
+    ]
+
+
+def test_holes_that_meet_are_told_only_in_a_layer_they_share() -> None:
+    first, second = _hole(40.0), _hole(40.0, angle=48.0, name="pin")
+    findings = _check(replace(WHEEL, holes=(first, second)))
+    assert ("caution", "hole[2].radius", '"pin" runs into "index", hole[1]') in _said(findings)
+    apart = (
+        replace(first, layers=frozenset({"cover"})),
+        replace(second, layers=frozenset({"colour"})),
+    )
+    assert _check(replace(WHEEL, holes=apart)) == ()
+
+
+def test_nothing_vanishes_under_the_kerf() -> None:
+    """The smallest opening a beam of 0.2 mm leaves is 0.2 mm wide."""
+    tiny = _check(replace(WHEEL, holes=(_hole(40.0, diameter=0.2),)))
+    assert _fields(tiny, "error") == ["hole[1].diameter"] * 3  # clear, amber, green
+    assert "vanishes under the kerf of 0.2 mm" in tiny[0].problem.message
+    small = _check(replace(WHEEL, holes=(_hole(40.0, diameter=0.4),)))
+    assert _fields(small, "error") == []
+    assert set(_fields(small, "caution")) == {"hole[1].diameter"}
+
+
+def test_slots_and_openings_narrower_than_the_kerf_are_errors() -> None:
+    slots = HubSlots(count=3, circle_diameter=20, length=6, width=0.15, direction=0.0)
+    assert "hub_slot[1].width" in _fields(_check(replace(WHEEL, hub_slots=(slots,))), "error")
+    slit = Opening(
+        angle=from_degrees(0.2),
+        count=4,
+        inner_diameter=60.0,
+        outer_diameter=100.0,
+        direction=0.0,
+    )
+    mask = design(replace(layer("mask", film="black"), openings=(slit,)))
+    assert "layer[1].opening[1].degrees" in _fields(_check(mask), "error")
+
+
+def test_slots_that_break_edges_or_each_other_are_errors() -> None:
+    good = HubSlots(count=3, circle_diameter=20, length=6, width=2, direction=0.0)
+    assert _check(replace(WHEEL, hub_slots=(good,))) == ()
+    for change, field in (
+        ({"circle_diameter": 7.0}, "circle_diameter"),
+        ({"circle_diameter": 119.0}, "circle_diameter"),
+        ({"length": 25.0}, "length"),
+        ({"length": 1.0}, "length"),
+    ):
+        findings = _check(replace(WHEEL, hub_slots=(replace(good, **change),)))
+        assert f"hub_slot[1].{field}" in _fields(findings, "error")
+
+
+def test_a_corner_radius_that_does_not_fit_is_an_error() -> None:
+    window = Opening(
+        angle=from_degrees(20),
+        count=1,
+        inner_diameter=60,
+        outer_diameter=100,
+        direction=0.0,
+        corner_radius=6.0,
+    )
+    mask = design(replace(layer("mask", film="black"), openings=(window,)))
+    assert _fields(_check(mask), "error") == ["layer[1].opening[1].corner_radius"]
+
+
+def test_sectors_of_which_nothing_is_left_are_errors() -> None:
+    wheel = design(layer("colour", ("amber", 1), ("green", 179), ("red", 180), inner=30.0, gap=3.0))
+    assert "layer[1].sector[1]" in _fields(_check(wheel), "error")
+
+
+def test_a_sector_too_narrow_to_hold_is_an_error_and_a_narrow_tip_a_caution() -> None:
+    """Films here hold in strips of at least 1 mm."""
+    thin = design(layer("colour", ("amber", 0.9), ("green", 359.1), inner=60.0))
+    findings = _check(thin)
+    assert ("error", "layer[1].sector[1]") in [
+        (f.severity, f.problem.place.field) for f in findings
+    ]
+    assert any("nowhere 1 mm wide" in f.problem.message for f in findings)
+    tip = design(layer("colour", ("amber", 8), ("green", 352)), bore=6.0)
+    (caution,) = [f for f in _check(tip) if "tip or tongue" in f.problem.message]
+    assert caution.problem.place.field == "layer[1].sector[1]"
+
+
+def test_a_web_between_hole_and_edge_is_measured() -> None:
+    findings = _check(replace(WHEEL, holes=(_hole(58.0, layers=frozenset({"cover"})),)))
+    assert _said(findings) == [
+        (
+            "caution",
+            "layer[1]",
+            "part 1 has a web of 0.5 mm; the least that holds in clear is 1 mm",
+        )
+    ]
+
+
+def test_a_neck_between_two_notches_is_told() -> None:
+    """Two cuts from opposite sides leave 0.6 mm of a 20 mm bar."""
+    bar = PolygonShape(
+        points=(
+            (0, 0), (9, 0), (9, 9.7), (10, 9.7), (10, 0), (20, 0),
+            (20, 20), (10, 20), (10, 10.3), (9, 10.3), (9, 20), (0, 20),
+        )
+    )  # fmt: skip
+    findings = _loose(bar)
+    assert [f.problem.place.field for f in findings] == ["part[1]"]
+    assert "neck narrower than 1 mm" in findings[0].problem.message
+
+
+def test_a_tongue_is_told_and_square_corners_are_not() -> None:
+    tongue = PolygonShape(
+        points=((0, 0), (20, 0), (20, 10), (28, 10), (28, 10.8), (20, 10.8), (20, 20), (0, 20))
+    )
+    assert ["tip or tongue" in f.problem.message for f in _loose(tongue)] == [True]
+    assert _loose(RectangleShape(width=20, height=20)) == ()
+    assert _loose(RectangleShape(width=20, height=1.2, corner_radius=0.5)) == ()
+    assert _loose(PolygonShape(points=((0, 0), (20, 0), (0, 20)))) == ()
+
+
+def test_a_part_larger_than_the_bed_is_told_unless_it_fits_turned() -> None:
+    """The shared cutter's bed is 300 x 200 mm."""
+    assert _loose(RectangleShape(width=200, height=300)) == ()
+    assert _loose(RectangleShape(width=370, height=5)) != ()
+    assert "bed, 300 x 200 mm" in _loose(RectangleShape(width=220, height=220))[0].problem.message
+    # Its corners reach 320 mm, but its slender diagonal lies within the bed.
+    slender = PolygonShape(points=((0, 0), (200, 240), (198, 242), (-2, 2)))
+    assert _loose(slender) == ()
+
+
+def test_a_hole_of_a_drawn_part_that_vanishes_is_an_error() -> None:
+    def drawn(radius: float) -> tuple[Finding, ...]:
+        plate = Region(rectangle(20, 20), (circle(P(10, 10), radius, clockwise=True),))
+        return _loose(DrawnShape(path=Path("plate.svg")), plate)
+
+    assert _fields(drawn(0.09), "error") == ["part[1]"]
+    assert _fields(drawn(0.5), "error") == []
+
+
+def test_gaps_that_show_and_overlaps_are_told() -> None:
+    wide = replace(WHEEL, layers=(WHEEL.layers[0], replace(WHEEL.layers[1], joint_gap=0.4)))
+    assert _fields(_check(wide), "caution") == ["layer[2].joint_gap"]
+    overlap = replace(WHEEL, layers=(WHEEL.layers[0], replace(WHEEL.layers[1], joint_gap=-0.4)))
+    assert "overlap by 0.4 mm" in _check(overlap)[0].problem.message
+
+
+def test_marks_without_room_and_marks_in_the_light_are_told() -> None:
+    bars = design(layer("bars", *[("black", 1.5), ("clear", 1.5)] * 120, inner=90.0))
+    said = [f.problem.message for f in _check(bars)]
+    assert "part 1 has no room for its number; label it when it drops" in said
+    lit = replace(WHEEL, beam=Beam(width=4.0, radius=17.0))
+    assert any("stand in the light beam" in f.problem.message for f in _check(lit))
+
+
+def test_a_turning_disc_gets_its_cautions() -> None:
+    turning = replace(
+        WHEEL, speed=600.0, balance_grade=6.3, original=Original(mass=1.0, thickness=0.3)
+    )
+    said = {f.problem.place.field: f.problem.message for f in _check(turning)}
+    assert "out of balance" in said["balance_grade"]
+    assert said["original.mass_g"].startswith("the copy has 2.")
+    assert said["original.thickness_mm"].endswith("0.125 mm less")
+    spin = [f.problem.message for f in _check(turning) if f.problem.place.field == "speed_rpm"]
+    assert any("behind a guard" in message for message in spin)
+    assert any("flashes at 10 Hz" in message for message in spin)
+
+
+def test_red_flashes_are_called_out() -> None:
+    red = replace(design(layer("colour", ("red", 180), ("black", 180), inner=30.0)), speed=600.0)
+    assert any("saturated red flashes at 10 Hz" in f.problem.message for f in _check(red))
+
+
+def test_an_unsafe_claim_is_never_made() -> None:
+    turning = replace(WHEEL, speed=600.0, balance_grade=4000.0)
+    assert not any(" safe" in f.problem.message.lower() for f in _check(turning))
+
+
+def test_bars_that_look_still_are_told() -> None:
+    bars = Opening(
+        angle=from_degrees(1.0),
+        count=180,
+        inner_diameter=90.0,
+        outer_diameter=100.0,
+        direction=from_dial(0.0),
+    )
+    plate = replace(layer("bars", film="black"), openings=(bars,))
+    findings = _check(replace(design(plate), speed=100 / 3))
+    assert any("lamps that flash at 100 Hz" in f.problem.message for f in findings)
+
+
+def test_dots_are_checked_at_their_own_field() -> None:
+    dots = (
+        Dot(name="small", film="black", diameter=0.8, radius=40, direction=0.0),
+        Dot(name="good", film="black", diameter=5.0, radius=40, direction=1.0),
+    )
+    findings = _check(replace(design(layer("cover")), dots=dots))
+    assert _fields(findings, "error") == ["dot[1]"]
+
+
+def test_the_same_design_twice_is_told_once() -> None:
+    wheel = replace(WHEEL, holes=(_hole(40.0, angle=90.5),))
+    once = job(discs=(DiscOrder(design=wheel, copies=1),))
+    twice = job(discs=(DiscOrder(design=wheel, copies=1), DiscOrder(design=wheel, copies=2)))
+    joint = [f for f in check_job(twice, build_parts(twice, no_drawing)) if "joint" in str(f)]
+    assert len(joint) == len(
+        [f for f in check_job(once, build_parts(once, no_drawing)) if "joint" in str(f)]
+    )
+
+
+def _loose(shape: object, drawing: Region | None = None) -> tuple[Finding, ...]:
+    part = LoosePart(name="plate", film="clear", copies=1, shape=shape)
+    one = job(parts=(part,))
+
+    def read(path: Path) -> Region:
+        assert drawing is not None
+        return drawing
+
+    return check_job(one, build_parts(one, read))
