@@ -21,7 +21,7 @@ SIZE_LIMIT = 5_000_000
 """Largest file read, in bytes: far above any job, far below what would stall the machine."""
 
 DEEPEST = 40
-"""Most keys on the way to a value: far more than any of our files has, far fewer than calls nest."""
+"""Most keys on the way to a value: far more than our files have, far fewer than calls nest."""
 
 _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
 _SPACE = re.compile(r"[ \t]*")

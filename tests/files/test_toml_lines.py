@@ -189,7 +189,7 @@ def refusal(path: Path) -> str:
         (b"[a.b]\nx = 1\n[a.b]\n", ":3: not valid TOML: cannot declare 'a.b' twice"),
         (b"a = 1\n[a]\n", ":2: not valid TOML: cannot overwrite a value"),
         (b"\x00\x01", ":1: not valid TOML: invalid statement"),
-        (b"a = " + b"[" * 40 + b"]" * 40, ": not usable TOML: its values are nested too deeply"),
+        (b"a = " + b"[" * 41 + b"]" * 41, ": not usable TOML: its values are nested too deeply"),
         (b"a" + b".a" * 40 + b" = 1", ": not usable TOML: its values are nested too deeply"),
         (b"a = " + b"[" * 100_000, ": not usable TOML: its values are nested too deeply"),
     ],
