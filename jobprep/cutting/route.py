@@ -9,38 +9,50 @@ release   the stop that must come later than this one, if any; the releases form
 The way leads from ``start`` past every stop and, when an ``end`` is given, on to that; a closed
 tour is a way that ends where it starts. Which order and which visits make it short is found by
 iterated local search with a fixed seed and a fixed number of kicks: the same stops always give
-the same route. A kick swaps two neighbouring runs (the double bridge of Martin, Otto & Felten,
-1991); it is kept when local search makes the route no longer than before. The first route is the
-better of nearest neighbour and the order as given, and no step makes it longer.
+the same route. The first route is the better of nearest neighbour and the order as given, and
+the result is never longer.
 """
 
 from __future__ import annotations
 
-import random
 from collections.abc import Sequence
+from random import Random
 from typing import NamedTuple
 
-from jobprep.cutting.local_search import LocalSearch
+from jobprep.cutting.local_search import LEAST_GAIN, choose_run, improve
+from jobprep.cutting.route_state import RouteState
 from jobprep.cutting.ways import (
     NOTHING,
+    Near,
     Way,
     Ways,
     choose_ways,
     given_order,
+    near_stops,
     nearest_neighbour,
-    neighbours,
 )
 from jobprep.geometry.outline import Point
 
 KICKS_PER_STOP = 10
+LEAST_KICKS = 200
 MOST_KICKS = 2000
-"""Kicks tried for one route: so many per stop, and in all."""
-
-LONGEST_KICK = 30
-"""How many stops each of the two swapped runs has at most; near changes mend best."""
+"""Kicks tried for one route: so many per stop, but within these limits in all."""
 
 NEIGHBOURS = 8
 """How many near stops the local search looks at from each."""
+
+SHUFFLES = 0.3
+"""Which share of the kicks shuffles; the others swap. Small routes need the former most."""
+
+LONGEST_SHUFFLE = 9
+LONGEST_SWAP = 30
+"""How many stops a kick shuffles at most, and how many it swaps with as many others."""
+
+SLACK = 1.0
+"""How much longer than the best a route may be to be searched on, as a share of its mean gap.
+
+The share falls to nothing over the search, as a temperature does in simulated annealing.
+"""
 
 SEED = 1
 
@@ -77,42 +89,80 @@ def shortest_route(
     later = [NOTHING if each is None else each for each in releases or [None] * len(stops)]
     ways = [_ways(visits) for visits in stops]
     first, last = complex(*start), None if end is None else complex(*end)
-    search = LocalSearch(ways, first, last, later, _neighbours(ways, first, last))
+    route = RouteState(ways, first, last, later, _near(ways, first, last))
     firsts = [
-        (choose_ways(order, ways, first, last), order)
+        (*choose_ways(order, ways, first, last), order)
         for order in (given_order(later), nearest_neighbour(ways, first, later))
     ]
-    (length, chosen), order = min(firsts, key=lambda each: each[0][0])
-    search.set_route(order, chosen, length)
-    search.improve([search.home, *order])
-    _kick(search, min(MOST_KICKS, kicks_per_stop * len(stops)))
-    order = search.order[1:-1]
+    length, chosen, order = min(firsts, key=lambda each: each[0])
+    route.take(order, chosen, length)
+    improve(route, [route.home, *order])
+    if kicks_per_stop > 0 and len(stops) > 1:
+        _search(route, min(MOST_KICKS, max(LEAST_KICKS, kicks_per_stop * len(stops))))
+    order = route.order[1:-1]
     _, chosen = choose_ways(order, ways, first, last)
     return tuple(
         Leg(stop, way.visit, way.backwards) for stop, way in zip(order, chosen, strict=True)
     )
 
 
-def _kick(search: LocalSearch, kicks: int) -> None:
-    """Swap two neighbouring runs anywhere, mend, and keep what is no longer; ``kicks`` times."""
-    if search.count < 2:
+def _search(route: RouteState, kicks: int) -> None:
+    """Kick the route and mend it, again and again; leave it at the shortest that was met."""
+    chance = Random(SEED)
+    best = route.snapshot()
+    slack = SLACK * route.length / route.count
+    for left in range(kicks, 0, -1):
+        before = route.snapshot()
+        kick = _shuffle if chance.random() < SHUFFLES else _swap
+        kick(route, chance)
+        limit = max(before.length, best.length + slack * chance.random() * left / kicks)
+        if route.length < best.length - LEAST_GAIN:
+            best = route.snapshot()
+        elif route.length > limit:
+            route.restore(before)
+    route.restore(best)
+
+
+def _swap(route: RouteState, chance: Random) -> None:
+    """Swap two neighbouring runs and mend: the double bridge of Martin, Otto & Felten (1991)."""
+    first = chance.randint(1, route.count - 1)
+    middle = min(first + chance.randrange(LONGEST_SWAP), route.count - 1)
+    last = min(middle + 1 + chance.randrange(LONGEST_SWAP), route.count)
+    if route.is_held(first, middle, last, turned=False):
         return
-    chance = random.Random(SEED)
-    longest = min(LONGEST_KICK, search.count)
-    for _ in range(kicks):
-        first = chance.randint(1, search.count - 1)
-        middle = min(first + chance.randrange(longest), search.count - 1)
-        last = min(middle + 1 + chance.randrange(longest), search.count)
-        before = search.state()
-        if search.swap_runs(first, middle, last) and search.length > before[-1]:
-            search.restore(before)
+    ends = [route.order[at] for at in (first - 1, first, middle, middle + 1, last, last + 1)]
+    before, head, tail, start, end, after = ends
+    for old in ((before, head), (tail, start), (end, after)):
+        route.length -= route.gap(*old)
+    for new in ((before, start), (end, head), (tail, after)):
+        route.length += route.gap(*new)
+    route.move(first, middle, last, turned=False)
+    improve(route, ends)
+    improve(route, choose_run(route, first, last))
 
 
-def _neighbours(ways: Ways, start: complex, end: complex | None) -> list[list[int]]:
-    """Return the near stops of every stop, of the start and of a fixed end, in this order."""
+def _shuffle(route: RouteState, chance: Random) -> None:
+    """Take a few stops that follow each other in any order and by any ways, and mend."""
+    first = chance.randint(1, route.count - 1)
+    last = min(first + chance.randint(1, LONGEST_SHUFFLE - 1), route.count)
+    route.length -= route.gaps(first - 1, last + 1)
+    run = route.order[first : last + 1]
+    chance.shuffle(run)
+    run = route.in_order(run)
+    for stop in run:
+        way = chance.choice(route.ways[stop])
+        route.arrive[stop], route.leave[stop] = way.arrive, way.leave
+    route.put(first, run)
+    route.length += route.gaps(first - 1, last + 1)
+    improve(route, route.order[first - 1 : last + 2])
+    improve(route, choose_run(route, first, last))
+
+
+def _near(ways: Ways, start: complex, end: complex | None) -> list[list[Near]]:
+    """Return what is near every stop, the start and a fixed end, in this order."""
     points = [[way.arrive for way in each] for each in ways]
     ends = [[start]] if end is None else [[start], [end]]
-    return neighbours([*points, *ends], NEIGHBOURS)
+    return near_stops([*points, *ends], NEIGHBOURS)
 
 
 def _ways(visits: Sequence[Visit]) -> list[Way]:

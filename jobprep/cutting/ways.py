@@ -22,6 +22,13 @@ class Way(NamedTuple):
     backwards: bool
 
 
+class Near(NamedTuple):
+    """A stop, and how far off its nearest point is."""
+
+    distance: float
+    stop: int
+
+
 Ways = Sequence[Sequence[Way]]
 
 
@@ -107,7 +114,7 @@ def nearest_neighbour(ways: Ways, start: complex, releases: Sequence[int]) -> li
     return order
 
 
-def neighbours(points: Sequence[Sequence[complex]], count: int) -> list[list[int]]:
+def near_stops(points: Sequence[Sequence[complex]], count: int) -> list[list[Near]]:
     """Return for each group of points the ``count`` nearest groups, nearest first.
 
     The distance of two groups is that of their nearest points. Candidates are found by the
@@ -119,7 +126,7 @@ def neighbours(points: Sequence[Sequence[complex]], count: int) -> list[list[int
     radii = np.array(
         [
             max(abs(point - middle) for point in group)
-            for group, middle in zip(points, middles, strict=True)
+            for group, middle in zip(points, middles.tolist(), strict=True)
         ]
     )
     near = []
@@ -128,8 +135,10 @@ def neighbours(points: Sequence[Sequence[complex]], count: int) -> list[list[int
         bound[index] = np.inf
         few = min(len(points) - 1, 2 * count + 4)
         candidates: list[int] = np.argpartition(bound, few - 1)[:few].tolist() if few else []
-        distance = sorted(
-            (min(abs(a - b) for a in group for b in points[other]), other) for other in candidates
+        near.append(
+            sorted(
+                Near(min([abs(a - b) for a in group for b in points[other]]), other)
+                for other in candidates
+            )[:count]
         )
-        near.append([other for _, other in distance[:count]])
     return near
