@@ -1,1 +1,129 @@
-"""Joins the packages: one function a command."""
+"""Joins the packages, one way: files, parts, nest, cuts, drawings, summary.
+
+    check(path)  -> Checked                   read everything, build the parts, look for faults
+    plan(checked) -> Plan                     nest, prove the nest, order the cuts
+    summary_of(plan) -> Summary               its numbers
+    facts_of(path) -> DiscFacts               one finished disc
+
+Nothing here prints or writes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+
+from jobprep.disc.build_parts import build_parts
+from jobprep.disc.checks import check_job
+from jobprep.disc.facts import DiscFacts, disc_facts
+from jobprep.disc.part import Part
+from jobprep.errors import InputError, Problem, StockShortError
+from jobprep.files.ledger import choose_ledger, read_ledger
+from jobprep.files.materials import film_library
+from jobprep.files.read_design import read_design
+from jobprep.files.read_job import read_job
+from jobprep.geometry.measure import area, region_bounds
+from jobprep.geometry.read_outline import read_outline
+from jobprep.model import Job
+from jobprep.plan import FilmPlan, Plan
+from jobprep.plan_film import Progress, cut_film, nest_film
+from jobprep.shelf import shelf_of
+from jobprep.stock.on_hand import with_ledger
+from jobprep.summary import Summary, summarise
+
+MM2_PER_CM2 = 100.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Checked:
+    """A job that can be planned, its parts, and what is worth a look before cutting."""
+
+    job: Job
+    parts: tuple[Part, ...]
+    cautions: tuple[Problem, ...]
+
+
+def check(path: Path, stock: Path | None = None) -> Checked:
+    """Read a job and everything it names, build its parts and check them.
+
+    ``stock`` is the stock ledger to plan from; the nearest one above the job if it is None.
+
+    Raises
+    ------
+    InputError
+        With every problem found.
+    """
+    job = read_job(path)
+    ledger = choose_ledger(stock, path.parent)
+    if ledger is not None:
+        job = with_ledger(job, read_ledger(ledger))
+    parts = build_parts(job, read_outline)
+    findings = check_job(job, parts)
+    errors = [finding.problem for finding in findings if finding.is_error]
+    if errors:
+        raise InputError(errors)
+    cautions = (*job.cautions, *(finding.problem for finding in findings))
+    return Checked(job=job, parts=parts, cautions=cautions)
+
+
+def plan(checked: Checked, *, partial: bool = False, progress: Progress | None = None) -> Plan:
+    """Nest all parts film by film, prove each nest, and order the cuts of every sheet.
+
+    Raises
+    ------
+    StockShortError
+        When the stock cannot hold all parts, unless ``partial`` asks for the best that fits.
+    """
+    job, parts = checked.job, checked.parts
+    total = sum(part.quantity for part in parts)
+    films = []
+    for name in dict.fromkeys(part.film for part in parts):
+        own = tuple(part for part in parts if part.film == name)
+        share = sum(part.quantity for part in own) / total
+        film, shelf = job.films[name], shelf_of(job, job.films[name])
+        nest = nest_film(job, film, own, shelf, job.nesting.seconds * share, progress)
+        films.append(cut_film(job, film, own, shelf, nest))
+    short = list(_unplaced(films))
+    if short and not partial:
+        raise StockShortError("\n".join(short))
+    place = job.source.place("stock")
+    cautions = (*checked.cautions, *(Problem(place, sentence) for sentence in short))
+    return Plan(job=job, parts=parts, films=tuple(films), cautions=cautions)
+
+
+def facts_of(path: Path) -> DiscFacts:
+    """Return what is known of one disc of a design file, with the films beside it."""
+    films = film_library(path.parent)
+    return disc_facts(read_design(path, films), films)
+
+
+def summary_of(plan: Plan) -> Summary:
+    """Return the numbers of a plan, those of the finished discs among them."""
+    facts = [disc_facts(order.design, plan.job.films) for order in plan.job.discs]
+    return summarise(plan, facts)
+
+
+def _unplaced(films: Iterable[FilmPlan]) -> Iterator[str]:
+    """Say of each film which parts found no room, and how much film is missing at least."""
+    for film_plan in films:
+        remaining = [
+            (part, count)
+            for part, count in zip(film_plan.parts, film_plan.nest.unplaced, strict=True)
+            if count
+        ]
+        if remaining:
+            missing = sum(count * area(part.region) for part, count in remaining)
+            named = ", ".join(
+                f"{count} of {part.quantity} × {part.number} {part.name} ({_size(part)})"
+                for part, count in remaining
+            )
+            yield (
+                f"{film_plan.film.name}: no room for {named}; "
+                f"at least {missing / MM2_PER_CM2:.0f} cm² more film is needed"
+            )
+
+
+def _size(part: Part) -> str:
+    box = region_bounds(part.region)
+    return f"{box.x_max - box.x_min:.1f} × {box.y_max - box.y_min:.1f} mm"

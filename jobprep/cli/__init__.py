@@ -1,1 +1,51 @@
-"""The command line."""
+"""The command line: the only place that prints.
+
+Each command is one module; what it needs beyond click is imported when it runs, so that
+``--help`` starts at once.
+"""
+
+from __future__ import annotations
+
+import sys
+from typing import Any
+
+import click
+
+from jobprep import __version__
+from jobprep.cli.check import check
+from jobprep.cli.disc import disc
+from jobprep.cli.new import new
+from jobprep.cli.plan import plan
+from jobprep.cli.schema import schema
+from jobprep.cli.stock import stock
+from jobprep.errors import JobprepError
+
+
+class _Commands(click.Group):
+    """A group that explains our errors in plain lines and gives their exit codes."""
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run a command; an explained error goes to stderr, one line per problem."""
+        try:
+            return super().invoke(ctx)
+        except JobprepError as error:
+            click.echo(str(error), err=True)
+            sys.exit(error.exit_code)
+        except OSError as error:
+            click.echo(f"{error.filename or 'jobprep'}: {error.strerror or error}", err=True)
+            sys.exit(1)
+
+
+@click.group(
+    cls=_Commands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80}
+)
+@click.version_option(__version__, prog_name="jobprep")
+def main() -> None:
+    """Prepare a job of layered film discs for the cutter.
+
+    Start with `jobprep new FOLDER`, then `jobprep plan FOLDER/job.toml --out RUN`.
+    """
+
+
+for _command in (plan, check, disc, new, schema, stock):
+    main.add_command(_command)

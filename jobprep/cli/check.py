@@ -1,0 +1,55 @@
+"""``jobprep check``: read a job and everything it names, and say what is wrong with it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from jobprep.cli.options import stock_option
+
+if TYPE_CHECKING:
+    from jobprep.disc.part import Part
+    from jobprep.pipeline import Checked
+
+
+@click.command()
+@click.argument("job", type=click.Path(path_type=Path))
+@stock_option
+@click.option("--json", "as_json", is_flag=True, help="Print the parts and cautions as JSON.")
+def check(job: Path, stock: Path | None, as_json: bool) -> None:
+    """Check a JOB and list its parts; nothing is planned or written."""
+    import json
+
+    from jobprep import pipeline
+
+    checked = pipeline.check(job, stock)
+    if as_json:
+        click.echo(json.dumps(_parts_json(checked), indent=2, ensure_ascii=False))
+    else:
+        from jobprep.cli.tables import print_parts
+
+        print_parts(checked)
+
+
+def _parts_json(checked: Checked) -> dict[str, Any]:
+    from jobprep.geometry.measure import area, region_bounds
+
+    def row(part: Part) -> dict[str, Any]:
+        box = region_bounds(part.region)
+        return {
+            "number": part.number,
+            "name": part.name,
+            "film": part.film,
+            "copies": part.quantity,
+            "width_mm": box.x_max - box.x_min,
+            "height_mm": box.y_max - box.y_min,
+            "area_mm2": area(part.region),
+        }
+
+    return {
+        "title": checked.job.title,
+        "parts": [row(part) for part in checked.parts],
+        "cautions": list(dict.fromkeys(map(str, checked.cautions))),
+    }

@@ -1,0 +1,21 @@
+"""``jobprep schema``: JSON Schema of our files, for editors."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from jobprep.files.json_schema import Kind
+
+
+@click.command()
+@click.argument("kind", type=click.Choice(["job", "design", "film", "cutter"]))
+def schema(kind: Kind) -> None:
+    """Print the JSON Schema of a KIND of file, for an editor that completes and checks TOML."""
+    import json
+
+    from jobprep.files.json_schema import json_schema
+
+    click.echo(json.dumps(json_schema(kind), indent=2, ensure_ascii=False))

@@ -1,0 +1,141 @@
+"""Tables for the terminal: 80 columns, plain when piped."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from rich.box import SIMPLE_HEAD
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from jobprep.geometry.measure import area, region_bounds
+from jobprep.geometry.outline import Region
+from jobprep.pipeline import Checked
+from jobprep.summary import Summary
+
+MM_PER_M = 1000.0
+MM2_PER_CM2 = 100.0
+WIDTH = 80
+
+
+def console() -> Console:
+    """Return the console to print to: as wide as the terminal, 80 columns in a pipe."""
+    plain = Console(highlight=False, soft_wrap=False)
+    return plain if plain.is_terminal else Console(highlight=False, width=WIDTH)
+
+
+def print_summary(summary: Summary) -> None:
+    """Print the numbers of a plan."""
+    out = console()
+    out.print(Text(summary.title, style="bold"))
+    out.print(f"on {summary.cutter}\n")
+    out.print(_sheets_table(summary))
+    _print_leftovers(out, summary)
+    if summary.discs:
+        out.print(_discs_table(summary))
+    _print_cautions(out, summary.cautions)
+    for hazard in summary.hazards:
+        _print_caution(out, "Take care", f"{', '.join(hazard.sources)}: {hazard.text}")
+
+
+def print_parts(checked: Checked) -> None:
+    """Print the parts list of a checked job and its cautions."""
+    out = console()
+    table = Table(box=SIMPLE_HEAD, pad_edge=False)
+    table.add_column("No", justify="right")
+    table.add_column("Part", overflow="fold")
+    table.add_column("Film")
+    table.add_column("Copies", justify="right")
+    table.add_column("Size mm", justify="right")
+    for part in checked.parts:
+        table.add_row(
+            str(part.number), part.name, part.film, str(part.quantity), _size(part.region)
+        )
+    out.print(Text(checked.job.title, style="bold"))
+    out.print(table)
+    _print_cautions(out, dict.fromkeys(map(str, checked.cautions)))
+    out.print("The job can be planned.")
+
+
+def _sheets_table(summary: Summary) -> Table:
+    table = Table(box=SIMPLE_HEAD, pad_edge=False, show_footer=True)
+    use = summary.use
+    table.add_column("Film", "Total")
+    table.add_column("Sheet mm", overflow="fold")
+    table.add_column("Parts", str(use.parts), justify="right")
+    table.add_column("Used", f"{use.utilisation:.0%}", justify="right")
+    table.add_column("Cut m", f"{use.cut_length / MM_PER_M:.2f}", justify="right")
+    table.add_column("Pierces", str(use.pierces), justify="right")
+    table.add_column("Time", _time(use.seconds), justify="right")
+    table.add_column("Cost", _money(use.cost, summary.currency), justify="right")
+    for film in summary.films:
+        for sheet in film.sheets:
+            size = f"{sheet.width:g} × {sheet.height:g}"
+            table.add_row(
+                film.film,
+                f"{size} ({sheet.label})" if sheet.label else size,
+                str(sheet.use.parts),
+                f"{sheet.use.utilisation:.0%}",
+                f"{sheet.use.cut_length / MM_PER_M:.2f}",
+                str(sheet.use.pierces),
+                _time(sheet.use.seconds),
+                _money(sheet.use.cost, summary.currency),
+            )
+    return table
+
+
+def _discs_table(summary: Summary) -> Table:
+    table = Table(box=SIMPLE_HEAD, pad_edge=False)
+    table.add_column("Disc")
+    table.add_column("Copies", justify="right")
+    table.add_column("Mass g", justify="right")
+    table.add_column("Thick mm", justify="right")
+    table.add_column("Unbalance g·mm", justify="right")
+    table.add_column("Cost each", justify="right")
+    for disc in summary.discs:
+        table.add_row(
+            disc.design,
+            str(disc.copies),
+            f"{disc.facts.mass.mass:.2f}",
+            f"{disc.facts.thickness.nominal:.3f}",
+            f"{disc.facts.mass.unbalance:.2f}",
+            _money(disc.cost, summary.currency),
+        )
+    return table
+
+
+def _print_leftovers(out: Console, summary: Summary) -> None:
+    for film in summary.films:
+        for sheet in film.sheets:
+            for piece in sheet.leftovers:
+                cm2 = area(piece) / MM2_PER_CM2
+                out.print(f"Leftover to keep: {film.film}, {cm2:.0f} cm² in {_size(piece)} mm")
+
+
+def _print_cautions(out: Console, cautions: Iterable[str]) -> None:
+    for caution in cautions:
+        _print_caution(out, "Caution", caution)
+
+
+def _print_caution(out: Console, word: str, text: str) -> None:
+    """Print a caution with a hanging indent."""
+    row = Table.grid(padding=(0, 1))
+    row.add_column(width=len("Take care"))
+    row.add_column(overflow="fold")
+    row.add_row(Text(word, style="bold yellow"), Text(text))
+    out.print(row)
+
+
+def _size(region: Region) -> str:
+    box = region_bounds(region)
+    return f"{box.x_max - box.x_min:.1f} × {box.y_max - box.y_min:.1f}"
+
+
+def _time(seconds: float) -> str:
+    minutes, rest = divmod(round(seconds), 60)
+    return f"{minutes}:{rest:02d}"
+
+
+def _money(cost: float | None, currency: str) -> str:
+    return "–" if cost is None else f"{cost:.2f} {currency}".rstrip()

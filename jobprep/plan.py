@@ -1,0 +1,60 @@
+"""What a planned job is: films, their opened sheets, and what to cut on each."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from jobprep.cutting.plan import CutPlan
+from jobprep.disc.part import Part
+from jobprep.errors import Problem
+from jobprep.geometry.outline import Region
+from jobprep.model import Film, Job
+from jobprep.nesting.nest import Nest
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OpenedSheet:
+    """One piece of film that the plan uses, as it lies on the cutter, lower left at the origin.
+
+    ``label`` is the shelf label of a leftover, empty for a whole sheet. ``price`` is what the
+    whole piece costs, None where nobody said. ``piece`` is its id in the stock ledger, empty where
+    it is not from there; ``is_bought`` says that it must be bought for the job.
+    """
+
+    region: Region
+    width: float
+    height: float
+    label: str
+    price: float | None
+    piece: str = ""
+    is_bought: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetPlan:
+    """An opened sheet, what to cut on it, and the remainders worth keeping."""
+
+    sheet: OpenedSheet
+    cuts: CutPlan
+    leftovers: tuple[Region, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FilmPlan:
+    """All sheets of one film. ``nest`` places ``parts[placement.item]`` on ``sheets``."""
+
+    film: Film
+    kerf: float
+    parts: tuple[Part, ...]
+    nest: Nest
+    sheets: tuple[SheetPlan, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Plan:
+    """A whole job, planned. ``cautions`` are worth reading but stop nothing."""
+
+    job: Job
+    parts: tuple[Part, ...]
+    films: tuple[FilmPlan, ...]
+    cautions: tuple[Problem, ...]

@@ -1,0 +1,123 @@
+"""One film of a job: its parts nested on the shelf's pieces, its cuts in order."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from typing import NamedTuple
+
+from jobprep.cutting.plan import PlacedPart
+from jobprep.disc.part import Part
+from jobprep.geometry.outline import moved_path, moved_region
+from jobprep.model import Film, Job
+from jobprep.nesting.nest import Budget, Item, Nest, Sheet, Spacing
+from jobprep.plan import FilmPlan, SheetPlan
+from jobprep.shelf import ShelfPiece, as_opened
+
+Progress = Callable[[str, int, float, float], None]
+"""Told a film, its opened sheets, their least possible number and their utilisation so far."""
+
+
+class NestProblem(NamedTuple):
+    """What is to be nested: the parts' items, the shelf's sheets, and how close parts may lie."""
+
+    items: tuple[Item, ...]
+    sheets: tuple[Sheet, ...]
+    spacing: Spacing
+
+
+def nest_problem(
+    job: Job, film: Film, parts: Sequence[Part], shelf: Sequence[ShelfPiece]
+) -> NestProblem:
+    """Return the nesting problem of one film."""
+    kerf = kerf_of(job, film)
+    return NestProblem(
+        items=tuple(
+            Item(region=part.region, quantity=part.quantity, rotation_step=film.rotation_step)
+            for part in parts
+        ),
+        sheets=tuple(
+            Sheet(
+                region=piece.sheet.region,
+                count=piece.count,
+                cost=piece.cost,
+                leftover=bool(piece.sheet.label),
+            )
+            for piece in shelf
+        ),
+        spacing=Spacing(gap=kerf + job.nesting.web, edge=kerf + job.nesting.margin),
+    )
+
+
+def nest_film(
+    job: Job,
+    film: Film,
+    parts: Sequence[Part],
+    shelf: Sequence[ShelfPiece],
+    seconds: float,
+    progress: Progress | None,
+) -> Nest:
+    """Nest the parts of one film and prove the nest before anybody uses it."""
+    # Compiled kernels load slowly, and a mere check needs none.
+    from jobprep.nesting.check import check_nest
+    from jobprep.nesting.search import nest_parts
+
+    problem = nest_problem(job, film, parts, shelf)
+    budget = Budget(seconds=seconds, evaluations=job.nesting.evaluations, seed=job.nesting.seed)
+
+    def tell(nest: Nest, utilisation: float, bound: float) -> None:
+        if progress is not None:
+            progress(film.title, len(nest.sheets), bound, utilisation)
+
+    nest = nest_parts(*problem, budget, tell)
+    check_nest(*problem, nest)
+    return nest
+
+
+def cut_film(
+    job: Job, film: Film, parts: Sequence[Part], shelf: Sequence[ShelfPiece], nest: Nest
+) -> FilmPlan:
+    """Plan the cuts of a proven nest, sheet by sheet, and what is worth keeping of each."""
+    kerf = kerf_of(job, film)
+    sheets = [
+        _cut_sheet(job, film, kerf, shelf[kind], _placed_parts(parts, nest, number))
+        for number, kind in enumerate(nest.sheets)
+    ]
+    return FilmPlan(film=film, kerf=kerf, parts=tuple(parts), nest=nest, sheets=tuple(sheets))
+
+
+def _cut_sheet(
+    job: Job, film: Film, kerf: float, piece: ShelfPiece, parts: Sequence[PlacedPart]
+) -> SheetPlan:
+    from jobprep.cutting.leftovers import leftovers
+    from jobprep.cutting.plan_cuts import plan_cuts
+
+    sheet = as_opened(piece, parts, kerf + job.nesting.margin)
+    cuts = plan_cuts(parts, kerf, job.cutter, film)
+    kept = leftovers(sheet.region, cuts.parts, kerf, job.leftovers, job.nesting)
+    return SheetPlan(sheet=sheet, cuts=cuts, leftovers=kept)
+
+
+def kerf_of(job: Job, film: Film) -> float:
+    """Return the kerf of a film in a job that was read, which makes sure there is one."""
+    kerf = job.kerf_for(film.name)
+    if kerf is None:
+        raise ValueError(f"no kerf for {film.name}")
+    return kerf
+
+
+def _placed_parts(parts: Sequence[Part], nest: Nest, sheet: int) -> list[PlacedPart]:
+    placed = []
+    for placement in nest.placements:
+        if placement.sheet == sheet:
+            part = parts[placement.item]
+            place = (placement.angle, placement.x, placement.y)
+            placed.append(
+                PlacedPart(
+                    number=part.number,
+                    name=part.name,
+                    copy=placement.copy + 1,
+                    region=moved_region(part.region, *place),
+                    marks=tuple(moved_path(mark, *place) for mark in part.marks),
+                )
+            )
+    return placed

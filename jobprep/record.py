@@ -1,0 +1,134 @@
+"""A plan and its run record, both ways.
+
+The record holds segments as plain numbers, so that ``files`` needs no geometry.
+"""
+
+from __future__ import annotations
+
+from jobprep.disc.part import Part
+from jobprep.files.run_record import (
+    RecordedPart,
+    RecordedPlacement,
+    RecordedSheet,
+    RunRecord,
+    Segment,
+    SegmentPath,
+    record_run,
+)
+from jobprep.geometry.measure import region_bounds
+from jobprep.geometry.outline import Arc, Contour, Line, Path, Point, Region
+from jobprep.plan import OpenedSheet, Plan
+
+
+def record_of(plan: Plan) -> RunRecord:
+    """Return everything needed to cut a plan again."""
+    sheets: list[RecordedSheet] = []
+    placements: list[RecordedPlacement] = []
+    for film_plan in plan.films:
+        first = len(sheets)
+        for sheet_plan in film_plan.sheets:
+            sheet = sheet_plan.sheet
+            sheets.append(
+                RecordedSheet(
+                    film=film_plan.film.name,
+                    contours=tuple(_plain_path(each.segments) for each in sheet.region.contours),
+                    label=sheet.label,
+                    price=sheet.price,
+                    piece=sheet.piece,
+                    is_bought=sheet.is_bought,
+                )
+            )
+        for placement in film_plan.nest.placements:
+            placements.append(
+                RecordedPlacement(
+                    part=film_plan.parts[placement.item].number,
+                    copy=placement.copy,
+                    sheet=first + placement.sheet,
+                    angle=placement.angle,
+                    x=placement.x,
+                    y=placement.y,
+                )
+            )
+    return record_run(plan.job, [_recorded(part) for part in plan.parts], sheets, placements)
+
+
+def recorded_parts(record: RunRecord) -> tuple[Part, ...]:
+    """Return the parts of a run as they were planned."""
+    return tuple(
+        Part(
+            number=part.number,
+            name=part.name,
+            film=part.film,
+            quantity=part.quantity,
+            region=_region(part.contours),
+            marks=tuple(_path(mark) for mark in part.marks),
+            disc=part.disc,
+            layer=part.layer,
+            sector=part.sector,
+            per_disc=part.per_disc,
+            turns=part.turns,
+            sectors=part.sectors,
+        )
+        for part in record.parts
+    )
+
+
+def recorded_sheets(record: RunRecord) -> tuple[OpenedSheet, ...]:
+    """Return the sheets that a run opened."""
+    found = []
+    for sheet in record.sheets:
+        region = _region(sheet.contours)
+        box = region_bounds(region)
+        found.append(
+            OpenedSheet(
+                region=region,
+                width=box.x_max,
+                height=box.y_max,
+                label=sheet.label,
+                price=sheet.price,
+                piece=sheet.piece,
+                is_bought=sheet.is_bought,
+            )
+        )
+    return tuple(found)
+
+
+def _recorded(part: Part) -> RecordedPart:
+    return RecordedPart(
+        number=part.number,
+        name=part.name,
+        film=part.film,
+        quantity=part.quantity,
+        contours=tuple(_plain_path(contour.segments) for contour in part.region.contours),
+        marks=tuple(_plain_path(mark) for mark in part.marks),
+        disc=part.disc,
+        layer=part.layer,
+        sector=part.sector,
+        per_disc=part.per_disc,
+        turns=part.turns,
+        sectors=part.sectors,
+    )
+
+
+def _plain_path(path: Path) -> SegmentPath:
+    return tuple(
+        (*segment.start, *segment.end)
+        if isinstance(segment, Line)
+        else (*segment.centre, segment.radius, segment.start_angle, segment.sweep)
+        for segment in path
+    )
+
+
+def _region(contours: tuple[SegmentPath, ...]) -> Region:
+    outer, *holes = (Contour(_path(contour)) for contour in contours)
+    return Region(outer, tuple(holes))
+
+
+def _path(path: SegmentPath) -> Path:
+    return tuple(_segment(segment) for segment in path)
+
+
+def _segment(numbers: Segment) -> Line | Arc:
+    if len(numbers) == 4:
+        return Line(Point(*numbers[:2]), Point(*numbers[2:]))
+    return Arc(Point(*numbers[:2]), *numbers[2:])

@@ -1,0 +1,135 @@
+"""The pieces of film a job may be cut from, and what opening each costs.
+
+What is there comes first: leftovers, then whole sheets on the shelf, then what must be bought. A
+film for which the job names stock of its own is cut from that alone. Otherwise the stock ledger
+is asked, and whatever it cannot give is bought, in any size the film comes in.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from jobprep.cutting.plan import PlacedPart
+from jobprep.geometry.measure import area, region_bounds
+from jobprep.geometry.outline import Region, moved_region, polygon, rectangle, reversed_contour
+from jobprep.model import Film, Job, Prices, SheetSize, StockPiece
+from jobprep.plan import OpenedSheet
+
+ON_HAND = 1e-3
+"""Cost of opening a sheet that is on the shelf, per price of it: any is opened before one is
+bought, and among themselves the cheaper ones first."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShelfPiece:
+    """A piece of film as it would lie on the cutter; ``count`` None: as many as it takes.
+
+    ``cost`` compares what opening pieces of this film costs; it is their price where all are
+    bought and priced, else by area. Of a roll only the length used is opened, at ``per_length``.
+    """
+
+    sheet: OpenedSheet
+    count: int | None
+    cost: float
+    is_roll: bool = False
+    per_length: float | None = None
+
+
+def shelf_of(job: Job, film: Film) -> tuple[ShelfPiece, ...]:
+    """Return the pieces a film may be cut from.
+
+    A piece without a price of its own is worth its share of the usual sheet's price, by area.
+    """
+    pieces = [piece for piece in job.stock if piece.film == film.name]
+    on_hand = [_on_hand(piece, job, film) for piece in pieces]
+    if any(not piece.piece for piece in pieces):
+        return tuple(on_hand)
+    return (*on_hand, *(_to_buy(size, job, film) for size in film.sheets))
+
+
+def size_price(film: Film, size: SheetSize, prices: Prices) -> float | None:
+    """Return what a sheet of one size costs, or the whole length of a roll; None if unknown.
+
+    What the job says comes before what the film's file says; a price of the usual sheet holds
+    for other sizes by area.
+    """
+    size_area = size.width * size.height
+    usual = film.sheets[0]
+    if film.name in prices.per_length and size.is_roll:
+        return prices.per_length[film.name] * size.width
+    if film.name in prices.per_area:
+        return prices.per_area[film.name] * size_area
+    if film.name in prices.sheet:
+        return prices.sheet[film.name] * size_area / (usual.width * usual.height)
+    if size.price is not None:
+        return size.price
+    if size.per_area is not None:
+        return size.per_area * size_area
+    if size.per_length is not None:
+        return size.per_length * size.width
+    return None if size is usual else _share(film, size_area, prices)
+
+
+def as_opened(piece: ShelfPiece, parts: Sequence[PlacedPart], edge: float) -> OpenedSheet:
+    """Return the sheet that is opened for parts: of a roll, the length they take.
+
+    ``edge`` is the least distance between a part and the end of the film, mm.
+    """
+    if not piece.is_roll or not parts:
+        return piece.sheet
+    end = max(region_bounds(part.region).x_max for part in parts) + edge
+    length = min(end, piece.sheet.width)
+    price = None if piece.per_length is None else piece.per_length * length
+    region = Region(rectangle(length, piece.sheet.height))
+    return replace(piece.sheet, region=region, width=length, price=price)
+
+
+def _on_hand(piece: StockPiece, job: Job, film: Film) -> ShelfPiece:
+    region = _region(piece)
+    price = _share(film, area(region), job.prices) if piece.price is None else piece.price
+    sheet = replace(_as_it_lies(region, price), label=piece.label, piece=piece.piece)
+    cost = ON_HAND * _worth(price, region) if piece.piece else _worth(price, region)
+    return ShelfPiece(sheet=sheet, count=piece.count, cost=cost)
+
+
+def _to_buy(size: SheetSize, job: Job, film: Film) -> ShelfPiece:
+    price = size_price(film, size, job.prices)
+    if not size.is_roll:
+        region = Region(rectangle(size.width, size.height))
+        sheet = replace(_as_it_lies(region, price), is_bought=True)
+        return ShelfPiece(sheet=sheet, count=None, cost=_worth(price, region))
+    per_length = None if price is None else price / size.width
+    length = min(size.width, max(job.cutter.bed))
+    region = Region(rectangle(length, size.height))
+    price = None if per_length is None else per_length * length
+    return ShelfPiece(
+        sheet=replace(_as_it_lies(region, price), is_bought=True),
+        count=None,
+        cost=_worth(price, region),
+        is_roll=True,
+        per_length=per_length,
+    )
+
+
+def _share(film: Film, piece_area: float, prices: Prices) -> float | None:
+    """Return what a piece of a film is worth: its share of the usual sheet's price, by area."""
+    usual = film.sheets[0]
+    price = size_price(film, usual, prices)
+    return None if price is None else price * piece_area / (usual.width * usual.height)
+
+
+def _worth(price: float | None, region: Region) -> float:
+    return area(region) if price is None else price
+
+
+def _region(piece: StockPiece) -> Region:
+    defects = tuple(reversed_contour(polygon(defect)) for defect in piece.defects)
+    region = Region(polygon(piece.outline), defects)
+    box = region_bounds(region)
+    return moved_region(region, 0.0, -box.x_min, -box.y_min)
+
+
+def _as_it_lies(region: Region, price: float | None) -> OpenedSheet:
+    box = region_bounds(region)
+    return OpenedSheet(region=region, width=box.x_max, height=box.y_max, label="", price=price)

@@ -1,0 +1,257 @@
+"""Numbers as plain data for programs; every key names its unit.
+
+Angles are degrees here, directions dial degrees (clockwise from 12 o'clock, from the front).
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from jobprep.disc.facts import BalanceFacts, DiscFacts
+from jobprep.disc.thickness import Spread
+from jobprep.disc.timing import Timing
+from jobprep.geometry.measure import area, region_bounds
+from jobprep.geometry.outline import Region
+from jobprep.summary import Summary, Use
+from jobprep.units import to_degrees, to_dial
+
+
+def summary_json(summary: Summary) -> dict[str, Any]:
+    """Return the summary as plain data for ``summary.json``; the keys name their units."""
+    return {
+        "title": summary.title,
+        "cutter": summary.cutter,
+        "currency": summary.currency,
+        "films": [
+            {
+                "film": film.film,
+                "title": film.title,
+                "kerf_mm": film.kerf,
+                "opened_price": film.opened_price,
+                **_use_json(film.use),
+                "sheets": [
+                    {
+                        "sheet": number,
+                        "label": sheet.label,
+                        "width_mm": sheet.width,
+                        "height_mm": sheet.height,
+                        "sheet_area_mm2": sheet.area,
+                        "price": sheet.price,
+                        **_use_json(sheet.use),
+                        "leftovers": [_leftover_json(piece) for piece in sheet.leftovers],
+                    }
+                    for number, sheet in enumerate(film.sheets, start=1)
+                ],
+            }
+            for film in summary.films
+        ],
+        "discs": [
+            {
+                "design": disc.design,
+                "copies": disc.copies,
+                "cost": disc.cost,
+                **facts_json(disc.facts),
+            }
+            for disc in summary.discs
+        ],
+        "totals": {
+            "sheets": sum(len(film.sheets) for film in summary.films),
+            "opened_price": summary.opened_price,
+            **_use_json(summary.use),
+        },
+        "cautions": list(summary.cautions),
+        "hazards": [
+            {"text": hazard.text, "sources": list(hazard.sources)} for hazard in summary.hazards
+        ],
+    }
+
+
+def _use_json(use: Use) -> dict[str, Any]:
+    return {
+        "parts": use.parts,
+        "part_area_mm2": use.part_area,
+        "utilisation": use.utilisation,
+        "cut_length_mm": use.cut_length,
+        "mark_length_mm": use.mark_length,
+        "pierces": use.pierces,
+        "travel_mm": use.travel_length,
+        "cutting_time_s": use.seconds,
+        "film_used_mm2": use.film_area,
+        "leftover_mm2": use.leftover_area,
+        "scrap_mm2": use.scrap_area,
+        "film_cost": use.film_cost,
+        "cutter_cost": use.cutter_cost,
+        "cost": use.cost,
+    }
+
+
+def _leftover_json(piece: Region) -> dict[str, Any]:
+    box = region_bounds(piece)
+    return {
+        "x_mm": box.x_min,
+        "y_mm": box.y_min,
+        "width_mm": box.x_max - box.x_min,
+        "height_mm": box.y_max - box.y_min,
+        "area_mm2": area(piece),
+    }
+
+
+def facts_json(facts: DiscFacts) -> dict[str, Any]:
+    """Return what is known of one disc as plain data."""
+    mass = facts.mass
+    return {
+        "mass_g": mass.mass,
+        "thickness_mm": facts.thickness.nominal,
+        "unbalance_g_mm": mass.unbalance,
+        "unbalance_angle_deg": None
+        if mass.heavy_direction is None
+        else to_dial(mass.heavy_direction),
+        "eccentricity_mm": mass.eccentricity,
+        "centre_of_mass_mm": [mass.centre.x, mass.centre.y],
+        "inertia_g_mm2": mass.inertia,
+        "stack": {
+            **_spread_json(facts.thickness),
+            "zones": [
+                {
+                    "inner_radius_mm": zone.inner_radius,
+                    "outer_radius_mm": zone.outer_radius,
+                    "films": list(zone.films),
+                    "share_of_turn": zone.share,
+                    **_spread_json(zone.thickness),
+                }
+                for zone in facts.local_thickness
+            ],
+        },
+        "layers": [
+            {
+                "layer": layer.layer,
+                "name": layer.name,
+                "area_mm2": layer.area,
+                "mass_g": layer.mass,
+                "films": [
+                    {
+                        "film": amount.film,
+                        "pieces": amount.pieces,
+                        "area_mm2": amount.area,
+                        "mass_g": amount.mass,
+                    }
+                    for amount in layer.films
+                ],
+            }
+            for layer in facts.layers
+        ],
+        "against_original": [
+            {
+                "what": each.what,
+                "original": each.original,
+                "copy": each.copy,
+                "difference": each.difference,
+            }
+            for each in facts.comparison
+        ],
+        "balance": None if facts.balance is None else _balance_json(facts.balance),
+        "timing": None if facts.timing is None else _timing_json(facts.timing),
+        "flicker": [
+            {
+                "inner_radius_mm": flicker.inner_radius,
+                "outer_radius_mm": flicker.outer_radius,
+                "flashes_per_turn": flicker.flashes,
+                "flashes_hz": flicker.rate,
+                "red_flashes_hz": flicker.red_rate,
+                "hazardous": flicker.is_hazardous,
+                "red_hazardous": flicker.is_red_hazardous,
+            }
+            for flicker in facts.flicker
+        ],
+        "strobe_bars": [
+            {
+                "flashes_hz": count.flash_rate,
+                "exact": count.exact,
+                "bars": count.bars,
+                "true_speed_rpm": count.true_speed,
+            }
+            for count in facts.strobe
+        ],
+        "standing_rings": [
+            {
+                "inner_radius_mm": ring.inner_radius,
+                "outer_radius_mm": ring.outer_radius,
+                "bars": ring.bars,
+                "speeds": [
+                    {"flashes_hz": flashes, "speed_rpm": speed} for flashes, speed in ring.speeds
+                ],
+            }
+            for ring in facts.standing
+        ],
+    }
+
+
+def _spread_json(spread: Spread) -> dict[str, float]:
+    return {
+        "nominal_mm": spread.nominal,
+        "worst_case_mm": spread.worst,
+        "root_sum_square_mm": spread.likely,
+    }
+
+
+def _balance_json(balance: BalanceFacts) -> dict[str, Any]:
+    heaviest = balance.heaviest
+    return {
+        "speed_rpm": balance.speed,
+        "reached_mm_s": balance.reached,
+        "grade_mm_s": balance.grade,
+        "permissible_g_mm": balance.permissible,
+        "within_grade": balance.is_within,
+        "centring_error_mm": balance.centring_error,
+        "force_n": balance.force,
+        "heaviest_sector": None
+        if heaviest is None
+        else {
+            "layer": heaviest.layer,
+            "sector": heaviest.sector,
+            "film": heaviest.film,
+            "force_n": heaviest.force,
+        },
+    }
+
+
+def _timing_json(timing: Timing) -> dict[str, Any]:
+    index, edge = timing.index, timing.edge
+    return {
+        "turn_s": timing.turn,
+        "sectors": [
+            {
+                "layer": sector.layer,
+                "sector": sector.sector,
+                "film": sector.film,
+                "start_s": sector.start,
+                "end_s": sector.end,
+                "duration_s": sector.duration,
+                "share_of_turn": sector.share,
+            }
+            for sector in timing.sectors
+        ],
+        "joints": [
+            {"layer": joint.layer, "radius_mm": joint.radius, "duration_s": joint.duration}
+            for joint in timing.joints
+        ],
+        "index": None
+        if index is None
+        else {
+            "hole": index.hole,
+            "edge": index.edge,
+            "radius_mm": index.radius,
+            "open_s": index.open,
+            "per_0.1_degree_s": index.per_angle,
+            "per_0.1_mm_s": index.per_length,
+            "0.1_mm_as_degrees": to_degrees(index.length_as_angle),
+        },
+        "edge": None
+        if edge is None
+        else {
+            "beam_width_mm": edge.width,
+            "radius_mm": edge.radius,
+            "crossing_s": edge.crossing,
+            "gaussian_10_90_s": edge.gaussian_rise,
+        },
+    }

@@ -1,0 +1,154 @@
+"""The commands as a user meets them: exit codes, where the text goes, what is written."""
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from jobprep.cli import main
+
+OUTPUTS = {"clear.svg", "summary.json", "run.toml", "job-sheet.html"}
+
+JOB = """\
+format = 1
+title = "Two washers"
+cutter = "bench-co2"
+
+[[part]]
+name = "washer"
+film = "clear"
+copies = {copies}
+ring = {{ outer_diameter = {outer}, inner_diameter = 6.5 }}
+
+{stock}
+[nesting]
+evaluations = 500
+"""
+ONE_LEFTOVER = '[[stock]]\nfilm = "clear"\nlabel = "L1"\nsize = [100, 80]\n'
+
+
+def job_file(folder: Path, *, copies: int = 2, outer: float = 24.0, stock: str = "") -> Path:
+    path = folder / "job.toml"
+    path.write_text(JOB.format(copies=copies, outer=outer, stock=stock), encoding="utf-8")
+    return path
+
+
+def run(*words: object) -> Result:
+    return CliRunner().invoke(main, [str(word) for word in words])
+
+
+def test_plan_writes_its_files_and_nothing_else(tmp_path: Path) -> None:
+    result = run("plan", job_file(tmp_path), "--out", tmp_path / "run")
+    assert result.exit_code == 0, result.stderr
+    assert OUTPUTS <= {path.name for path in (tmp_path / "run").iterdir()}
+    assert {path.name for path in tmp_path.iterdir()} == {"job.toml", "run"}
+    assert "Written to" in result.stdout
+    assert result.stderr == ""
+
+
+def test_plan_fits_80_columns_when_piped(tmp_path: Path) -> None:
+    result = run("plan", job_file(tmp_path), "--out", tmp_path / "run")
+    lines = [line for line in result.stdout.splitlines() if "Written to" not in line]
+    assert max(map(len, lines)) <= 80
+
+
+def test_json_is_the_written_summary(tmp_path: Path) -> None:
+    result = run("plan", job_file(tmp_path), "--out", tmp_path / "run", "--json")
+    written = (tmp_path / "run" / "summary.json").read_text(encoding="utf-8")
+    assert json.loads(result.stdout) == json.loads(written)
+
+
+def test_equal_budgets_give_equal_bytes(tmp_path: Path) -> None:
+    job = job_file(tmp_path, copies=7)
+    for name in ("one", "two"):
+        assert run("plan", job, "--out", tmp_path / name).exit_code == 0
+    for path in (tmp_path / "one").iterdir():
+        assert path.read_bytes() == (tmp_path / "two" / path.name).read_bytes(), path.name
+
+
+def test_bad_input_exits_2_with_a_sentence_and_writes_nothing(tmp_path: Path) -> None:
+    job = job_file(tmp_path, copies=0)
+    result = run("plan", job, "--out", tmp_path / "run")
+    assert result.exit_code == 2
+    assert result.stdout == ""
+    assert result.stderr.startswith(f"{job}:8: part[1].copies: 0 is not")
+    assert not (tmp_path / "run").exists()
+
+
+def test_a_missing_job_exits_2(tmp_path: Path) -> None:
+    result = run("check", tmp_path / "nowhere.toml")
+    assert result.exit_code == 2
+    assert "nowhere.toml" in result.stderr
+    assert len(result.stderr.splitlines()) == 1
+
+
+def test_short_stock_exits_1_and_names_what_is_missing(tmp_path: Path) -> None:
+    job = job_file(tmp_path, copies=20, outer=30.0, stock=ONE_LEFTOVER)
+    result = run("plan", job, "--out", tmp_path / "run")
+    assert result.exit_code == 1
+    assert result.stderr.startswith("clear: no room for ")
+    assert "of 20 × 1 washer" in result.stderr
+    assert not (tmp_path / "run").exists()
+
+
+def test_partial_plans_what_fits(tmp_path: Path) -> None:
+    job = job_file(tmp_path, copies=20, outer=30.0, stock=ONE_LEFTOVER)
+    result = run("plan", job, "--out", tmp_path / "run", "--partial", "--json")
+    assert result.exit_code == 0, result.stderr
+    summary = json.loads(result.stdout)
+    assert 0 < summary["totals"]["parts"] < 20
+    assert any("washer" in caution and "no room" in caution for caution in summary["cautions"])
+
+
+def test_a_part_larger_than_any_sheet_is_refused(tmp_path: Path) -> None:
+    result = run("plan", job_file(tmp_path, outer=620.0), "--out", tmp_path / "run")
+    assert result.exit_code in (1, 2)
+    assert "washer" in result.stderr
+    assert not (tmp_path / "run").exists()
+
+
+def test_new_job_plans_as_it_is(tmp_path: Path) -> None:
+    assert run("new", tmp_path / "first").exit_code == 0
+    result = run("plan", tmp_path / "first" / "job.toml", "--out", tmp_path / "run")
+    assert result.exit_code == 0, result.stderr
+
+
+def test_new_does_not_touch_a_job_that_is_there(tmp_path: Path) -> None:
+    (tmp_path / "job.toml").write_text("mine", encoding="utf-8")
+    result = run("new", tmp_path)
+    assert result.exit_code == 1
+    assert "exists already" in result.stderr
+    assert (tmp_path / "job.toml").read_text(encoding="utf-8") == "mine"
+
+
+def test_disc_tells_mass_and_balance(tmp_path: Path) -> None:
+    run("new", tmp_path)
+    (design,) = (path for path in tmp_path.glob("*.toml") if path.name != "job.toml")
+    facts = json.loads(run("disc", design, "--json").stdout)
+    assert facts["mass_g"] > 0.0
+    assert "g·mm" in run("disc", design).stdout
+
+
+@pytest.mark.parametrize("kind", ["job", "design", "film", "cutter"])
+def test_schema_prints_json_schema(kind: str) -> None:
+    schema = json.loads(run("schema", kind).stdout)
+    assert schema["type"] == "object"
+    assert "format" in schema["properties"]
+
+
+@pytest.mark.parametrize("module", ["numba", "numpy", "shapely", "pydantic", "rich", "ezdxf"])
+def test_help_loads_nothing_heavy(module: str) -> None:
+    code = f"import sys, jobprep.cli; sys.exit({module!r} in sys.modules)"
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
+
+
+@pytest.mark.parametrize("module", ["numba", "shapely", "ezdxf", "svgelements"])
+def test_check_loads_nothing_that_only_nesting_needs(tmp_path: Path, module: str) -> None:
+    code = (
+        "import sys; from pathlib import Path; from jobprep import pipeline; "
+        f"pipeline.check(Path({str(job_file(tmp_path))!r})); sys.exit({module!r} in sys.modules)"
+    )
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0

@@ -1,0 +1,45 @@
+"""Every folder in examples/ does what it says."""
+
+import json
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+from runs import assert_run_cuts_right
+
+from jobprep import pipeline
+from jobprep.cli import main
+from jobprep.outputs import run_files
+
+EXAMPLES = Path(__file__).parent.parent / "examples"
+JOBS = sorted(path for path in EXAMPLES.glob("*/job.toml") if "mistakes" not in path.parent.name)
+
+
+@pytest.mark.parametrize("job", JOBS, ids=lambda path: path.parent.name)
+def test_example_plans_and_cuts_right(job: Path) -> None:
+    planned = pipeline.plan(pipeline.check(job))
+    assert_run_cuts_right(planned, run_files(planned, pipeline.summary_of(planned)))
+
+
+def test_mistakes_are_all_named_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(EXAMPLES / "04-mistakes")
+    result = CliRunner().invoke(main, ["check", "job.toml"])
+    assert result.exit_code == 2
+    assert result.stdout == ""
+    assert result.stderr == Path("expected/messages.txt").read_text(encoding="utf-8")
+
+
+def test_storm_shutters_fit_one_sheet_where_squares_around_them_would_not(tmp_path: Path) -> None:
+    """Twelve discs of 160 mm: a 508 x 610 sheet holds 3 x 3 squares of that size."""
+    job = EXAMPLES / "02-storm-shutter" / "job.toml"
+    result = CliRunner().invoke(main, ["plan", str(job), "--out", str(tmp_path / "run"), "--json"])
+    assert result.exit_code == 0, result.stderr
+    (film,) = json.loads(result.stdout)["films"]
+    assert len(film["sheets"]) == 1
+    assert film["parts"] == 12
+    margin, kerf, web, side = 5.0, film["kerf_mm"], 1.5, 160.0
+    squares = [
+        int((extent - 2 * (margin + kerf) + kerf + web) // (side + kerf + web))
+        for extent in (film["sheets"][0]["width_mm"], film["sheets"][0]["height_mm"])
+    ]
+    assert squares == [3, 3]
