@@ -64,6 +64,19 @@ def find_ledger(start: Path) -> Path | None:
     return None
 
 
+def choose_ledger(named: Path | None, start: Path) -> Path | None:
+    """Return the ledger a user has named, or else the nearest one from a folder upwards.
+
+    Raises
+    ------
+    InputError
+        When the named one is not there.
+    """
+    if named is not None and not named.exists():
+        raise InputError([Problem(Place(os.fspath(named)), "there is no such file")])
+    return named or find_ledger(start)
+
+
 def read_ledger(path: Path) -> Ledger:
     """Read a ledger without changing anything on disk.
 

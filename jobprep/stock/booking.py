@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from jobprep.errors import CannotDoError
 from jobprep.model import Points
 from jobprep.stock.ledger import (
+    DECIMALS,
     BookedRun,
     Ledger,
     Piece,
@@ -18,11 +19,7 @@ from jobprep.stock.ledger import (
     without_pieces,
 )
 
-SAME_PLACE = 1e-3
-"""How far apart corners of the same outline may lie, mm: above the rounding of files."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, slots=True)
 class Remainder:
     """What is kept of a sheet: an outline never beyond the film, and the holes in it."""
 
@@ -116,21 +113,24 @@ def _refuse_changed_sheets(ledger: Ledger, run: CutRun, ends: Mapping[str, str])
 
 
 def _is_same(piece: Piece, sheet: CutSheet) -> bool:
-    ours, theirs = (piece.outline, *piece.defects), (sheet.outline, *sheet.defects)
-    return len(ours) == len(theirs) and all(map(_is_same_outline, ours, theirs))
+    return _shape(piece.outline, piece.defects) == _shape(sheet.outline, sheet.defects)
 
 
-def _is_same_outline(one: Points, other: Points) -> bool:
-    return len(one) == len(other) and all(
-        abs(a - b) <= SAME_PLACE
-        for corner, its in zip(one, other, strict=True)
-        for a, b in zip(corner, its, strict=True)
+def _shape(outline: Points, defects: Iterable[Points]) -> list[list[tuple[float, float]]]:
+    """Return what two equal outlines have in common wherever they lie and begin."""
+    x, y = _lower_left(outline)
+    return sorted(
+        sorted((round(px - x, DECIMALS), round(py - y, DECIMALS)) for px, py in ring)
+        for ring in (outline, *defects)
     )
 
 
+def _lower_left(outline: Points) -> tuple[float, float]:
+    return min(x for x, _ in outline), min(y for _, y in outline)
+
+
 def _leftover(run: CutRun, sheet: CutSheet, remainder: Remainder, date: datetime.date) -> Piece:
-    x = min(corner[0] for corner in remainder.outline)
-    y = min(corner[1] for corner in remainder.outline)
+    x, y = _lower_left(remainder.outline)
     return Piece(
         id="",
         film=sheet.film,

@@ -1,0 +1,357 @@
+"""``jobprep stock``: the ledger of the film on the shelf."""
+
+from __future__ import annotations
+
+import datetime
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from jobprep.cli.options import stock_option
+
+if TYPE_CHECKING:
+    from jobprep.files.ledger import Done
+    from jobprep.model import Points
+
+date_option = click.option(
+    "--date",
+    type=click.DateTime(formats=["%Y-%m-%d"]),
+    callback=lambda _context, _option, value: (value or datetime.datetime.now()).date(),
+    help="The day it happened; today if not given.",
+)
+
+
+@click.group()
+def stock() -> None:
+    """Keep the ledger of sheets and leftovers on the shelf (stock.toml).
+
+    Planning reads it and never changes it; `book` takes what a run has cut.
+    """
+
+
+@stock.command("list")
+@stock_option
+@click.option("--film", help="Only pieces of this film.")
+@click.option("--json", "as_json", is_flag=True, help="Print the pieces as JSON.")
+@click.option("--html", type=click.Path(path_type=Path), help="Write a page with pictures.")
+def list_pieces(stock: Path | None, film: str | None, as_json: bool, html: Path | None) -> None:
+    """List what is on the shelf."""
+    from dataclasses import replace
+
+    from jobprep.files.ledger import read_ledger
+
+    path = _ledger_path(stock)
+    ledger = read_ledger(path)
+    if film is not None:
+        ledger = replace(ledger, pieces=tuple(p for p in ledger.pieces if p.film == film))
+    if html is not None:
+        from jobprep.files.materials import film_library
+        from jobprep.files.write import write_text_atomic
+        from jobprep.report.stock_sheet import stock_sheet
+
+        write_text_atomic(html, stock_sheet(ledger, film_library(path.parent)))
+        click.echo(f"Written to {html}", err=as_json)
+    if as_json:
+        _print_json(ledger)
+    elif html is None:
+        from jobprep.cli.stock_table import print_pieces
+
+        print_pieces(ledger)
+
+
+@stock.command()
+@click.argument("film")
+@stock_option
+@click.option("--size", type=float, nargs=2, help="Width and height in mm.")
+@click.option(
+    "--drawing", type=click.Path(path_type=Path), help="An SVG or DXF of its outline, in mm."
+)
+@click.option("--leftover", is_flag=True, help="It is a leftover, not a whole sheet.")
+@click.option("--count", type=click.IntRange(1, 10_000), default=1, help="So many equal sheets.")
+@click.option("--price", type=click.FloatRange(0), help="What one piece costs.")
+@click.option("--shelf", default="", help="Where it lies, as your shelf is labelled.")
+@click.option("--origin", default="", help="Where it comes from.")
+@click.option("--remark", default="", help="Anything worth knowing, such as a scratch.")
+@date_option
+def add(
+    film: str,
+    stock: Path | None,
+    size: tuple[float, float] | None,
+    drawing: Path | None,
+    leftover: bool,
+    count: int,
+    date: datetime.date,
+    **details: Any,
+) -> None:
+    """Put a piece of FILM on the shelf: by default one usual sheet of it.
+
+    Begins the ledger in this folder when there is none here or above.
+    """
+    from jobprep.errors import CannotDoError
+    from jobprep.files.ledger import NAME, change_ledger, find_ledger
+    from jobprep.stock.ledger import Piece, with_new_pieces
+
+    if leftover and count > 1:
+        raise CannotDoError("every leftover is a piece of its own; add them one by one")
+    path = stock or find_ledger(Path.cwd()) or Path(NAME)
+    outline, defects = _outline(film, path.parent, size, drawing)
+    piece = Piece(
+        id="",
+        film=film,
+        kind="leftover" if leftover else "sheet",
+        outline=outline,
+        defects=defects,
+        added=date,
+        count=count,
+        **details,
+    )
+    _check_texts(piece)
+    done = change_ledger(
+        path, "add", f"added {film}", date, lambda ledger, _: with_new_pieces(ledger, [piece])
+    )
+    _tell(path, done)
+
+
+@stock.command()
+@click.argument("id")
+@stock_option
+@click.option("--count", type=click.IntRange(1), help="So many of equal sheets; all by default.")
+@click.option("--reason", default="dropped", help="What became of it.")
+@date_option
+def drop(id: str, stock: Path | None, count: int | None, reason: str, date: datetime.date) -> None:
+    """Take the piece ID off the shelf."""
+    from jobprep.files.ledger import change_ledger
+    from jobprep.stock.ledger import without_pieces
+
+    path = _ledger_path(stock)
+
+    def step(ledger: Any, _: Any) -> Any:
+        piece = ledger.piece(id)
+        taken = count or (1 if piece is None else piece.count)
+        return without_pieces(ledger, {id: taken})
+
+    _tell(path, change_ledger(path, "drop", reason, date, step))
+
+
+@stock.command()
+@click.argument("run", type=click.Path(path_type=Path))
+@stock_option
+@click.option(
+    "--spoiled",
+    multiple=True,
+    metavar="PART[=N]",
+    help="A part that came out bad, by number or name, and how many of it.",
+)
+@click.option(
+    "--spoiled-sheet",
+    multiple=True,
+    metavar="FILM=N",
+    help="The N-th sheet of a film came out bad as a whole; nothing of it is kept.",
+)
+@click.option(
+    "--recut",
+    type=click.Path(path_type=Path),
+    help="Where to write the job of what is spoiled; beside the run by default.",
+)
+@date_option
+def book(
+    run: Path,
+    stock: Path | None,
+    spoiled: tuple[str, ...],
+    spoiled_sheet: tuple[str, ...],
+    recut: Path | None,
+    date: datetime.date,
+) -> None:
+    """Book the folder RUN as cut: its sheets leave, its leftovers come in.
+
+    Parts that are spoiled come out as a new job.
+    """
+    from jobprep.cut_run import cut_run, spoiled_counts
+    from jobprep.files.ledger import NAME, change_ledger, find_ledger
+    from jobprep.files.run_record import read_run
+    from jobprep.files.toml_lines import file_digest
+    from jobprep.stock.booking import book_run
+
+    record_path = run / "run.toml" if run.is_dir() else run
+    record = read_run(record_path)
+    sheets = frozenset(_counted(each, need_count=True) for each in spoiled_sheet)
+    counts = spoiled_counts(record, [_counted(each) for each in spoiled], sheets)
+    cut = cut_run(record, file_digest(record_path))
+    path = stock or find_ledger(Path.cwd()) or find_ledger(record_path.parent) or Path(NAME)
+    write_recut = _recut_writer(record, counts, recut, record_path)
+    done = change_ledger(
+        path,
+        "book",
+        f'booked "{cut.title}"',
+        date,
+        lambda ledger, ends: book_run(ledger, cut, date, spoiled_sheets=sheets, ends=ends),
+    )
+    _tell(path, done)
+    write_recut()
+
+
+@stock.command()
+@stock_option
+@date_option
+def undo(stock: Path | None, date: datetime.date) -> None:
+    """Take back the latest change; the ledger is then as it was before it."""
+    from jobprep.files.ledger import undo_last
+
+    path = _ledger_path(stock)
+    done = undo_last(path, date)
+    click.echo(f"Taken back: {done.note}")
+    _tell(path, done)
+
+
+@stock.command()
+@stock_option
+@click.option("--journal", is_flag=True, help="Instead begin the journal anew from stock.toml.")
+@date_option
+def rebuild(stock: Path | None, journal: bool, date: datetime.date) -> None:
+    """Write stock.toml anew from its journal; the old file is kept beside it.
+
+    With --journal it is the journal that is damaged and begun anew.
+    """
+    from jobprep.files.ledger import rebuild_from_journal, restart_journal
+
+    path = _ledger_path(stock, need_file=False)
+    ledger, kept = restart_journal(path, date) if journal else rebuild_from_journal(path)
+    if kept is not None:
+        click.echo(f"The old file is kept as {kept}")
+    click.echo(f"{path} holds {len(ledger.pieces)} entries")
+
+
+@stock.command()
+@click.argument("ids", nargs=-1, required=True, metavar="ID...")
+@stock_option
+@click.option(
+    "--out", required=True, type=click.Path(path_type=Path), help="A .svg or .pdf file to write."
+)
+def label(ids: tuple[str, ...], stock: Path | None, out: Path) -> None:
+    """Write labels to stick on the pieces ID: id, film, outline and date, 80 x 40 mm each."""
+    from jobprep.errors import CannotDoError
+    from jobprep.files.ledger import read_ledger
+    from jobprep.files.materials import film_library
+    from jobprep.files.write import write_bytes_atomic
+    from jobprep.report.stock_label import labels, labels_pdf, labels_svg
+
+    path = _ledger_path(stock)
+    ledger = read_ledger(path)
+    pieces = []
+    for id in ids:
+        piece = ledger.piece(id)
+        if piece is None:
+            raise CannotDoError(f"{id} is not in {path}")
+        pieces.append(piece)
+    sheet = labels(pieces, film_library(path.parent))
+    if out.suffix.lower() == ".svg":
+        data = labels_svg(sheet).encode()
+    elif out.suffix.lower() == ".pdf":
+        data = labels_pdf(sheet)
+    else:
+        raise CannotDoError(f"{out}: give a name that ends in .svg or .pdf")
+    write_bytes_atomic(out, data)
+    click.echo(f"Written to {out}")
+
+
+def _ledger_path(stock: Path | None, *, need_file: bool = True) -> Path:
+    from jobprep.errors import InputError, Place, Problem
+    from jobprep.files.ledger import NAME, choose_ledger
+
+    if not need_file and stock is not None:
+        return stock
+    found = choose_ledger(stock, Path.cwd())
+    if found is None and need_file:
+        message = "not here, nor in a folder above; begin one with `jobprep stock add FILM`"
+        raise InputError([Problem(Place(NAME), message)])
+    return found or Path(NAME)
+
+
+def _outline(
+    film: str, folder: Path, size: tuple[float, float] | None, drawing: Path | None
+) -> tuple[Points, tuple[Points, ...]]:
+    """Return a piece's outline and defects: as sized, as drawn, or the film's usual sheet."""
+    from jobprep.errors import InputError, Place, Problem
+    from jobprep.files.materials import film_library, unknown_material
+
+    films = film_library(folder)
+    if film not in films:
+        raise InputError([Problem(Place("stock add"), unknown_material("film", film, films))])
+    if drawing is not None:
+        from jobprep.cutting.leftovers import stored_outline
+        from jobprep.geometry.read_outline import read_outline
+
+        return stored_outline(read_outline(drawing))
+    width, height = size or (films[film].sheets[0].width, films[film].sheets[0].height)
+    if not (0.0 < width <= 10_000.0 and 0.0 < height <= 10_000.0):
+        message = f"{width:g} x {height:g} is not a size in mm, above 0 and at most 10000"
+        raise InputError([Problem(Place("stock add", field="--size"), message)])
+    return ((0.0, 0.0), (width, 0.0), (width, height), (0.0, height)), ()
+
+
+def _check_texts(piece: Any) -> None:
+    from jobprep.errors import InputError, Place, Problem
+
+    for name in ("shelf", "origin", "remark"):
+        text = getattr(piece, name)
+        if len(text) > 300 or not text.isprintable():
+            message = "not one line of text of at most 300 characters"
+            raise InputError([Problem(Place("stock add", field=f"--{name}"), message)])
+
+
+def _counted(text: str, *, need_count: bool = False) -> tuple[str, int]:
+    """Return ``NAME=N`` as a pair; without a number it is 1."""
+    name, equals, number = text.rpartition("=")
+    if not equals and not need_count:
+        return text, 1
+    if not name or not number.isascii() or not number.isdigit() or int(number) < 1:
+        raise click.BadParameter(f'"{text}" is not a name, =, and a number of at least 1')
+    return name, int(number)
+
+
+def _recut_writer(
+    record: Any, counts: Any, recut: Path | None, record_path: Path
+) -> Callable[[], None]:
+    """Return what writes the job of the spoiled parts; look first whether it may."""
+    from jobprep.errors import CannotDoError
+    from jobprep.files.write import write_text_atomic
+    from jobprep.spoiled import spoiled_job
+
+    if not counts:
+        return lambda: None
+    run_folder = record_path.parent.resolve()
+    target = recut or run_folder.with_name(f"{run_folder.name}-recut.toml")
+    files = spoiled_job(record, counts, target.stem)
+    for name in files:
+        if (target.parent / name).exists():
+            raise CannotDoError(f"{target.parent / name} exists already; name another by --recut")
+
+    def write() -> None:
+        for name in sorted(files, key=lambda name: name.endswith(".toml")):
+            write_text_atomic(target.parent / name, files[name])
+        click.echo(f"To cut again: {sum(counts.values())} parts, in {target}")
+
+    return write
+
+
+def _tell(path: Path, done: Done) -> None:
+    from jobprep.cli.stock_table import piece_line
+
+    came = {piece.id for piece in done.change.into.pieces}
+    went = {piece.id for piece in done.change.out.pieces}
+    for piece in done.change.out.pieces:
+        if piece.id not in came:
+            click.echo(f"Gone: {piece_line(piece)}")
+    for piece in done.change.into.pieces:
+        click.echo(f"{'Now' if piece.id in went else 'New'}: {piece_line(piece)}")
+    click.echo(f"Written to {path}")
+
+
+def _print_json(ledger: Any) -> None:
+    import json
+
+    from jobprep.cli.stock_table import pieces_json
+
+    click.echo(json.dumps(pieces_json(ledger), indent=2, ensure_ascii=False))

@@ -1,0 +1,95 @@
+"""Parts that were spoiled become a job of their own, to be cut again."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from jobprep.disc.part import Part
+from jobprep.drawing.drawing import Drawing, Stroke
+from jobprep.drawing.svg import svg_text
+from jobprep.files.run_record import RunRecord
+from jobprep.files.toml_text import toml_text
+from jobprep.geometry.measure import region_bounds
+from jobprep.geometry.outline import moved_region
+from jobprep.record import recorded_parts
+
+HEADING = """\
+# Spoiled parts of a run, to be cut again. Their outlines are exact; engraved numbers and ticks are
+# not repeated. Keep this file beside the first job, if that has films or cutters of its own.
+"""
+
+
+def spoiled_job(record: RunRecord, counts: Mapping[int, int], stem: str) -> dict[str, str]:
+    """Return file name -> text of a job that cuts so many copies of each part again.
+
+    The job's file is ``<stem>.toml``, its drawings stand beside it.
+    """
+    parts = [part for part in recorded_parts(record) if part.number in counts]
+    job = record.job
+    values: dict[str, Any] = {
+        "format": 1,
+        "title": f"{job.title}: spoiled parts"[:120],
+        "cutter": job.cutter.name,
+        "part": [
+            {
+                "name": part.name,
+                "film": part.film,
+                "copies": counts[part.number],
+                "drawing": _drawing_name(stem, part),
+            }
+            for part in parts
+        ],
+        "kerf": {film: job.kerf[film] for film in sorted({part.film for part in parts})},
+        "nesting": _nesting(record),
+        "prices": _prices(record, {part.film for part in parts}),
+    }
+    files = {_drawing_name(stem, part): _drawing(part) for part in parts}
+    return {f"{stem}.toml": HEADING + toml_text(values), **files}
+
+
+def _drawing_name(stem: str, part: Part) -> str:
+    return f"{stem}-part-{part.number}.svg"
+
+
+def _drawing(part: Part) -> str:
+    box = region_bounds(part.region)
+    region = moved_region(part.region, 0.0, -box.x_min, -box.y_min)
+    strokes = tuple(
+        Stroke(
+            id=f"contour-{number}",
+            layer="cut-inner" if number else "cut-outer",
+            title=part.name,
+            paths=(contour.segments,),
+            closed=True,
+        )
+        for number, contour in enumerate(region.contours)
+    )
+    return svg_text(
+        Drawing(
+            width=box.x_max - box.x_min,
+            height=box.y_max - box.y_min,
+            title=f"{part.name}, nominal outline",
+            strokes=strokes,
+            colours={"cut-inner": "#000000", "cut-outer": "#000000"},
+        )
+    )
+
+
+def _nesting(record: RunRecord) -> dict[str, Any]:
+    nesting = record.job.nesting
+    budget = (
+        {"seconds": nesting.seconds}
+        if nesting.evaluations is None
+        else {"evaluations": nesting.evaluations}
+    )
+    return {"web": nesting.web, "margin": nesting.margin, "seed": nesting.seed, **budget}
+
+
+def _prices(record: RunRecord, films: set[str]) -> dict[str, Any]:
+    prices = record.job.prices
+    values: dict[str, Any] = {"currency": prices.currency}
+    if prices.cutter_per_hour is not None:
+        values["cutter_per_hour"] = prices.cutter_per_hour
+    sheet = {film: price for film, price in sorted(prices.sheet.items()) if film in films}
+    return values | ({"sheet": sheet} if sheet else {})
