@@ -170,8 +170,29 @@ def _slots(
             f"{slots.length:g} mm is below the width, {slots.width:g} mm; the length lies along the"
             " circle and counts the round ends",
         )
+    for layer in design.layers:
+        if goes_through(slots.layers, layer) and _across_joint(slots, design, layer):
+            message = (
+                f'a slot lies across a joint of layer "{layer.name}"; turn the slots or sectors'
+            )
+            yield Note("caution", f"{path}.angle", message)
     used = _used_films(design, slots.layers)
     yield from _width(f"{path}.width", "a slot", slots.width, used, films, kerf)
+
+
+def _across_joint(slots: HubSlots, design: Design, layer: Layer) -> bool:
+    middle_radius = slots.circle_diameter / 2.0
+    reach = middle_radius + slots.width / 2.0, middle_radius - slots.width / 2.0
+    if reach[0] <= inner_radius(design, layer) or reach[1] >= layer.outer_diameter / 2.0:
+        return False
+    half = slots.length / slots.circle_diameter
+    joints = [side for side, films in _sides(layer) if NO_FILM not in films]
+    middles = [slots.direction - i * math.tau / slots.count for i in range(slots.count)]
+    return any(
+        abs(math.remainder(middle - joint, math.tau)) < half
+        for middle in middles
+        for joint in joints
+    )
 
 
 def _opening(

@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections import Counter
 from collections.abc import Iterator
 
 from jobprep.disc.feature_checks import Note
@@ -36,20 +37,30 @@ and the blunt ends of narrow sectors."""
 
 def check_vanished(design: Design, parts: tuple[Part, ...]) -> Iterator[Note]:
     """Yield the layers and sectors of which no part is left, and those that fell to pieces."""
-    made = [(part.layer, sector) for part in parts for sector in part.sectors]
+    made = Counter((part.layer, sector) for part in parts for sector in part.sectors)
     for number, layer in enumerate(design.layers, start=1):
         if not layer.sectors:
-            if (number, 0) not in made:
-                yield Note("error", f"layer[{number}]", "nothing is left of this layer to cut")
-            continue
+            yield from _pieces(f"layer[{number}]", "layer", made[number, 0])
         for index, sector in enumerate(layer.sectors, start=1):
-            if sector.film != NO_FILM and (number, index) not in made:
-                yield Note(
-                    "error",
-                    f"layer[{number}].sector[{index}]",
-                    "nothing is left of this sector: its joint gaps and what is cut out of it are"
-                    " wider than it is",
-                )
+            if sector.film != NO_FILM:
+                path = f"layer[{number}].sector[{index}]"
+                yield from _pieces(path, "sector", made[number, index])
+
+
+def _pieces(path: str, what: str, count: int) -> Iterator[Note]:
+    if count == 0:
+        yield Note(
+            "error",
+            path,
+            f"nothing is left of this {what}: what is cut out of it, or its joint gaps, are wider"
+            " than it is",
+        )
+    elif count > 1:
+        yield Note(
+            "caution",
+            path,
+            f"this {what} falls into {count} pieces, each cut and laid by itself",
+        )
 
 
 def check_part(

@@ -178,6 +178,24 @@ def test_slots_that_break_edges_or_each_other_are_errors() -> None:
         assert f"hub_slot[1].{field}" in _fields(findings, "error")
 
 
+def test_a_slot_across_a_joint_is_told() -> None:
+    slots = HubSlots(count=4, circle_diameter=40, length=6, width=2, direction=from_dial(91.0))
+    said = _said(_check(replace(WHEEL, hub_slots=(slots,))))
+    assert [(severity, field) for severity, field, _ in said] == [("caution", "hub_slot[1].angle")]
+    turned = replace(slots, direction=from_dial(45.0))
+    assert _check(replace(WHEEL, hub_slots=(turned,))) == ()
+
+
+def test_a_layer_that_falls_to_pieces_is_told() -> None:
+    slit = Opening(
+        angle=from_degrees(60), count=3, inner_diameter=2, outer_diameter=None, direction=0.0
+    )
+    blades = design(replace(layer("blades", film="black"), openings=(slit,)))
+    assert _said(_check(blades)) == [
+        ("caution", "layer[1]", "this layer falls into 3 pieces, each cut and laid by itself")
+    ]
+
+
 def test_a_corner_radius_that_does_not_fit_is_an_error() -> None:
     window = Opening(
         angle=from_degrees(20),
