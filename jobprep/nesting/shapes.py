@@ -45,7 +45,8 @@ def part_polygon(region: Region, growth: float) -> Polygon:
 def sheet_polygon(region: Region, inset: float) -> Polygon:
     """Return a polygon inside all points of a sheet farther than ``inset`` from its edge.
 
-    A negative inset lets parts reach over the edge by as much.
+    A negative inset counts as none: a sheet grown to let the rims of parts reach over its edge
+    would fill its own notches, and parts would come too near the edge there.
     """
     import shapely
 
@@ -54,8 +55,6 @@ def sheet_polygon(region: Region, inset: float) -> Polygon:
     if inset > 0.0:
         distance, quarter = _around(inset + SAFETY)
         polygon = polygon.buffer(-distance, quad_segs=quarter)
-    elif inset < 0.0:
-        polygon = polygon.buffer(max(0.0, -inset - SAFETY), quad_segs=_around(-inset)[1])
     return _rings(polygon)
 
 
