@@ -11,7 +11,7 @@ import jobprep
 from jobprep.errors import InputError, Problem
 from jobprep.files.material_schemas import CutterFile, FilmFile, SheetTable
 from jobprep.files.problems import did_you_mean, listed, shown
-from jobprep.files.refused_bases import refusal
+from jobprep.files.refused_bases import base_name, refusal
 from jobprep.files.tables import check_schema, read_kind
 from jobprep.files.toml_lines import TomlFile, field_path
 from jobprep.model import ANY_FILM, NO_FILM, Cutter, Film, SheetSize
@@ -176,7 +176,7 @@ def _film(file: TomlFile) -> Film:
     return Film(
         name=file.path.stem,
         title=values.title,
-        base=values.base,
+        base=base_name(values.base),
         thickness=float(values.thickness),
         thickness_tolerance=float(values.thickness_tolerance),
         density=density,

@@ -194,7 +194,7 @@ class Design:
 
     name: str
     outer_diameter: float
-    bore: Bore | None
+    bore: Bore | None = None
     layers: tuple[Layer, ...]
     holes: tuple[Hole, ...] = ()
     hub_slots: tuple[HubSlots, ...] = ()
