@@ -78,26 +78,29 @@ def _check_ids(drawing: Drawing) -> None:
 
 
 def _path_element(page: svgwrite.Drawing, stroke: Stroke, height: float) -> Any:
-    commands = " ".join(_path_data(path, height, stroke.closed) for path in stroke.paths)
+    commands = " ".join(path_data(path, height, closed=stroke.closed) for path in stroke.paths)
     element = page.path(d=commands, id=stroke.id, class_=stroke.layer)
     element.set_desc(title=_clean(stroke.title))
     return element
 
 
-def _path_data(path: Path, height: float, closed: bool) -> str:
-    """Return the commands of one path; a closed one ends on the very digits it starts with."""
-    first = here = _point(path[0].start, height)
+def path_data(path: Path, height: float, *, closed: bool, decimals: int = DECIMALS) -> str:
+    """Return the commands of a path on a page ``height`` mm high.
+
+    A closed path ends on the very digits it starts with.
+    """
+    first = here = _point(path[0].start, height, decimals)
     commands = [f"M {first}"]
     for index, segment in enumerate(path):
         pieces = _short_arcs(segment) if isinstance(segment, Arc) else (segment,)
         for piece in pieces:
             last = closed and index == len(path) - 1 and piece is pieces[-1]
-            end = first if last else _point(piece.end, height)
+            end = first if last else _point(piece.end, height, decimals)
             if end == here:
                 continue  # shorter than the last decimal: draws nothing
             if isinstance(piece, Arc):
                 # Anticlockwise with y up is anticlockwise on the screen too: SVG's flag 0.
-                radius = number(piece.radius, DECIMALS)
+                radius = number(piece.radius, decimals)
                 commands.append(f"A {radius} {radius} 0 0 {int(piece.sweep < 0.0)} {end}")
             else:
                 commands.append(f"L {end}")
@@ -117,8 +120,8 @@ def _short_arcs(arc: Arc) -> tuple[Arc, ...]:
     )
 
 
-def _point(point: Point, height: float) -> str:
-    return f"{number(point.x, DECIMALS)} {number(height - point.y, DECIMALS)}"
+def _point(point: Point, height: float, decimals: int) -> str:
+    return f"{number(point.x, decimals)} {number(height - point.y, decimals)}"
 
 
 def _clean(text: str) -> str:

@@ -1,0 +1,47 @@
+"""HTML and SVG elements as text, everything that is not markup escaped."""
+
+from __future__ import annotations
+
+import re
+from html import escape
+
+_CONTROL = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+
+
+class Markup(str):
+    """Text that is markup already; any other text is escaped where it is put in."""
+
+    __slots__ = ()
+
+
+VOID = frozenset({"meta", "path", "rect", "circle", "line"})
+"""Elements written without an end tag: HTML's own and the SVG shapes without content."""
+
+
+def element(name: str, /, *children: str, **attributes: str | float | None) -> Markup:
+    """Return an element; attributes that are None are left out.
+
+    Underscores in attribute names stand for hyphens, a trailing one is dropped (``class_``).
+    """
+    written = "".join(
+        f' {key.rstrip("_").replace("_", "-")}="{text(value)}"'
+        for key, value in attributes.items()
+        if value is not None
+    )
+    if not children and name in VOID:
+        return Markup(f"<{name}{written}/>")
+    return Markup(f"<{name}{written}>{join(*children)}</{name}>")
+
+
+def join(*children: str) -> Markup:
+    """Return children one after the other, escaped where they are plain text."""
+    return Markup("".join(map(text, children)))
+
+
+def text(value: str | float) -> Markup:
+    """Return a value as markup."""
+    if isinstance(value, Markup):
+        return value
+    if isinstance(value, str):
+        return Markup(escape(_CONTROL.sub("\N{REPLACEMENT CHARACTER}", value)))
+    return Markup(f"{value:g}")

@@ -1,0 +1,172 @@
+"""Pictures of regions for a page: filled, outlined, labelled. No cutter reads them.
+
+A picture is drawn in mm, y up, from (0, 0) to (width, height), and scales to the space it gets.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from jobprep.drawing.svg import path_data
+from jobprep.geometry.flatten import flatten_path
+from jobprep.geometry.outline import Point, Region
+from jobprep.report.markup import Markup, element
+from jobprep.units import number
+
+DECIMALS = 2
+"""Of a coordinate, mm: finer than any screen or printer shows a sheet."""
+
+LABEL_CHORDS = 0.2
+"""How finely outlines are flattened to find room for a label, mm."""
+
+LEAST_LABEL = 0.4
+"""Least height of a label as a share of the greatest."""
+
+DARKEN = 0.45
+"""Share of a film's colour left in the outline around it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shape:
+    """One region to draw: ``colour`` as ``#rrggbb``, ``label`` inside it, ``title`` to hover over.
+
+    A hatched shape has no fill of its own.
+    """
+
+    region: Region
+    colour: str
+    label: str = ""
+    title: str = ""
+    is_hatched: bool = False
+
+
+class _Room(NamedTuple):
+    """The largest circle inside a region."""
+
+    middle: Point
+    radius: float
+
+
+def picture(
+    name: str,
+    size: tuple[float, float],
+    shapes: Iterable[Shape],
+    *,
+    ground: Region | None = None,
+    over: Markup | None = None,
+    border: float = 2.0,
+    label_share: float = 0.045,
+) -> Markup:
+    """Return an inline SVG picture.
+
+    Parameters
+    ----------
+    name
+        What the picture shows, for those who cannot see it.
+    size
+        Width and height in mm.
+    shapes
+        What to draw, the first lowest.
+    ground
+        The sheet that the shapes lie on.
+    over
+        Further SVG elements on top, in the picture's own frame (y down).
+    border
+        Empty space around, mm.
+    label_share
+        Greatest height of a label as a share of the picture's larger side.
+    """
+    width, height = size
+    drawn = []
+    if ground is not None:
+        drawn.append(element("path", class_="ground", d=region_data(ground, height)))
+    labels = []
+    label_size = label_share * max(size)
+    for shape in shapes:
+        drawn.append(_shape(shape, height))
+        if shape.label:
+            labels.append(_label(shape, height, label_size))
+    box = f"{-border:g} {-border:g} {number(width + 2 * border)} {number(height + 2 * border)}"
+    return element(
+        "svg",
+        element("title", name),
+        *drawn,
+        *labels,
+        *(() if over is None else (over,)),
+        role="img",
+        viewBox=box,
+        class_="picture",
+    )
+
+
+def hatching() -> Markup:
+    """Return the definition of the hatching, once for a page."""
+    line = element("line", x1="0", y1="0", x2="0", y2="6")
+    pattern = element(
+        "pattern",
+        line,
+        id="hatch",
+        width="6",
+        height="6",
+        patternUnits="userSpaceOnUse",
+        patternTransform="rotate(45)",
+    )
+    return element("svg", pattern, class_="definitions", width="0", height="0", aria_hidden="true")
+
+
+def region_data(region: Region, height: float) -> str:
+    """Return the path data of a region, y down on a picture of this height."""
+    return " ".join(
+        path_data(contour.segments, height, closed=True, decimals=DECIMALS)
+        for contour in region.contours
+    )
+
+
+def darkened(colour: str) -> str:
+    """Return a ``#rrggbb`` colour mixed with black."""
+    channels = (int(colour[i : i + 2], 16) for i in (1, 3, 5))
+    return "#" + "".join(f"{round(DARKEN * channel):02x}" for channel in channels)
+
+
+def _shape(shape: Shape, height: float) -> Markup:
+    data = region_data(shape.region, height)
+    title = (element("title", shape.title),) if shape.title else ()
+    if shape.is_hatched:
+        return element("path", *title, class_="hatched", fill="url(#hatch)", d=data)
+    stroke = darkened(shape.colour)
+    return element("path", *title, class_="part", fill=shape.colour, stroke=stroke, d=data)
+
+
+def _label(shape: Shape, height: float, size: float) -> Markup:
+    """Return a label at the roomiest place, smaller where the room is small."""
+    room = _room(shape.region)
+    # About two thirds of a digit's height is its width; the text's diagonal must fit the circle.
+    fitting = 1.6 * room.radius / max(1.0, 0.66 * len(shape.label))
+    font_size = min(size, max(fitting, LEAST_LABEL * size))
+    return element(
+        "text",
+        shape.label,
+        x=number(room.middle.x, DECIMALS),
+        y=number(height - room.middle.y, DECIMALS),
+        font_size=number(font_size, DECIMALS),
+    )
+
+
+def _room(region: Region) -> _Room:
+    from shapely.geometry import Polygon
+    from shapely.ops import polylabel
+
+    outer, *holes = (flatten_path(each.segments, LABEL_CHORDS) for each in region.contours)
+    polygon = Polygon(outer, [hole for hole in holes if len(hole) > 2])
+    if not polygon.is_valid:
+        polygon = Polygon(outer).convex_hull
+    middle = polylabel(polygon, tolerance=LABEL_CHORDS)
+    return _Room(Point(middle.x, middle.y), middle.distance(polygon.boundary))
+
+
+def dial(size: float) -> Markup:
+    """Return a mark at 12 o'clock above a disc that fills a picture of this size."""
+    middle, arm, drop = (number(part * size, DECIMALS) for part in (0.5, 0.02, 0.035))
+    return element("path", class_="dial", d=f"M {middle} 0 l -{arm} -{drop} h {arm} h {arm} Z")

@@ -1,0 +1,83 @@
+"""What a page shows of each sheet: the parts where they lie, in the order they are cut."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from jobprep.cutting.plan import CutPlan, Operation
+from jobprep.geometry.outline import Region
+from jobprep.plan import Plan
+from jobprep.report.markup import Markup
+from jobprep.report.picture import Shape, picture
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PicturedPart:
+    """One part on a sheet; ``order`` counts from 1 as the parts come free."""
+
+    order: int
+    number: int
+    name: str
+    copy: int
+    region: Region
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetPicture:
+    """One sheet with its parts in cutting order and the leftovers worth keeping; mm."""
+
+    film: str
+    colour: str
+    width: float
+    height: float
+    sheet: Region
+    parts: tuple[PicturedPart, ...]
+    leftovers: tuple[Region, ...]
+
+
+def sheet_pictures(plan: Plan) -> tuple[tuple[SheetPicture, ...], ...]:
+    """Return the pictures of a plan's sheets, film by film."""
+    return tuple(
+        tuple(
+            SheetPicture(
+                film=film_plan.film.title,
+                colour=film_plan.film.colour,
+                width=sheet_plan.sheet.width,
+                height=sheet_plan.sheet.height,
+                sheet=sheet_plan.sheet.region,
+                parts=tuple(_parts(sheet_plan.cuts)),
+                leftovers=sheet_plan.leftovers,
+            )
+            for sheet_plan in film_plan.sheets
+        )
+        for film_plan in plan.films
+    )
+
+
+def draw_sheet_picture(sheet: SheetPicture, title: str) -> Markup:
+    """Draw a sheet: its outline, what is kept of it hatched, the parts numbered as they are cut."""
+    leftovers = [
+        Shape(region=region, colour=sheet.colour, label="leftover", is_hatched=True)
+        for region in sheet.leftovers
+    ]
+    parts = [
+        Shape(
+            region=part.region,
+            colour=sheet.colour,
+            label=str(part.order),
+            title=f"{part.order}: part {part.number}, {part.name}, copy {part.copy}",
+        )
+        for part in sheet.parts
+    ]
+    size = (sheet.width, sheet.height)
+    return picture(title, size, [*leftovers, *parts], ground=sheet.sheet)
+
+
+def _parts(cuts: CutPlan) -> Iterator[PicturedPart]:
+    freed = [cut.part for cut in cuts.cuts if cut.operation is Operation.CUT_OUTER]
+    for order, index in enumerate(freed, start=1):
+        part = cuts.parts[index]
+        yield PicturedPart(
+            order=order, number=part.number, name=part.name, copy=part.copy, region=part.region
+        )

@@ -1,0 +1,48 @@
+"""Numbers as a reader of the page wants them."""
+
+from __future__ import annotations
+
+from jobprep.geometry.measure import region_bounds
+from jobprep.geometry.outline import Region
+from jobprep.units import number
+
+MM_PER_M = 1000.0
+MM2_PER_CM2 = 100.0
+UNKNOWN = "–"
+
+
+def metres(length: float) -> str:
+    """Return a length in m, without the unit."""
+    return f"{length / MM_PER_M:.2f}"
+
+
+def square_cm(size: float) -> str:
+    """Return an area in cm², without the unit."""
+    return f"{size / MM2_PER_CM2:.0f}"
+
+
+def share(part: float) -> str:
+    """Return a share in per cent."""
+    return f"{part:.0%}".replace("%", " %")
+
+
+def duration(seconds: float) -> str:
+    """Return a time in minutes and seconds."""
+    minutes, rest = divmod(round(seconds), 60)
+    return f"{minutes} min {rest:02d} s" if minutes else f"{rest} s"
+
+
+def money(amount: float | None, currency: str = "") -> str:
+    """Return an amount, a dash where nobody gave a price."""
+    return UNKNOWN if amount is None else f"{amount:.2f} {currency}".rstrip()
+
+
+def extent(region: Region) -> str:
+    """Return the size of the upright box around a region."""
+    box = region_bounds(region)
+    return dimensions(box.x_max - box.x_min, box.y_max - box.y_min)
+
+
+def dimensions(width: float, height: float) -> str:
+    """Return a width and height in mm."""
+    return f"{number(width, 1)} × {number(height, 1)} mm"

@@ -1,0 +1,235 @@
+"""The job sheet: complete in itself, everything escaped, its pictures true to the parts."""
+
+import base64
+import hashlib
+import math
+import re
+from collections.abc import Callable
+from dataclasses import replace
+from html import unescape
+from html.parser import HTMLParser
+from importlib.resources import files
+
+import pytest
+import svgpathtools
+
+from jobprep.errors import Place, Problem
+from jobprep.geometry.measure import area
+from jobprep.plan import Plan
+from jobprep.report.job_sheet import job_sheet
+from jobprep.report.markup import VOID
+from jobprep.summary import Summary
+
+Planned = tuple[Plan, Summary]
+
+
+class Page(HTMLParser):
+    """Collects elements and their text; fails on tags that do not match."""
+
+    def __init__(self, text: str) -> None:
+        super().__init__(convert_charrefs=True)
+        self.open: list[str] = []
+        self.elements: list[tuple[str, dict[str, str]]] = []
+        self.texts: list[tuple[tuple[str, ...], str]] = []
+        self.feed(text)
+        self.close()
+        assert not self.open
+
+    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.elements.append((tag, {key: value or "" for key, value in attrs}))
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.handle_startendtag(tag, attrs)
+        self.open.append(tag)
+
+    def handle_endtag(self, tag: str) -> None:
+        assert self.open.pop() == tag
+
+    def handle_data(self, data: str) -> None:
+        if data.strip():
+            self.texts.append((tuple(self.open), data.strip()))
+
+    def text(self, *inside: str) -> str:
+        return " ".join(text for path, text in self.texts if set(inside) <= set(path))
+
+    def attributes(self, tag: str, class_: str = "") -> list[dict[str, str]]:
+        return [
+            attributes
+            for name, attributes in self.elements
+            if name == tag and (not class_ or attributes.get("class") == class_)
+        ]
+
+
+@pytest.fixture(scope="session")
+def page(aurora_page: str) -> Page:
+    return Page(aurora_page)
+
+
+def test_page_loads_and_runs_nothing(aurora_page: str, page: Page) -> None:
+    policy = next(
+        meta["content"]
+        for meta in page.attributes("meta")
+        if meta.get("http-equiv") == "Content-Security-Policy"
+    )
+    assert policy.startswith("default-src 'none'; style-src 'sha256-")
+    assert "unsafe" not in policy
+    tags = {tag for tag, _ in page.elements}
+    assert not tags & {"script", "link", "img", "iframe", "object", "a", "form", "use", "image"}
+    for _, attributes in page.elements:
+        assert not {"src", "href", "style", "xlink:href"} & attributes.keys()
+        assert not any(key.startswith("on") for key in attributes)
+    assert "http:" not in aurora_page
+    assert "https:" not in aurora_page
+    assert "@import" not in aurora_page
+    assert re.findall(r"url\([^)]*\)", aurora_page) == ["url(#hatch)"] * len(
+        page.attributes("path", "hatched")
+    )
+
+
+def test_style_is_the_one_the_policy_names(aurora_page: str) -> None:
+    style = re.search("<style>(.*)</style>", aurora_page, re.DOTALL)
+    digest = re.search("sha256-([^']*)'", unescape(aurora_page))
+    assert style
+    assert digest
+    assert base64.b64decode(digest[1]) == hashlib.sha256(style[1].encode()).digest()
+
+
+def enclosed(contour: svgpathtools.Path) -> float:
+    """Shoelace of the ends plus, for each arc, its segment r^2 (a - sin a) / 2."""
+    total = 0.0
+    for each in contour:
+        total += (each.start.conjugate() * each.end).imag / 2
+        if isinstance(each, svgpathtools.Arc):
+            sweep = math.radians(each.delta)
+            total += each.radius.real**2 * (sweep - math.sin(sweep)) / 2
+    return abs(total)
+
+
+def test_every_part_is_pictured_where_it_lies(aurora: Planned, page: Page) -> None:
+    """The areas of the drawn paths, measured by svgpathtools, are those of the parts."""
+    plan, _ = aurora
+    drawn = [attributes["d"] for attributes in page.attributes("path", "part")]
+    expected = [
+        area(sheet.cuts.parts[cut.part].region)
+        for film in plan.films
+        for sheet in film.sheets
+        for cut in sheet.cuts.cuts
+        if cut.operation == "cut-outer"
+    ]
+    in_layers = [area(part.region) for part in plan.parts if part.disc is not None]
+    assert len(drawn) == len(expected) + len(in_layers)
+    for data, size in zip(drawn, expected, strict=False):
+        contours = svgpathtools.parse_path(data).continuous_subpaths()
+        outer, *holes = map(enclosed, contours)
+        assert outer - sum(holes) == pytest.approx(size, rel=1e-3)
+
+
+def test_numbers_count_in_cutting_order(aurora: Planned, page: Page) -> None:
+    plan, _ = aurora
+    labels = [text for path, text in page.texts if "figure" in path and path[-1] == "text"]
+    expected: list[str] = []
+    for film in plan.films:
+        for sheet in film.sheets:
+            expected += ["leftover"] * len(sheet.leftovers)
+            expected += map(str, range(1, len(sheet.cuts.parts) + 1))
+    assert labels == expected
+
+
+def test_cautions_come_before_everything_else(aurora: Planned, page: Page) -> None:
+    plan, _ = aurora
+    text = page.text("main")
+    assert text.index("Before you start") < text.index("Sheets The numbers")
+    for film in plan.films:
+        assert all(caution in text for caution in film.film.cautions)
+    assert all(caution in text for caution in plan.job.cutter.cautions)
+    for problem in plan.cautions:
+        assert problem.message[1:] in text
+    assert "safe to" not in text.lower()
+
+
+def test_totals_and_tables_hold_the_summary_s_numbers(aurora: Planned, page: Page) -> None:
+    _, summary = aurora
+    assert f"Parts {summary.use.parts} Sheets" in page.text("header")
+    total = page.text("tfoot")
+    assert f"{summary.use.cut_length / 1000:.2f}" in total
+    assert str(summary.use.pierces) in total
+    for film in summary.films:
+        assert f"{film.use.part_area / film.use.film_area:.0%}".replace("%", " %") in page.text(
+            "tbody"
+        )
+
+
+def test_files_named_are_those_a_run_writes(aurora: Planned, page: Page) -> None:
+    plan, _ = aurora
+    expected = [
+        f"{film.film.name}.svg" if len(film.sheets) == 1 else f"{film.film.name}-sheet-{n}.svg"
+        for film in plan.films
+        for n in range(1, len(film.sheets) + 1)
+    ]
+    assert [text for path, text in page.texts if path[-2:] == ("p", "b")] == expected
+
+
+@pytest.mark.parametrize("name", ["02-storm-shutter", "03-tide-strobe"])
+def test_other_examples_make_a_page(planned_example: Callable[[str], Planned], name: str) -> None:
+    plan, summary = planned_example(name)
+    page = Page(job_sheet(summary, plan))
+    assert len(page.attributes("svg", "picture")) >= sum(len(film.sheets) for film in plan.films)
+
+
+def test_everything_a_user_wrote_is_escaped(aurora: Planned) -> None:
+    plan, summary = aurora
+    evil = "<script>alert('x')</script>\"&\x00\u202e"
+    parts = tuple(replace(part, name=evil) for part in plan.parts)
+    films = tuple(
+        replace(film, film=replace(film.film, title=evil, cautions=(evil,))) for film in plan.films
+    )
+    job = replace(
+        plan.job, films={name: replace(film, title=evil) for name, film in plan.job.films.items()}
+    )
+    cautions = (Problem(Place(evil, 3, evil), evil),)
+    plan = replace(plan, job=job, parts=parts, films=films, cautions=cautions)
+    named = tuple(replace(film, title=evil) for film in summary.films)
+    discs = tuple(replace(disc, design=evil) for disc in summary.discs)
+    page = Page(
+        job_sheet(replace(summary, title=evil, cutter=evil, films=named, discs=discs), plan)
+    )
+    assert "script" not in {tag for tag, _ in page.elements}
+    assert page.text("h1") == evil.replace("\x00", "\ufffd")
+
+
+def test_page_is_the_same_each_time(aurora: Planned, aurora_page: str) -> None:
+    plan, summary = aurora
+    assert job_sheet(summary, plan) == aurora_page
+
+
+def luminance(colour: str) -> float:
+    """Relative luminance (WCAG 2.2, definitions; IEC 61966-2-1)."""
+    channels = [int(colour[i : i + 2], 16) / 255 for i in (1, 3, 5)]
+    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in channels]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+@pytest.mark.parametrize("scheme", [0, 1, 2], ids=["light", "dark", "print"])
+@pytest.mark.parametrize(
+    ("ink", "ground"),
+    [
+        ("ink", "paper"),
+        ("ink", "panel"),
+        ("quiet", "paper"),
+        ("quiet", "panel"),
+        ("warn", "warn-panel"),
+        ("quiet", "warn-panel"),
+    ],
+)
+def test_text_can_be_read(scheme: int, ink: str, ground: str) -> None:
+    """Contrast of at least 4.5 to 1 (WCAG 2.2, success criterion 1.4.3)."""
+    style = files("jobprep.report").joinpath("page.css").read_text(encoding="utf-8")
+    block = re.findall(r":root \{(.*?)\}", style, re.DOTALL)[scheme]
+    colours = dict(re.findall(r"--([a-z-]+): (#[0-9a-f]{6})", block))
+    light, dark = sorted((luminance(colours[ink]), luminance(colours[ground])), reverse=True)
+    assert (light + 0.05) / (dark + 0.05) >= 4.5
+
+
+def test_void_elements_have_no_content() -> None:
+    assert "text" not in VOID
+    assert "svg" not in VOID
