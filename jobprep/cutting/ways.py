@@ -76,9 +76,11 @@ def given_order(releases: Sequence[int]) -> list[int]:
         (roots if release == NOTHING else waiting[release]).append(stop)
     order: list[int] = []
     for root in roots:
-        tree = [root]
-        for stop in tree:  # grows while it is walked: parents before children
-            tree.extend(waiting[stop])
+        tree, stack = [], [root]
+        while stack:
+            stop = stack.pop()
+            tree.append(stop)
+            stack.extend(waiting[stop])
         order.extend(reversed(tree))
     return order
 
