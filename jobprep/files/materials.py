@@ -9,9 +9,9 @@ from typing import TypeVar
 
 import jobprep
 from jobprep.errors import InputError, Problem
+from jobprep.files.bases import base_cautions, base_name, refusal
 from jobprep.files.material_schemas import CutterFile, FilmFile, SheetTable
 from jobprep.files.problems import did_you_mean, listed, shown
-from jobprep.files.refused_bases import base_name, refusal
 from jobprep.files.tables import check_schema, read_kind
 from jobprep.files.toml_lines import TomlFile, field_path
 from jobprep.model import ANY_FILM, NO_FILM, Cutter, Film, SheetSize
@@ -196,7 +196,7 @@ def _film(file: TomlFile) -> Film:
         rotation_step=None if values.rotation_step is None else from_degrees(values.rotation_step),
         least_web=float(values.least_web),
         least_hole=float(values.least_hole),
-        cautions=tuple(values.cautions),
+        cautions=(*base_cautions(values.base), *values.cautions),
         refused=refusal(values.base) or values.refused,
         lab=None if lab is None else (lab[0], lab[1], lab[2]),
         passes=tuple((float(low), float(high)) for low, high in values.passes_nm),

@@ -103,7 +103,7 @@ def _remedy(schema: type[BaseModel], loc: Loc, found: object) -> str:
     annotation = _annotation_at(schema, loc)
     if isinstance(found, str) and get_origin(_plain(annotation)) is not None:
         choices = [choice for choice in get_args(_plain(annotation)) if isinstance(choice, str)]
-        return did_you_mean(found, choices)
+        return "." * bool(meant := did_you_mean(found, choices)) + meant
     if isinstance(found, Mapping) and get_origin(_plain(annotation)) is list:
         return f"; write [[{loc[-1]}]] above each table" if _is_tables(annotation) else ""
     return ""
