@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from jobprep.cli.options import stock_option
+from jobprep.cli.options import name_and_number, stock_option
 
 if TYPE_CHECKING:
     from jobprep.files.ledger import Done
@@ -148,6 +148,7 @@ def drop(id: str, stock: Path | None, count: int | None, reason: str, date: date
     "--spoiled-sheet",
     multiple=True,
     metavar="FILM=N",
+    callback=lambda _context, _option, given: [*map(name_and_number, given)],
     help="The N-th sheet of a film came out bad as a whole; nothing of it is kept.",
 )
 @click.option(
@@ -160,7 +161,7 @@ def book(
     run: Path,
     stock: Path | None,
     spoiled: tuple[str, ...],
-    spoiled_sheet: tuple[str, ...],
+    spoiled_sheet: list[tuple[str, int]],
     recut: Path | None,
     date: datetime.date,
 ) -> None:
@@ -176,8 +177,8 @@ def book(
 
     record_path = run / "run.toml" if run.is_dir() else run
     record = read_run(record_path)
-    sheets = frozenset(_counted(each, need_count=True) for each in spoiled_sheet)
-    counts = spoiled_counts(record, [_counted(each) for each in spoiled], sheets)
+    sheets = frozenset(spoiled_sheet)
+    counts = spoiled_counts(record, _part_counts(spoiled), sheets)
     cut = cut_run(record, file_digest(record_path))
     path = stock or find_ledger(Path.cwd()) or find_ledger(record_path.parent) or Path(NAME)
     write_recut = _recut_writer(record, counts, recut, record_path)
@@ -301,14 +302,14 @@ def _check_texts(piece: Any) -> None:
             raise InputError([Problem(Place("stock add", field=f"--{name}"), message)])
 
 
-def _counted(text: str, *, need_count: bool = False) -> tuple[str, int]:
-    """Return ``NAME=N`` as a pair; without a number it is 1."""
-    name, equals, number = text.rpartition("=")
-    if not equals and not need_count:
-        return text, 1
-    if not name or not number.isascii() or not number.isdigit() or int(number) < 1:
-        raise click.BadParameter(f'"{text}" is not a name, =, and a number of at least 1')
-    return name, int(number)
+def _part_counts(given: tuple[str, ...]) -> list[tuple[str, int]]:
+    """Return ``PART=N`` as pairs; without a number it is one of it."""
+    pairs = []
+    for text in given:
+        name, equals, number = text.rpartition("=")
+        is_counted = equals and number.isascii() and number.isdigit()
+        pairs.append((name, int(number)) if is_counted else (text, 1))
+    return pairs
 
 
 def _recut_writer(

@@ -1,0 +1,58 @@
+"""``jobprep estimate``: what a job costs, before it is cut."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from jobprep.cli.options import copies_option, stock_option
+
+
+@click.command()
+@click.argument("job", type=click.Path(path_type=Path))
+@copies_option
+@click.option(
+    "--up-to",
+    type=click.IntRange(0, 1000),
+    default=8,
+    help="Longest row of the quantity table, in sets of discs; 0 leaves it out. Default 8.",
+)
+@stock_option
+@click.option("--explain", is_flag=True, help="Print how every figure came about.")
+@click.option("--csv", "as_csv", is_flag=True, help="Print all figures as CSV for a spreadsheet.")
+@click.option("--json", "as_json", is_flag=True, help="Print all figures as JSON.")
+def estimate(
+    job: Path,
+    copies: dict[str, int],
+    up_to: int,
+    stock: Path | None,
+    explain: bool,
+    as_csv: bool,
+    as_json: bool,
+) -> None:
+    """Say what a JOB costs per film and per disc; nothing is written.
+
+    The quantity table shows what more or fewer discs would cost, and at how many a further
+    sheet must be opened.
+    """
+    import json
+
+    from jobprep import pipeline
+    from jobprep.cli import estimate_tables
+    from jobprep.cli.progress import progress
+    from jobprep.estimate import estimate as estimate_job
+    from jobprep.quantities import named_copies, with_copies
+
+    checked = pipeline.check(job, stock)
+    checked = with_copies(checked, named_copies(checked.job, copies))
+    with progress() as tell:
+        found = estimate_job(checked, up_to, tell)
+    if as_json:
+        click.echo(json.dumps(estimate_tables.estimate_json(found), indent=2, ensure_ascii=False))
+    elif as_csv:
+        click.echo(estimate_tables.estimate_csv(found), nl=False)
+    elif explain:
+        estimate_tables.print_explanation(found)
+    else:
+        estimate_tables.print_estimate(found)
