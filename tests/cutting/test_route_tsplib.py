@@ -1,8 +1,8 @@
 """Closed tours against the published optima of TSPLIB instances, where the files are at hand.
 
 G. Reinelt, TSPLIB - a traveling salesman problem library, ORSA Journal on Computing 3 (1991)
-376-384. ``JOBPREP_BENCH_DATA`` names a folder with ``tsp/*.json``: ``coords`` and ``optimum``, distances
-rounded to whole numbers (EUC_2D).
+376-384. ``JOBPREP_BENCH_DATA`` names a folder with ``tsp/*.json``, each with ``coords`` and
+``optimum``; distances are rounded to whole numbers (EUC_2D).
 """
 
 import json
