@@ -27,8 +27,7 @@ from jobprep.geometry.measure import area, region_bounds
 from jobprep.geometry.read_outline import read_outline
 from jobprep.model import Job
 from jobprep.plan import FilmPlan, Plan
-from jobprep.plan_film import Progress, cut_film, nest_film
-from jobprep.shelf import shelf_of
+from jobprep.plan_film import Progress, cut_film, film_tasks, nest_film
 from jobprep.stock.on_hand import with_ledger
 from jobprep.summary import Summary, summarise
 
@@ -76,14 +75,10 @@ def plan(checked: Checked, *, partial: bool = False, progress: Progress | None =
         When the stock cannot hold all parts, unless ``partial`` asks for the best that fits.
     """
     job, parts = checked.job, checked.parts
-    total = sum(part.quantity for part in parts)
     films = []
-    for name in dict.fromkeys(part.film for part in parts):
-        own = tuple(part for part in parts if part.film == name)
-        share = sum(part.quantity for part in own) / total
-        film, shelf = job.films[name], shelf_of(job, job.films[name])
-        nest = nest_film(job, film, own, shelf, job.nesting.seconds * share, progress)
-        films.append(cut_film(job, film, own, shelf, nest))
+    for task in film_tasks(job, parts):
+        nest = nest_film(job, *task, progress)
+        films.append(cut_film(job, task.film, task.parts, task.shelf, nest))
     short = list(_unplaced(films))
     if short and not partial:
         raise StockShortError("\n".join(short))

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import NamedTuple
 
+from jobprep.bed import shelf_on_bed
 from jobprep.cutting.plan import PlacedPart
 from jobprep.disc.part import Part
 from jobprep.geometry.outline import moved_path, moved_region
@@ -17,12 +18,31 @@ Progress = Callable[[str, int, float, float], None]
 """Told a film, its opened sheets, their least possible number and their utilisation so far."""
 
 
+class FilmTask(NamedTuple):
+    """One film of a job: its parts, the pieces they may be cut from, and s to search for a nest."""
+
+    film: Film
+    parts: tuple[Part, ...]
+    shelf: tuple[ShelfPiece, ...]
+    seconds: float
+
+
 class NestProblem(NamedTuple):
     """What is to be nested: the parts' items, the shelf's sheets, and how close parts may lie."""
 
     items: tuple[Item, ...]
     sheets: tuple[Sheet, ...]
     spacing: Spacing
+
+
+def film_tasks(job: Job, parts: Sequence[Part]) -> Iterator[FilmTask]:
+    """Yield the films of a job in the order of its parts; each gets its share of the time."""
+    total = sum(part.quantity for part in parts)
+    for name in dict.fromkeys(part.film for part in parts):
+        own = tuple(part for part in parts if part.film == name)
+        share = sum(part.quantity for part in own) / total
+        film = job.films[name]
+        yield FilmTask(film, own, shelf_on_bed(job, film), job.nesting.seconds * share)
 
 
 def nest_problem(

@@ -14,6 +14,7 @@ import click
 from jobprep import __version__
 from jobprep.cli.check import check
 from jobprep.cli.disc import disc
+from jobprep.cli.estimate import estimate
 from jobprep.cli.new import new
 from jobprep.cli.plan import plan
 from jobprep.cli.schema import schema
@@ -47,5 +48,5 @@ def main() -> None:
     """
 
 
-for _command in (plan, check, disc, new, schema, stock):
+for _command in (plan, check, estimate, disc, new, schema, stock):
     main.add_command(_command)

@@ -133,9 +133,7 @@ ArealMass = Annotated[
     float, Field(gt=0, le=1e6, description="an areal mass in g/m², above 0 and at most 1000000")
 ]
 Area = Annotated[float, Field(ge=0, le=1e8, description="an area in mm², from 0 to 100000000")]
-Minutes = Annotated[
-    float, Field(ge=0, le=10_000, description="a time in minutes, from 0 to 10000")
-]
+Minutes = Annotated[float, Field(ge=0, le=10_000, description="a time in minutes, from 0 to 10000")]
 Percent = Annotated[float, Field(ge=0, le=100, description="a share in per cent, from 0 to 100")]
 Price = Annotated[float, Field(ge=0, le=1e9, description="a price of at least 0")]
 Wavelength = Annotated[
