@@ -75,6 +75,11 @@ def from_rpm(speed: float) -> float:
     return speed * TURN / 60.0
 
 
+def to_per_minute(speed: float) -> float:
+    """Convert mm/s to mm/min."""
+    return speed * 60.0
+
+
 def number(value: float, decimals: int = 4) -> str:
     """Format a number for a file: fixed decimals, no trailing zeros, no negative zero."""
     text = f"{value:.{decimals}f}"

@@ -12,12 +12,12 @@ arc needs the large-arc flag.
 
 from __future__ import annotations
 
-import math
 import re
 from itertools import groupby
 from typing import TYPE_CHECKING, Any
 from xml.etree import ElementTree
 
+from jobprep.drawing.arcs import split_arc
 from jobprep.drawing.drawing import Drawing, Stroke
 from jobprep.geometry.outline import Arc, Path, Point
 from jobprep.units import from_degrees, number
@@ -92,7 +92,7 @@ def path_data(path: Path, height: float, *, closed: bool, decimals: int = DECIMA
     first = here = _point(path[0].start, height, decimals)
     commands = [f"M {first}"]
     for index, segment in enumerate(path):
-        pieces = _short_arcs(segment) if isinstance(segment, Arc) else (segment,)
+        pieces = split_arc(segment, LONGEST_SWEEP) if isinstance(segment, Arc) else (segment,)
         for piece in pieces:
             last = closed and index == len(path) - 1 and piece is pieces[-1]
             end = first if last else _point(piece.end, height, decimals)
@@ -108,16 +108,6 @@ def path_data(path: Path, height: float, *, closed: bool, decimals: int = DECIMA
     if closed:
         commands.append("Z")
     return " ".join(commands)
-
-
-def _short_arcs(arc: Arc) -> tuple[Arc, ...]:
-    """Cut an arc into the fewest equal arcs of at most ``LONGEST_SWEEP``."""
-    count = max(1, math.ceil(abs(arc.sweep) / LONGEST_SWEEP - 1e-9))
-    sweep = arc.sweep / count
-    return tuple(
-        Arc(arc.centre, arc.radius, arc.start_angle + index * sweep, sweep)
-        for index in range(count)
-    )
 
 
 def _point(point: Point, height: float, decimals: int) -> str:

@@ -1,0 +1,182 @@
+"""The machine code writer against an interpreter of its own, after NISTIR 6556 (RS274/NGC)."""
+
+import math
+import re
+from dataclasses import dataclass
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from jobprep.drawing.drawing import Drawing, Stroke
+from jobprep.drawing.gcode import Operation, gcode_text
+from jobprep.geometry.measure import path_length
+from jobprep.geometry.outline import Arc, Contour, Line, Point, circle
+
+COLOURS = {"mark": "#0072b2", "cut-inner": "#d55e00", "cut-outer": "#000000"}
+SPEEDS = {"mark": 200.0, "cut-inner": 50.0, "cut-outer": 40.0}
+DRY = {layer: Operation(speed=speed) for layer, speed in SPEEDS.items()}
+HOT = {layer: Operation(speed=speed, power=300.0) for layer, speed in SPEEDS.items()}
+
+
+@dataclass
+class Move:
+    """One motion: its kind, ends, length, whether the beam was on, feed in mm/min."""
+
+    kind: str
+    start: tuple[float, float]
+    end: tuple[float, float]
+    length: float
+    beam: float
+    feed: float
+
+
+def run(text: str) -> list[Move]:
+    """Interpret a program; fail on what a strict controller would refuse."""
+    here, feed, power, beam = (0.0, 0.0), 0.0, 0.0, False
+    moves: list[Move] = []
+    modes: set[str] = set()
+    ended = False
+    for line in text.splitlines():
+        assert not ended
+        assert len(line) <= 256
+        assert line.isascii()
+        block = re.sub(r"\([^()]*\)", "", line)
+        assert not set("()") & set(block)
+        words = re.findall(r"([A-Z])\s*(-?\d+(?:\.\d+)?)", block)
+        assert re.sub(r"[A-Z]\s*-?\d+(?:\.\d+)?|\s", "", block) == ""
+        values = {letter: float(value) for letter, value in words if letter not in "GM"}
+        power, feed = values.get("S", power), values.get("F", feed)
+        for letter, value in words:
+            if letter == "M":
+                assert value in ("2", "3", "5")
+                beam = value == "3" if value != "2" else beam
+                ended = value == "2"
+            elif letter == "G" and value in ("17", "21", "90", "94"):
+                modes.add(value)
+            elif letter == "G":
+                assert modes == {"17", "21", "90", "94"}
+                end = values.get("X", here[0]), values.get("Y", here[1])
+                length = math.dist(here, end)
+                if value in ("2", "3"):
+                    length = arc_length(here, end, values["I"], values["J"], value == "3")
+                assert value in ("0", "1", "2", "3")
+                assert value == "0" or feed > 0.0
+                moves.append(Move(value, here, end, length, power if beam else 0.0, feed))
+                here = end
+    assert ended
+    assert not beam
+    return moves
+
+
+def arc_length(
+    start: tuple[float, float], end: tuple[float, float], i: float, j: float, left: bool
+) -> float:
+    """I and J run from the start to the centre; the radii may differ by 0.002 mm at most."""
+    centre = start[0] + i, start[1] + j
+    radius = math.dist(start, centre)
+    assert abs(radius - math.dist(end, centre)) <= 0.002
+    first = math.atan2(start[1] - centre[1], start[0] - centre[0])
+    last = math.atan2(end[1] - centre[1], end[0] - centre[0])
+    sweep = (last - first if left else first - last) % math.tau
+    return radius * (sweep or math.tau)
+
+
+def stroke(id: str, layer: str, contour: Contour, title: str = "part 1") -> Stroke:
+    return Stroke(id=id, layer=layer, title=title, paths=(contour.segments,), closed=True)
+
+
+def drawing(*strokes: Stroke, title: str = "amber") -> Drawing:
+    return Drawing(width=200, height=150, title=title, strokes=strokes, colours=COLOURS)
+
+
+def sector(sweep: float) -> Contour:
+    rim = Arc(Point(100, 75), 58.0, 0.3, sweep)
+    bore = Arc(Point(100, 75), 15.0, 0.3 + sweep, -sweep)
+    return Contour((rim, Line(rim.end, bore.start), bore, Line(bore.end, rim.start)))
+
+
+PLATE = drawing(
+    stroke("a", "cut-inner", circle(Point(50, 40), 5, clockwise=True)),
+    stroke("b", "cut-outer", circle(Point(50, 40), 20)),
+    stroke("c", "cut-outer", sector(2.0)),
+)
+
+
+def test_beam_is_on_for_cuts_and_off_for_travel() -> None:
+    moves = run(gcode_text(PLATE, HOT))
+    assert {move.kind for move in moves if move.beam} == {"1", "2", "3"}
+    assert {move.kind for move in moves if not move.beam} == {"0"}
+    assert {move.beam for move in moves if move.kind != "0"} == {300.0}
+
+
+def test_without_a_power_the_beam_never_comes_on() -> None:
+    text = gcode_text(PLATE, DRY)
+    assert "M3" not in text
+    assert "S0" in text
+    assert "dry run" in text
+    dry, hot = run(text), run(gcode_text(PLATE, HOT))
+    assert [(move.kind, move.end) for move in dry] == [(move.kind, move.end) for move in hot]
+    assert not any(move.beam for move in dry)
+
+
+def test_operation_without_power_stays_dark_among_others() -> None:
+    moves = run(gcode_text(PLATE, {**HOT, "cut-inner": Operation(speed=50.0)}))
+    assert sum(move.length for move in moves if move.beam) == pytest.approx(
+        40 * math.pi + path_length(sector(2.0).segments), abs=1e-4
+    )
+
+
+def test_every_stroke_is_run_in_order_with_its_length_and_feed() -> None:
+    moves = [move for move in run(gcode_text(PLATE, HOT)) if move.kind != "0"]
+    feeds = [move.feed for move in moves]
+    assert feeds == sorted(feeds, key=[3000.0, 2400.0].index)  # 50 and 40 mm/s
+    lengths = [sum(m.length for m in moves if m.feed == feed) for feed in (3000.0, 2400.0)]
+    assert lengths[0] == pytest.approx(10 * math.pi, abs=1e-4)
+    assert lengths[1] == pytest.approx(40 * math.pi + path_length(sector(2.0).segments), abs=1e-4)
+
+
+def test_turns_keep_their_sense() -> None:
+    """G2 is clockwise and G3 anticlockwise seen from above, y up."""
+    for clockwise, kind in ((True, "2"), (False, "3")):
+        contour = circle(Point(50, 40), 5, clockwise=clockwise)
+        moves = [m for m in run(gcode_text(drawing(stroke("a", "mark", contour)), HOT)) if m.beam]
+        assert [move.kind for move in moves] == [kind, kind]
+        assert moves[0].start == moves[-1].end == (55.0, 40.0)
+
+
+def test_comments_cannot_break_out() -> None:
+    title = "hub (6) M3 S1000)\nM3 S1000 \N{DEGREE SIGN}" + "x" * 300
+    text = gcode_text(
+        drawing(stroke("a", "mark", circle(Point(50, 40), 5), title), title=title), DRY
+    )
+    assert not any(move.beam for move in run(text))
+    assert all("M3" not in re.sub(r"\(.*\)", "", line) for line in text.splitlines())
+
+
+def test_program_ends_at_the_origin_with_the_beam_off() -> None:
+    moves = run(gcode_text(PLATE, HOT))
+    assert moves[-1].end == (0.0, 0.0)
+    assert gcode_text(PLATE, HOT).splitlines()[-3:] == ["M5", "G0 X0 Y0", "M2"]
+
+
+def test_same_drawing_same_bytes() -> None:
+    assert gcode_text(PLATE, HOT) == gcode_text(PLATE, HOT)
+
+
+@settings(deadline=None)
+@given(
+    st.floats(0.05, 2000),
+    st.floats(-7, 7),
+    st.floats(1e-3, 2 * math.pi),
+    st.booleans(),
+    st.tuples(st.floats(-500, 500), st.floats(-500, 500)),
+)
+def test_arcs_survive_the_writing(
+    radius: float, start: float, sweep: float, clockwise: bool, centre: tuple[float, float]
+) -> None:
+    arc = Arc(Point(*centre), radius, start, -sweep if clockwise else sweep)
+    mark = Stroke(id="m", layer="mark", title="", paths=((arc,),), closed=False)
+    moves = [move for move in run(gcode_text(drawing(mark), HOT)) if move.beam]
+    assert sum(move.length for move in moves) == pytest.approx(radius * sweep, abs=1e-4)
+    assert moves[-1].end == pytest.approx(arc.end, abs=1e-5)
