@@ -10,8 +10,9 @@ from jobprep.costs import Costs, costs_of
 from jobprep.nesting.nest import Nest
 from jobprep.pipeline import Checked
 from jobprep.plan import Plan
-from jobprep.plan_film import FilmTask, Progress, cut_film, film_tasks, nest_film
+from jobprep.plan_film import FilmTask, Progress, cut_film, film_tasks
 from jobprep.quantities import proportion, with_copies
+from jobprep.sheet_mix import nest_cheapest
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -127,7 +128,7 @@ class _Quantities:
         if sets not in self._known:
             job = self._job(sets)
             self._known[sets] = [
-                (task, nest_film(job.job, *task, self.progress))
+                (task, nest_cheapest(job.job, task, self.progress))
                 for task in film_tasks(job.job, job.parts)
             ]
         return self._known[sets]

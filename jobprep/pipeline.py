@@ -14,6 +14,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from jobprep.bed import shelf_on_bed
 from jobprep.disc.build_parts import build_parts
 from jobprep.disc.checks import check_job
 from jobprep.disc.facts import DiscFacts, disc_facts
@@ -27,7 +28,8 @@ from jobprep.geometry.measure import area, region_bounds
 from jobprep.geometry.read_outline import read_outline
 from jobprep.model import Job
 from jobprep.plan import FilmPlan, Plan
-from jobprep.plan_film import Progress, cut_film, film_tasks, nest_film
+from jobprep.plan_film import Progress, cut_film, film_tasks
+from jobprep.sheet_mix import nest_cheapest
 from jobprep.stock.on_hand import with_ledger
 from jobprep.summary import Summary, summarise
 
@@ -52,6 +54,8 @@ def check(path: Path, stock: Path | None = None) -> Checked:
     ------
     InputError
         With every problem found.
+    CannotDoError
+        When a sheet is larger than the cutter's bed.
     """
     job = read_job(path)
     ledger = choose_ledger(stock, path.parent)
@@ -62,6 +66,8 @@ def check(path: Path, stock: Path | None = None) -> Checked:
     errors = [finding.problem for finding in findings if finding.is_error]
     if errors:
         raise InputError(errors)
+    for name in dict.fromkeys(part.film for part in parts):
+        shelf_on_bed(job, job.films[name])
     cautions = (*job.cautions, *(finding.problem for finding in findings))
     return Checked(job=job, parts=parts, cautions=cautions)
 
@@ -77,7 +83,7 @@ def plan(checked: Checked, *, partial: bool = False, progress: Progress | None =
     job, parts = checked.job, checked.parts
     films = []
     for task in film_tasks(job, parts):
-        nest = nest_film(job, *task, progress)
+        nest = nest_cheapest(job, task, progress)
         films.append(cut_film(job, task.film, task.parts, task.shelf, nest))
     short = list(_unplaced(films))
     if short and not partial:

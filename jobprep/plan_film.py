@@ -11,7 +11,7 @@ from jobprep.disc.part import Part
 from jobprep.geometry.outline import moved_path, moved_region
 from jobprep.model import Film, Job
 from jobprep.nesting.nest import Budget, Item, Nest, Sheet, Spacing
-from jobprep.plan import FilmPlan, SheetPlan
+from jobprep.plan import FilmPlan, OpenedSheet, SheetPlan
 from jobprep.shelf import ShelfPiece, as_opened
 
 Progress = Callable[[str, int, float, float], None]
@@ -103,6 +103,17 @@ def cut_film(
         for number, kind in enumerate(nest.sheets)
     ]
     return FilmPlan(film=film, kerf=kerf, parts=tuple(parts), nest=nest, sheets=tuple(sheets))
+
+
+def opened_sheets(
+    job: Job, film: Film, parts: Sequence[Part], shelf: Sequence[ShelfPiece], nest: Nest
+) -> list[OpenedSheet]:
+    """Return the sheets that a nest opens; of a roll, the length it takes."""
+    edge = kerf_of(job, film) + job.nesting.margin
+    return [
+        as_opened(shelf[kind], _placed_parts(parts, nest, number), edge)
+        for number, kind in enumerate(nest.sheets)
+    ]
 
 
 def _cut_sheet(

@@ -1,0 +1,157 @@
+"""Which sheets a job opens: leftovers first, then the cheapest mix of sizes or a length of roll."""
+
+import json
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from jobprep.cli import main
+from jobprep.files.materials import shipped_materials
+from jobprep.model import Prices, SheetSize
+from jobprep.pipeline import check, plan
+from jobprep.shelf import size_price
+
+AMBER = (shipped_materials() / "films" / "amber.toml").read_text("utf-8")
+SHEET = AMBER.splitlines()[-1].partition("#")[0].rstrip()
+
+TWO_SIZES = "size = [254, 305]\nprice = 3\n[[sheet]]\nsize = [508, 610]\nprice = 9"
+ROLL = "size = [7620, 610]\nroll = true\nper_m = 12"
+ROLL_AND_SHEET = f"size = [508, 610]\nprice = 9\n[[sheet]]\n{ROLL}"
+
+JOB = """\
+format = 1
+title = "Large plates"
+cutter = "bench-co2"
+[[part]]
+name = "plate"
+film = "dusk"
+copies = {copies}
+disc = {{ diameter = {diameter} }}
+[nesting]
+web = 1
+margin = 5
+evaluations = 500
+[leftovers]
+smallest_side = 40
+[kerf]
+dusk = 0.2
+"""
+
+
+def opened(
+    folder: Path, sheets: str, copies: int, diameter: float = 230.0, more: str = ""
+) -> list[tuple[float, float, float | None]]:
+    films = folder / "materials" / "films"
+    films.mkdir(parents=True, exist_ok=True)
+    (films / "dusk.toml").write_text(AMBER.replace(SHEET, sheets), encoding="utf-8")
+    job = folder / "job.toml"
+    job.write_text(JOB.format(copies=copies, diameter=diameter) + more, encoding="utf-8")
+    (film_plan,) = plan(check(job)).films
+    return [(each.sheet.width, each.sheet.height, each.sheet.price) for each in film_plan.sheets]
+
+
+SMALL, LARGE = (254.0, 305.0, 3.0), (508.0, 610.0, 9.0)
+
+
+@pytest.mark.parametrize(
+    ("copies", "expected"),
+    [
+        (1, [SMALL]),  # 3, not 9
+        (2, [SMALL, SMALL]),  # 6, not 9
+        (4, [LARGE]),  # 9, not 4 x 3
+        (5, [LARGE, SMALL]),  # 12, not 2 x 9 or 5 x 3
+        (6, [LARGE, SMALL, SMALL]),  # 15
+        (8, [LARGE, LARGE]),  # 18
+    ],
+)
+def test_the_cheapest_mix_of_sizes(
+    tmp_path: Path, copies: int, expected: list[tuple[float, float, float]]
+) -> None:
+    """By hand: a small sheet holds one plate of 230 mm, a large one two by two."""
+    found = opened(tmp_path, TWO_SIZES, copies)
+    assert sorted(found) == sorted(expected)
+
+
+def test_without_prices_the_least_area_is_opened(tmp_path: Path) -> None:
+    sizes = TWO_SIZES.replace("price = 3\n", "").replace("\nprice = 9", "")
+    # Four small sheets have just the area of the large one; fewer sheets win.
+    assert [size[:2] for size in opened(tmp_path, sizes, 1)] == [SMALL[:2]]
+    assert [size[:2] for size in opened(tmp_path, sizes, 4)] == [LARGE[:2]]
+
+
+def test_of_a_roll_the_length_used_is_bought(tmp_path: Path) -> None:
+    ((length, width, price),) = opened(tmp_path, ROLL, 2)
+    # Two plates lie across the roll: 2 x 230 + 1.2 + 2 x 5.2 = 471.6 mm of 610.
+    assert width == 610.0
+    assert 240.4 <= length < 245.0
+    assert price == pytest.approx(12.0 * length / 1000.0)
+
+
+def test_a_roll_is_compared_with_sheets_by_the_length_used(tmp_path: Path) -> None:
+    # Two plates: 0.24 m at 12 is 2.9 against 9; 8 sheets' worth is cheaper by the metre too.
+    ((length, _, price),) = opened(tmp_path, ROLL_AND_SHEET, 2)
+    assert length < 245.0
+    assert price is not None
+    assert price < 3.0
+    cheap_sheets = ROLL_AND_SHEET.replace("price = 9", "price = 2")
+    assert [size[:2] for size in opened(tmp_path, cheap_sheets, 2)] == [LARGE[:2]]
+
+
+def test_a_leftover_is_used_before_any_sheet_is_bought(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    opened(tmp_path, TWO_SIZES, 1)
+    monkeypatch.chdir(tmp_path)
+    for options in (["--leftover", "--size", "260", "270"], ["--size", "508", "610"]):
+        result = CliRunner().invoke(main, ["stock", "add", "dusk", *options])
+        assert result.exit_code == 0, result.output
+    assert [size[:2] for size in opened(tmp_path, TWO_SIZES, 1)] == [(260.0, 270.0)]
+    # Then what is on the shelf, and only then a sheet is bought.
+    assert [size[:2] for size in opened(tmp_path, TWO_SIZES, 5)] == [(260.0, 270.0), (508.0, 610.0)]
+    assert sorted(size[:2] for size in opened(tmp_path, TWO_SIZES, 6)) == [
+        (254.0, 305.0),
+        (260.0, 270.0),
+        (508.0, 610.0),
+    ]
+
+
+def test_of_sheets_that_the_job_names_the_cheapest_that_do_are_opened(tmp_path: Path) -> None:
+    own = "".join(
+        f'[[stock]]\nfilm = "dusk"\nsize = [{width}, {height}]\ncount = 2\nprice = {price}\n'
+        for width, height, price in ((508, 610, 9), (254, 305, 3))
+    )
+    assert opened(tmp_path, TWO_SIZES, 1, more=own) == [SMALL]
+    assert sorted(opened(tmp_path, TWO_SIZES, 5, more=own)) == sorted([SMALL, LARGE])
+    assert sorted(opened(tmp_path, TWO_SIZES, 10, more=own)) == sorted([SMALL] * 2 + [LARGE] * 2)
+
+
+@pytest.mark.parametrize(
+    ("size", "prices", "expected"),
+    [
+        (SheetSize(width=500, height=400, price=8.0), Prices(), 8.0),
+        (SheetSize(width=500, height=400, per_area=40e-6), Prices(), 8.0),
+        (SheetSize(width=5000, height=400, per_length=0.016, is_roll=True), Prices(), 80.0),
+        (SheetSize(width=500, height=400, price=8.0), Prices(sheet={"dusk": 9.0}), 9.0),
+        (SheetSize(width=500, height=400, price=8.0), Prices(per_area={"dusk": 50e-6}), 10.0),
+        (
+            SheetSize(width=5000, height=400, per_length=0.016, is_roll=True),
+            Prices(per_length={"dusk": 0.02}),
+            100.0,
+        ),
+        (SheetSize(width=500, height=400), Prices(sheet={"amber": 9.0}), None),
+    ],
+)
+def test_a_price_per_sheet_area_or_length(
+    tmp_path: Path, size: SheetSize, prices: Prices, expected: float | None
+) -> None:
+    opened(tmp_path, TWO_SIZES, 1)
+    film = check(tmp_path / "job.toml").job.films["dusk"]
+    found = size_price(replace(film, sheets=(size,)), size, prices)
+    assert found == (None if expected is None else pytest.approx(expected))
+
+
+def test_another_size_is_worth_its_share_of_the_usual_sheet(tmp_path: Path) -> None:
+    found = opened(tmp_path, TWO_SIZES.replace("\nprice = 9", ""), 4)
+    assert json.dumps(sorted(found)) == json.dumps([[508.0, 610.0, 12.0]])
