@@ -24,7 +24,9 @@ from typing import NamedTuple
 
 from jobprep.geometry.intersect import SNAP, intersections
 from jobprep.geometry.outline import Arc, Line, Path, Point, Segment
-from jobprep.geometry.segment import midpoint, segment_box, segment_length
+from jobprep.geometry.segment import midpoint, point_distance, segment_box, segment_length
+
+Box = tuple[float, float, float, float]
 
 CELL = 64.0 * SNAP
 """Width of the cells in which nodes are looked up."""
@@ -149,25 +151,61 @@ def _joint_nodes(loops: Sequence[Loop], nodes: Nodes) -> list[tuple[int, int]]:
     return ends
 
 
+Stops = dict[int, list[tuple[float, int]]]
+"""Where segments are cut: per segment, how far along it and at which node."""
+
+
 def _meetings(
     segments: Sequence[Segment], owner: Sequence[int], nodes: Nodes, *, is_simple: bool
-) -> tuple[dict[int, list[tuple[float, int]]], set[int]]:
-    """Return where each segment is cut, as (distance along, node), and which loops meet any."""
-    stops: dict[int, list[tuple[float, int]]] = {}
-    touched: set[int] = set() if is_simple else set(owner)
-    for i, j in _near_pairs([segment_box(segment) for segment in segments]):
+) -> tuple[Stops, set[int]]:
+    """Return where segments are cut by others, and which loops meet any."""
+    stops: Stops = {}
+    pairs: list[tuple[int, int]] = []
+    boxes = [segment_box(segment) for segment in segments]
+    for i, j in _near_pairs(boxes):
         if is_simple and owner[i] == owner[j]:
             continue
-        for point in intersections(segments[i], segments[j]):
+        points = intersections(segments[i], segments[j])
+        for point in points:
             node = nodes.at(point)
             stops.setdefault(i, []).append((_along(segments[i], point), node))
             stops.setdefault(j, []).append((_along(segments[j], point), node))
-            touched.add(owner[i])
-            touched.add(owner[j])
+        if points:
+            pairs.append((i, j))
+    for i, j in pairs:
+        _share_stops(i, j, segments, stops, boxes, nodes.points)
+        _share_stops(j, i, segments, stops, boxes, nodes.points)
+    touched = {owner[i] for i in stops} if is_simple else set(owner)
     return stops, touched
 
 
-def _near_pairs(boxes: list[tuple[float, float, float, float]]) -> Iterator[tuple[int, int]]:
+def _share_stops(
+    i: int,
+    j: int,
+    segments: Sequence[Segment],
+    stops: Stops,
+    boxes: Sequence[Box],
+    points: Sequence[Point],
+) -> None:
+    """Cut segment j, too, where a third one cuts segment i at a point that lies on both.
+
+    Where two segments part slowly, a third crosses them in places that are one node for neither.
+    """
+    segment = segments[j]
+    x_min, y_min, x_max, y_max = boxes[j]
+    known = {node for _, node in stops[j]}
+    for _, node in stops[i]:
+        x, y = point = points[node]
+        if (
+            node not in known
+            and x_min - SNAP <= x <= x_max + SNAP
+            and y_min - SNAP <= y <= y_max + SNAP
+            and point_distance(segment, point) <= SNAP
+        ):
+            stops[j].append((_along(segment, point), node))
+
+
+def _near_pairs(boxes: Sequence[Box]) -> Iterator[tuple[int, int]]:
     """Yield the pairs of boxes that meet, by a sweep along the axis that keeps them apart."""
     if not boxes:
         return
@@ -244,7 +282,7 @@ def _add_edge(shared: dict[tuple[int, int], list[Edge]], edge: Edge) -> None:
 
 def _same_way(a: Edge, b: Edge) -> bool:
     """Tell whether two edges that coincide run the same way."""
-    if isinstance(a.segment, Arc) and isinstance(b.segment, Arc):
+    if a.start == a.end and isinstance(a.segment, Arc) and isinstance(b.segment, Arc):
         return (a.segment.sweep > 0.0) == (b.segment.sweep > 0.0)
     return a.start == b.start
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Sequence
 
+from jobprep.errors import CannotDoError
 from jobprep.geometry.arrangement import Chain, Edge
 from jobprep.geometry.intersect import SNAP
 from jobprep.geometry.measure import bounds, encloses, signed_area
@@ -118,7 +119,7 @@ def _successors(chains: Iterable[Chain], points: Sequence[Point]) -> dict[int, C
     for node in leaving.keys() | arriving.keys():
         out, into = leaving.get(node, []), arriving.get(node, [])
         if len(out) != len(into):
-            raise ArithmeticError(f"an outline stays open at {points[node]}")
+            raise _undecided(points[node])
         if len(out) == 1:
             following[id(into[0])] = out[0]
             continue
@@ -133,8 +134,15 @@ def _successors(chains: Iterable[Chain], points: Sequence[Point]) -> dict[int, C
             turns = [(back - angle) % math.tau for angle in angles]
             following[id(chain)] = out[turns.index(min(turns))]
         if len({id(following[id(chain)]) for chain in into}) != len(into):
-            raise ArithmeticError(f"outlines cross at {points[node]}")
+            raise _undecided(points[node])
     return following
+
+
+def _undecided(point: Point) -> CannotDoError:
+    return CannotDoError(
+        f"outlines run too close to each other near ({point.x:.4f}, {point.y:.4f}) to tell what "
+        "lies between them; move one by a thousandth of a millimetre"
+    )
 
 
 def _outwards(edge: Edge, forwards: bool) -> Segment:

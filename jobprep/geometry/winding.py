@@ -163,7 +163,9 @@ def _place(piece: Piece, level: float, *, along_y: bool) -> float:
     level_axis, place_axis = (0, 1) if along_y else (1, 0)
     if isinstance(segment, Line):
         a, b = segment
-        share = (level - a[level_axis]) / (b[level_axis] - a[level_axis])
+        rise = b[level_axis] - a[level_axis]
+        # Level, but for its nodes: they may lie a rounding error off its own ends.
+        share = (level - a[level_axis]) / rise if rise != 0.0 else 0.5
         return a[place_axis] + share * (b[place_axis] - a[place_axis])
     across = level - segment.centre[level_axis]
     square = (segment.radius - across) * (segment.radius + across)
