@@ -19,6 +19,7 @@ from jobprep.files.field_types import (
     LengthOrZero,
     Mass,
     Milliseconds,
+    Remark,
     Share,
     SlotCount,
     Speed,
@@ -70,7 +71,7 @@ class SectorTable(Table):
     degrees: AngleWidth | None = None
     share: Share | None = None
     ms: Milliseconds | None = None
-    name: Annotated[str, Field(max_length=120, description="text of at most 120 characters")] = ""
+    name: Remark = ""
 
 
 class OpeningTable(Table):

@@ -22,17 +22,34 @@ class Table(BaseModel):
 
 Format = Annotated[Literal[1], Field(description="1, the format that this version reads")]
 
+_PRINTED = r"[^\x00-\x1f\x7f-\x9f\uFFFE\uFFFF]"
+"""A character that may stand in one line of text, in XML too."""
+
 Text = Annotated[
     str,
     Field(
         min_length=1,
         max_length=120,
-        pattern=r"^[^\x00-\x1f\x7f-\x9f]*[^\x00-\x20\x7f-\x9f][^\x00-\x1f\x7f-\x9f]*$",
+        pattern=rf"^{_PRINTED}*[^\x00-\x20\x7f-\x9f\uFFFE\uFFFF]{_PRINTED}*$",
         description="one line of text of 1 to 120 characters",
     ),
 ]
+Remark = Annotated[
+    str,
+    Field(
+        max_length=120,
+        pattern=rf"^{_PRINTED}*$",
+        description="one line of text of at most 120 characters",
+    ),
+]
 Paragraph = Annotated[
-    str, Field(min_length=1, max_length=2000, description="text of 1 to 2000 characters")
+    str,
+    Field(
+        min_length=1,
+        max_length=2000,
+        pattern=rf"^({_PRINTED}|[\t\r\n])*$",
+        description="text of 1 to 2000 characters",
+    ),
 ]
 FilmKey = Annotated[
     str,

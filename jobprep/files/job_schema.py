@@ -21,6 +21,7 @@ from jobprep.files.field_types import (
     Polygon,
     Price,
     RelativePath,
+    Remark,
     Seconds,
     Seed,
     Size,
@@ -106,7 +107,7 @@ class PricesTable(Table):
     """What things cost."""
 
     currency: Annotated[
-        str, Field(max_length=20, description="text of at most 20 characters, such as EUR")
+        Remark, Field(max_length=20, description="text of at most 20 characters, such as EUR")
     ] = ""
     cutter_per_hour: Price | None = None
     sheet: dict[str, Price] = {}
