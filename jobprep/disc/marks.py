@@ -20,7 +20,8 @@ from jobprep.disc.stroke_font import (
     number_paths,
     text_width,
 )
-from jobprep.geometry.distance import clearance, path_distance
+from jobprep.geometry.distance import path_distance
+from jobprep.geometry.measure import Bounds, centroid, contains, region_bounds
 from jobprep.geometry.outline import Contour, Line, Path, Point, Region, moved_path, polygon
 from jobprep.model.design import Design, Layer, Marks
 
@@ -35,7 +36,7 @@ SHRINK = 0.8
 AROUND = (0.0, 0.15, -0.15, 0.3, -0.3)
 """Where across the sector the number is tried, as shares of its angle off the middle."""
 RADIAL_STEP = 0.5
-"""How finely radii are tried, mm."""
+"""How finely radii are tried, as a share of the height of what is placed."""
 
 
 class Field(NamedTuple):
@@ -82,7 +83,7 @@ def _tick(region: Region, field: Field, height: float) -> tuple[Path, ...]:
         if inner > across:
             start = _beside(field.leading, inner, across)
             end = _beside(field.leading, outer, across)
-            if clearance(_stroke_region(start, end), region) >= EDGE_CLEARANCE:
+            if _has_room((Line(start, end),), region):
                 return ((Line(start, end),),)
     return ()
 
@@ -91,14 +92,17 @@ def _number(
     region: Region, field: Field, number: int, height: float, tick: tuple[Path, ...]
 ) -> tuple[Path, ...]:
     """Return the strokes of the number at the first place where its box is clear, or nothing."""
+    directions = _directions(region, field)
+    reach = region_bounds(region)
     drop = UNDERLINE_DROP / GRID_HEIGHT if needs_underline(number) else 0.0
     for size, radius in _places(field, height, 1.0 + drop):
         width, foot = text_width(str(number), size), drop * size
         if field.angle < math.pi and width > 2.0 * radius * math.tan(field.angle / 2.0):
             continue
-        for share in AROUND:
-            direction = field.leading - field.angle * (0.5 + share)
+        for direction in directions:
             middle = polar(radius, direction)
+            if not _is_within(middle, reach):
+                continue
             turn = direction - math.pi / 2.0
             box = polygon(
                 (
@@ -108,8 +112,8 @@ def _number(
                     (-width / 2.0, (size + foot) / 2.0),
                 )
             )
-            placed = Region(Contour(moved_path(box.segments, turn, *middle)))
-            if clearance(placed, region) < EDGE_CLEARANCE or _near(tick, placed):
+            placed = moved_path(box.segments, turn, *middle)
+            if not _has_room(placed, region) or _near(tick, placed):
                 continue
             return tuple(
                 moved_path(
@@ -118,6 +122,17 @@ def _number(
                 for path in number_paths(number, size)
             )
     return ()
+
+
+def _directions(region: Region, field: Field) -> tuple[float, ...]:
+    """Return where across the sector the number is tried: its middle first, a piece's own last."""
+    across = [field.leading - field.angle * (0.5 + share) for share in AROUND]
+    x, y = centroid(region)
+    return (*across, math.atan2(y, x))
+
+
+def _is_within(point: Point, box: Bounds) -> bool:
+    return box.x_min < point.x < box.x_max and box.y_min < point.y < box.y_max
 
 
 def _places(field: Field, height: float, share: float) -> Iterator[tuple[float, float]]:
@@ -147,7 +162,7 @@ def _radii(field: Field, height: float) -> Iterator[float]:
     radius = field.inner_radius + EDGE_CLEARANCE + height / 2.0
     while radius <= field.outer_radius - EDGE_CLEARANCE - height / 2.0:
         yield radius
-        radius += RADIAL_STEP
+        radius += RADIAL_STEP * height
 
 
 def _beside(leading: float, radius: float, across: float) -> Point:
@@ -155,12 +170,20 @@ def _beside(leading: float, radius: float, across: float) -> Point:
     return polar(radius, leading - math.asin(across / radius))
 
 
-def _stroke_region(start: Point, end: Point) -> Region:
-    """Return a stroke as a region with no width, so that distances to it can be taken."""
-    return Region(Contour((Line(start, end), Line(end, start))))
+def _has_room(path: Path, region: Region) -> bool:
+    """Whether a stroke or a box lies in a region, clear of its edges and with no hole inside."""
+    if not contains(region, path[0].start):
+        return False
+    if any(
+        path_distance(path, contour.segments, EDGE_CLEARANCE) < EDGE_CLEARANCE
+        for contour in region.contours
+    ):
+        return False
+    if len(path) < 2:
+        return True
+    box = Region(Contour(path))
+    return not any(contains(box, hole.segments[0].start) for hole in region.holes)
 
 
-def _near(tick: tuple[Path, ...], placed: Region) -> bool:
-    return any(
-        path_distance(path, placed.outer.segments, EDGE_CLEARANCE) < EDGE_CLEARANCE for path in tick
-    )
+def _near(tick: tuple[Path, ...], placed: Path) -> bool:
+    return any(path_distance(path, placed, EDGE_CLEARANCE) < EDGE_CLEARANCE for path in tick)
