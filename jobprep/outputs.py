@@ -18,12 +18,16 @@ SHEET_DISTANCE = 20.0
 """Between the sheets of one film where they share a drawing, mm."""
 
 
-def run_files(plan: Plan, summary: Summary) -> dict[str, str]:
-    """Return file name -> text of everything a run writes."""
+def run_files(plan: Plan, summary: Summary, origin: str = "") -> dict[str, str]:
+    """Return file name -> text of everything a run writes.
+
+    ``origin`` is the folder of the job file as seen from the folder the run is written to; a
+    later recut looks there for inputs that have changed.
+    """
     files: dict[str, str] = {}
     for film_plan in plan.films:
         files |= _cut_drawings(plan, film_plan)
-    files["run.toml"] = write_run(record_of(plan))
+    files["run.toml"] = write_run(record_of(plan, origin))
     files["summary.json"] = json.dumps(summary_json(summary), indent=2, ensure_ascii=False) + "\n"
     files["job-sheet.html"] = job_sheet(summary, plan)
     return files

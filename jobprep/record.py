@@ -20,8 +20,8 @@ from jobprep.geometry.outline import Arc, Contour, Line, Path, Point, Region
 from jobprep.plan import OpenedSheet, Plan
 
 
-def record_of(plan: Plan) -> RunRecord:
-    """Return everything needed to cut a plan again."""
+def record_of(plan: Plan, origin: str) -> RunRecord:
+    """Return everything needed to cut a plan again; ``origin`` is where its job file is."""
     sheets: list[RecordedSheet] = []
     placements: list[RecordedPlacement] = []
     for film_plan in plan.films:
@@ -49,7 +49,8 @@ def record_of(plan: Plan) -> RunRecord:
                     y=placement.y,
                 )
             )
-    return record_run(plan.job, [_recorded(part) for part in plan.parts], sheets, placements)
+    parts = [_recorded(part) for part in plan.parts]
+    return record_run(plan.job, parts, sheets, placements, origin)
 
 
 def recorded_parts(record: RunRecord) -> tuple[Part, ...]:

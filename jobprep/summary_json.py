@@ -12,6 +12,7 @@ from jobprep.disc.thickness import Spread
 from jobprep.disc.timing import Timing
 from jobprep.geometry.measure import area, region_bounds
 from jobprep.geometry.outline import Region
+from jobprep.recut import Recut
 from jobprep.summary import Summary, Use
 from jobprep.units import to_degrees, to_dial
 
@@ -63,6 +64,35 @@ def summary_json(summary: Summary) -> dict[str, Any]:
         "hazards": [
             {"text": hazard.text, "sources": list(hazard.sources)} for hazard in summary.hazards
         ],
+    }
+
+
+def recut_json(again: Recut, before: Summary, after: Summary) -> dict[str, Any]:
+    """Return what a recut changes, film by film, and the new summary."""
+    return {
+        "cutter": {"before": before.cutter, "after": after.cutter},
+        "films": [
+            {
+                "film": change.after.film.name,
+                "nest_kept": change.nest_kept,
+                "why": change.why,
+                "kerf_mm": {"before": change.before.kerf, "after": change.after.kerf},
+                "before": _use_json(old.use),
+                "after": _use_json(new.use),
+            }
+            for change, old, new in zip(again.changes, before.films, after.films, strict=True)
+        ],
+        "with_the_old_drawings": [
+            {
+                "part": each.part.number,
+                "name": each.part.name,
+                "width_mm": each.width,
+                "height_mm": each.height,
+                "off_mm": each.off,
+            }
+            for each in again.wrong_sizes
+        ],
+        "summary": summary_json(after),
     }
 
 

@@ -15,8 +15,10 @@ from jobprep import __version__
 from jobprep.cli.check import check
 from jobprep.cli.disc import disc
 from jobprep.cli.estimate import estimate
+from jobprep.cli.fill import fill
 from jobprep.cli.new import new
 from jobprep.cli.plan import plan
+from jobprep.cli.recut import recut
 from jobprep.cli.schema import schema
 from jobprep.cli.stock import stock
 from jobprep.errors import JobprepError
@@ -48,5 +50,5 @@ def main() -> None:
     """
 
 
-for _command in (plan, check, estimate, disc, new, schema, stock):
+for _command in (plan, recut, check, estimate, fill, disc, new, schema, stock):
     main.add_command(_command)

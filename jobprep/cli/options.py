@@ -2,11 +2,16 @@
 
 from __future__ import annotations
 
+import math
+import os
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any, TypeVar
 
 import click
+
+MOST_KERF = 3.0
+"""Widest kerf taken for one, mm (common practice, no source)."""
 
 CommandT = TypeVar("CommandT", bound=Callable[..., Any])
 
@@ -20,6 +25,14 @@ def stock_option(command: CommandT) -> CommandT:
     )(command)
 
 
+def origin_of(folder: Path, out: Path) -> str:
+    """Return the way from a run's folder to that of its job file."""
+    try:
+        return Path(os.path.relpath(folder, out)).as_posix()
+    except ValueError:  # on another drive
+        return folder.absolute().as_posix()
+
+
 def copies_option(command: CommandT) -> CommandT:
     """Add ``--copies DESIGN=N``, as a table of numbers."""
     return click.option(
@@ -29,6 +42,29 @@ def copies_option(command: CommandT) -> CommandT:
         callback=lambda _context, _option, given: counted(given),
         help="So many discs of a design instead of what the job says.",
     )(command)
+
+
+def kerf_option(command: CommandT) -> CommandT:
+    """Add ``--kerf FILM=MM``, as a table of widths."""
+    return click.option(
+        "--kerf",
+        multiple=True,
+        metavar="FILM=MM",
+        callback=lambda _context, _option, given: dict(map(film_and_kerf, given)),
+        help="The full width of the cut in a film.",
+    )(command)
+
+
+def film_and_kerf(text: str) -> tuple[str, float]:
+    """Return ``FILM=MM`` as a pair; raises ``BadParameter`` for anything else."""
+    film, _, width = text.rpartition("=")
+    try:
+        kerf = float(width)
+    except ValueError:
+        kerf = math.nan
+    if film and 0.0 <= kerf <= MOST_KERF:
+        return film, kerf
+    raise click.BadParameter(f'"{text}" is not a film, =, and a kerf from 0 to {MOST_KERF:g} mm')
 
 
 def counted(given: tuple[str, ...]) -> dict[str, int]:

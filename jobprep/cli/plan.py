@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from jobprep.cli.options import stock_option
+from jobprep.cli.options import origin_of, stock_option
 
 
 @click.command()
@@ -37,7 +37,7 @@ def plan(job: Path, out: Path, partial: bool, stock: Path | None, as_json: bool)
         with progress() as tell:
             planned = pipeline.plan(checked, partial=partial, progress=tell)
         summary = pipeline.summary_of(planned)
-        for name, text in run_files(planned, summary).items():
+        for name, text in run_files(planned, summary, origin_of(job.parent, out)).items():
             write_text_atomic(folder / name, text)
     if as_json:
         click.echo(json.dumps(summary_json(summary), indent=2, ensure_ascii=False))

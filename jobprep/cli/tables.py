@@ -67,8 +67,8 @@ def _sheets_table(summary: Summary) -> Table:
     table.add_column("Used", f"{use.utilisation:.0%}", justify="right")
     table.add_column("Cut m", f"{use.cut_length / MM_PER_M:.2f}", justify="right")
     table.add_column("Pierces", str(use.pierces), justify="right")
-    table.add_column("Time", _time(use.seconds), justify="right")
-    table.add_column("Cost", _money(use.cost, summary.currency), justify="right")
+    table.add_column("Time", in_minutes(use.seconds), justify="right")
+    table.add_column("Cost", in_money(use.cost, summary.currency), justify="right")
     for film in summary.films:
         for sheet in film.sheets:
             size = f"{sheet.width:g} × {sheet.height:g}"
@@ -79,8 +79,8 @@ def _sheets_table(summary: Summary) -> Table:
                 f"{sheet.use.utilisation:.0%}",
                 f"{sheet.use.cut_length / MM_PER_M:.2f}",
                 str(sheet.use.pierces),
-                _time(sheet.use.seconds),
-                _money(sheet.use.cost, summary.currency),
+                in_minutes(sheet.use.seconds),
+                in_money(sheet.use.cost, summary.currency),
             )
     return table
 
@@ -100,7 +100,7 @@ def _discs_table(summary: Summary) -> Table:
             f"{disc.facts.mass.mass:.2f}",
             f"{disc.facts.thickness.nominal:.3f}",
             f"{disc.facts.mass.unbalance:.2f}",
-            _money(disc.cost, summary.currency),
+            in_money(disc.cost, summary.currency),
         )
     return table
 
@@ -132,10 +132,12 @@ def _size(region: Region) -> str:
     return f"{box.x_max - box.x_min:.1f} × {box.y_max - box.y_min:.1f}"
 
 
-def _time(seconds: float) -> str:
+def in_minutes(seconds: float) -> str:
+    """Write a time as minutes and seconds."""
     minutes, rest = divmod(round(seconds), 60)
     return f"{minutes}:{rest:02d}"
 
 
-def _money(cost: float | None, currency: str) -> str:
+def in_money(cost: float | None, currency: str) -> str:
+    """Write a cost; a dash where nobody knows it."""
     return "–" if cost is None else f"{cost:.2f} {currency}".rstrip()

@@ -95,10 +95,12 @@ class RunRecord:
     """A whole run.
 
     ``job`` comes without its loose parts, which are among ``parts``, without cautions and lines;
-    its ``kerf`` holds the width that every film was cut with.
+    its ``kerf`` holds the width that every film was cut with. ``origin`` is the folder of the job
+    file as seen from the run's own folder, empty if nobody said.
     """
 
     version: str
+    origin: str
     job: Job
     parts: tuple[RecordedPart, ...]
     sheets: tuple[RecordedSheet, ...]
@@ -110,6 +112,7 @@ def record_run(
     parts: Sequence[RecordedPart],
     sheets: Sequence[RecordedSheet],
     placements: Sequence[RecordedPlacement],
+    origin: str = "",
 ) -> RunRecord:
     """Return the record of a planned job."""
     widths = {film: job.kerf_for(film) for film in sorted({part.film for part in parts})}
@@ -125,6 +128,7 @@ def record_run(
     )
     return RunRecord(
         version=jobprep.__version__,
+        origin=origin,
         job=job,
         parts=tuple(parts),
         sheets=tuple(sheets),

@@ -1,0 +1,133 @@
+"""``jobprep recut``: the same run on another cutter, with another kerf, or only parts of it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from jobprep.cli.options import kerf_option, origin_of
+
+if TYPE_CHECKING:
+    from jobprep.files.run_record import RunRecord
+    from jobprep.model import Cutter
+
+
+@click.command()
+@click.argument("run", type=click.Path(path_type=Path))
+@click.option("--cutter", metavar="NAME", help="Cut on this cutter; its own kerfs hold.")
+@kerf_option
+@click.option(
+    "--out", required=True, type=click.Path(path_type=Path), help="Folder to write the run to."
+)
+@click.option("--same-nest", is_flag=True, help="Refuse rather than nest anew.")
+@click.option("--recorded", is_flag=True, help="Cut what was recorded, whatever has changed.")
+@click.option("--only", multiple=True, metavar="PART", help="Only this part, by number or name.")
+@click.option(
+    "--copy", "copies", multiple=True, type=click.IntRange(min=1), help="Only this copy, from 1."
+)
+@click.option("--json", "as_json", is_flag=True, help="Print what changes as JSON.")
+def recut(
+    run: Path,
+    cutter: str | None,
+    kerf: dict[str, float],
+    out: Path,
+    same_nest: bool,
+    recorded: bool,
+    only: tuple[str, ...],
+    copies: tuple[int, ...],
+    as_json: bool,
+) -> None:
+    """Cut a RUN again: its nest is kept where the new kerf allows it, else made anew.
+
+    RUN is the folder of a run, or its run.toml. What the old drawings would have given on the
+    new cutter is listed part by part.
+    """
+    import json
+
+    from jobprep import recut as recutting
+    from jobprep.cli.progress import progress
+    from jobprep.cli.recut_tables import print_recut
+    from jobprep.errors import InputError
+    from jobprep.files.run_inputs import changed_inputs
+    from jobprep.files.run_record import read_run
+    from jobprep.files.write import output_folder, write_text_atomic
+    from jobprep.outputs import run_files
+    from jobprep.pipeline import summary_of
+    from jobprep.summary_json import recut_json
+
+    run_file = run if run.suffix == ".toml" else run / "run.toml"
+    record = read_run(run_file)
+    changed = [] if recorded else list(changed_inputs(record, run_file))
+    if changed:
+        hint = "plan the job again, or cut what was recorded: --recorded"
+        raise InputError(
+            problem._replace(message=f"{problem.message}; {hint}") for problem in changed
+        )
+    _refuse_unknown_films(record, kerf)
+    with output_folder(out) as folder:
+        with progress() as tell:
+            again = recutting.recut(
+                record,
+                cutter=_cutter(cutter, run_file.parent / record.origin),
+                kerf=kerf,
+                wanted=_wanted(record, only, copies),
+                same_nest=same_nest,
+                progress=tell,
+            )
+        before, after = summary_of(again.before), summary_of(again.after)
+        origin = origin_of(run_file.parent / record.origin, out)
+        for name, text in run_files(again.after, after, origin).items():
+            write_text_atomic(folder / name, text)
+    if as_json:
+        click.echo(json.dumps(recut_json(again, before, after), indent=2, ensure_ascii=False))
+    else:
+        print_recut(again, before, after)
+        click.echo(f"Written to {out}")
+
+
+def _cutter(name: str | None, folder: Path) -> Cutter | None:
+    """Return a cutter by name, with the user's own beside the job, or by path."""
+    from jobprep.files.materials import cutter_library, read_cutter, unknown_material
+
+    if name is None:
+        return None
+    if name.endswith(".toml"):
+        return read_cutter(Path(name))
+    cutters = cutter_library(folder)
+    if name not in cutters:
+        raise click.BadParameter(unknown_material("cutter", name, cutters), param_hint="--cutter")
+    return cutters[name]
+
+
+def _refuse_unknown_films(record: RunRecord, kerf: dict[str, float]) -> None:
+    from jobprep.files.materials import unknown_material
+
+    for film in kerf:
+        if film not in record.job.kerf:
+            message = unknown_material("film of this run", film, record.job.kerf)
+            raise click.BadParameter(message, param_hint="--kerf")
+
+
+def _wanted(
+    record: RunRecord, only: tuple[str, ...], copies: tuple[int, ...]
+) -> dict[int, frozenset[int]] | None:
+    """Return part number -> copies from 0 for ``--only`` and ``--copy``; None for all."""
+    if not only and not copies:
+        return None
+    wanted = {}
+    for part in record.parts:
+        if not only or str(part.number) in only or part.name in only:
+            chosen = frozenset(
+                copy for copy in range(part.quantity) if not copies or copy + 1 in copies
+            )
+            if chosen:
+                wanted[part.number] = chosen
+    known = {str(part.number) for part in record.parts} | {part.name for part in record.parts}
+    for name in only:
+        if name not in known:
+            raise click.BadParameter(f'"{name}" is not a part of this run', param_hint="--only")
+    if not wanted:
+        raise click.BadParameter("no part of this run has so many copies", param_hint="--copy")
+    return wanted

@@ -1,0 +1,32 @@
+"""Whether the files a run was planned from are still what they were."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from jobprep.errors import Problem, Source
+from jobprep.files.materials import shipped_materials
+from jobprep.files.run_record import RunRecord
+from jobprep.files.toml_lines import file_digest
+
+MATERIALS = "materials/"
+
+
+def changed_inputs(record: RunRecord, run_file: Path) -> Iterator[Problem]:
+    """Yield the inputs of a run that have changed or are gone since it was planned."""
+    source = Source(str(run_file))
+    folder = run_file.parent / record.origin
+    for name, digest in record.job.digests.items():
+        path = _input_file(folder, name)
+        if path is None:
+            yield source.problem("inputs", f"{name} of this run is no longer there")
+        elif file_digest(path) != digest:
+            yield source.problem("inputs", f"{name} has changed since this run was planned")
+
+
+def _input_file(folder: Path, name: str) -> Path | None:
+    places = [folder / name]
+    if name.startswith(MATERIALS):
+        places.append(shipped_materials() / name.removeprefix(MATERIALS))
+    return next((place for place in places if place.is_file()), None)

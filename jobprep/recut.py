@@ -1,0 +1,247 @@
+"""A recorded run, cut again: on another cutter, with another kerf, or only some of its parts.
+
+The nest is kept where the new kerf still allows it; otherwise the parts are nested anew. All is
+taken from the record, so a run can be cut long after its job file has changed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+
+from jobprep.bed import fits_bed, shelf_on_bed, too_large
+from jobprep.disc.part import Part
+from jobprep.errors import CannotDoError, StockShortError
+from jobprep.files.run_record import RunRecord
+from jobprep.geometry.measure import region_bounds
+from jobprep.model import Cutter, Film, Job
+from jobprep.nesting.nest import Nest, Placement, Spacing
+from jobprep.plan import FilmPlan, Plan
+from jobprep.plan_film import Progress, cut_film, kerf_of, nest_film, nest_problem
+from jobprep.record import recorded_parts, recorded_sheets
+from jobprep.shelf import ShelfPiece
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Change:
+    """What the recut changes for one film; ``why`` says why its nest could not be kept."""
+
+    before: FilmPlan
+    after: FilmPlan
+    nest_kept: bool
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WrongSize:
+    """The size a part would have had, were the old drawing cut with the new kerf; mm.
+
+    ``off`` is what every outer size gains and every hole loses.
+    """
+
+    part: Part
+    width: float
+    height: float
+    off: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Recut:
+    """A run planned again: the plan before and after, and what changed, film by film."""
+
+    before: Plan
+    after: Plan
+    changes: tuple[Change, ...]
+
+    @property
+    def wrong_sizes(self) -> tuple[WrongSize, ...]:
+        """What the old drawings would give on the new cutter, for the parts that would be off."""
+        return tuple(_wrong_sizes(self.changes))
+
+
+def recut(
+    record: RunRecord,
+    *,
+    cutter: Cutter | None = None,
+    kerf: Mapping[str, float] | None = None,
+    wanted: Mapping[int, frozenset[int]] | None = None,
+    same_nest: bool = False,
+    progress: Progress | None = None,
+) -> Recut:
+    """Plan a run again.
+
+    Parameters
+    ----------
+    record
+        The run as it was planned.
+    cutter
+        The cutter to use now; None keeps the old one. Its own kerfs hold for it.
+    kerf
+        Kerf by film, mm, before that of any cutter.
+    wanted
+        Part number -> copies (from 0) to cut; None cuts all. Some parts are always nested anew.
+    same_nest
+        Refuse where a nest cannot be kept.
+
+    Raises
+    ------
+    CannotDoError
+        Where there is no kerf for a film, a sheet is larger than the new bed, or a nest cannot be
+        kept although ``same_nest`` asks for it.
+    StockShortError
+        When the parts no longer fit the sheets.
+    """
+    parts = recorded_parts(record)
+    old = record.job
+    new = replace(old, cutter=cutter or old.cutter, kerf=_kerfs(old, cutter, kerf or {}))
+    changes = tuple(
+        _recut_film(record, new, film, own, wanted, same_nest, progress)
+        for film, own in _by_film(old, parts)
+        if wanted is None or any(part.number in wanted for part in own)
+    )
+    before = Plan(job=old, parts=parts, films=tuple(each.before for each in changes), cautions=())
+    after = Plan(
+        job=new,
+        parts=tuple(part for change in changes for part in change.after.parts),
+        films=tuple(change.after for change in changes),
+        cautions=(),
+    )
+    return Recut(before=before, after=after, changes=changes)
+
+
+def _by_film(job: Job, parts: Sequence[Part]) -> Iterator[tuple[Film, tuple[Part, ...]]]:
+    for name in dict.fromkeys(part.film for part in parts):
+        yield job.films[name], tuple(part for part in parts if part.film == name)
+
+
+def _kerfs(job: Job, cutter: Cutter | None, given: Mapping[str, float]) -> dict[str, float]:
+    """Return the kerf of every film of a run: given, else the new cutter's, else the old one."""
+    kerfs = {}
+    for film, before in job.kerf.items():
+        own = before if cutter is None else cutter.kerf_for(job.films[film])
+        width = given.get(film, own)
+        if width is None:
+            raise CannotDoError(
+                f"the cutter {(cutter or job.cutter).name} has no kerf for {film}; "
+                f"measure one and give it: --kerf {film}=MM"
+            )
+        kerfs[film] = width
+    return kerfs
+
+
+def _recut_film(
+    record: RunRecord,
+    job: Job,
+    film: Film,
+    parts: tuple[Part, ...],
+    wanted: Mapping[int, frozenset[int]] | None,
+    same_nest: bool,
+    progress: Progress | None,
+) -> Change:
+    shelf, nest = _recorded_nest(record, film, parts)
+    before = cut_film(record.job, film, parts, shelf, nest)
+    if wanted is None:
+        why = _why_not(job, film, parts, shelf, nest)
+        if not why:
+            after = cut_film(job, film, parts, shelf, nest)
+            return Change(before=before, after=after, nest_kept=True)
+        if same_nest:
+            raise CannotDoError(f"{film.name}: the nest cannot be kept: {why}")
+    else:
+        why = "only some parts are cut again"
+        parts = _only(parts, wanted)
+    share = sum(part.quantity for part in parts) / sum(part.quantity for part in record.parts)
+    shelf = shelf_on_bed(job, film) if wanted is None else _unopened(job, film, shelf)
+    nest = nest_film(job, film, parts, shelf, job.nesting.seconds * share, progress)
+    if any(nest.unplaced):
+        raise StockShortError(
+            f"{film.name}: {sum(nest.unplaced)} of {sum(part.quantity for part in parts)} parts "
+            "find no room on the stock of this run; plan the job again with more"
+        )
+    after = cut_film(job, film, parts, shelf, nest)
+    return Change(before=before, after=after, nest_kept=False, why=why)
+
+
+def _recorded_nest(
+    record: RunRecord, film: Film, parts: Sequence[Part]
+) -> tuple[tuple[ShelfPiece, ...], Nest]:
+    """Return the opened sheets of a film as a shelf of one each, and the nest on them."""
+    places = {part.number: index for index, part in enumerate(parts)}
+    opened = [
+        (index, sheet)
+        for index, sheet in enumerate(recorded_sheets(record))
+        if record.sheets[index].film == film.name
+    ]
+    numbers = {index: number for number, (index, _) in enumerate(opened)}
+    placements = tuple(
+        Placement(places[each.part], each.copy, numbers[each.sheet], each.angle, each.x, each.y)
+        for each in record.placements
+        if each.part in places
+    )
+    placed = [0] * len(parts)
+    for placement in placements:
+        placed[placement.item] += 1
+    nest = Nest(
+        sheets=tuple(range(len(opened))),
+        placements=placements,
+        unplaced=tuple(part.quantity - count for part, count in zip(parts, placed, strict=True)),
+    )
+    return tuple(ShelfPiece(sheet=sheet, count=1, cost=1.0) for _, sheet in opened), nest
+
+
+def _why_not(
+    job: Job, film: Film, parts: Sequence[Part], shelf: Sequence[ShelfPiece], nest: Nest
+) -> str:
+    """Say why a nest cannot be kept, "" where it can.
+
+    A wider kerf may eat into the web and the margin that the job asks for, but no further than to
+    the narrowest web that holds in the film.
+    """
+    from jobprep.nesting.check import NestError, check_nest
+
+    for piece in shelf:
+        if not fits_bed(piece.sheet, job.cutter):
+            return too_large(piece.sheet, job.cutter)
+    kerf, nesting = kerf_of(job, film), job.nesting
+    least = Spacing(
+        gap=kerf + min(nesting.web, film.least_web), edge=kerf + min(nesting.margin, film.least_web)
+    )
+    problem = nest_problem(job, film, parts, shelf)
+    try:
+        check_nest(problem.items, problem.sheets, least, nest)
+    except NestError as error:
+        count = len(error.findings)
+        places = "1 place" if count == 1 else f"{count} places"
+        return f"with a kerf of {kerf:g} mm parts would lie too near in {places}"
+    return ""
+
+
+def _only(parts: Iterable[Part], wanted: Mapping[int, frozenset[int]]) -> tuple[Part, ...]:
+    return tuple(
+        replace(part, quantity=len(wanted[part.number])) for part in parts if part.number in wanted
+    )
+
+
+def _unopened(job: Job, film: Film, opened: Sequence[ShelfPiece]) -> tuple[ShelfPiece, ...]:
+    """Return the shelf less what the run has opened; all of it is bought where nothing is left."""
+    rest = []
+    for piece in shelf_on_bed(job, film):
+        used = sum(piece.sheet.region == each.sheet.region for each in opened)
+        count = None if piece.count is None else piece.count - used
+        if count is None or count > 0:
+            rest.append(replace(piece, count=count))
+    return tuple(rest) or shelf_on_bed(replace(job, stock=()), film)
+
+
+def _wrong_sizes(changes: Iterable[Change]) -> Iterator[WrongSize]:
+    for change in changes:
+        off = change.before.kerf - change.after.kerf
+        if off:
+            for part in change.after.parts:
+                box = region_bounds(part.region)
+                yield WrongSize(
+                    part=part,
+                    width=box.x_max - box.x_min + off,
+                    height=box.y_max - box.y_min + off,
+                    off=off,
+                )

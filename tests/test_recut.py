@@ -1,0 +1,163 @@
+"""A run cut again: nominal parts whatever the kerf, the old nest where it still holds."""
+
+import json
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+from runs import assert_run_cuts_right
+
+from jobprep import pipeline
+from jobprep.cli import main
+from jobprep.errors import CannotDoError
+from jobprep.files.run_record import RunRecord, read_run, write_run
+from jobprep.outputs import run_files
+from jobprep.plan import Plan
+from jobprep.record import record_of
+from jobprep.recut import recut
+
+JOB = """\
+format = 1
+title = "Covers"
+cutter = "bench-co2"
+
+[[part]]
+name = "cover"
+film = "clear"
+copies = 6
+ring = {{ outer_diameter = 60, inner_diameter = 8 }}
+
+[[part]]
+name = "filter"
+film = "clear"
+copies = 5
+sector = {{ outer_diameter = 70, inner_diameter = 20, degrees = 75 }}
+
+[kerf]
+clear = 0.12
+
+[nesting]
+web = {web}
+evaluations = 2000
+"""
+
+
+def planned(folder: Path, web: float) -> Plan:
+    (folder / "job.toml").write_text(JOB.format(web=web), encoding="utf-8")
+    return pipeline.plan(pipeline.check(folder / "job.toml"))
+
+
+def recorded(folder: Path, plan: Plan) -> RunRecord:
+    """Return the record of a plan as it comes back from its file."""
+    (folder / "run.toml").write_text(write_run(record_of(plan, ".")), encoding="utf-8")
+    return read_run(folder / "run.toml")
+
+
+def cuts_right(plan: Plan) -> None:
+    assert_run_cuts_right(plan, run_files(plan, pipeline.summary_of(plan)))
+
+
+@pytest.mark.parametrize("web", [1.0, 3.0])
+def test_wider_kerf_and_back_cuts_to_nominal_each_time(tmp_path: Path, web: float) -> None:
+    first = planned(tmp_path, web)
+    wider = recut(recorded(tmp_path, first), kerf={"clear": 0.30})
+    back = recut(recorded(tmp_path, wider.after), kerf={"clear": 0.12})
+    for plan, kerf in ((first, 0.12), (wider.after, 0.30), (back.after, 0.12)):
+        assert [film_plan.kerf for film_plan in plan.films] == [kerf]
+        cuts_right(plan)
+
+
+def test_ample_web_keeps_the_nest_there_and_back(tmp_path: Path) -> None:
+    first = planned(tmp_path, 3.0)
+    wider = recut(recorded(tmp_path, first), kerf={"clear": 0.30})
+    back = recut(recorded(tmp_path, wider.after), kerf={"clear": 0.12})
+    placements = [each.films[0].nest.placements for each in (first, wider.after, back.after)]
+    assert placements[0] == placements[1] == placements[2]
+
+
+def test_narrower_kerf_keeps_the_nest(tmp_path: Path) -> None:
+    first = planned(tmp_path, 1.0)
+    (change,) = recut(recorded(tmp_path, first), kerf={"clear": 0.05}).changes
+    assert change.nest_kept
+    assert change.after.nest.placements == first.films[0].nest.placements
+
+
+def test_wider_kerf_changes_a_tight_nest_and_says_so(tmp_path: Path) -> None:
+    first = planned(tmp_path, 1.0)
+    (change,) = recut(recorded(tmp_path, first), kerf={"clear": 1.50}).changes
+    assert not change.nest_kept
+    assert "with a kerf of 1.5 mm" in change.why
+    with pytest.raises(CannotDoError, match="clear: the nest cannot be kept"):
+        recut(recorded(tmp_path, first), kerf={"clear": 1.50}, same_nest=True)
+
+
+def test_old_drawing_with_a_wider_kerf_would_give_small_parts(tmp_path: Path) -> None:
+    """Kerf 0.12 drawn, 0.30 cut: every part 0.18 mm smaller, its holes 0.18 mm wider."""
+    again = recut(recorded(tmp_path, planned(tmp_path, 1.0)), kerf={"clear": 0.30})
+    cover = next(each for each in again.wrong_sizes if each.part.name == "cover")
+    assert cover.off == pytest.approx(-0.18)
+    assert (cover.width, cover.height) == pytest.approx((59.82, 59.82))
+
+
+def test_some_parts_alone_are_nested_anew(tmp_path: Path) -> None:
+    record = recorded(tmp_path, planned(tmp_path, 1.0))
+    again = recut(record, wanted={2: frozenset({0, 3})})
+    (film_plan,) = again.after.films
+    assert [(part.number, part.quantity) for part in film_plan.parts] == [(2, 2)]
+    cuts_right(again.after)
+
+
+def run(*words: object) -> Result:
+    return CliRunner().invoke(main, [str(word) for word in words])
+
+
+def test_changed_inputs_are_refused_unless_the_record_is_wanted(tmp_path: Path) -> None:
+    job = tmp_path / "job.toml"
+    job.write_text(JOB.format(web=1.0), encoding="utf-8")
+    assert run("plan", job, "--out", tmp_path / "run").exit_code == 0
+    command = ("recut", tmp_path / "run", "--kerf", "clear=0.2", "--out", tmp_path / "again")
+    assert run(*command).exit_code == 0
+    job.write_text(JOB.format(web=2.0), encoding="utf-8")
+    refused = run(*command)
+    assert refused.exit_code == 2
+    assert "job.toml has changed since this run was planned" in refused.stderr
+    assert run(*command, "--recorded").exit_code == 0
+
+
+def test_a_cutter_with_a_smaller_bed_is_refused_with_the_reason(tmp_path: Path) -> None:
+    (tmp_path / "job.toml").write_text(JOB.format(web=1.0), encoding="utf-8")
+    run("plan", tmp_path / "job.toml", "--out", tmp_path / "run")
+    command = ("--cutter", "desk-diode", "--out", tmp_path / "again")
+    result = run("recut", tmp_path / "run", *command)
+    assert result.exit_code == 1
+    assert "larger than the bed of desk-diode, 400 × 400 mm" in result.stderr
+    assert not (tmp_path / "again").exists()
+
+
+def test_json_says_what_changed(tmp_path: Path) -> None:
+    (tmp_path / "job.toml").write_text(JOB.format(web=1.0), encoding="utf-8")
+    run("plan", tmp_path / "job.toml", "--out", tmp_path / "run")
+    words = ("recut", tmp_path / "run", "--cutter", "drag-knife", "--out", tmp_path / "again")
+    result = run(*words, "--json")
+    assert result.exit_code == 0, result.stderr
+    (film,) = json.loads(result.stdout)["films"]
+    assert film["kerf_mm"] == {"before": 0.12, "after": 0.0}
+    assert film["nest_kept"] is True
+
+
+@pytest.mark.parametrize(
+    ("words", "message"),
+    [
+        (("--kerf", "amber=0.2"), '"amber" is not a known film of this run'),
+        (("--kerf", "clear=-1"), '"clear=-1" is not a film, =, and a kerf from 0 to 3 mm'),
+        (("--cutter", "bench-c02"), "Did you mean bench-co2?"),
+        (("--only", "lid"), '"lid" is not a part of this run'),
+        (("--copy", "99"), "no part of this run has so many copies"),
+    ],
+)
+def test_wrong_words_exit_2(tmp_path: Path, words: tuple[str, ...], message: str) -> None:
+    (tmp_path / "job.toml").write_text(JOB.format(web=1.0), encoding="utf-8")
+    run("plan", tmp_path / "job.toml", "--out", tmp_path / "run")
+    result = run("recut", tmp_path / "run", *words, "--out", tmp_path / "again")
+    assert result.exit_code == 2
+    assert message in result.stderr
