@@ -84,11 +84,11 @@ def test_narrower_kerf_keeps_the_nest(tmp_path: Path) -> None:
 
 def test_wider_kerf_changes_a_tight_nest_and_says_so(tmp_path: Path) -> None:
     first = planned(tmp_path, 1.0)
-    (change,) = recut(recorded(tmp_path, first), kerf={"clear": 1.50}).changes
+    (change,) = recut(recorded(tmp_path, first), kerf={"clear": 3.0}).changes
     assert not change.nest_kept
-    assert "with a kerf of 1.5 mm" in change.why
+    assert "with a kerf of 3 mm" in change.why
     with pytest.raises(CannotDoError, match="clear: the nest cannot be kept"):
-        recut(recorded(tmp_path, first), kerf={"clear": 1.50}, same_nest=True)
+        recut(recorded(tmp_path, first), kerf={"clear": 3.0}, same_nest=True)
 
 
 def test_old_drawing_with_a_wider_kerf_would_give_small_parts(tmp_path: Path) -> None:
