@@ -9,8 +9,9 @@ from pathlib import Path
 
 from jobprep.errors import InputError, Problem
 from jobprep.files.cautions import job_cautions
-from jobprep.files.check_job import check_job, piece_outline
-from jobprep.files.job_schema import JobFile, PartTable, StockTable
+from jobprep.files.check_job import check_job
+from jobprep.files.job_schema import JobFile
+from jobprep.files.job_values import job_values
 from jobprep.files.materials import (
     Library,
     cutter_library,
@@ -20,40 +21,11 @@ from jobprep.files.materials import (
     read_cutter,
     unknown_material,
 )
-from jobprep.files.polygons import corners
 from jobprep.files.problems import closest, shown
 from jobprep.files.read_design import design_from
 from jobprep.files.tables import check_schema, read_kind
 from jobprep.files.toml_lines import TomlFile, field_path, file_digest
-from jobprep.model import (
-    NO_FILM,
-    Cutter,
-    Design,
-    DiscOrder,
-    DrawnShape,
-    Film,
-    Job,
-    Leftovers,
-    LoosePart,
-    Nesting,
-    PolygonShape,
-    Prices,
-    RectangleShape,
-    RingShape,
-    SectorShape,
-    Shape,
-    StockPiece,
-)
-from jobprep.units import (
-    from_degrees,
-    from_minutes,
-    from_per_m,
-    from_per_m2,
-    from_percent,
-)
-
-SECONDS = 5.0
-"""Time to search for a nest when the job gives no budget, s."""
+from jobprep.model import NO_FILM, Cutter, Design, DrawnShape, Film, Job
 
 
 def read_job(path: Path) -> Job:
@@ -75,7 +47,9 @@ def read_job(path: Path) -> Job:
         raise InputError(dict.fromkeys(problems))
     used = {name for each in design_files for _, name in film_uses(each.values)}
     used = (used | {part.film for part in tables.root.part}) - {NO_FILM}
-    job = _job(tables.root, file, designs, cutter, films, used)
+    named = used | {piece.film for piece in tables.root.stock} | tables.root.kerf.keys()
+    known = {name: films[name] for name in sorted(named)}
+    job = job_values(tables.root, file, designs, cutter, known)
     problems = list(_profile_problems(job, used))
     if problems:
         raise InputError(problems)
@@ -167,100 +141,6 @@ def _missing(file: TomlFile, at: str, name: str) -> Problem:
     near = closest(Path(name).stem, beside)
     remedy = f"Did you mean {beside[near]}?" if near else "Give a path relative to this file"
     return file.source.problem(at, f"{shown(name)} is not there. {remedy}")
-
-
-def _job(
-    table: JobFile,
-    file: TomlFile,
-    designs: list[Design],
-    cutter: Cutter,
-    films: Library[Film],
-    used: set[str],
-) -> Job:
-    orders = zip(designs, table.disc, strict=True)
-    named = used | {piece.film for piece in table.stock} | table.kerf.keys()
-    nesting, prices, leftovers = table.nesting, table.prices, table.leftovers
-    return Job(
-        title=table.title,
-        cutter=cutter,
-        films={name: films[name] for name in sorted(named)},
-        discs=tuple(DiscOrder(design=design, copies=disc.copies) for design, disc in orders),
-        parts=tuple(
-            LoosePart(
-                name=part.name,
-                film=part.film,
-                copies=part.copies,
-                shape=_shape(part, file.path.parent),
-            )
-            for part in table.part
-        ),
-        stock=tuple(map(_stock_piece, table.stock)),
-        kerf={film: float(width) for film, width in table.kerf.items()},
-        nesting=Nesting(
-            web=float(nesting.web),
-            margin=float(nesting.margin),
-            seconds=SECONDS if nesting.seconds is None else float(nesting.seconds),
-            evaluations=nesting.evaluations,
-            seed=nesting.seed,
-        ),
-        prices=Prices(
-            currency=prices.currency,
-            cutter_per_hour=prices.cutter_per_hour,
-            sheet=dict(prices.sheet),
-            per_area={film: from_per_m2(price) for film, price in prices.per_m2.items()},
-            per_length={film: from_per_m(price) for film, price in prices.per_m.items()},
-            labour_per_hour=prices.labour_per_hour,
-            assembly_time=from_minutes(prices.assembly_minutes),
-            gluing_time=from_minutes(prices.gluing_minutes),
-            setup_time=from_minutes(prices.setup_minutes),
-            spoilage=from_percent(prices.spoilage_percent),
-        ),
-        leftovers=Leftovers(
-            smallest_side=float(leftovers.smallest_side),
-            smallest_area=float(leftovers.smallest_area),
-            disc_diameter=leftovers.disc_diameter,
-            shape=leftovers.shape,
-            cut_trim=leftovers.cut_trim,
-        ),
-        source=file.source,
-    )
-
-
-def _shape(part: PartTable, folder: Path) -> Shape:
-    if part.ring is not None:
-        return RingShape(
-            outer_diameter=float(part.ring.outer_diameter),
-            inner_diameter=float(part.ring.inner_diameter),
-        )
-    if part.disc is not None:
-        return RingShape(outer_diameter=float(part.disc.diameter))
-    if part.sector is not None:
-        return SectorShape(
-            outer_diameter=float(part.sector.outer_diameter),
-            inner_diameter=float(part.sector.inner_diameter),
-            angle=from_degrees(part.sector.degrees),
-        )
-    if part.rectangle is not None:
-        width, height = part.rectangle.size
-        return RectangleShape(
-            width=float(width),
-            height=float(height),
-            corner_radius=float(part.rectangle.corner_radius),
-        )
-    if part.polygon is not None:
-        return PolygonShape(points=corners(part.polygon))
-    return DrawnShape(path=folder / (part.drawing or ""))
-
-
-def _stock_piece(piece: StockTable) -> StockPiece:
-    return StockPiece(
-        film=piece.film,
-        outline=corners(piece_outline(piece)),
-        count=piece.count,
-        label=piece.label or "",
-        defects=tuple(map(corners, piece.defects)),
-        price=piece.price,
-    )
 
 
 def _profile_problems(job: Job, used: Iterable[str]) -> Iterator[Problem]:

@@ -113,11 +113,11 @@ def test_a_film_may_come_in_sheets_and_rolls_with_prices_of_each_kind(tmp_path: 
     [
         (
             "size = [508, 610]\nprice = 7\nper_m2 = 30",
-            "dusk.toml:19: sheet[1]: give one price, not price, per_m2",
+            "dusk.toml:17: sheet[1]: give one price, not price, per_m2",
         ),
         (
             "size = [508, 610]\nper_m = 12",
-            "dusk.toml:21: sheet[1].per_m: a price per metre is for a roll; "
+            "dusk.toml:19: sheet[1].per_m: a price per metre is for a roll; "
             "add roll = true, or give price or per_m2",
         ),
     ],
