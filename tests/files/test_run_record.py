@@ -108,7 +108,7 @@ def records(draw: st.DrawFn) -> RunRecord:
         )
         for sheet, part in enumerate(parts)
     ]
-    return record_run(job, parts, sheets, placements)
+    return record_run(job, parts, sheets, placements, draw(texts))
 
 
 @settings(max_examples=25, deadline=None)
