@@ -11,6 +11,7 @@ is the tangent of a quarter of the sweep, negative clockwise (DXF reference, LWP
 
 from __future__ import annotations
 
+import logging
 import math
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
@@ -42,6 +43,9 @@ MM_PER_UNIT = {
 """mm per drawing unit by $INSUNITS: none, inch, foot, mm, cm, m, microinch, mil, yard, micron,
 decimetre; the others (kilometres, light years) are no units for a part."""
 
+BROKEN = (ArithmeticError, AttributeError, LookupError, TypeError, ValueError)
+"""What broken values in a file lead to where they are used."""
+
 DEEPEST = 16
 """Blocks within blocks."""
 
@@ -64,6 +68,8 @@ def read_dxf(path: FilePath, tolerance: float) -> list[Path]:
     OutlineError
         If the drawing cannot be read or holds what is not an outline.
     """
+    from ezdxf import DXFError
+
     document = _loaded(path)
     units = document.header.get("$INSUNITS", 0)
     if units not in MM_PER_UNIT:
@@ -73,13 +79,19 @@ def read_dxf(path: FilePath, tolerance: float) -> list[Path]:
         for layer in document.layers
     }
     reader = _Reader(tolerance=tolerance, scale=MM_PER_UNIT[units], shown=shown)
-    reader.entities(document.modelspace(), depth=0)
+    try:
+        reader.entities(document.modelspace(), depth=0)
+    except OutlineError:
+        raise
+    except (DXFError, *BROKEN) as error:
+        raise OutlineError(f"cannot be read as DXF ({error})") from error
     return reader.paths
 
 
 def _loaded(path: FilePath) -> Drawing:
     from ezdxf.filemanagement import readfile
 
+    logging.getLogger("ezdxf").addHandler(logging.NullHandler())  # it reports small repairs
     try:
         return readfile(path)
     except Exception as error:  # broken files break the parser in as many ways
@@ -103,7 +115,8 @@ class _Reader:
             self.visited += 1
             if self.visited > MOST_SEGMENTS:
                 raise OutlineError(f"holds more than {MOST_SEGMENTS} entities; simplify it")
-            if entity.dxf.get("invisible", 0) or not self.shown.get(entity.dxf.layer.lower(), True):
+            hidden = entity.dxf.hasattr("invisible") and entity.dxf.invisible
+            if hidden or not self.shown.get(entity.dxf.layer.lower(), True):
                 continue
             kind = entity.dxftype()
             if kind == "INSERT":
@@ -137,7 +150,7 @@ class _Reader:
             paths = tuple(reader(entity, self.scale, self.tolerance))
         except OutlineError:
             raise
-        except (ArithmeticError, AttributeError, LookupError, TypeError, ValueError) as error:
+        except BROKEN as error:
             raise OutlineError(
                 f"holds a {entity.dxftype()} ({entity.dxf.handle}) that cannot be read"
             ) from error

@@ -33,7 +33,8 @@ def read_outline(path: FilePath, tolerance: float = 0.01) -> Region:
     try:
         return _read(path, tolerance)
     except OutlineError as error:
-        raise InputError([Problem(Place(str(path)), str(error))]) from error
+        sentence = " ".join(str(error).split())  # parsers put line ends into theirs
+        raise InputError([Problem(Place(str(path)), sentence)]) from error
     except OSError as error:
         reason = error.strerror or "unknown"
         problem = Problem(Place(str(path)), f"cannot be opened ({reason.lower()})")

@@ -358,6 +358,14 @@ def test_spoilt_files_are_read_or_refused_but_never_break(
     assert all(isinstance(each, Line | Arc) for each_path in paths for each in each_path)
 
 
+def test_misspelt_entity_is_refused_and_not_skipped(tmp_path: Path) -> None:
+    """It has none of the attributes that every entity has."""
+    path = tmp_path / "plate.dxf"
+    path.write_text("\n".join(SMALL_FILE).replace("ARC", "A-C") + "\n")
+    with pytest.raises(OutlineError, match="holds a A-C, which is no outline"):
+        read_dxf(path, 0.01)
+
+
 def test_the_curve_of_an_ellipse_is_that_of_its_definition() -> None:
     """A guard on the other tests: (3, 4) + 5 cos + 2 sin at a quarter turn is (3, 6)."""
     assert ellipse(P(3, 4), P(5, 0), P(0, 2), 0, math.tau).point(0.25) == pytest.approx((3, 6))
