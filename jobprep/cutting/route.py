@@ -34,21 +34,21 @@ from jobprep.cutting.ways import (
 from jobprep.geometry.outline import Point
 
 KICKS_PER_STOP = 10
-LEAST_KICKS = 200
+LEAST_KICKS = 600
 MOST_KICKS = 2000
 """Kicks tried for one route: so many per stop, but within these limits in all."""
 
 NEIGHBOURS = 8
 """How many near stops the local search looks at from each."""
 
-SHUFFLES = 0.3
+SHUFFLES = 0.5
 """Which share of the kicks shuffles; the others swap. Small routes need the former most."""
 
 LONGEST_SHUFFLE = 9
 LONGEST_SWAP = 30
 """How many stops a kick shuffles at most, and how many it swaps with as many others."""
 
-SLACK = 1.0
+SLACK = 2.0
 """How much longer than the best a route may be to be searched on, as a share of its mean gap.
 
 The share falls to nothing over the search, as a temperature does in simulated annealing.
