@@ -1,0 +1,202 @@
+"""Where loops must be cut: all places in which they meet, as nodes.
+
+Terminology
+-----------
+loop      a closed path with a role; it may cross itself and others
+node      a point where pieces end; points within ``SNAP`` are one node
+stop      a node on a segment, and how far along it
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+from jobprep.geometry.intersect import SNAP, intersections
+from jobprep.geometry.outline import Line, Path, Point, Segment
+from jobprep.geometry.segment import point_distance, segment_box, segment_length
+
+Box = tuple[float, float, float, float]
+
+CELL = 64.0 * SNAP
+"""Width of the cells in which nodes are looked up."""
+
+
+class Loop(NamedTuple):
+    """A closed path and its role, 0 or 1; ends of neighbouring segments are one node."""
+
+    path: Path
+    role: int = 0
+
+
+class Stop(NamedTuple):
+    """A node on a segment; ``along`` is in mm on a line, in radians of sweep on an arc."""
+
+    along: float
+    node: int
+
+
+class Cuts(NamedTuple):
+    """The stops of every segment of all loops in order, its own ends first and last.
+
+    ``touched`` holds the loops that meet another one, or may meet themselves.
+    """
+
+    stops: list[list[Stop]]
+    touched: set[int]
+    points: list[Point]
+
+
+class Nodes:
+    """Points, those within ``SNAP`` of each other counted once."""
+
+    def __init__(self) -> None:
+        self.points: list[Point] = []
+        self._cells: dict[tuple[int, int], list[int]] = {}
+
+    def at(self, point: Point) -> int:
+        """Return the node nearest to a point, a new one if none is near."""
+        x, y = point
+        best, least = -1, SNAP
+        for i in range(math.floor((x - SNAP) / CELL), math.floor((x + SNAP) / CELL) + 1):
+            for j in range(math.floor((y - SNAP) / CELL), math.floor((y + SNAP) / CELL) + 1):
+                for node in self._cells.get((i, j), ()):
+                    gap = math.dist(self.points[node], point)
+                    if gap <= least:
+                        best, least = node, gap
+        if best < 0:
+            best = len(self.points)
+            self.points.append(point)
+            key = (math.floor(x / CELL), math.floor(y / CELL))
+            self._cells.setdefault(key, []).append(best)
+        return best
+
+
+def find_cuts(loops: Sequence[Loop], *, is_simple: bool) -> Cuts:
+    """Find all places where loops meet.
+
+    ``is_simple`` says that no loop crosses itself, so only different loops are compared.
+    """
+    segments = [segment for loop in loops for segment in loop.path]
+    owner = [index for index, loop in enumerate(loops) for _ in loop.path]
+    nodes = Nodes()
+    stops = [
+        [Stop(0.0, start), Stop(_extent(segment), end)]
+        for segment, (start, end) in zip(segments, _joint_nodes(loops, nodes), strict=True)
+    ]
+    boxes = [segment_box(segment) for segment in segments]
+    pairs: list[tuple[int, int]] = []
+    for i, j in _near_pairs(boxes):
+        if is_simple and owner[i] == owner[j]:
+            continue
+        points = intersections(segments[i], segments[j])
+        for point in points:
+            node = nodes.at(point)
+            stops[i].append(_stop(segments[i], point, node))
+            stops[j].append(_stop(segments[j], point, node))
+        if points:
+            pairs.append((i, j))
+    for i, j in pairs:
+        _share_stops(stops[i], stops[j], segments[j], boxes[j], nodes.points)
+        _share_stops(stops[j], stops[i], segments[i], boxes[i], nodes.points)
+    met = {i for pair in pairs for i in pair}
+    for i in met:
+        # The start stays first and the end last, whatever else lies there.
+        start, end, *inner = stops[i]
+        stops[i] = [start, *sorted(inner), end]
+    touched = {owner[i] for i in met} if is_simple else set(owner)
+    return Cuts(_contracted(stops, segments), touched, nodes.points)
+
+
+def _joint_nodes(loops: Sequence[Loop], nodes: Nodes) -> list[tuple[int, int]]:
+    """Return the node at the start and at the end of every segment of all loops."""
+    ends: list[tuple[int, int]] = []
+    for loop in loops:
+        starts = [nodes.at(segment.start) for segment in loop.path]
+        ends.extend(zip(starts, starts[1:] + starts[:1], strict=True))
+    return ends
+
+
+def _share_stops(
+    given: list[Stop], taken: list[Stop], segment: Segment, box: Box, points: Sequence[Point]
+) -> None:
+    """Cut a segment, too, where a third one cuts one that it meets at a point on both.
+
+    Where two segments part slowly, a third crosses them in places that are one node for neither.
+    """
+    x_min, y_min, x_max, y_max = box
+    known = {node for _, node in taken}
+    for _, node in given:
+        x, y = point = points[node]
+        if (
+            node not in known
+            and x_min - SNAP <= x <= x_max + SNAP
+            and y_min - SNAP <= y <= y_max + SNAP
+            and point_distance(segment, point) <= SNAP
+        ):
+            taken.append(_stop(segment, point, node))
+
+
+def _near_pairs(boxes: Sequence[Box]) -> Iterator[tuple[int, int]]:
+    """Yield the pairs of boxes that meet, by a sweep along the axis that keeps them apart."""
+    if not boxes:
+        return
+    x_min, y_min, x_max, y_max = zip(*boxes, strict=True)
+    wide = (sum(x_max) - sum(x_min)) * (max(y_max) - min(y_min))
+    high = (sum(y_max) - sum(y_min)) * (max(x_max) - min(x_min))
+    if wide > high:
+        x_min, x_max, y_min, y_max = y_min, y_max, x_min, x_max
+    order = sorted(range(len(boxes)), key=x_min.__getitem__)
+    active: list[int] = []
+    for i in order:
+        front, low, high = x_min[i] - SNAP, y_min[i] - SNAP, y_max[i] + SNAP
+        active = [j for j in active if x_max[j] >= front]
+        for j in active:
+            if y_min[j] <= high and y_max[j] >= low:
+                yield j, i
+        active.append(i)
+
+
+def _extent(segment: Segment) -> float:
+    """Return how far along a segment its end is."""
+    return segment_length(segment) if isinstance(segment, Line) else abs(segment.sweep)
+
+
+def _stop(segment: Segment, point: Point, node: int) -> Stop:
+    """Return the stop at a point on a segment."""
+    if isinstance(segment, Line):
+        (x0, y0), (x1, y1) = segment
+        dx, dy = x1 - x0, y1 - y0
+        length = math.hypot(dx, dy)
+        along = ((point.x - x0) * dx + (point.y - y0) * dy) / (length or 1.0)
+        return Stop(min(max(along, 0.0), length), node)
+    turn = math.atan2(point.y - segment.centre.y, point.x - segment.centre.x)
+    sweep = abs(segment.sweep)
+    along = math.copysign(1.0, segment.sweep) * (turn - segment.start_angle) % math.tau
+    # A point a rounding error before the start is no whole turn away from it.
+    if along > sweep + 0.5 * (math.tau - sweep):
+        along = 0.0
+    return Stop(min(along, sweep), node)
+
+
+def _contracted(stops: list[list[Stop]], segments: Sequence[Segment]) -> list[list[Stop]]:
+    """Make one node of nodes that only a piece of twice ``SNAP`` keeps apart."""
+    root: dict[int, int] = {}
+
+    def find(node: int) -> int:
+        while node in root:
+            node = root[node]
+        return node
+
+    for each, segment in zip(stops, segments, strict=True):
+        scale = 1.0 if isinstance(segment, Line) else segment.radius
+        for before, stop in itertools.pairwise(each):
+            if before.node != stop.node and (stop.along - before.along) * scale < 2.0 * SNAP:
+                first, second = sorted((find(before.node), find(stop.node)))
+                if first != second:
+                    root[second] = first
+    if not root:
+        return stops
+    return [[Stop(along, find(node)) for along, node in each] for each in stops]
