@@ -68,10 +68,10 @@ def read_dxf(path: FilePath, tolerance: float) -> list[Path]:
     OutlineError
         If the drawing cannot be read or holds what is not an outline.
     """
-    from ezdxf import DXFError
+    from ezdxf.lldxf.const import DXFError
 
     document = _loaded(path)
-    units = document.header.get("$INSUNITS", 0)
+    units = document.header.get("$INSUNITS", 0) if _names_units(path) else 0
     if units not in MM_PER_UNIT:
         raise OutlineError(f"is drawn in unit {units} of $INSUNITS; use mm (4) or inches (1)")
     shown = {
@@ -98,6 +98,11 @@ def _loaded(path: FilePath) -> Drawing:
         raise OutlineError(f"cannot be read as DXF ({error})") from error
 
 
+def _names_units(path: FilePath) -> bool:
+    """Tell whether a file sets $INSUNITS itself; the parser fills it in with metres."""
+    return b"$INSUNITS" in path.read_bytes()
+
+
 @dataclass(kw_only=True)
 class _Reader:
     """Goes through entities; ``scale`` is mm per unit, ``shown`` tells which layers are."""
@@ -115,8 +120,7 @@ class _Reader:
             self.visited += 1
             if self.visited > MOST_SEGMENTS:
                 raise OutlineError(f"holds more than {MOST_SEGMENTS} entities; simplify it")
-            hidden = entity.dxf.hasattr("invisible") and entity.dxf.invisible
-            if hidden or not self.shown.get(entity.dxf.layer.lower(), True):
+            if self.is_hidden(entity):
                 continue
             kind = entity.dxftype()
             if kind == "INSERT":
@@ -125,6 +129,13 @@ class _Reader:
                 self.entity(entity, _READERS[kind])
             else:
                 raise OutlineError(f"holds a {kind}, which is no outline; remove it or its layer")
+
+    def is_hidden(self, entity: Any) -> bool:
+        """Tell whether an entity is not to be seen; kinds unknown to the parser have no layer."""
+        values = entity.dxf
+        if values.hasattr("invisible") and values.invisible:
+            return True
+        return values.hasattr("layer") and not self.shown.get(values.layer.lower(), True)
 
     def block(self, insert: Any, depth: int) -> None:
         """Read an inserted block, once or as an array."""
@@ -225,7 +236,7 @@ def _lwpolyline(entity: Any, scale: float, tolerance: float) -> list[Path]:
     mirror = _mirror(entity)
     corners = [
         (Point(mirror * x * scale, y * scale), mirror * bulge)
-        for x, y, bulge in entity.get_points("xyb")
+        for x, y, bulge in (map(float, point) for point in entity.get_points("xyb"))
     ]
     return [_bulged(corners, closed=entity.closed)]
 

@@ -90,6 +90,7 @@ def test_entities_have_their_areas(
 
 @pytest.mark.parametrize("version", ["R12", "R2000", "R2018"])
 def test_versions(tmp_path: Path, version: str) -> None:
+    """R12 knows no units at all."""
     assert area(region(tmp_path, loose_lines, version=version)) == pytest.approx(STADIUM_AREA)
 
 
@@ -330,14 +331,15 @@ def test_what_is_no_drawing_is_refused(tmp_path: Path, data: bytes) -> None:
         read_dxf(path, 0.01)
 
 
-SMALL_FILE = [
-    *("0", "SECTION", "2", "ENTITIES", "0", "LWPOLYLINE", "8", "0", "90", "3", "70", "1"),
-    *("10", "0", "20", "0", "42", "1", "10", "9", "20", "0", "10", "9", "20", "9"),
-    *("0", "ARC", "8", "0", "10", "0", "20", "0", "40", "5", "50", "0", "51", "90"),
-    *("0", "SPLINE", "8", "0", "70", "8", "71", "1", "72", "4", "73", "2", "40", "0", "40", "0"),
-    *("40", "1", "40", "1", "10", "0", "20", "0", "30", "0", "10", "5", "20", "5", "30", "0"),
-    *("0", "ENDSEC", "0", "EOF"),
-]
+SMALL_FILE = (
+    "0 SECTION 2 ENTITIES "
+    "0 POLYLINE 8 0 66 1 70 1 0 VERTEX 8 0 10 0 20 0 42 1 0 VERTEX 8 0 10 9 20 0 0 SEQEND "
+    "0 LWPOLYLINE 100 AcDbEntity 8 0 100 AcDbPolyline 90 2 70 1 10 0 20 0 42 1 10 9 20 0 "
+    "0 ARC 8 0 10 0 20 0 40 5 50 0 51 90 "
+    "0 SPLINE 100 AcDbEntity 8 0 100 AcDbSpline 70 8 71 3 72 8 73 4 40 0 40 0 40 0 40 0 "
+    "40 1 40 1 40 1 40 1 10 0 20 0 30 0 10 1 20 1 30 0 10 2 20 2 30 0 10 5 20 5 30 0 "
+    "0 ENDSEC 0 EOF"
+).split()
 JUNK = st.sampled_from(
     ["", "0", "-1", "1e999", "nan", "x", "10", "LINE", "INSERT", "1e300", "99999"]
 )
@@ -356,6 +358,17 @@ def test_spoilt_files_are_read_or_refused_but_never_break(
     except OutlineError:
         return
     assert all(isinstance(each, Line | Arc) for each_path in paths for each in each_path)
+
+
+def test_small_file_is_read_while_it_is_whole(tmp_path: Path) -> None:
+    path = tmp_path / "plate.dxf"
+    path.write_text("\n".join(SMALL_FILE) + "\n")
+    paths = read_dxf(path, 0.01)
+    assert [type(each) for each in paths[0]] == [Arc, Line]
+    # Without a header it has no unit, which is read as mm.
+    assert paths[0][0] == Arc(P(4.5, 0), 4.5, math.pi, math.pi)
+    assert paths[2] == (Arc(P(0, 0), 5.0, 0.0, math.pi / 2),)
+    assert paths[3][-1].end == (5, 5)
 
 
 def test_misspelt_entity_is_refused_and_not_skipped(tmp_path: Path) -> None:
