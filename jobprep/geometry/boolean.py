@@ -8,7 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 
-from jobprep.geometry.arrangement import Chain, Loop, Winding, arrange
+from jobprep.geometry.arrangement import Chain, Winding, arrange
+from jobprep.geometry.cuts import Loop
 from jobprep.geometry.outline import Contour, Region
 from jobprep.geometry.stitch import contours_of, regions_of, turned_back
 from jobprep.geometry.winding import sides

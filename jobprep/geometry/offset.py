@@ -15,8 +15,8 @@ import math
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from jobprep.geometry.arrangement import Loop
 from jobprep.geometry.boolean import combined, difference
+from jobprep.geometry.cuts import Loop
 from jobprep.geometry.intersect import SNAP
 from jobprep.geometry.measure import bounds, signed_area
 from jobprep.geometry.outline import (
@@ -39,8 +39,9 @@ from jobprep.geometry.segment import (
 )
 from jobprep.geometry.stitch import regions_of
 
-CUSP = 1e-6
-"""A corner this near to turning right back, radians, is judged by how its sides curve."""
+CUSP = 0.01
+"""A corner this near to turning right back, radians, is judged by where its sides lead, since
+there the rounding of a direction may tell left from right wrongly."""
 
 
 class Offset(NamedTuple):
@@ -139,7 +140,7 @@ def _join(before: Segment, after: Segment, distance: float) -> Iterator[Segment]
 
 
 def _turn(before: Segment, after: Segment) -> float:
-    """Return the angle by which a path turns left at a joint, -pi to pi."""
+    """Return the angle by which a path turns left at a joint, -pi to pi, a cusp a little more."""
     ux, uy = end_direction(before)
     vx, vy = start_direction(after)
     turn = math.atan2(ux * vy - uy * vx, ux * vx + uy * vy)
@@ -147,5 +148,6 @@ def _turn(before: Segment, after: Segment) -> float:
         back = reversed_segment(before)
         near = 0.5 * min(reach(back), reach(after))
         between = (heading(back, near) - heading(after, near)) % math.tau
-        return math.copysign(turn, math.pi - between)
+        if (turn > 0.0) != (between < math.pi):
+            turn -= math.copysign(math.tau, turn)
     return turn

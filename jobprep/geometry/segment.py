@@ -38,12 +38,17 @@ def segment_box(segment: Segment) -> tuple[float, float, float, float]:
     return x_min, y_min, x_max, y_max
 
 
-def midpoint(segment: Segment) -> Point:
-    """Return the point half way along a segment."""
+def point_along(segment: Segment, share: float) -> Point:
+    """Return the point that ``share`` of the length of a segment leads to."""
     if isinstance(segment, Line):
         (x0, y0), (x1, y1) = segment
-        return Point(0.5 * (x0 + x1), 0.5 * (y0 + y1))
-    return segment.at(segment.start_angle + 0.5 * segment.sweep)
+        return Point(x0 + share * (x1 - x0), y0 + share * (y1 - y0))
+    return segment.at(segment.start_angle + share * segment.sweep)
+
+
+def midpoint(segment: Segment) -> Point:
+    """Return the point half way along a segment."""
+    return point_along(segment, 0.5)
 
 
 def start_direction(segment: Segment) -> Point:
