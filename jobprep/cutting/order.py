@@ -33,7 +33,7 @@ def order_cuts(
 def order_marks(parts: Sequence[PlacedPart], start: Point, kicks_per_stop: int) -> tuple[Cut, ...]:
     """Return the marks in order, those of one part together, each stroke either way round."""
     marked = [index for index, part in enumerate(parts) if part.marks]
-    strokes = [_ordered_strokes(parts[index].marks, kicks_per_stop) for index in marked]
+    strokes = [_ordered_strokes(parts[index].marks) for index in marked]
     legs = shortest_route(
         [(Visit(each[0][0].start, each[-1][-1].end),) for each in strokes],
         start,
@@ -90,12 +90,15 @@ def _tool_path(paths: Sequence[ToolPaths], id: ContourId) -> Contour:
     return own.outer if id.hole is None else own.holes[id.hole]
 
 
-def _ordered_strokes(marks: Sequence[Path], kicks_per_stop: int) -> tuple[Path, ...]:
-    """Return the strokes of one part's marks in a short order from the first one's start."""
+def _ordered_strokes(marks: Sequence[Path]) -> tuple[Path, ...]:
+    """Return the strokes of one part's marks in a short order from the first one's start.
+
+    They lie so close together that local search alone will do.
+    """
     legs = shortest_route(
         [(Visit(stroke[0].start, stroke[-1].end),) for stroke in marks],
         marks[0][0].start,
-        kicks_per_stop=kicks_per_stop,
+        kicks_per_stop=0,
     )
     return tuple(
         reversed_path(marks[leg.stop]) if leg.backwards else marks[leg.stop] for leg in legs
