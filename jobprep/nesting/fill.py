@@ -8,6 +8,7 @@ two parts on different cells cannot overlap.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import NamedTuple
 
@@ -15,6 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from jobprep.nesting.nest import Placement
+from jobprep.nesting.problem import Problem
 from jobprep.nesting.shapes import Polygon, bounds, ring_starts, rotated
 
 Cells = NDArray[np.int32]
@@ -113,3 +115,82 @@ def place(raster: Raster, item: int, stamps: tuple[Stamp, ...]) -> tuple[Placeme
     x = raster.x + spot[0] * raster.cell + chosen.x
     y = raster.y + spot[1] * raster.cell + chosen.y
     return Placement(item, 0, 0, chosen.angle, x, y), tried
+
+
+@dataclass(frozen=True, slots=True)
+class Rasters:
+    """Everything a fill needs: stamps of all parts, empty sheets."""
+
+    stamps: tuple[tuple[Stamp, ...], ...]
+    blank: dict[int, Raster]
+
+
+@dataclass(slots=True)
+class Filled:
+    """Which sheets were opened, what lies where, and how many copies found no room."""
+
+    sheets: list[int]
+    placements: list[Placement]
+    unplaced: list[int]
+    tried: int = 0
+
+
+def build_rasters(problem: Problem) -> Rasters:
+    """Draw all parts and sheets on rasters of one cell size."""
+    cell = _cell(problem)
+    return Rasters(
+        tuple(
+            tuple(stamp(part, angle, cell) for angle in angles)
+            for part, angles in zip(problem.parts, problem.angles, strict=True)
+        ),
+        {n: open_raster(n, problem.sheets[n], cell) for n in sorted(set(problem.queue))},
+    )
+
+
+def largest_first(problem: Problem) -> list[int]:
+    """Return the item of every part, largest first."""
+    order = sorted(range(len(problem.parts)), key=lambda item: (-problem.areas[item], item))
+    return [item for item in order for _ in range(problem.quantities[item])]
+
+
+def fill_sheets(problem: Problem, rasters: Rasters, order: Sequence[int]) -> Filled:
+    """Fill the sheets with parts in an order."""
+    opened: list[Raster] = []
+    contents: list[list[Placement]] = []
+    counts = [0] * len(problem.parts)
+    unplaced = [0] * len(problem.parts)
+    tried = 0
+    for item in order:
+        if unplaced[item]:
+            unplaced[item] += 1
+            continue
+        for sheet in range(len(problem.queue)):
+            if sheet == len(opened):
+                opened.append(copied(rasters.blank[problem.queue[sheet]]))
+                contents.append([])
+            placed, more = place(opened[sheet], item, rasters.stamps[item])
+            tried += more
+            if placed is not None:
+                contents[sheet].append(placed._replace(copy=counts[item]))
+                counts[item] += 1
+                break
+            if not contents[sheet] and problem.queue[sheet] == problem.queue[-1]:
+                unplaced[item] = 1  # larger than an empty sheet, and there is no other kind
+                break
+        else:
+            unplaced[item] = 1
+    used = [sheet for sheet, parts in enumerate(contents) if parts]
+    placements = [
+        placed._replace(sheet=number)
+        for number, sheet in enumerate(used)
+        for placed in contents[sheet]
+    ]
+    return Filled([problem.queue[sheet] for sheet in used], placements, unplaced, tried)
+
+
+def _cell(problem: Problem) -> float:
+    """Choose the cell: fine against the parts, but never too many on a sheet."""
+    sizes = sorted(min(b[2] - b[0], b[3] - b[1]) for b in map(bounds, problem.parts))
+    boxes = [bounds(problem.sheets[n]) for n in set(problem.queue)]
+    reach = max(max(b[2] - b[0], b[3] - b[1]) for b in boxes)
+    return min(max(sizes[len(sizes) // 2] / 25.0, reach / 1200.0), reach / 150.0)

@@ -2,42 +2,23 @@
 
 from __future__ import annotations
 
-import math
 import time
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from concurrent.futures import Executor
 
 import numpy as np
 
-from jobprep.nesting.fill import Raster, Stamp, copied, open_raster, place, stamp
+from jobprep.nesting.chain import ANGLE, SHEET, Best, X, Y
+from jobprep.nesting.fill import Filled, build_rasters, fill_sheets, largest_first
+from jobprep.nesting.improve import Start, build_chains, improve
 from jobprep.nesting.nest import Budget, Item, Nest, Placement, Sheet, Spacing
-from jobprep.nesting.shapes import (
-    Polygon,
-    area,
-    bounds,
-    candidate_angles,
-    part_polygon,
-    rotated,
-    sheet_polygon,
-)
+from jobprep.nesting.problem import Problem, build_problem
+from jobprep.nesting.shapes import area, bounds
 
-PATIENCE = 40
-"""Orders tried in a row without a better nest before the search gives up."""
+FULLEST = 0.97
+"""Share of the sheets' area above which parts without room are not even tried to squeeze in."""
 
-
-@dataclass(slots=True)
-class _Problem:
-    parts: list[Polygon]
-    stamps: list[tuple[Stamp, ...]]
-    blank: dict[int, Raster]
-    costs: list[float]
-    queue: list[int]
-    endless: int | None
-    quantities: list[int]
-    evaluations: int = 0
-
-
-Score = tuple[int, float, int, float]
+Progress = Callable[..., None]
 
 
 def nest_parts(
@@ -45,172 +26,155 @@ def nest_parts(
     sheets: Sequence[Sheet],
     spacing: Spacing,
     budget: Budget,
-    progress: Callable[..., None] | None = None,
+    progress: Progress | None = None,
+    executor: Executor | None = None,
 ) -> Nest:
     """Place all items on as few and as cheap sheets as possible.
 
+    Leftovers are used first, then whole sheets, cheapest by area first; the last sheet is packed
+    towards one side. An interrupt (Ctrl-C) ends the search and returns the best nest so far.
+
     ``progress``, when given, is called with the keywords ``nest`` (the best so far),
     ``utilisation`` (part area over the area of the opened sheets) and ``bound`` (a proven least
-    number of sheets).
+    number of sheets). ``executor`` runs the search's chains; threads by default.
     """
-    started = time.monotonic()
-    problem = _prepare(items, sheets, spacing)
-    bound = _least_sheets(problem, sheets)
-    order = [
-        index
-        for index in sorted(range(len(items)), key=lambda i: -abs(area(problem.parts[i])))
-        for _ in range(items[index].quantity)
-    ]
-    best, score = _fill(problem, order)
-    _report(progress, best, problem, sheets, bound)
+    started = time.time()
+    problem = build_problem(items, sheets, spacing)
+    bound = _least_sheets(problem)
+    if not problem.queue or not problem.parts:
+        return Nest(sheets=(), placements=(), unplaced=problem.quantities, bound=bound)
+    filled = fill_sheets(problem, build_rasters(problem), largest_first(problem))
+    nest = _filled_nest(problem, filled, bound)
+    _tell(progress, problem, nest)
+    start = _start(problem, filled, budget)
+    if start is None or (budget.seconds <= 0.0 and budget.evaluations is None):
+        return nest
+    chains = build_chains(problem, start, budget)
+
+    def answer(best: Best) -> Nest:
+        tried = filled.tried + sum(chain.evaluations for chain in chains)
+        left = (0,) * len(items) if not start.is_valid else nest.unplaced
+        return _nest(problem, start, best, left, tried, bound)
+
+    best = improve(
+        chains, budget, started, lambda each: _tell(progress, problem, answer(each)), executor
+    )
+    return answer(best) if best.is_valid else nest
+
+
+def _start(problem: Problem, filled: Filled, budget: Budget) -> Start | None:
+    """Return where the search starts: at the filled sheets, parts without room thrown on top."""
+    kinds = [placed.item for placed in filled.placements]
+    if not any(filled.unplaced):
+        return Start(kinds, filled.placements, filled.sheets) if kinds else None
+    need = sum(a * q for a, q in zip(problem.areas, problem.quantities, strict=True))
+    room = sum(area(problem.sheets[n]) for n in problem.queue)
+    if need > FULLEST * room or not all(
+        _fits(problem, item) for item, n in enumerate(filled.unplaced) if n
+    ):
+        return Start(kinds, filled.placements, filled.sheets) if kinds else None
     random = np.random.default_rng(budget.seed)
-    idle = 0
-    while idle < PATIENCE and not _spent(problem, budget, started) and len(order) > 1:
-        trial = list(order)
-        for _ in range(1 + int(random.integers(3))):
-            here, there = random.integers(len(trial), size=2)
-            trial[here], trial[there] = trial[there], trial[here]
-        nest, value = _fill(problem, trial)
-        idle += 1
-        if value <= score:
-            if value < score:
-                idle = 0
-                _report(progress, nest, problem, sheets, bound)
-            best, score, order = nest, value, trial
-    return _finished(best, problem, bound)
+    placements = []
+    sheets = list(problem.queue)
+    # The filled sheets are the first of the queue, except those where nothing found room.
+    numbers = _queue_numbers(problem.queue, filled.sheets)
+    for placed in filled.placements:
+        placements.append(placed._replace(sheet=numbers[placed.sheet]))
+    for item, count in enumerate(filled.unplaced):
+        for _ in range(count):
+            sheet = int(random.integers(len(sheets)))
+            x0, y0, x1, y1 = bounds(problem.sheets[sheets[sheet]])
+            kinds.append(item)
+            placements.append(
+                Placement(
+                    item,
+                    0,
+                    sheet,
+                    problem.angles[item][0],
+                    float(random.uniform(x0, x1)),
+                    float(random.uniform(y0, y1)),
+                )
+            )
+    return Start(kinds, placements, sheets, is_valid=False)
 
 
-def _prepare(items: Sequence[Item], sheets: Sequence[Sheet], spacing: Spacing) -> _Problem:
-    parts = [part_polygon(item.region, 0.5 * spacing.gap) for item in items]
-    outlines = [sheet_polygon(sheet.region, spacing.edge - 0.5 * spacing.gap) for sheet in sheets]
-    cell = _cell(parts, outlines)
-    stamps = [
-        tuple(
-            stamp(part, angle, cell)
-            for angle in candidate_angles(item.region, part, item.rotation_step)
-        )
-        for item, part in zip(items, parts, strict=True)
-    ]
-    usable = [n for n, outline in enumerate(outlines) if outline]
-    usable.sort(key=lambda n: (not sheets[n].leftover, sheets[n].cost / abs(area(outlines[n])), n))
-    queue: list[int] = []
-    endless = None
-    total = sum(item.quantity for item in items)
-    for n in usable:
-        count = sheets[n].count
-        queue.extend([n] * (total if count is None else min(count, total)))
-        if count is None:
-            endless = n
-            break
-    return _Problem(
-        parts,
-        stamps,
-        {n: open_raster(n, outlines[n], cell) for n in usable},
-        [sheet.cost for sheet in sheets],
-        queue,
-        endless,
-        [item.quantity for item in items],
-    )
+def _queue_numbers(queue: Sequence[int], used: Sequence[int]) -> list[int]:
+    numbers = []
+    at = 0
+    for sheet in used:
+        while queue[at] != sheet:
+            at += 1
+        numbers.append(at)
+        at += 1
+    return numbers
 
 
-def _cell(parts: Sequence[Polygon], outlines: Sequence[Polygon]) -> float:
-    """Choose the raster's cell: fine against the parts, but never too many on a sheet."""
-    sizes = sorted(min(b[2] - b[0], b[3] - b[1]) for b in map(bounds, parts))
-    reach = max(
-        (max(b[2] - b[0], b[3] - b[1]) for b in map(bounds, filter(None, outlines))), default=1.0
-    )
-    fine = sizes[len(sizes) // 2] / 25.0 if sizes else reach
-    return min(max(fine, reach / 1200.0), reach / 150.0)
+def _fits(problem: Problem, item: int) -> bool:
+    """Return whether a part's area and width leave any hope on some sheet."""
+    x0, y0, x1, y1 = bounds(problem.parts[item])
+    for n in set(problem.queue):
+        a0, b0, a1, b1 = bounds(problem.sheets[n])
+        if problem.areas[item] <= area(problem.sheets[n]) and min(x1 - x0, y1 - y0) <= max(
+            a1 - a0, b1 - b0
+        ):
+            return True
+    return False
 
 
-def _fill(problem: _Problem, order: Sequence[int]) -> tuple[Nest, Score]:
-    """Fill the sheets with parts in an order."""
-    opened: list[Raster] = []
-    contents: list[list[Placement]] = []
-    counts = [0] * len(problem.quantities)
-    hopeless = [0] * len(problem.quantities)
-    for item in order:
-        if hopeless[item]:
-            hopeless[item] += 1
-            continue
-        sheet = 0
-        while True:
-            if sheet == len(opened):
-                if sheet == len(problem.queue):
-                    hopeless[item] = 1
-                    break
-                opened.append(copied(problem.blank[problem.queue[sheet]]))
-                contents.append([])
-            placed, tried = place(opened[sheet], item, problem.stamps[item])
-            problem.evaluations += tried
-            if placed is not None:
-                contents[sheet].append(placed._replace(copy=counts[item]))
-                counts[item] += 1
-                break
-            if opened[sheet].sheet == problem.endless and not contents[sheet]:
-                hopeless[item] = 1  # larger than an empty sheet
-                break
-            sheet += 1
-    used = [n for n, parts in enumerate(contents) if parts]
-    nest = Nest(
-        sheets=tuple(opened[n].sheet for n in used),
-        placements=tuple(
-            placed._replace(sheet=sheet) for sheet, n in enumerate(used) for placed in contents[n]
-        ),
-        unplaced=tuple(hopeless),
-    )
-    return nest, _score(problem, nest)
-
-
-def _score(problem: _Problem, nest: Nest) -> Score:
-    """Return what counts, most important first: parts left over, cost, sheets, length used."""
-    end = 0.0
-    if nest.sheets:
-        last = len(nest.sheets) - 1
-        end = max(
-            bounds(rotated(problem.parts[placed.item], placed.angle))[2] + placed.x
-            for placed in nest.placements
-            if placed.sheet == last
-        )
-    return sum(nest.unplaced), sum(problem.costs[n] for n in nest.sheets), len(nest.sheets), end
-
-
-def _least_sheets(problem: _Problem, sheets: Sequence[Sheet]) -> float:
-    """Return how many sheets the area alone needs, largest sheets first."""
-    need = sum(q * abs(area(p)) for q, p in zip(problem.quantities, problem.parts, strict=True))
-    held = sorted(
-        (b.runs.astype(bool).sum() * b.cell**2 for b in problem.blank.values()), reverse=True
-    )
-    return float(math.ceil(need / held[0] - 1e-9)) if held else 0.0
-
-
-def _spent(problem: _Problem, budget: Budget, started: float) -> bool:
-    if budget.evaluations is not None:
-        return problem.evaluations >= budget.evaluations
-    return time.monotonic() - started >= budget.seconds
-
-
-def _report(
-    progress: Callable[..., None] | None,
-    nest: Nest,
-    problem: _Problem,
-    sheets: Sequence[Sheet],
-    bound: float,
-) -> None:
-    if progress is not None:
-        used = sum(abs(area(problem.parts[placed.item])) for placed in nest.placements)
-        held = sum(
-            problem.blank[n].runs.astype(bool).sum() * problem.blank[n].cell ** 2
-            for n in nest.sheets
-        )
-        progress(nest=nest, utilisation=used / held if held else 0.0, bound=bound)
-
-
-def _finished(nest: Nest, problem: _Problem, bound: float) -> Nest:
+def _filled_nest(problem: Problem, filled: Filled, bound: float) -> Nest:
     return Nest(
-        sheets=nest.sheets,
-        placements=nest.placements,
-        unplaced=nest.unplaced,
-        evaluations=problem.evaluations,
+        sheets=tuple(filled.sheets),
+        placements=tuple(map(problem.placed, filled.placements)),
+        unplaced=tuple(filled.unplaced),
+        evaluations=filled.tried,
         bound=bound,
     )
+
+
+def _nest(
+    problem: Problem, start: Start, best: Best, unplaced: tuple[int, ...], tried: int, bound: float
+) -> Nest:
+    """Return a layout as a nest; sheets left empty are not opened."""
+    used = sorted(set(best.spots[:, SHEET].astype(int).tolist()))
+    number = {sheet: k for k, sheet in enumerate(used)}
+    copies = [0] * len(problem.parts)
+    placements = []
+    for kind, spot in zip(start.kinds, best.spots, strict=True):
+        placements.append(
+            problem.placed(
+                Placement(
+                    kind,
+                    copies[kind],
+                    number[int(spot[SHEET])],
+                    float(spot[ANGLE]),
+                    float(spot[X]),
+                    float(spot[Y]),
+                )
+            )
+        )
+        copies[kind] += 1
+    return Nest(
+        sheets=tuple(start.sheets[n] for n in used),
+        placements=tuple(placements),
+        unplaced=unplaced,
+        evaluations=tried,
+        bound=bound,
+    )
+
+
+def _least_sheets(problem: Problem) -> float:
+    """Return how many sheets the area alone needs, largest sheets first."""
+    need = sum(a * q for a, q in zip(problem.areas, problem.quantities, strict=True))
+    rooms = sorted((area(problem.sheets[n]) for n in problem.queue), reverse=True)
+    for count, room in enumerate(rooms):
+        if need <= 1e-9 * room:
+            return float(count)
+        need -= room
+    return float(len(rooms))
+
+
+def _tell(progress: Progress | None, problem: Problem, nest: Nest) -> None:
+    if progress is not None:
+        used = sum(problem.areas[placed.item] for placed in nest.placements)
+        room = sum(area(problem.sheets[n]) for n in nest.sheets)
+        progress(nest=nest, utilisation=used / room if room else 0.0, bound=nest.bound)

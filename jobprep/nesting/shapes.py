@@ -9,22 +9,24 @@ float64, not closed, even-odd.
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
-from jobprep.geometry.outline import Arc, Contour, Region
+from jobprep.geometry.flatten import flatten_inside, flatten_outside
+from jobprep.geometry.measure import region_bounds
+from jobprep.geometry.offset import offset
+from jobprep.geometry.outline import Arc, Region
 from jobprep.units import TURN
-
-if TYPE_CHECKING:
-    from collections.abc import Iterable
 
 Ring = NDArray[np.float64]
 Polygon = list[Ring]
 
 TOLERANCE = 0.02
-"""How far the polygon may lie outside the exact outline, mm: far below a kerf."""
+"""Least tolerance a polygon is flattened with, mm: far below a kerf."""
+
+FINENESS = 1000.0
+"""Larger parts are flattened to this part of their size: fewer corners, a faster search."""
 
 SAFETY = 1e-5
 """Added to every distance, mm: ten times what the check forgives, for rounding."""
@@ -32,30 +34,30 @@ SAFETY = 1e-5
 
 def part_polygon(region: Region, growth: float) -> Polygon:
     """Return a polygon around all points within ``growth`` of a region."""
-    import shapely
-
-    rings = [_flat(contour, outside=True) for contour in region.contours]
-    polygon = shapely.Polygon(rings[0], rings[1:])
-    if growth > 0.0:
-        distance, quarter = _around(growth + SAFETY)
-        polygon = polygon.buffer(distance, quad_segs=quarter)
-    return _rings(polygon)
+    grown = offset(region, growth + SAFETY).regions if growth > 0.0 else (region,)
+    polygon: Polygon = []
+    for each in grown:
+        flat = flatten_outside(each, _tolerance(each))
+        polygon.extend(np.array(ring, np.float64) for ring in (flat.outer, *flat.holes))
+    return polygon
 
 
 def sheet_polygon(region: Region, inset: float) -> Polygon:
     """Return a polygon inside all points of a sheet farther than ``inset`` from its edge.
 
-    A negative inset counts as none: a sheet grown to let the rims of parts reach over its edge
-    would fill its own notches, and parts would come too near the edge there.
+    A negative inset lets parts reach over the edge by as much. A sheet with no room is empty.
     """
-    import shapely
+    inner = offset(region, -inset - SAFETY).regions if inset != 0.0 else (region,)
+    polygon: Polygon = []
+    for each in inner:
+        flat = flatten_inside(each, TOLERANCE)
+        polygon.extend(np.array(ring, np.float64) for ring in (flat.outer, *flat.holes))
+    return polygon
 
-    rings = [_flat(contour, outside=False) for contour in region.contours]
-    polygon = shapely.Polygon(rings[0], rings[1:])
-    if inset > 0.0:
-        distance, quarter = _around(inset + SAFETY)
-        polygon = polygon.buffer(-distance, quad_segs=quarter)
-    return _rings(polygon)
+
+def _tolerance(region: Region) -> float:
+    box = region_bounds(region)
+    return max(TOLERANCE, min(box.x_max - box.x_min, box.y_max - box.y_min) / FINENESS)
 
 
 def rotated(polygon: Polygon, angle: float) -> Polygon:
@@ -121,54 +123,3 @@ def is_disc(region: Region) -> bool:
         and math.dist(arc.centre, first.centre) < 1e-9
         for contour in region.contours
     )
-
-
-def _flat(contour: Contour, *, outside: bool) -> list[tuple[float, float]]:
-    """Flatten a contour: no point of its left-hand side cut off, or none added to it."""
-    points: list[tuple[float, float]] = []
-    for segment in contour.segments:
-        points.append(segment.start)
-        if isinstance(segment, Arc):
-            points.extend(_chords(segment, outside=(segment.sweep > 0.0) == outside))
-    is_circle = len(contour.segments) == 1
-    return points[1:] if is_circle else points
-
-
-def _chords(arc: Arc, *, outside: bool) -> Iterable[tuple[float, float]]:
-    """Return the inner corners of a polyline outside or inside an arc's circle."""
-    tolerance = min(TOLERANCE, 0.05 * arc.radius)
-    count = max(1, math.ceil(abs(arc.sweep) / (2.0 * math.acos(1.0 - tolerance / arc.radius))))
-    full = abs(arc.sweep) > TURN - 1e-9
-    if full:
-        count = max(count, 8)
-    step = arc.sweep / count
-    if outside:
-        radius = arc.radius / math.cos(0.5 * step)
-        angles = [arc.start_angle + (k + 0.5) * step for k in range(count)]
-    else:
-        radius = arc.radius
-        angles = [arc.start_angle + k * step for k in range(0 if full else 1, count)]
-    return [
-        (arc.centre.x + radius * math.cos(angle), arc.centre.y + radius * math.sin(angle))
-        for angle in angles
-    ]
-
-
-def _around(distance: float) -> tuple[float, int]:
-    """Return a radius and quarter count whose inscribed polygon contains the circle."""
-    tolerance = min(TOLERANCE, 0.1 * distance)
-    quarter = max(2, math.ceil(math.pi / (4.0 * math.acos(1.0 - tolerance / distance))))
-    return distance / math.cos(math.pi / (4.0 * quarter)), quarter
-
-
-def _rings(geometry: object) -> Polygon:
-    """Return the rings of a shapely geometry, outer ones anticlockwise, holes clockwise."""
-    import shapely
-
-    rings: Polygon = []
-    for part in shapely.get_parts(geometry):
-        if isinstance(part, shapely.Polygon) and not part.is_empty:
-            turned = shapely.geometry.polygon.orient(part)
-            rings.append(np.asarray(turned.exterior.coords)[:-1].copy())
-            rings.extend(np.asarray(hole.coords)[:-1].copy() for hole in turned.interiors)
-    return [np.ascontiguousarray(ring, dtype=np.float64) for ring in rings]

@@ -1,0 +1,233 @@
+"""One stream of the search: a layout that is squeezed again and again.
+
+The last sheet is made shorter, all overlaps this makes are moved away, and so on; when a sheet is
+empty, the one before it becomes the last. A strip is one long sheet.
+"""
+
+from __future__ import annotations
+
+import time
+from dataclasses import dataclass
+
+import numpy as np
+
+from jobprep.nesting.fields import Fields
+from jobprep.nesting.layout import Floats, Ints, Layout, Shapes, Weights
+
+TRIES_ANYWHERE, TRIES_NEARBY, WALKS = 30, 20, 3
+PATIENCE, STRIKES = 60, 2
+LARGEST_CUT, SMALLEST_CUT, FIRST_CUT = 0.03, 0.002, 0.03
+LARGEST_CUT_OF_MANY = 0.2
+"""Largest cut of the last of several sheets: its parts may find room on the others."""
+
+GROW, SHRINK = 1.3, 0.6
+"""A cut, as a share of the length, grows after success and shrinks after failure."""
+
+FINE_CUTS = 5e-4, 1e-5
+"""First and last cut while compressing."""
+
+LARGE_SHARE = 0.75
+"""Parts that make up this share of the area, largest first, are swapped after a failure."""
+
+KEPT_FAILURES = 20
+X, Y, ANGLE, COS, SIN, TURN, SHEET, LEFT, LOW, RIGHT, HIGH = range(11)
+SEPARATED, GIVEN_UP, SPENT = range(3)
+
+
+@dataclass(slots=True)
+class Best:
+    """A layout, without overlap if valid: its sheets, how much of the last it takes, its spots."""
+
+    n_sheets: int
+    length: float
+    spots: Floats
+    is_valid: bool = True
+
+    def is_better_than(self, other: Best) -> bool:
+        """Return whether this takes fewer sheets, or less of the last."""
+        mine = (not self.is_valid, self.n_sheets, self.length)
+        return mine < (not other.is_valid, other.n_sheets, other.length)
+
+
+class Chain:
+    """A layout, its weights and its own random numbers."""
+
+    def __init__(
+        self,
+        fields: Fields,
+        shapes: Shapes,
+        kind: Ints,
+        areas: Floats,
+        sheets: Floats,
+        sheet_fields: Ints,
+        start: Best,
+        seed: int,
+    ) -> None:
+        n = len(kind)
+        self._fields, self._shapes = fields, shapes
+        self._kind, self._areas = kind, areas
+        self._sheets, self._sheet_fields = sheets, sheet_fields
+        self._weights = Weights(np.ones((n, n), np.float32), np.ones(n))
+        self._least = np.zeros((n, 12))
+        self._count = np.zeros(5, np.int64)
+        self._random = np.random.default_rng(seed)
+        self._state = self._random.integers(1, 2**63, size=1).astype(np.uint64)
+        self._spots = np.zeros((n, 11))
+        self._boxes = np.zeros((4, n))
+        self._failures: list[tuple[float, Floats]] = []
+        self._cut = FIRST_CUT
+        self._is_midway = False
+        self.best = start
+        self._layout = self._open(start.n_sheets)
+        self.adopt(start)
+
+    @property
+    def evaluations(self) -> int:
+        """How many spots were tried so far."""
+        return int(self._count[0])
+
+    def stop(self) -> None:
+        """End the running search soon."""
+        self._count[4] = 1
+
+    def adopt(self, best: Best) -> None:
+        """Go on from another layout."""
+        self.best = best
+        self._failures.clear()
+        self._squeeze()
+
+    def search(self, quota: int, deadline: float, progress: float | None) -> Chain:
+        """Squeeze until ``quota`` more spots are tried or the clock passes ``deadline``.
+
+        Returns itself, so that it may work in another process and come back.
+
+        ``progress``, 0 to 1, is how far the final compression has got; None while exploring.
+        """
+        from jobprep.nesting.kernels import separate
+
+        end = self.evaluations + quota
+        while self.evaluations < end and time.time() < deadline and not self._count[4]:
+            limits = np.array(
+                [
+                    TRIES_ANYWHERE,
+                    TRIES_NEARBY,
+                    WALKS,
+                    PATIENCE,
+                    STRIKES,
+                    min(20_000, end - self.evaluations),
+                ],
+                np.int64,
+            )
+            if not self._is_midway:
+                self._count[3] = 0
+                self._weights.pair.fill(1.0)
+                self._weights.edge.fill(1.0)
+            outcome = separate(
+                self._fields,
+                self._shapes,
+                self._layout,
+                self._weights,
+                self._least,
+                limits,
+                self._state,
+                self._count,
+            )
+            self._is_midway = outcome == SPENT
+            if outcome == SEPARATED:
+                self._succeed()
+            elif outcome == GIVEN_UP:
+                self._fail(is_fine=progress is not None)
+            if outcome != SPENT:
+                if progress is not None:
+                    self._cut = FINE_CUTS[0] * (1.0 - progress) + FINE_CUTS[1] * progress
+                self._squeeze(is_retry=outcome == GIVEN_UP and progress is None)
+        return self
+
+    def _open(self, n_sheets: int) -> Layout:
+        bounds = self._sheets[:n_sheets].copy()
+        room = (bounds[:, 2] - bounds[:, 0]) * (bounds[:, 3] - bounds[:, 1])
+        return Layout(
+            self._kind,
+            self._spots,
+            self._boxes,
+            bounds,
+            self._sheet_fields[:n_sheets].copy(),
+            np.cumsum(room) / room.sum(),
+        )
+
+    def _succeed(self) -> None:
+        n_sheets = len(self._layout.bounds)
+        spots = self._spots.copy()
+        while n_sheets > 1 and not (spots[:, SHEET] == n_sheets - 1).any():
+            n_sheets -= 1
+        on_last = spots[:, SHEET] == n_sheets - 1
+        end = float((spots[on_last, X] + spots[on_last, RIGHT]).max())
+        self.best = Best(n_sheets, end - self._sheets[n_sheets - 1, 0], spots)
+        self._failures.clear()
+        self._cut = min(self._cut * GROW, LARGEST_CUT if n_sheets == 1 else LARGEST_CUT_OF_MANY)
+
+    def _fail(self, *, is_fine: bool) -> None:
+        self._cut = max(self._cut * SHRINK, SMALLEST_CUT)
+        if is_fine:
+            return
+        self._failures.append((float(self._least[0, 11]), self._spots.copy()))
+        self._failures.sort(key=lambda each: each[0])
+        del self._failures[KEPT_FAILURES:]
+
+    def _squeeze(self, *, is_retry: bool = False) -> None:
+        """Cut the last sheet's end off and push what stood there back inside.
+
+        After a failure start from one of the better failures instead, with two large parts
+        swapped.
+        """
+        best = self.best
+        if len(self._layout.bounds) != best.n_sheets:
+            self._layout = self._open(best.n_sheets)
+        last = best.n_sheets - 1
+        shift = best.length * self._cut if best.is_valid else 0.0
+        self._layout.bounds[last, 2] = self._sheets[last, 0] + best.length - shift
+        if is_retry and self._failures:
+            spread = len(self._failures) / 4.0 + 0.1
+            which = int(abs(self._random.normal(0.0, spread))) % len(self._failures)
+            self._spots[:] = self._failures[which][1]
+            self._swap()
+        else:
+            self._spots[:] = best.spots
+            middle = self._spots[:, X] + 0.5 * (self._spots[:, LEFT] + self._spots[:, RIGHT])
+            cut = self._sheets[last, 0] + self._random.uniform() * best.length
+            self._spots[(self._spots[:, SHEET] == last) & (middle > cut), X] -= shift
+        self._keep_inside()
+        self._is_midway = False
+
+    def _swap(self) -> None:
+        """Let two large parts of different size change places."""
+        order = np.argsort(-self._areas, kind="stable")
+        share = np.cumsum(self._areas[order]) / self._areas.sum()
+        large = order[: max(2, int((share < LARGE_SHARE).sum()))]
+        a = int(self._random.choice(large))
+        others = large[np.abs(self._areas[large] - self._areas[a]) > 0.01 * self._areas[a]]
+        if not len(others):
+            others = order[order != a]
+        if not len(others):
+            return
+        b = int(self._random.choice(others))
+        middles = [
+            (
+                0.5 * (spot[LEFT] + spot[RIGHT]) + spot[X],
+                0.5 * (spot[LOW] + spot[HIGH]) + spot[Y],
+                spot[SHEET],
+            )
+            for spot in (self._spots[a], self._spots[b])
+        ]
+        for part, (x, y, sheet) in ((a, middles[1]), (b, middles[0])):
+            spot = self._spots[part]
+            spot[X] = x - 0.5 * (spot[LEFT] + spot[RIGHT])
+            spot[Y] = y - 0.5 * (spot[LOW] + spot[HIGH])
+            spot[SHEET] = sheet
+
+    def _keep_inside(self) -> None:
+        bounds = self._layout.bounds[self._spots[:, SHEET].astype(np.int64)]
+        for place, low, high, first in ((X, LEFT, RIGHT, 0), (Y, LOW, HIGH, 1)):
+            least = bounds[:, first] - self._spots[:, low]
+            most = bounds[:, first + 2] - self._spots[:, high]
+            self._spots[:, place] = np.clip(self._spots[:, place], least, np.maximum(least, most))

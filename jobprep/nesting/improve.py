@@ -1,0 +1,187 @@
+"""Improve a nest as long as the budget lasts: several chains, one best."""
+
+from __future__ import annotations
+
+import math
+import os
+import time
+from collections.abc import Callable, Sequence
+from concurrent.futures import Executor, Future, ThreadPoolExecutor, wait
+from dataclasses import dataclass
+
+import numpy as np
+
+from jobprep.nesting.chain import HIGH, LEFT, LOW, RIGHT, SHEET, TURN, Best, Chain, X, Y
+from jobprep.nesting.fields import FieldPacker
+from jobprep.nesting.nest import Budget, Placement
+from jobprep.nesting.prepare import build_shapes, outside_field
+from jobprep.nesting.problem import Problem
+from jobprep.nesting.shapes import bounds
+
+CHAINS = 2
+"""Chains under an evaluation budget, however many workers there are."""
+
+ROUNDS, FINE_ROUNDS = 40, 8
+"""Parts the budget is cut into; in the last ones the best nest is compressed."""
+
+IDLE_ROUNDS = 20
+"""Rounds without a better nest after which the search stops."""
+
+LAG = 1.01
+"""A chain whose length is this much above the best one goes on from that."""
+
+
+@dataclass(frozen=True, slots=True)
+class Start:
+    """A first layout: the item of each part, its placement, and the sheets, all in local frames."""
+
+    kinds: Sequence[int]
+    placements: Sequence[Placement]
+    sheets: Sequence[int]
+    is_valid: bool = True
+
+
+def build_chains(problem: Problem, start: Start, budget: Budget) -> list[Chain]:
+    """Prepare fields and shapes once, and one chain per worker on them."""
+    packer = FieldPacker()
+    shapes = build_shapes(problem.parts, problem.n_turns, problem.radii, packer)
+    outside = {n: outside_field(problem.sheets[n], packer) for n in sorted(set(start.sheets))}
+    fields = packer.packed()
+    sheets = np.array([bounds(problem.sheets[n]) for n in start.sheets])
+    spots = np.zeros((len(start.kinds), 11))
+    for spot, kind, placed in zip(spots, start.kinds, start.placements, strict=True):
+        _set_spot(spot, problem, kind, placed, len(shapes.turns))
+    on_last = spots[:, SHEET] == len(sheets) - 1
+    end = (
+        float((spots[on_last, X] + spots[on_last, RIGHT]).max())
+        if start.is_valid
+        else sheets[-1, 2]
+    )
+    best = Best(len(sheets), end - float(sheets[-1, 0]), spots, start.is_valid)
+    kinds = np.array(start.kinds, np.int64)
+    return [
+        Chain(
+            fields,
+            shapes,
+            kinds,
+            np.array(problem.areas)[kinds],
+            sheets,
+            np.array([outside[n] for n in start.sheets], np.int64),
+            best,
+            budget.seed * 1_000_003 + number,
+        )
+        for number in range(CHAINS if budget.evaluations is not None else _workers(budget))
+    ]
+
+
+def improve(
+    chains: list[Chain],
+    budget: Budget,
+    started: float,
+    tell: Callable[[Best], None],
+    executor: Executor | None = None,
+) -> Best:
+    """Search round by round; return the best layout, also when interrupted.
+
+    ``tell`` hears of every better one. With an evaluation budget the answer depends on nothing
+    but the chains.
+    """
+    best = min(chains, key=_rank).best
+    idle = 0
+    own = ThreadPoolExecutor(_workers(budget)) if executor is None else None
+    try:
+        for number in range(ROUNDS):
+            progress = _fine_progress(number)
+            if number == ROUNDS - FINE_ROUNDS:
+                for chain in chains:
+                    chain.adopt(best)
+            quota, deadline = _share(chains, budget, started, number)
+            chains[:] = _searched(executor or own, chains, quota, deadline, progress)
+            leader = min(chains, key=_rank).best
+            idle += 1
+            if leader.is_better_than(best):
+                best, idle = leader, 0
+                tell(best)
+            if idle >= IDLE_ROUNDS or time.time() >= _end(budget, started):
+                break
+            for chain in chains:
+                if chain.best is not best and (progress is not None or _lags(chain.best, best)):
+                    chain.adopt(best)
+    except KeyboardInterrupt:
+        for chain in chains:
+            chain.stop()
+        leader = min(chains, key=_rank).best
+        best = leader if leader.is_better_than(best) else best
+    finally:
+        if own is not None:
+            own.shutdown()
+    return best
+
+
+def _rank(chain: Chain) -> tuple[bool, int, float]:
+    return not chain.best.is_valid, chain.best.n_sheets, chain.best.length
+
+
+def _lags(mine: Best, best: Best) -> bool:
+    if not best.is_valid:
+        return False
+    return not mine.is_valid or mine.n_sheets > best.n_sheets or mine.length > LAG * best.length
+
+
+def _fine_progress(number: int) -> float | None:
+    first = ROUNDS - FINE_ROUNDS
+    return None if number < first else (number - first + 0.5) / FINE_ROUNDS
+
+
+def _share(
+    chains: Sequence[Chain], budget: Budget, started: float, number: int
+) -> tuple[int, float]:
+    """Return how many spots each chain may try in a round, and until when."""
+    if budget.evaluations is not None:
+        return max(1, budget.evaluations // (ROUNDS * len(chains))), math.inf
+    now = time.time()
+    return 1 << 60, now + (_end(budget, started) - now) / (ROUNDS - number)
+
+
+def _end(budget: Budget, started: float) -> float:
+    return math.inf if budget.evaluations is not None else started + budget.seconds
+
+
+def _searched(
+    executor: Executor | None,
+    chains: Sequence[Chain],
+    quota: int,
+    deadline: float,
+    progress: float | None,
+) -> list[Chain]:
+    if executor is None or len(chains) == 1:
+        return [chain.search(quota, deadline, progress) for chain in chains]
+    running: list[Future[Chain]] = [
+        executor.submit(chain.search, quota, deadline, progress) for chain in chains
+    ]
+    while wait(running, timeout=0.2).not_done:
+        pass  # waking up now and then lets an interrupt through
+    return [each.result() for each in running]
+
+
+def _workers(budget: Budget) -> int:
+    return budget.workers or min(CHAINS, os.cpu_count() or 1)
+
+
+def _set_spot(
+    spot: np.ndarray[tuple[int], np.dtype[np.float64]],
+    problem: Problem,
+    kind: int,
+    placed: Placement,
+    turns: int,
+) -> None:
+    """Write a placement as a spot."""
+    from jobprep.nesting.shapes import rotated
+
+    n = problem.n_turns[kind]
+    turn = round(placed.angle * n / (2.0 * math.pi)) % n * (turns // n) if n else -1
+    angle = 2.0 * math.pi * turn / turns if n else placed.angle
+    spot[X], spot[Y], spot[2] = placed.x, placed.y, angle
+    spot[3], spot[4] = math.cos(angle), math.sin(angle)
+    spot[TURN], spot[SHEET] = turn, placed.sheet
+    spot[LEFT], spot[LOW], spot[RIGHT], spot[HIGH] = bounds(rotated(problem.parts[kind], angle))

@@ -1,0 +1,71 @@
+"""Shapes, layouts and weights as the kernels see them: flat arrays, no objects."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+SAMPLED, DISCS = -1, -2
+"""Instead of a field: compare two kinds by their sample points, or as discs."""
+
+
+class Shapes(NamedTuple):
+    """What never changes while searching; ``kind`` numbers the different parts.
+
+    pair          (kinds * kinds, turns): field of the sum of two kinds at a relative turn,
+                   or -1 (compare sample points) or -2 (discs)
+    turns         (turns, 2): cosine and sine of each allowed turn
+    n_turns       per kind: how many turns are allowed, evenly spaced; 0: any angle
+    extent        (kinds, turns, 4): bounds of the turned part about its origin
+    own           per kind: field of the part itself
+    samples       (points, 3): x, y and weight of points on and in the part
+    sample_first  per kind, and the end: its first sample
+    edges         (edges, 5): the part's edges: start, unit direction, length
+    edge_first    per kind, and the end: its first edge
+    size           per kind: length that steps are measured by
+    radius         per kind: radius of a disc
+    straight       directions of long straight edges, radians
+    straight_first per kind, and the end: its first straight edge
+    """
+
+    pair: NDArray[np.int32]
+    turns: Floats
+    n_turns: Ints
+    extent: NDArray[np.float64]
+    own: Ints
+    samples: Floats
+    sample_first: Ints
+    edges: Floats
+    edge_first: Ints
+    size: Floats
+    radius: Floats
+    straight: Floats
+    straight_first: Ints
+
+
+class Layout(NamedTuple):
+    """Where all parts lie, and on what.
+
+    ``kind`` per part; ``spots`` (parts, 11); ``boxes`` (4, parts): the bounds of each part;
+    ``bounds`` (sheets, 4) of what may be used; ``fields`` per sheet: field of what lies outside
+    it, -1 for a rectangle; ``share`` per sheet: cumulative share of the spots drawn there.
+    """
+
+    kind: Ints
+    spots: Floats
+    boxes: Floats
+    bounds: Floats
+    fields: Ints
+    share: Floats
+
+
+class Weights(NamedTuple):
+    """``pair`` (parts, parts), symmetric; ``edge`` per part."""
+
+    pair: NDArray[np.float32]
+    edge: Floats

@@ -1,0 +1,163 @@
+"""Turn polygons into the arrays the search works on."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence, Sized
+
+import numpy as np
+
+from jobprep.nesting.fields import (
+    FieldPacker,
+    Pieces,
+    convex_pieces,
+    polygon_edges,
+    reversed_edges,
+)
+from jobprep.nesting.layout import DISCS, SAMPLED, Floats, Ints, Shapes
+from jobprep.nesting.shapes import Polygon, area, bounds, rotated
+from jobprep.units import TURN
+
+CELLS = 32
+"""Cells along a field's longer side: finer ones cost memory and time to build, and gain nothing."""
+
+MOST_PAIRS = 4000
+"""Sums computed in advance; with more, parts are compared by their sample points."""
+
+SUM_TOLERANCE = 1e-12
+"""Rounding allowed for when sums are joined, as a share of the parts' size."""
+
+
+def build_shapes(
+    polygons: Sequence[Polygon],
+    n_turns: Sequence[int],
+    radii: Sequence[float],
+    packer: FieldPacker,
+) -> Shapes:
+    """Return the shapes of all kinds of part.
+
+    ``n_turns`` 0 lets a kind turn freely; a radius above 0 makes it a disc about its origin.
+    """
+    turns = math.lcm(*(n for n in n_turns if n > 0))
+    angles = [TURN * k / turns for k in range(turns)]
+    edges = [polygon_edges(polygon) for polygon in polygons]
+    size = [min(b[2] - b[0], b[3] - b[1]) for b in map(bounds, polygons)]
+    samples = [sample_points(polygon, s) for polygon, s in zip(polygons, size, strict=True)]
+    straight = [_straight(each, s) for each, s in zip(edges, size, strict=True)]
+    pair = _pair_fields(polygons, n_turns, turns, packer)
+    discs = np.flatnonzero(np.array(radii) > 0.0)
+    for i in discs:
+        pair[i * len(polygons) + discs] = DISCS
+    return Shapes(
+        pair=pair,
+        turns=np.array([(_exact(math.cos(a)), _exact(math.sin(a))) for a in angles]),
+        n_turns=np.array(n_turns, np.int64),
+        extent=np.array([[bounds(rotated(polygon, a)) for a in angles] for polygon in polygons]),
+        own=np.array([packer.add(each, CELLS) for each in edges], np.int64),
+        samples=np.concatenate(samples),
+        sample_first=_starts(samples),
+        edges=np.concatenate(edges),
+        edge_first=_starts(edges),
+        size=np.array(size, np.float64),
+        radius=np.array(radii, np.float64),
+        straight=np.concatenate([*straight, np.zeros(0)]),
+        straight_first=_starts(straight),
+    )
+
+
+def _starts(parts: Sequence[Sized]) -> Ints:
+    return np.cumsum([0, *map(len, parts)], dtype=np.int64)
+
+
+def _straight(edges: Floats, size: float) -> Floats:
+    """Return the directions of edges long enough to be worth laying against another."""
+    long = edges[edges[:, 4] > 0.3 * size]
+    return np.arctan2(long[:, 3], long[:, 2])
+
+
+def _exact(value: float) -> float:
+    """Round a sine or cosine of a right angle to what it is."""
+    return float(round(value)) if abs(value - round(value)) < 1e-15 else value
+
+
+def _pair_fields(
+    polygons: Sequence[Polygon], n_turns: Sequence[int], turns: int, packer: FieldPacker
+) -> np.ndarray[tuple[int, int], np.dtype[np.int32]]:
+    """Build the field of the sum of each two kinds at each turn between them."""
+    from jobprep.nesting.kernels_field import sum_edges
+
+    kinds = len(polygons)
+    pair = np.full((kinds * kinds, turns), SAMPLED, np.int32)
+    fixed = [k for k in range(kinds) if n_turns[k] > 0]
+    if len(fixed) ** 2 * turns > MOST_PAIRS:
+        return pair
+    tolerance = SUM_TOLERANCE * max(max(map(abs, bounds(p))) for p in polygons)
+    pieces = {k: convex_pieces(polygons[k]) for k in fixed}
+    for i in fixed:
+        for turn in range(turns):
+            if not any(
+                (turn - a * turns // n_turns[i]) % (turns // n_turns[j]) == 0
+                for j in fixed
+                for a in range(n_turns[i])
+            ):
+                continue
+            turned = _turned(pieces[i], TURN * turn / turns)
+            for j in fixed:
+                edges = sum_edges(
+                    turned.points, turned.starts, pieces[j].points, pieces[j].starts, tolerance
+                )
+                pair[i * kinds + j, turn] = packer.add(edges, CELLS)
+    return pair
+
+
+def _turned(pieces: Pieces, angle: float) -> Pieces:
+    cos, sin = _exact(math.cos(angle)), _exact(math.sin(angle))
+    points = pieces.points @ np.array([[cos, sin], [-sin, cos]])
+    return Pieces(np.ascontiguousarray(points), pieces.starts)
+
+
+def sample_points(polygon: Polygon, size: float) -> Floats:
+    """Return points all along a polygon's edges and some inside, each with its weight.
+
+    Every corner is one; a long edge gets more. Weights are shares of the outline.
+    """
+    rows: list[tuple[float, float, float]] = []
+    spacing = size / 4.0
+    for ring in polygon:
+        for (x0, y0), (x1, y1) in zip(ring, np.roll(ring, -1, axis=0), strict=True):
+            length = math.hypot(x1 - x0, y1 - y0)
+            count = max(1, math.ceil(length / spacing))
+            rows.extend(
+                (x0 + (x1 - x0) * k / count, y0 + (y1 - y0) * k / count, length / count)
+                for k in range(count)
+            )
+    points = np.array(rows)
+    points[:, 2] *= 2.0 / points[:, 2].sum()
+    return np.concatenate([points, _inner_points(polygon, size)])
+
+
+def _inner_points(polygon: Polygon, size: float) -> Floats:
+    """Return points well inside a polygon, which tell when two parts lie right on each other."""
+    x0, y0, x1, y1 = bounds(polygon)
+    nodes = [
+        (x, y, 0.1) for x in np.linspace(x0, x1, 9)[1:-1] for y in np.linspace(y0, y1, 9)[1:-1]
+    ]
+    points = np.array(nodes)
+    inside = np.zeros(len(points), bool)
+    for ring in polygon:
+        for (ax, ay), (bx, by) in zip(ring, np.roll(ring, -1, axis=0), strict=True):
+            if ay != by:
+                crosses = (ay <= points[:, 1]) != (by <= points[:, 1])
+                inside ^= crosses & (
+                    points[:, 0] < ax + (points[:, 1] - ay) * (bx - ax) / (by - ay)
+                )
+    chosen = points[inside]
+    return chosen[:: max(1, len(chosen) // 6)]
+
+
+def outside_field(polygon: Polygon, packer: FieldPacker) -> int:
+    """Add the field of what lies outside a sheet; -1 when the sheet fills its bounds."""
+    x0, y0, x1, y1 = bounds(polygon)
+    if abs(area(polygon)) >= (x1 - x0) * (y1 - y0) * (1.0 - 1e-12):
+        return -1
+    return packer.add(reversed_edges(polygon_edges(polygon)), 2 * CELLS)

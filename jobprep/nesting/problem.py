@@ -1,0 +1,162 @@
+"""A nesting problem as polygons, seen so that sheets fill from left to right.
+
+Sheets taller than wide are filled from below: for that the whole problem is mirrored about the
+diagonal (x and y change places, angles their sign) and every placement mirrored back.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from jobprep.geometry.measure import region_bounds
+from jobprep.nesting.nest import Item, Placement, Sheet, Spacing
+from jobprep.nesting.shapes import (
+    SAFETY,
+    Polygon,
+    area,
+    bounds,
+    candidate_angles,
+    is_disc,
+    part_polygon,
+    sheet_polygon,
+)
+from jobprep.units import TURN
+
+STEP_TOLERANCE = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """Kinds of part about their own centres, and sheets in the order they are to be used.
+
+    ``queue`` names sheets once per piece; ``n_turns`` 0 is free; ``radii`` above 0 mark discs.
+    ``angles`` are those worth trying first. ``area`` is per part, of its polygon.
+    """
+
+    parts: tuple[Polygon, ...]
+    centres: tuple[tuple[float, float], ...]
+    n_turns: tuple[int, ...]
+    radii: tuple[float, ...]
+    angles: tuple[tuple[float, ...], ...]
+    quantities: tuple[int, ...]
+    areas: tuple[float, ...]
+    sheets: tuple[Polygon, ...]
+    costs: tuple[float, ...]
+    queue: tuple[int, ...]
+    is_mirrored: bool
+
+    def placed(self, placement: Placement) -> Placement:
+        """Return a placement of a centred part as one of the region it came from."""
+        cos, sin = math.cos(placement.angle), math.sin(placement.angle)
+        cx, cy = self.centres[placement.item]
+        x = placement.x - cos * cx + sin * cy
+        y = placement.y - sin * cx - cos * cy
+        if self.is_mirrored:
+            return placement._replace(angle=-placement.angle, x=y, y=x)
+        return placement._replace(x=x, y=y)
+
+
+def build_problem(items: Sequence[Item], sheets: Sequence[Sheet], spacing: Spacing) -> Problem:
+    """Grow the parts by half the gap, shrink the sheets to match, and order the sheets.
+
+    Leftovers come first, then whole sheets, cheapest by area first.
+    """
+    outlines = [sheet_polygon(sheet.region, spacing.edge - 0.5 * spacing.gap) for sheet in sheets]
+    usable = [n for n, outline in enumerate(outlines) if outline]
+    usable.sort(key=lambda n: (not sheets[n].leftover, sheets[n].cost / area(outlines[n]), n))
+    total = sum(item.quantity for item in items)
+    queue: list[int] = []
+    for n in usable:
+        count = sheets[n].count
+        queue.extend([n] * (total if count is None else min(count, total)))
+        if count is None:
+            break
+    is_mirrored = bool(queue) and _is_tall(outlines[queue[-1]])
+    parts, centres = [], []
+    for item in items:
+        polygon = part_polygon(item.region, 0.5 * spacing.gap)
+        polygon, centre = _centred(_mirrored(polygon) if is_mirrored else polygon)
+        parts.append(polygon)
+        centres.append(centre)
+    parts = _without_useless_holes(parts)
+    return Problem(
+        parts=tuple(parts),
+        centres=tuple(centres),
+        n_turns=tuple(_turns(item) for item in items),
+        radii=tuple(
+            _radius(item, spacing) if len(part) == 1 else 0.0
+            for item, part in zip(items, parts, strict=True)
+        ),
+        angles=tuple(
+            candidate_angles(item.region, part, item.rotation_step)
+            for item, part in zip(items, parts, strict=True)
+        ),
+        quantities=tuple(item.quantity for item in items),
+        areas=tuple(area(part) for part in parts),
+        sheets=tuple(_mirrored(outline) if is_mirrored else outline for outline in outlines),
+        costs=tuple(sheet.cost for sheet in sheets),
+        queue=tuple(queue),
+        is_mirrored=is_mirrored,
+    )
+
+
+def _is_tall(polygon: Polygon) -> bool:
+    x0, y0, x1, y1 = bounds(polygon)
+    return y1 - y0 > x1 - x0
+
+
+def _mirrored(polygon: Polygon) -> Polygon:
+    """Swap x and y; reversed, rings keep their direction."""
+    return [np.ascontiguousarray(ring[::-1, ::-1]) for ring in polygon]
+
+
+def _centred(polygon: Polygon) -> tuple[Polygon, tuple[float, float]]:
+    x0, y0, x1, y1 = bounds(polygon)
+    centre = (0.5 * (x0 + x1), 0.5 * (y0 + y1))
+    return [ring - centre for ring in polygon], centre
+
+
+def _without_useless_holes(parts: Sequence[Polygon]) -> list[Polygon]:
+    """Drop the holes too narrow for the narrowest part: less to compare."""
+    narrowest = min((_width(part[0]) for part in parts), default=0.0)
+    kept = []
+    for part in parts:
+        holes = [ring for ring in part[1:] if area([ring]) > 0.0 or _extent(ring) >= narrowest]
+        kept.append([part[0], *holes])
+    return kept
+
+
+def _extent(ring: np.ndarray[tuple[int, int], np.dtype[np.float64]]) -> float:
+    return float(np.ptp(ring, axis=0).min())
+
+
+def _width(ring: np.ndarray[tuple[int, int], np.dtype[np.float64]]) -> float:
+    """Return the least distance of two parallels that a ring fits between."""
+    step = np.roll(ring, -1, axis=0) - ring
+    normal = np.column_stack([-step[:, 1], step[:, 0]])
+    normal /= np.hypot(step[:, 0], step[:, 1])[:, None]
+    # The narrowest strip lies along an edge of the hull; other edges only give wider ones.
+    return float(np.ptp(ring @ normal.T, axis=0).min())
+
+
+def _turns(item: Item) -> int:
+    if is_disc(item.region):
+        return 1
+    step = item.rotation_step
+    if step is None:
+        return 0
+    n = max(1, round(TURN / step))
+    return n if abs(n * step - TURN) < STEP_TOLERANCE else 1
+
+
+def _radius(item: Item, spacing: Spacing) -> float:
+    """Return the grown radius of a disc, 0 for anything else."""
+    if not is_disc(item.region):
+        return 0.0
+    box = region_bounds(item.region)
+    growth = 0.5 * spacing.gap + SAFETY if spacing.gap > 0.0 else 0.0
+    return 0.5 * (box.x_max - box.x_min) + growth

@@ -1,0 +1,100 @@
+"""Nest polygons on a strip of fixed height, in the least length: rolls, and published instances."""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Callable, Sequence
+from concurrent.futures import Executor
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from jobprep.geometry.measure import region_bounds
+from jobprep.geometry.outline import Region, rectangle
+from jobprep.nesting.chain import ANGLE, Best, X, Y
+from jobprep.nesting.fill import build_rasters, fill_sheets, largest_first
+from jobprep.nesting.improve import Start, build_chains, improve
+from jobprep.nesting.nest import Budget, Item, Placement, Sheet, Spacing
+from jobprep.nesting.problem import Problem, build_problem
+
+SPARE = 1.6
+"""How much longer than all parts laid end to end, over their rows, the first strip is."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Strip:
+    """All copies of all items on a strip; ``bound`` is a length no nest can be shorter than."""
+
+    length: float
+    placements: tuple[Placement, ...]
+    evaluations: int
+    bound: float
+
+
+class Progressed(NamedTuple):
+    """A better length found, and after how many seconds."""
+
+    length: float
+    seconds: float
+
+
+def nest_strip(
+    items: Sequence[Item],
+    height: float,
+    budget: Budget,
+    progress: Callable[[Progressed], None] | None = None,
+    executor: Executor | None = None,
+) -> Strip:
+    """Nest items, which may touch, on a strip as short as possible.
+
+    ``height`` is along y; the strip begins at x = 0. Placements turn a part about its region's own
+    origin, then shift it.
+    """
+    started = time.time()
+    length = _enough(items, height)
+    sheet = Sheet(region=Region(rectangle(length, height)))
+    problem = build_problem(items, [sheet], Spacing(gap=0.0, edge=0.0))
+    filled = fill_sheets(problem, build_rasters(problem), largest_first(problem))
+    if any(filled.unplaced):
+        raise ValueError("a part is higher than the strip")
+    start = Start([placed.item for placed in filled.placements], filled.placements, filled.sheets)
+    chains = build_chains(problem, start, budget)
+    bound = sum(a * q for a, q in zip(problem.areas, problem.quantities, strict=True)) / height
+
+    def tell(best: Best) -> None:
+        if progress is not None:
+            progress(Progressed(best.length, time.time() - started))
+
+    tell(chains[0].best)
+    best = improve(chains, budget, started, tell, executor)
+    return Strip(
+        length=best.length,
+        placements=_placements(problem, start, best),
+        evaluations=filled.tried + sum(chain.evaluations for chain in chains),
+        bound=bound,
+    )
+
+
+def _enough(items: Sequence[Item], height: float) -> float:
+    """Return a length that surely holds all items, rows of boxes one after the other."""
+    total = 0.0
+    longest = height
+    for item in items:
+        box = region_bounds(item.region)
+        wide = math.hypot(box.x_max - box.x_min, box.y_max - box.y_min)
+        total += item.quantity * wide / max(1, math.floor(height / wide))
+        longest = max(longest, wide)
+    return SPARE * total + longest
+
+
+def _placements(problem: Problem, start: Start, best: Best) -> tuple[Placement, ...]:
+    copies = [0] * len(problem.parts)
+    placements = []
+    for kind, spot in zip(start.kinds, best.spots, strict=True):
+        placements.append(
+            problem.placed(
+                Placement(kind, copies[kind], 0, float(spot[ANGLE]), float(spot[X]), float(spot[Y]))
+            )
+        )
+        copies[kind] += 1
+    return tuple(placements)
