@@ -12,8 +12,9 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
+from jobprep.cutting.along import piece_of_segment, point_on
 from jobprep.cutting.corner import turn_between
-from jobprep.geometry.outline import Arc, Contour, Line, Path, Point, Segment
+from jobprep.geometry.outline import Arc, Contour, Line, Path, Point
 from jobprep.units import TURN
 
 CORNER = math.radians(15.0)
@@ -51,9 +52,7 @@ def possible_starts(contour: Contour, kerf: float, *, hole: bool) -> tuple[Start
 def start_point(contour: Contour, start: Start) -> Point:
     """Return the point of a start."""
     segment = contour.segments[start.segment]
-    if start.fraction == 0.0:
-        return segment.start
-    return _halves(segment, start.fraction)[1].start
+    return segment.start if start.fraction == 0.0 else point_on(segment, start.fraction)
 
 
 def begun_at(contour: Contour, start: Start) -> Contour:
@@ -66,7 +65,8 @@ def begun_at(contour: Contour, start: Start) -> Contour:
     if isinstance(segment, Arc) and len(segments) == 1:
         angle = segment.start_angle + start.fraction * segment.sweep
         return Contour((segment._replace(start_angle=angle),))
-    first, second = _halves(segment, start.fraction)
+    first = piece_of_segment(segment, 0.0, start.fraction)
+    second = piece_of_segment(segment, start.fraction, 1.0)
     return Contour((second, *after, *before, first))
 
 
@@ -106,16 +106,3 @@ def _spread_over_arcs(segments: Path) -> list[Start]:
         for count in [math.ceil(abs(segment.sweep) / TURN * ROUND_STARTS)]
         for step in range(count)
     ]
-
-
-def _halves(segment: Segment, fraction: float) -> tuple[Segment, Segment]:
-    """Split a segment at a fraction of its length."""
-    if isinstance(segment, Line):
-        (x0, y0), (x1, y1) = segment
-        middle = Point(x0 + fraction * (x1 - x0), y0 + fraction * (y1 - y0))
-        return Line(segment.start, middle), Line(middle, segment.end)
-    first = segment.sweep * fraction
-    return (
-        segment._replace(sweep=first),
-        segment._replace(start_angle=segment.start_angle + first, sweep=segment.sweep - first),
-    )

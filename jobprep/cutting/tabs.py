@@ -1,0 +1,267 @@
+"""Tabs: short bridges left uncut that hold each part in the sheet until it is broken out.
+
+A nib stays where a tab was. On a sector it harms least on the inner arc, which the hub hides,
+then on the rim; on a straight side of it light passes the joint, so a side is taken only when
+nothing else is left, and a hole only when other parts are held in it. What has no arcs of this
+kind is held on its longest straight sides. Tabs stay away from corners and lie only where film
+is left standing on the other side. (All common practice, no source.)
+
+A round beam eats half a kerf into both ends of a tab, so the gap in its path is one kerf longer
+than the tab is wide.
+
+Terminology
+-----------
+edge    a segment of a tool path, with its rank
+rank    how little a nib harms there; the lowest is used first
+gap     the span of a path that is left uncut
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from enum import IntEnum
+from typing import NamedTuple
+
+from jobprep.cutting.along import Span, begun_at_length, is_closed, piece, rest
+from jobprep.cutting.plan import Cut, Operation, PlacedPart
+from jobprep.geometry.distance import path_distance
+from jobprep.geometry.measure import bounds, contour_contains, path_length
+from jobprep.geometry.outline import Arc, Contour, Line, Path, Segment
+from jobprep.geometry.segment import midpoint, segment_length
+
+CLEAR_OF_CORNERS = 1.0
+"""How far tabs stay away from the ends of their edge, mm."""
+
+JOINT_SHIFT = 0.1
+"""A side belongs to a sector if it points at an arc's centre within this share of its radius."""
+
+TRIES = 8
+"""How many places on either side of the best one are tried where there is nothing to hold on."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TabRule:
+    """How many tabs hold a part, and how wide each is, mm."""
+
+    count: int
+    width: float
+
+
+class Tabbed(NamedTuple):
+    """Cuts with their tabs, and what must be said about them."""
+
+    cuts: tuple[Cut, ...]
+    remarks: tuple[str, ...]
+
+
+class Rank(IntEnum):
+    """Where a nib harms least comes first."""
+
+    BEST = 0
+    GOOD = 1
+    LAST = 2
+
+
+class Edge(NamedTuple):
+    """A segment of one of a cut's strokes, from where to where on it, and its rank."""
+
+    stroke: int
+    span: Span
+    segment: Segment
+    rank: Rank
+
+    @property
+    def length(self) -> float:
+        """Length of the segment."""
+        return self.span[1] - self.span[0]
+
+
+def add_tabs(
+    cuts: Sequence[Cut], parts: Sequence[PlacedPart], kerf: float, rule: TabRule
+) -> Tabbed:
+    """Leave tabs in the outer contour of every part, and round every hole that holds parts.
+
+    The strokes of a cut then are the pieces between its tabs, in the same direction; a closed
+    one begins at the tab nearest to its start.
+    """
+    remarks: list[str] = []
+    done = []
+    for cut in cuts:
+        if cut.operation is Operation.CUT_OUTER or _holds_parts(cut, parts):
+            gaps = _place(cut, parts, kerf, rule, remarks)
+            cut = replace(cut, strokes=_interrupted(cut.strokes, gaps))
+        done.append(cut)
+    return Tabbed(tuple(done), tuple(remarks))
+
+
+def _holds_parts(cut: Cut, parts: Sequence[PlacedPart]) -> bool:
+    """Tell whether a cut goes round a hole in which other parts lie."""
+    if cut.operation is not Operation.CUT_INNER:
+        return False
+    hole = Contour(cut.strokes[0])
+    box = bounds(hole.segments)
+    for index, part in enumerate(parts):
+        x, y = start = part.region.outer.segments[0].start
+        near = box.x_min <= x <= box.x_max and box.y_min <= y <= box.y_max
+        if index != cut.part and near and contour_contains(hole, start):
+            return True
+    return False
+
+
+def _place(
+    cut: Cut, parts: Sequence[PlacedPart], kerf: float, rule: TabRule, remarks: list[str]
+) -> list[list[Span]]:
+    """Return the gaps of each stroke of a cut; add what must be said about them."""
+    part = parts[cut.part]
+    title = f"part {part.number} ({part.name}), copy {part.copy}"
+    gap = rule.width + kerf
+    slot = gap + 2.0 * CLEAR_OF_CORNERS
+    edges = [edge for edge in _edges(cut.strokes) if edge.length >= slot]
+    others = _others_near(cut, parts, kerf + rule.width)
+    gaps: list[list[Span]] = [[] for _ in cut.strokes]
+    for ranks in ((Rank.BEST, Rank.GOOD), (Rank.LAST,)):
+        allowed = [edge for edge in edges if edge.rank in ranks]
+        for edge, count in _shares(allowed, rule.count, slot):
+            for middle in _middles(edge, count):
+                span = _held_span(cut.strokes[edge.stroke], edge, middle, gap, others, kerf)
+                if span is not None:
+                    gaps[edge.stroke].append(span)
+        if any(gaps):
+            if Rank.LAST in ranks:
+                remarks.append(f"{title}: held by tabs on a side where light passes the joint")
+            elif cut.operation is Operation.CUT_INNER:
+                remarks.append(f"{title}: held by tabs in a hole, because other parts lie in it")
+            return gaps
+    remarks.append(f"{title}: too short for tabs, it drops when it is cut")
+    return gaps
+
+
+def _edges(strokes: Sequence[Path]) -> list[Edge]:
+    """Return the segments of a cut with their ranks, the best and longest first."""
+    segments = [segment for stroke in strokes for segment in stroke]
+    arcs = [segment for segment in segments if isinstance(segment, Arc)]
+    has_joints = any(_is_joint(segment, arcs) for segment in segments)
+    edges = []
+    for number, stroke in enumerate(strokes):
+        before = 0.0
+        for segment in stroke:
+            after = before + segment_length(segment)
+            rank = _rank(segment, arcs, has_joints=has_joints)
+            edges.append(Edge(number, (before, after), segment, rank))
+            before = after
+    return sorted(edges, key=lambda edge: (edge.rank, -edge.length))
+
+
+def _rank(segment: Segment, arcs: Sequence[Arc], *, has_joints: bool) -> Rank:
+    if not has_joints:
+        return Rank.BEST if isinstance(segment, Line) else Rank.GOOD
+    if isinstance(segment, Arc):
+        return Rank.BEST if segment.sweep < 0.0 else Rank.GOOD
+    return Rank.LAST if _is_joint(segment, arcs) else Rank.GOOD
+
+
+def _is_joint(segment: Segment, arcs: Iterable[Arc]) -> bool:
+    """Tell whether a segment is a side of a sector: a line that points at an arc's centre."""
+    if isinstance(segment, Arc):
+        return False
+    (x0, y0), (x1, y1) = segment
+    length = math.hypot(x1 - x0, y1 - y0)
+    for arc in arcs:
+        x, y = arc.centre
+        aside = abs((x1 - x0) * (y - y0) - (y1 - y0) * (x - x0)) / length
+        if arc.sweep > 0.0 and aside <= JOINT_SHIFT * arc.radius:
+            return True
+    return False
+
+
+def _shares(edges: Sequence[Edge], count: int, slot: float) -> list[tuple[Edge, int]]:
+    """Share tabs out: one to each edge, spread round the part, then more to the longest."""
+    shares: dict[Edge, int] = {}
+    left = list(edges)
+    while left and len(shares) < count:
+        edge = _next_edge(left, list(shares))
+        left.remove(edge)
+        shares[edge] = 1
+    while 0 < len(shares) and sum(shares.values()) < count:
+        edge = max(shares, key=lambda each: each.length / (shares[each] + 1))
+        if edge.length < slot * (shares[edge] + 1):
+            break
+        shares[edge] += 1
+    return list(shares.items())
+
+
+def _next_edge(edges: Sequence[Edge], taken: Sequence[Edge]) -> Edge:
+    """Return the best edge; among the long ones of the same rank, that farthest from the taken."""
+    best = edges[0]
+    if not taken:
+        return best
+    middles = [midpoint(edge.segment) for edge in taken]
+    alike = [edge for edge in edges if edge.rank is best.rank and edge.length >= best.length / 2.0]
+    return max(
+        alike,
+        key=lambda edge: min(math.dist(midpoint(edge.segment), middle) for middle in middles),
+    )
+
+
+def _middles(edge: Edge, count: int) -> list[float]:
+    """Return the middles of evenly spread tabs on an edge, as lengths along its stroke."""
+    return [edge.span[0] + edge.length * (index + 0.5) / count for index in range(count)]
+
+
+def _held_span(
+    stroke: Path, edge: Edge, middle: float, gap: float, others: Sequence[Path], kerf: float
+) -> Span | None:
+    """Return the gap nearest to ``middle`` with film on its other side, None where there is none.
+
+    Between a tool path and a neighbour's outline lie half the path's slot, the film that
+    stands, and the neighbour's slot.
+    """
+    standing = 1.5 * kerf + (gap - kerf) / 2.0
+    low, high = edge.span[0] + CLEAR_OF_CORNERS, edge.span[1] - CLEAR_OF_CORNERS
+    for step in sorted(range(-TRIES, TRIES + 1), key=abs):
+        first = middle + step * gap - gap / 2.0
+        if first < low or first + gap > high:
+            continue
+        bridge = piece(stroke, (first, first + gap))
+        if all(path_distance(bridge, other, standing) >= standing for other in others):
+            return (first, first + gap)
+    return None
+
+
+def _others_near(cut: Cut, parts: Sequence[PlacedPart], reach: float) -> list[Path]:
+    """Return the contours of the other parts whose boxes come within reach of a cut's."""
+    own = bounds(tuple(segment for stroke in cut.strokes for segment in stroke))
+    near = []
+    for index, part in enumerate(parts):
+        if index == cut.part:
+            continue
+        box = bounds(part.region.outer.segments)
+        across = max(box.x_min - own.x_max, own.x_min - box.x_max)
+        along = max(box.y_min - own.y_max, own.y_min - box.y_max)
+        if max(across, along) <= 2.0 * reach:
+            near += [contour.segments for contour in part.region.contours]
+    return near
+
+
+def _interrupted(strokes: Sequence[Path], gaps: Sequence[Sequence[Span]]) -> tuple[Path, ...]:
+    """Return the pieces of strokes between their gaps."""
+    pieces: list[Path] = []
+    for stroke, spans in zip(strokes, gaps, strict=True):
+        if spans and is_closed(stroke):
+            whole = path_length(stroke)
+            ends = [(high, _start_distance(stroke, high)) for _, high in spans]
+            begin, _ = min(ends, key=lambda end: end[1])
+            turned = begun_at_length(stroke, begin)
+            moved = [
+                ((low - begin) % whole, (low - begin) % whole + high - low) for low, high in spans
+            ]
+            pieces += rest(turned, moved)
+        else:
+            pieces += rest(stroke, spans)
+    return tuple(pieces)
+
+
+def _start_distance(stroke: Path, length: float) -> float:
+    return math.dist(stroke[0].start, piece(stroke, (0.0, length))[-1].end)

@@ -1,0 +1,169 @@
+"""Tabs hold every part in the sheet, where they harm least, and nothing is lost but the gaps."""
+
+import itertools
+import math
+
+import pytest
+import shapely
+from cutting.sheets import (
+    CUTTER,
+    FILM,
+    placed,
+    points_along,
+    polygon_of,
+    sheet_of,
+    sheets,
+    square_hole,
+)
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from jobprep.cutting.motion import motion
+from jobprep.cutting.plan import Cut, Operation, PlacedPart
+from jobprep.cutting.plan_cuts import plan_cuts
+from jobprep.cutting.tabs import Tabbed, TabRule, add_tabs
+from jobprep.geometry.outline import Path, Point, Region, circle, moved_region, rectangle
+from jobprep.geometry.shapes import annular_sector
+
+KERF = 0.12
+
+
+def cut_with_tabs(parts: list[PlacedPart], count: int = 3, width: float = 0.5) -> Tabbed:
+    planned = plan_cuts(parts, KERF, CUTTER, FILM, 0)
+    return add_tabs(planned.cuts, parts, KERF, TabRule(count=count, width=width))
+
+
+def slot(strokes: tuple[Path, ...], kerf: float = KERF) -> shapely.Geometry:
+    lines = [shapely.LineString(points_along(stroke)) for stroke in strokes]
+    return shapely.union_all([line.buffer(kerf / 2.0, quad_segs=16) for line in lines])
+
+
+def outer_cuts(tabbed: Tabbed) -> list[Cut]:
+    return [cut for cut in tabbed.cuts if cut.operation is Operation.CUT_OUTER]
+
+
+def radii_of_gaps(cut: Cut, centre: Point) -> list[float]:
+    """How far from a centre the middles of a cut's gaps lie."""
+    radii = []
+    for before, after in zip(cut.strokes, cut.strokes[1:] + cut.strokes[:1], strict=True):
+        (x0, y0), (x1, y1) = before[-1].end, after[0].start
+        radii.append(math.dist(centre, ((x0 + x1) / 2.0, (y0 + y1) / 2.0)))
+    return radii
+
+
+@settings(max_examples=12, deadline=None)
+@given(parts=sheets, count=st.integers(2, 4))
+def test_every_part_stays_in_the_sheet_until_its_tabs_are_broken(
+    parts: list[PlacedPart], count: int
+) -> None:
+    tabbed = cut_with_tabs(parts, count)
+    film = shapely.box(-20.0, -20.0, 400.0, 400.0)
+    left = film
+    for cut in tabbed.cuts:
+        if cut.operation is not Operation.MARK:
+            left = left.difference(slot(cut.strokes))
+    inside = [polygon_of(part.region).representative_point() for part in parts]
+    (sheet,) = [
+        piece for piece in shapely.get_parts(left) if piece.contains(shapely.Point(-19.0, -19.0))
+    ]
+    assert all(sheet.contains(point) for point in inside)
+
+    # broken out: the gaps are cut as well
+    for cut in tabbed.cuts:
+        for before, after in zip(cut.strokes, cut.strokes[1:] + cut.strokes[:1], strict=True):
+            bridge = shapely.LineString([before[-1].end, after[0].start])
+            if cut.operation is not Operation.MARK and bridge.length < 1.0:
+                left = left.difference(bridge.buffer(KERF / 2.0 + 1e-3))
+    pieces = list(shapely.get_parts(left))
+    for part, point in zip(parts, inside, strict=True):
+        (piece,) = [each for each in pieces if each.contains(point)]
+        nominal = polygon_of(part.region)
+        assert piece.symmetric_difference(nominal).area < 0.01 * count + 5e-4 * nominal.length
+
+
+def test_each_tab_is_as_wide_as_asked_and_its_gap_one_kerf_longer() -> None:
+    parts = [placed(Region(rectangle(40.0, 30.0)))]
+    (cut,) = cut_with_tabs(parts, count=2, width=0.4).cuts
+    assert len(cut.strokes) == 2
+    first, second = (slot((stroke,)) for stroke in cut.strokes)
+    assert first.distance(second) == pytest.approx(0.4, abs=1e-6)
+    whole = plan_cuts(parts, KERF, CUTTER, FILM, 0).motion.cut_length
+    tabbed = motion([cut], CUTTER, 50.0)
+    assert whole - tabbed.cut_length == pytest.approx(2 * (0.4 + KERF))
+    assert tabbed.pierces == 2
+
+
+def test_a_sector_is_held_on_its_inner_arc_first_and_then_on_the_rim() -> None:
+    part = placed(annular_sector(15.0, 60.0, 0.0, 1.0))
+    for count, wanted in ((1, [15.0]), (2, [15.0, 60.0]), (3, [15.0, 60.0, 60.0])):
+        (cut,) = cut_with_tabs([part], count).cuts
+        assert sorted(radii_of_gaps(cut, Point(0.0, 0.0))) == pytest.approx(wanted, abs=0.1)
+
+
+def test_a_pie_without_an_inner_arc_is_held_on_its_rim() -> None:
+    (cut,) = cut_with_tabs([placed(annular_sector(0.0, 60.0, 0.0, 1.0))], 2).cuts
+    assert radii_of_gaps(cut, Point(0.0, 0.0)) == pytest.approx([60.0, 60.0], abs=0.1)
+
+
+def test_the_sides_of_a_sector_are_the_last_resort_and_that_is_said() -> None:
+    narrow = placed(annular_sector(4.0, 60.0, 0.0, 0.03), 3, "red 2")
+    tabbed = cut_with_tabs([narrow], 2)
+    radii = radii_of_gaps(tabbed.cuts[0], Point(0.0, 0.0))
+    assert all(5.0 < radius < 59.0 for radius in radii)
+    assert tabbed.remarks == (
+        "part 3 (red 2), copy 1: held by tabs on a side where light passes the joint",
+    )
+
+
+def test_what_is_too_short_gets_none_and_that_is_said() -> None:
+    tabbed = cut_with_tabs([placed(Region(rectangle(2.0, 2.0)))], 2)
+    assert len(tabbed.cuts[0].strokes) == 1
+    assert tabbed.remarks == (
+        "part 1 (plate), copy 1: too short for tabs, it drops when it is cut",
+    )
+
+
+def test_a_rectangle_is_held_on_its_two_long_sides() -> None:
+    (cut,) = cut_with_tabs([placed(Region(rectangle(40.0, 10.0)))], 2).cuts
+    ends = [stroke[-1].end for stroke in cut.strokes]
+    assert sorted(end.y for end in ends) == pytest.approx([-KERF / 2.0, 10.0 + KERF / 2.0])
+    assert all(10.0 < end.x < 30.0 for end in ends)
+
+
+def test_tabs_stay_off_a_side_with_a_neighbour_at_one_kerf() -> None:
+    left = placed(Region(rectangle(20.0, 20.0)), 1)
+    right = placed(moved_region(left.region, 0.0, 20.0 + KERF, 0.0), 2)
+    for cut in cut_with_tabs([left, right], 4).cuts:
+        assert len(cut.strokes) == 3  # one to each side but the shared one
+        for stroke in cut.strokes:
+            assert abs(stroke[-1].end.x - (20.0 + KERF / 2.0)) > 1.0
+
+
+def test_holes_are_cut_whole_unless_parts_lie_in_them() -> None:
+    frame = Region(rectangle(40.0, 40.0), (square_hole(20.0, 20.0, 20.0),))
+    alone = cut_with_tabs([placed(frame)], 2)
+    inner = [cut for cut in alone.cuts if cut.operation is Operation.CUT_INNER]
+    assert [len(cut.strokes) for cut in inner] == [1]
+    assert alone.remarks == ()
+    filled = cut_with_tabs([placed(frame), placed(Region(circle(Point(20.0, 20.0), 5.0)), 2)], 2)
+    inner = [cut for cut in filled.cuts if cut.operation is Operation.CUT_INNER]
+    assert [len(cut.strokes) for cut in inner] == [2]
+    assert filled.remarks == (
+        "part 1 (plate), copy 1: held by tabs in a hole, because other parts lie in it",
+    )
+
+
+def test_a_disc_is_held_all_round_and_its_cut_begins_at_a_tab_near_the_planned_start() -> None:
+    part = placed(Region(circle(Point(50.0, 50.0), 20.0)))
+    planned = plan_cuts([part], KERF, CUTTER, FILM, 0).cuts[0]
+    (cut,) = cut_with_tabs([part], 4).cuts
+    starts = [stroke[0].start for stroke in cut.strokes]
+    nearest = min(starts, key=lambda start: math.dist(start, planned.strokes[0][0].start))
+    assert starts[0] == nearest
+    for before, after in itertools.pairwise(starts):
+        assert math.dist(before, after) == pytest.approx(20.06 * math.sqrt(2.0), rel=1e-6)
+
+
+def test_no_outer_cut_keeps_more_than_it_is_asked_to() -> None:
+    for cut in outer_cuts(cut_with_tabs(sheet_of(["sector", "plate", "ring"], 3), 3)):
+        assert len(cut.strokes) == 3
