@@ -15,6 +15,9 @@ from jobprep.nesting.fields import Fields
 from jobprep.nesting.layout import Floats, Ints, Layout, Shapes, Weights
 
 TRIES_ANYWHERE, TRIES_NEARBY, WALKS = 30, 20, 3
+TRIES_TOUCHING = 20
+"""How many of the tries anywhere are drawn touching another part."""
+
 PATIENCE, STRIKES = 60, 2
 LARGEST_CUT, SMALLEST_CUT, FIRST_CUT = 0.03, 0.002, 0.03
 LARGEST_CUT_OF_MANY = 0.2
@@ -115,6 +118,7 @@ class Chain:
                     PATIENCE,
                     STRIKES,
                     min(20_000, end - self.evaluations),
+                    TRIES_TOUCHING,
                 ],
                 np.int64,
             )

@@ -66,6 +66,7 @@ def check_nest(
         if 0 <= placed.item < len(items) and 0 <= placed.sheet < len(nest.sheets)
     ]
     findings.extend(_wrong_angles(items, known))
+    known = [placed for placed in known if all(map(math.isfinite, placed[3:]))]
     tight = spacing.gap < 10.0 * SKIN
     skinned = [_skinned(item.region) if tight else item.region for item in items]
     gap = spacing.gap + (2.0 * SKIN if tight else 0.0)

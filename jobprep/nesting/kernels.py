@@ -60,7 +60,7 @@ SHAPES = _named(
         types.i8[::1],
         types.f8[::1],
         types.f8[::1],
-        types.f8[::1],
+        types.i8[::1],
         types.i8[::1],
     ),
     Shapes,
@@ -412,16 +412,88 @@ def draw_turn(shapes, layout, kind, random, spot):  # type: ignore[no-untyped-de
     first = shapes.straight_first[kind]
     count = shapes.straight_first[kind + 1] - first
     if count > 0 and random_unit(random) < FLUSH:
-        own = shapes.straight[first + int(random_unit(random) * count)]
-        other = int(random_unit(random) * len(layout.kind))
-        first = shapes.straight_first[layout.kind[other]]
-        count = shapes.straight_first[layout.kind[other] + 1] - first
-        if count > 0 and random_unit(random) < 0.75:
-            theirs = shapes.straight[first + int(random_unit(random) * count)]
-            angle = layout.spots[other, ANGLE] + theirs + math.pi - own
-        else:
-            angle = 0.5 * math.pi * int(random_unit(random) * 4.0) - own
+        edge = shapes.straight[first + int(random_unit(random) * count)]
+        own = math.atan2(shapes.edges[edge, 3], shapes.edges[edge, 2])
+        angle = 0.5 * math.pi * int(random_unit(random) * 4.0) - own
     turn_spot(shapes, kind, -1, angle, spot)
+
+
+@inner()
+def draw_touching(fields, shapes, layout, part, random, spot):  # type: ignore[no-untyped-def]
+    """Draw a spot where a part touches another; return False when it does not fit there."""
+    kind = layout.kind[part]
+    other = int(random_unit(random) * len(layout.kind))
+    if other == part:
+        return False
+    there = layout.spots[other]
+    other_kind = layout.kind[other]
+    spot[SHEET] = there[SHEET]
+    draw_turn(shapes, layout, kind, random, spot)
+    if not is_exact(shapes, kind, spot, other_kind, there):
+        return lay_flush(shapes, layout, kind, other_kind, there, random, spot)
+    relative = int(spot[TURN] - there[TURN])
+    if relative < 0:
+        relative += len(shapes.turns)
+    field = shapes.pair[kind * len(shapes.own) + other_kind, relative]
+    if field == DISCS:
+        reach = shapes.radius[kind] + shapes.radius[other_kind]
+        angle = FULL_TURN * random_unit(random)
+        vx = reach * math.cos(angle)
+        vy = reach * math.sin(angle)
+    else:
+        first = fields.edge_first[field]
+        edge = first + int(random_unit(random) * (fields.edge_first[field + 1] - first))
+        along = max(0.0, 2.0 * random_unit(random) - 1.0) * fields.edges[edge, 4]
+        vx = fields.edges[edge, 0] + along * fields.edges[edge, 2]
+        vy = fields.edges[edge, 1] + along * fields.edges[edge, 3]
+    spot[X] = there[X] + there[COS] * vx - there[SIN] * vy
+    spot[Y] = there[Y] + there[SIN] * vx + there[COS] * vy
+    return is_inside(layout, spot)
+
+
+@inner()
+def lay_flush(shapes, layout, kind, other_kind, there, random, spot):  # type: ignore[no-untyped-def]
+    """Lay a straight edge of a part along one of another, corner to corner."""
+    first = shapes.straight_first[kind]
+    count = shapes.straight_first[kind + 1] - first
+    other_first = shapes.straight_first[other_kind]
+    other_count = shapes.straight_first[other_kind + 1] - other_first
+    if count == 0 or other_count == 0 or shapes.n_turns[kind] > 0:
+        return False
+    edges = shapes.edges
+    mine = shapes.straight[first + int(random_unit(random) * count)]
+    theirs = shapes.straight[other_first + int(random_unit(random) * other_count)]
+    own = math.atan2(edges[mine, 3], edges[mine, 2])
+    target = math.atan2(edges[theirs, 3], edges[theirs, 2])
+    turn_spot(shapes, kind, -1, there[ANGLE] + target + math.pi - own, spot)
+    # My start meets their end, or my end their start.
+    at_end = random_unit(random) < 0.5
+    ax = edges[mine, 0]
+    ay = edges[mine, 1]
+    bx = edges[theirs, 0]
+    by = edges[theirs, 1]
+    if at_end:
+        bx += edges[theirs, 4] * edges[theirs, 2]
+        by += edges[theirs, 4] * edges[theirs, 3]
+    else:
+        ax += edges[mine, 4] * edges[mine, 2]
+        ay += edges[mine, 4] * edges[mine, 3]
+    spot[X] = there[X] + there[COS] * bx - there[SIN] * by - spot[COS] * ax + spot[SIN] * ay
+    spot[Y] = there[Y] + there[SIN] * bx + there[COS] * by - spot[SIN] * ax - spot[COS] * ay
+    return is_inside(layout, spot)
+
+
+@inner()
+def is_inside(layout, spot):  # type: ignore[no-untyped-def]
+    """Return whether a spot lies in the bounds of its sheet."""
+    sheet = int(spot[SHEET])
+    bounds = layout.bounds
+    return (
+        spot[X] + spot[LEFT] >= bounds[sheet, 0]
+        and spot[Y] + spot[LOW] >= bounds[sheet, 1]
+        and spot[X] + spot[RIGHT] <= bounds[sheet, 2]
+        and spot[Y] + spot[HIGH] <= bounds[sheet, 3]
+    )
 
 
 @inner()
@@ -499,7 +571,10 @@ def move_part(fields, shapes, layout, weights, part, tries, random, work, hidden
     tried = 1
     for draw in range(tries[0] + tries[1]):
         if draw < tries[0]:
-            if not draw_spot(shapes, layout, kind, random, spot):
+            if draw < tries[6]:
+                if not draw_touching(fields, shapes, layout, part, random, spot):
+                    continue
+            elif not draw_spot(shapes, layout, kind, random, spot):
                 continue
         else:
             copy_spot(here, spot)
@@ -650,7 +725,7 @@ def separate(fields, shapes, layout, weights, best, limits, random, count):  # t
     """Move overlapping parts about until nothing overlaps.
 
     ``limits``: tries anywhere, tries nearby, walks, passes without progress before a strike,
-    strikes, most spots to try. ``count[0]`` grows by the spots tried; ``count[1:4]`` keep passes,
+    strikes, most spots to try, and how many of the tries anywhere touch another part. ``count[0]`` grows by the spots tried; ``count[1:4]`` keep passes,
     strikes, and whether the search has begun, between calls; a nonzero ``count[4]`` stops it.
     ``best`` keeps the layout with least overlap so far, and its total in ``best[0, 11]``. Returns
     0: nothing overlaps; 1: given up, the best layout put back; 2: out of spots, call again.

@@ -29,7 +29,7 @@ class Shapes(NamedTuple):
     edge_first    per kind, and the end: its first edge
     size           per kind: length that steps are measured by
     radius         per kind: radius of a disc
-    straight       directions of long straight edges, radians
+    straight       numbers of long straight edges
     straight_first per kind, and the end: its first straight edge
     """
 
@@ -44,7 +44,7 @@ class Shapes(NamedTuple):
     edge_first: Ints
     size: Floats
     radius: Floats
-    straight: Floats
+    straight: Ints
     straight_first: Ints
 
 

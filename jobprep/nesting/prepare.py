@@ -43,7 +43,7 @@ def build_shapes(
     edges = [polygon_edges(polygon) for polygon in polygons]
     size = [min(b[2] - b[0], b[3] - b[1]) for b in map(bounds, polygons)]
     samples = [sample_points(polygon, s) for polygon, s in zip(polygons, size, strict=True)]
-    straight = [_straight(each, s) for each, s in zip(edges, size, strict=True)]
+    straight = _straight(edges, size)
     pair = _pair_fields(polygons, n_turns, turns, packer)
     discs = np.flatnonzero(np.array(radii) > 0.0)
     for i in discs:
@@ -60,7 +60,7 @@ def build_shapes(
         edge_first=_starts(edges),
         size=np.array(size, np.float64),
         radius=np.array(radii, np.float64),
-        straight=np.concatenate([*straight, np.zeros(0)]),
+        straight=np.concatenate(straight).astype(np.int64),
         straight_first=_starts(straight),
     )
 
@@ -69,10 +69,13 @@ def _starts(parts: Sequence[Sized]) -> Ints:
     return np.cumsum([0, *map(len, parts)], dtype=np.int64)
 
 
-def _straight(edges: Floats, size: float) -> Floats:
-    """Return the directions of edges long enough to be worth laying against another."""
-    long = edges[edges[:, 4] > 0.3 * size]
-    return np.arctan2(long[:, 3], long[:, 2])
+def _straight(edges: Sequence[Floats], sizes: Sequence[float]) -> list[Ints]:
+    """Return, per kind, the numbers of edges long enough to be worth laying against another."""
+    first = _starts(edges)
+    return [
+        first[kind] + np.flatnonzero(each[:, 4] > 0.3 * sizes[kind])
+        for kind, each in enumerate(edges)
+    ]
 
 
 def _exact(value: float) -> float:

@@ -1,0 +1,127 @@
+"""Nests of whole problems: each proven, reproducible, and as good as the problem allows."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+from nesting_problems import L_SHAPE, ORIGIN, random_problem, ring, sector
+
+from jobprep.geometry.measure import region_bounds
+from jobprep.geometry.outline import Region, circle, moved_region, rectangle
+from jobprep.nesting.check import check_nest
+from jobprep.nesting.nest import Budget, Item, Nest, Sheet, Spacing
+from jobprep.nesting.search import nest_parts
+
+SPACING = Spacing(gap=1.2, edge=5.1)
+SMALL = Budget(evaluations=20_000)
+
+
+def proven(items: list[Item], sheets: list[Sheet], spacing: Spacing, budget: Budget) -> Nest:
+    nest = nest_parts(items, sheets, spacing, budget)
+    check_nest(items, sheets, spacing, nest)
+    return nest
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_every_random_nest_is_valid(seed: int) -> None:
+    proven(*random_problem(seed), Budget(evaluations=5_000, seed=seed))
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", range(1000, 1300))
+def test_many_more_random_nests_are_valid(seed: int) -> None:
+    proven(*random_problem(seed), Budget(evaluations=5_000, seed=seed))
+
+
+def test_same_input_and_seed_give_the_same_nest_whatever_the_workers() -> None:
+    problem = random_problem(5)
+    one = nest_parts(*problem, Budget(evaluations=20_000, workers=1))
+    two = nest_parts(*problem, Budget(evaluations=20_000, workers=2))
+    assert one == two
+    assert one == nest_parts(*problem, Budget(evaluations=20_000, workers=1))
+
+
+def test_nothing_to_nest_and_nothing_to_nest_on() -> None:
+    item = Item(region=sector(30, 10, 90), quantity=3)
+    sheet = Sheet(region=Region(rectangle(100, 100)))
+    assert nest_parts([], [sheet], SPACING, SMALL).placements == ()
+    assert nest_parts([item], [], SPACING, SMALL).unplaced == (3,)
+
+
+def test_parts_larger_than_any_sheet_are_left_over() -> None:
+    items = [
+        Item(region=sector(300, 10, 90), quantity=2),
+        Item(region=sector(30, 10, 90), quantity=2),
+    ]
+    nest = proven(items, [Sheet(region=Region(rectangle(100, 100)), count=None)], SPACING, SMALL)
+    assert nest.unplaced == (2, 0)
+
+
+def test_leftovers_come_before_whole_sheets() -> None:
+    items = [Item(region=sector(58, 15, 60), quantity=3)]
+    sheets = [
+        Sheet(region=Region(rectangle(508, 610)), count=None, cost=1.0),
+        Sheet(region=L_SHAPE, leftover=True),
+    ]
+    assert proven(items, sheets, SPACING, SMALL).sheets == (1,)
+
+
+def test_small_parts_go_into_the_holes_of_rings() -> None:
+    items = [
+        Item(region=ring(95, 60), quantity=1),
+        Item(region=Region(circle(ORIGIN, 50)), quantity=1),
+    ]
+    nest = proven(items, [Sheet(region=Region(rectangle(202, 202)))], SPACING, SMALL)
+    assert nest.unplaced == (0, 0)
+
+
+def test_parts_keep_off_defects() -> None:
+    sheet = Region(rectangle(100, 100), (circle(ORIGIN._replace(x=50, y=50), 20, clockwise=True),))
+    items = [Item(region=Region(circle(ORIGIN, 9)), quantity=30)]
+    nest = proven(items, [Sheet(region=sheet)], Spacing(gap=0.5, edge=1.0), SMALL)
+    assert 10 <= len(nest.placements) < 30
+
+
+def test_four_squares_fill_a_sheet_exactly() -> None:
+    items = [Item(region=Region(rectangle(50, 50)), quantity=4, rotation_step=math.pi / 2)]
+    nest = proven(items, [Sheet(region=Region(rectangle(100, 100)))], Spacing(gap=0, edge=0), SMALL)
+    assert nest.unplaced == (0,)
+    assert nest.bound == 1.0
+
+
+def test_the_last_sheet_is_packed_towards_one_side() -> None:
+    items = [Item(region=sector(58, 15, 60), quantity=12)]
+    nest = proven(items, [Sheet(region=Region(rectangle(508, 610)))], SPACING, SMALL)
+    top = max(
+        region_bounds(moved_region(items[0].region, p.angle, p.x, p.y)).y_max
+        for p in nest.placements
+    )
+    # A row of boxes of 58 mm needs two rows of 8; 60-degree sectors interlock better than that.
+    assert top < 130.0
+
+
+def test_more_effort_is_never_worse() -> None:
+    items = [Item(region=sector(58, 15, degrees), quantity=4) for degrees in (60, 75.5, 90)]
+    sheets = [Sheet(region=Region(rectangle(2000, 250)))]
+
+    def length(evaluations: int) -> float:
+        nest = proven(items, sheets, SPACING, Budget(evaluations=evaluations))
+        return max(
+            region_bounds(moved_region(items[p.item].region, p.angle, p.x, p.y)).x_max
+            for p in nest.placements
+        )
+
+    assert length(100_000) <= length(1_000)
+
+
+def test_progress_tells_of_the_first_nest_and_of_better_ones() -> None:
+    told: list[tuple[int, float, float]] = []
+
+    def progress(nest: Nest, utilisation: float, bound: float) -> None:
+        told.append((len(nest.placements), utilisation, bound))
+
+    items = [Item(region=sector(58, 15, 60), quantity=12)]
+    nest_parts(items, [Sheet(region=Region(rectangle(508, 610)))], SPACING, SMALL, progress)
+    assert told
+    assert all(count == 12 and 0.0 < used < 1.0 and bound == 1.0 for count, used, bound in told)
