@@ -3,6 +3,8 @@
     python tests/benchmarks/nesting.py --data DIR --instances albano,fu --seconds 1,5,20 \
         --workers 2 --seeds 3 --json results.json
 
+``--evaluations`` instead of ``--seconds`` gives figures that do not depend on the machine's load.
+
 ``DIR/irregular/NAME.json`` holds one instance each: ``strip_height``, ``allowed_rotations_deg``,
 ``total_area``, ``items`` with ``id``, ``demand`` and ``outline``, and ``best_known`` with the best
 published ``density`` in percent. Density is total area / (strip height x used length); pieces may
@@ -43,24 +45,19 @@ def read_instance(path: Path) -> tuple[dict[str, Any], list[Item]]:
     return data, items
 
 
-def measured(
-    data: dict[str, Any], items: list[Item], seconds: float, workers: int, seed: int
-) -> dict[str, Any]:
+def measured(data: dict[str, Any], items: list[Item], budget: Budget) -> dict[str, Any]:
     """Nest an instance once and return what came of it."""
     cpu = time.process_time()
     started = time.perf_counter()
-    strip = nest_strip(
-        items,
-        data["strip_height"],
-        Budget(seconds=seconds, workers=workers, seed=seed),
-    )
+    strip = nest_strip(items, data["strip_height"], budget)
     wall = time.perf_counter() - started
     density = 100.0 * data["total_area"] / (data["strip_height"] * strip.length)
     best = (data.get("best_known") or {}).get("density")
     return {
         "instance": data["name"],
-        "seconds": seconds,
-        "seed": seed,
+        "seconds": None if budget.evaluations else budget.seconds,
+        "evaluations": strip.evaluations,
+        "seed": budget.seed,
         "wall_seconds": round(wall, 3),
         "cpu_seconds": round(time.process_time() - cpu, 3),
         "length": strip.length,
@@ -90,7 +87,8 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("--data", type=Path, required=True)
     parser.add_argument("--instances", default="")
-    parser.add_argument("--seconds", default="1,5,20")
+    parser.add_argument("--seconds", default="")
+    parser.add_argument("--evaluations", default="")
     parser.add_argument("--workers", type=int, default=0)
     parser.add_argument("--seeds", type=int, default=3)
     parser.add_argument("--json", type=Path)
@@ -101,32 +99,41 @@ def main() -> None:
         else sorted(path.stem for path in (options.data / "irregular").glob("*.json"))
     )
     warm_up()
-    results = []
-    for seconds in map(float, options.seconds.split(",")):
+    results: list[dict[str, Any]] = []
+    budgets = [
+        (f"{each} evaluations", {"evaluations": int(float(each))})
+        for each in options.evaluations.split(",")
+        if each
+    ] or [(f"{each} s", {"seconds": float(each)}) for each in (options.seconds or "1,5").split(",")]
+    for title, limit in budgets:
         ratios = []
         for name in names:
             data, items = read_instance(options.data / "irregular" / f"{name}.json")
             runs = [
-                measured(data, items, seconds, options.workers, seed)
+                measured(data, items, Budget(**limit, workers=options.workers, seed=seed))
                 for seed in range(1, options.seeds + 1)
             ]
             results.extend(runs)
-            density = statistics.mean(run["density"] for run in runs)
-            cpu = statistics.mean(run["cpu_seconds"] for run in runs)
-            ratio = ""
+            print(f"{name:10} {title:>8}: {row(runs)}", flush=True)
             if runs[0]["ratio"] is not None:
                 ratios.append(statistics.mean(run["ratio"] for run in runs))
-                ratio = f"{ratios[-1]:.4f} of the best published"
-            print(
-                f"{name:10} {seconds:5g} s ({cpu:5.1f} s CPU)  density {density:6.2f} %  {ratio}",
-                flush=True,
-            )
             if options.json:
                 options.json.write_text(json.dumps(results, indent=1))
         if ratios:
-            print(
-                f"mean over {len(ratios)} instances at {seconds:g} s: {statistics.mean(ratios):.4f}"
-            )
+            mean = statistics.mean(ratios)
+            print(f"mean over {len(ratios)} instances, {title}: {mean:.4f} of the best published")
+
+
+def row(runs: list[dict[str, Any]]) -> str:
+    """Return one line about the runs of an instance with different seeds."""
+    density = statistics.mean(run["density"] for run in runs)
+    cpu = statistics.mean(run["cpu_seconds"] for run in runs)
+    wall = statistics.mean(run["wall_seconds"] for run in runs)
+    text = f"density {density:6.2f} %, {wall:5.1f} s ({cpu:5.1f} s CPU)"
+    if runs[0]["ratio"] is None:
+        return text
+    ratios = [run["ratio"] for run in runs]
+    return f"{text}, of the best published {statistics.mean(ratios):.4f} (least {min(ratios):.4f})"
 
 
 def warm_up() -> None:

@@ -54,7 +54,7 @@ def test_convex_pieces_are_convex_and_make_up_the_polygon(name: str) -> None:
     ).area == pytest.approx(0.0, abs=1e-9)
 
 
-@pytest.mark.parametrize(("one", "other"), itertools.product(SHAPES, SHAPES))
+@pytest.mark.parametrize(("one", "other"), list(itertools.product(SHAPES, SHAPES)))
 def test_depth_in_a_sum_is_the_distance_to_its_boundary(one: str, other: str) -> None:
     a, b = SHAPES[one], SHAPES[other]
     pieces, others = convex_pieces([a]), convex_pieces([b])
