@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from jobprep.disc.correction import Correction
 from jobprep.disc.facts import BalanceFacts, DiscFacts
 from jobprep.disc.thickness import Spread
 from jobprep.disc.timing import Timing
@@ -14,7 +15,7 @@ from jobprep.geometry.measure import area, region_bounds
 from jobprep.geometry.outline import Region
 from jobprep.recut import Recut
 from jobprep.summary import Summary, Use
-from jobprep.units import to_degrees, to_dial
+from jobprep.units import TURN, to_degrees, to_dial
 
 
 def summary_json(summary: Summary) -> dict[str, Any]:
@@ -151,6 +152,10 @@ def facts_json(facts: DiscFacts) -> dict[str, Any]:
                 }
                 for zone in facts.local_thickness
             ],
+            "counterweights": [
+                {"dot": dot.dot, "films": list(dot.films), **_spread_json(dot.thickness)}
+                for dot in facts.dot_thickness
+            ],
         },
         "layers": [
             {
@@ -176,18 +181,29 @@ def facts_json(facts: DiscFacts) -> dict[str, Any]:
                 "original": each.original,
                 "copy": each.copy,
                 "difference": each.difference,
+                "difference_share": each.share,
             }
             for each in facts.comparison
         ],
         "balance": None if facts.balance is None else _balance_json(facts.balance),
         "timing": None if facts.timing is None else _timing_json(facts.timing),
+        "duty": [
+            {
+                "inner_radius_mm": duty.inner_radius,
+                "outer_radius_mm": duty.outer_radius,
+                "share_of_turn": duty.share,
+            }
+            for duty in facts.duty
+        ],
         "flicker": [
             {
                 "inner_radius_mm": flicker.inner_radius,
                 "outer_radius_mm": flicker.outer_radius,
                 "flashes_per_turn": flicker.flashes,
+                "red_flashes_per_turn": flicker.red_flashes,
                 "flashes_hz": flicker.rate,
                 "red_flashes_hz": flicker.red_rate,
+                "pattern_hz": flicker.repeat_rate,
                 "hazardous": flicker.is_hazardous,
                 "red_hazardous": flicker.is_red_hazardous,
             }
@@ -216,6 +232,21 @@ def facts_json(facts: DiscFacts) -> dict[str, Any]:
     }
 
 
+def correction_json(correction: Correction) -> dict[str, Any]:
+    """Return a proposal that would balance a disc as plain data."""
+    after = correction.after
+    return {
+        "kind": correction.kind,
+        "action": correction.action or None,
+        "outcome": correction.outcome,
+        "enough": correction.is_enough,
+        "unbalance_before_g_mm": correction.before.unbalance,
+        "unbalance_after_g_mm": None if after is None else after.unbalance,
+        "permissible_g_mm": correction.permissible,
+        "mass_after_g": None if after is None else after.mass,
+    }
+
+
 def _spread_json(spread: Spread) -> dict[str, float]:
     return {
         "nominal_mm": spread.nominal,
@@ -229,6 +260,7 @@ def _balance_json(balance: BalanceFacts) -> dict[str, Any]:
     return {
         "speed_rpm": balance.speed,
         "reached_mm_s": balance.reached,
+        "reached_grade_mm_s": balance.reached_grade,
         "grade_mm_s": balance.grade,
         "permissible_g_mm": balance.permissible,
         "within_grade": balance.is_within,
@@ -240,6 +272,7 @@ def _balance_json(balance: BalanceFacts) -> dict[str, Any]:
             "layer": heaviest.layer,
             "sector": heaviest.sector,
             "film": heaviest.film,
+            "unbalance_g_mm": heaviest.unbalance,
             "force_n": heaviest.force,
         },
     }
@@ -253,13 +286,26 @@ def _timing_json(timing: Timing) -> dict[str, Any]:
             {
                 "layer": sector.layer,
                 "sector": sector.sector,
+                "name": sector.name,
                 "film": sector.film,
                 "start_s": sector.start,
                 "end_s": sector.end,
                 "duration_s": sector.duration,
                 "share_of_turn": sector.share,
+                "degrees": to_degrees(sector.share * TURN),
             }
             for sector in timing.sectors
+        ],
+        "tracks": [
+            {
+                "inner_radius_mm": track.inner_radius,
+                "outer_radius_mm": track.outer_radius,
+                "films": [
+                    {"films": list(each.films), "share_of_turn": each.share}
+                    for each in track.shares
+                ],
+            }
+            for track in timing.tracks
         ],
         "joints": [
             {"layer": joint.layer, "radius_mm": joint.radius, "duration_s": joint.duration}
@@ -271,7 +317,9 @@ def _timing_json(timing: Timing) -> dict[str, Any]:
             "hole": index.hole,
             "edge": index.edge,
             "radius_mm": index.radius,
+            "edge_angle_deg": to_dial(index.direction),
             "open_s": index.open,
+            "edge_across_sensor_s": index.softness,
             "per_0.1_degree_s": index.per_angle,
             "per_0.1_mm_s": index.per_length,
             "0.1_mm_as_degrees": to_degrees(index.length_as_angle),
@@ -282,6 +330,7 @@ def _timing_json(timing: Timing) -> dict[str, Any]:
             "beam_width_mm": edge.width,
             "radius_mm": edge.radius,
             "crossing_s": edge.crossing,
+            "crossing_deg": to_degrees(edge.angle),
             "gaussian_10_90_s": edge.gaussian_rise,
         },
     }

@@ -6,9 +6,12 @@ import math
 import os
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
+
+if TYPE_CHECKING:
+    from jobprep.model import Cutter
 
 MOST_KERF = 3.0
 """Widest kerf taken for one, mm (common practice, no source)."""
@@ -83,3 +86,15 @@ def name_and_number(text: str) -> tuple[str, int]:
     if name and number.isascii() and number.isdigit() and 1 <= int(number) <= 10_000:
         return name, int(number)
     raise click.BadParameter(f'"{text}" is not a name, =, and a whole number from 1 to 10000')
+
+
+def named_cutter(name: str, folder: Path) -> Cutter:
+    """Return a cutter by name, with a user's own in ``folder``, or by the path of its file."""
+    from jobprep.files.materials import cutter_library, read_cutter, unknown_material
+
+    if name.endswith(".toml"):
+        return read_cutter(Path(name))
+    cutters = cutter_library(folder)
+    if name not in cutters:
+        raise click.BadParameter(unknown_material("cutter", name, cutters), param_hint="--cutter")
+    return cutters[name]

@@ -23,6 +23,9 @@ Kind = Literal["dot", "hole", "sector"]
 
 BALANCED_SHARE = 0.01
 """Without a grade, a correction must leave less than this share of the unbalance."""
+SMALL = 0.001
+"""Unbalances below this are told as that, g·mm: a thousandth of a gram at the rim is less than what
+dust and glue weigh."""
 MOST_OPEN = 6
 """With more open sectors than this only filling all or one of them is tried."""
 
@@ -79,7 +82,8 @@ def correct_with_dot(design: Design, films: Mapping[str, Film], film: str) -> Co
     best: Correction | None = None
     for spots in dot_spots(design, films[film], before):
         changed = replace(design, dots=(*design.dots, *_dots(design, film, spots)))
-        action = f"stick {_listed(spots, 'patch', 'patches')} of {film} on the back"
+        what = "patch" if _counted(spots) == 1 else "patches"
+        action = f"stick {_counted(spots)} {what} of {film} on the back, {_place(spots)}"
         best = _better(best, _corrected("dot", action, before, changed, films))
         if best.is_enough:
             return best
@@ -98,7 +102,8 @@ def correct_with_hole(design: Design, films: Mapping[str, Film]) -> Correction:
     best: Correction | None = None
     for spots in hole_spots(design, films, before):
         changed = replace(design, holes=(*design.holes, *_holes(design, spots)))
-        action = f"cut {_listed(spots, 'hole', 'holes')} through all layers"
+        what = "hole" if len(spots) == 1 else "holes"
+        action = f"cut {_counted(spots)} {what} through all layers, {_place(spots)}"
         best = _better(best, _corrected("hole", action, before, changed, films))
         if best.is_enough:
             return best
@@ -110,10 +115,16 @@ def correct_with_hole(design: Design, films: Mapping[str, Film]) -> Correction:
 
 
 def correct_with_sector(design: Design, films: Mapping[str, Film], film: str) -> Correction:
-    """Fill open sectors with a film, those that balance the disc best; a weight does the rest."""
+    """Fill open sectors with a film, those that balance the disc best; a weight does the rest.
+
+    A film that blocks or scatters light would take the open sector's light away.
+    """
     before = _mass(design, films)
     if _is_balanced(design, before):
         return _nothing_to_do("sector", design, before)
+    if films[film].light != "passes":
+        outcome = f"an open sector is open for its light, which {film} {films[film].light}"
+        return Correction(kind="sector", outcome=outcome, before=before)
     open_sectors = [
         (layer, sector)
         for layer, each in enumerate(design.layers)
@@ -178,12 +189,14 @@ def _corrected(
 ) -> Correction:
     after = _mass(changed, films)
     permissible = _permissible(changed, after)
-    left = f"{before.unbalance:.4g} g·mm become {after.unbalance:.3g}"
-    if not _is_enough(after, permissible, before.unbalance):
-        more = (
-            "not yet balanced" if permissible is None else f"more than {permissible:.3g} permitted"
-        )
-        left = f"{left}, still {more}"
+    rest = f"{after.unbalance:.3g}" if after.unbalance >= SMALL else f"less than {SMALL:g}"
+    left = f"{before.unbalance:.3g} g·mm become {rest}"
+    enough = _is_enough(after, permissible, before.unbalance)
+    if permissible is not None:
+        left += f", {'' if enough else 'still '}{'within' if enough else 'more than'} the"
+        left += f" {permissible:.3g} permitted"
+    elif not enough:
+        left += ", still not balanced"
     return Correction(
         kind=kind,
         action=action,
@@ -201,7 +214,7 @@ def _mass(design: Design, films: Mapping[str, Film]) -> MassFacts:
 
 def _is_enough(after: MassFacts, permissible: float | None, before: float) -> bool:
     limit = BALANCED_SHARE * before if permissible is None else permissible
-    return after.unbalance <= limit
+    return after.heavy_direction is None or after.unbalance <= limit
 
 
 def _better(best: Correction | None, new: Correction) -> Correction:
@@ -234,17 +247,17 @@ def _free_names(stem: str, taken: set[str]) -> Iterator[str]:
     return (name for name in names if name not in taken)
 
 
-def _listed(spots: tuple[Spot, ...], one: str, many: str) -> str:
-    """Say how many of what size lie where."""
+def _counted(spots: tuple[Spot, ...]) -> int:
+    return sum(spot.stacked for spot in spots)
+
+
+def _place(spots: tuple[Spot, ...]) -> str:
+    """Say how large the spots are and where they lie."""
     first = spots[0]
-    count = sum(spot.stacked for spot in spots)
-    where = " and ".join(f"{to_dial(spot.direction):.5g}°" for spot in spots)
-    each = " each" if len(spots) > 1 and first.stacked > 1 else ""
-    stacked = f", {first.stacked} on one another{each}" if first.stacked > 1 else ""
-    return (
-        f"{count} {one if count == 1 else many} {first.diameter:g} mm wide{stacked}, at"
-        f" {first.radius:g} mm and {where},"
-    )
+    angles = " and ".join(f"{to_dial(spot.direction):.6g}°" for spot in spots)
+    each = " at each place" if len(spots) > 1 else ""
+    stacked = f" {first.stacked} on one another{each}," if first.stacked > 1 else ""
+    return f"{first.diameter:g} mm wide,{stacked} {first.radius:g} mm from the centre at {angles}"
 
 
 def _choices(

@@ -13,7 +13,7 @@ from jobprep.disc.balance import (
     standard_grade,
     unbalance_force,
 )
-from jobprep.disc.flicker import Flicker, design_flicker
+from jobprep.disc.flicker import Duty, Flicker, design_flicker, light_duty
 from jobprep.disc.mass import Body, piece_bodies, whole
 from jobprep.disc.pieces import Piece
 from jobprep.disc.strobe import (
@@ -146,6 +146,7 @@ class DiscFacts:
     comparison: tuple[Comparison, ...]
     balance: BalanceFacts | None
     timing: Timing | None
+    duty: tuple[Duty, ...]
     flicker: tuple[Flicker, ...]
     strobe: tuple[StrobeCount, ...]
     standing: tuple[StandingRing, ...]
@@ -167,6 +168,7 @@ def disc_facts(design: Design, films: Mapping[str, Film]) -> DiscFacts:
         comparison=_comparison(design, mass, thickness),
         balance=None if speed is None else _balance(design, bodies, mass, speed),
         timing=None if speed is None else design_timing(design, speed),
+        duty=() if speed is None else light_duty(design, films),
         flicker=() if speed is None else design_flicker(design, films, speed),
         strobe=()
         if speed is None

@@ -15,9 +15,10 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from jobprep.disc.timing import light_zones
-from jobprep.disc.zones import Zone, repeats
+from jobprep.disc.zones import Span, Zone, repeats
 from jobprep.model.design import Design
 from jobprep.model.film import Film
+from jobprep.units import TURN
 
 LEAST_CHANGE = 0.1
 """Least change of relative luminance that makes a flash (WCAG 2.2)."""
@@ -68,6 +69,15 @@ class Flicker:
         return self.red_flashes > 0 and beat
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Duty:
+    """Share of the turn (0..1) for which a zone (radii in mm) is in no blocking film's shadow."""
+
+    inner_radius: float
+    outer_radius: float
+    share: float
+
+
 def in_hazard_band(rate: float) -> bool:
     """Whether a flash rate in Hz lies in the hazard band."""
     return HAZARD_BAND[0] <= rate <= HAZARD_BAND[1]
@@ -77,6 +87,22 @@ def design_flicker(design: Design, films: Mapping[str, Film], speed: float) -> t
     """Return how each zone in the light flashes at a speed (r/min), steady ones left out."""
     found = (_zone_flicker(zone, films, speed) for zone in light_zones(design))
     return tuple(each for each in found if each.flashes or each.red_flashes)
+
+
+def light_duty(design: Design, films: Mapping[str, Film]) -> tuple[Duty, ...]:
+    """Return for how much of the turn each zone in the light lets some through."""
+    return tuple(
+        Duty(
+            inner_radius=zone.inner_radius,
+            outer_radius=zone.outer_radius,
+            share=1.0 - sum(span.angle for span in zone.spans if _is_dark(span, films)) / TURN,
+        )
+        for zone in light_zones(design)
+    )
+
+
+def _is_dark(span: Span, films: Mapping[str, Film]) -> bool:
+    return any(films[name].light == "blocks" for name in span.films)
 
 
 def glimpse(films: Sequence[Film]) -> Glimpse:

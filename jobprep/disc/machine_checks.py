@@ -34,13 +34,13 @@ def _balance(balance: BalanceFacts) -> Iterator[Note]:
         reached = (
             "no standard grade"
             if balance.reached_grade is None
-            else f"grade G{balance.reached_grade:g}"
+            else f"grade G {balance.reached_grade:g}"
         )
         yield Note(
             "caution",
             "balance_grade",
             f"the disc is out of balance: {balance.reached:.4g} mm/s at {balance.speed:g} r/min"
-            f" meets {reached}, not the G{balance.grade:g} asked for; at most"
+            f" meets {reached}, not the G {balance.grade:g} asked for; at most"
             f" {balance.permissible:.3g} g·mm is permitted",
         )
 
@@ -109,6 +109,7 @@ def _likeness(comparison: Comparison, facts: DiscFacts) -> Iterator[Note]:
     yield Note(
         "caution",
         f"original.{ORIGINAL_FIELDS[comparison.what]}",
-        f"the copy has {comparison.copy:.4g} {unit} against {comparison.original:.4g} {unit}:"
+        f"the copy's {comparison.what} is {comparison.copy:.4g} {unit}, the original's"
+        f" {comparison.original:.4g} {unit}:"
         f" {abs(comparison.difference):.3g} {unit} {more}",
     )

@@ -301,7 +301,7 @@ def test_a_turning_disc_gets_its_cautions() -> None:
     )
     said = {f.problem.place.field: f.problem.message for f in _check(turning)}
     assert "out of balance" in said["balance_grade"]
-    assert said["original.mass_g"].startswith("the copy has 2.")
+    assert said["original.mass_g"].startswith("the copy's mass is 2.")
     assert said["original.thickness_mm"].endswith("0.125 mm less")
     spin = [f.problem.message for f in _check(turning) if f.problem.place.field == "speed_rpm"]
     assert any("behind a guard" in message for message in spin)
