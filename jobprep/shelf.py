@@ -48,6 +48,11 @@ def shelf_of(job: Job, film: Film) -> tuple[ShelfPiece, ...]:
     return (*on_hand, *(_to_buy(size, job, film) for size in film.sheets))
 
 
+def usual_sheet(job: Job, film: Film) -> ShelfPiece:
+    """Return the usual sheet of a film, to be bought."""
+    return _to_buy(film.sheets[0], job, film)
+
+
 def size_price(film: Film, size: SheetSize, prices: Prices) -> float | None:
     """Return what a sheet of one size costs, or the whole length of a roll; None if unknown.
 

@@ -1,0 +1,152 @@
+"""``jobprep fill``: how many complete discs the stock yields."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from jobprep.cli.options import counted, stock_option
+
+if TYPE_CHECKING:
+    from jobprep.fill import Fill, FilmFill, NextSheet
+
+
+@click.command()
+@click.argument("job", type=click.Path(path_type=Path))
+@click.option("--design", help="Only this design, instead of all in the job's proportion.")
+@click.option(
+    "--sheets",
+    multiple=True,
+    metavar="FILM=N",
+    callback=lambda _context, _option, given: counted(given),
+    help="So many usual sheets of a film instead of the stock there is.",
+)
+@stock_option
+@click.option("--out", type=click.Path(path_type=Path), help="Folder to write the plan of it to.")
+@click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
+def fill(
+    job: Path,
+    design: str | None,
+    sheets: dict[str, int],
+    stock: Path | None,
+    out: Path | None,
+    as_json: bool,
+) -> None:
+    """Find the largest number of complete discs of a JOB that the stock yields.
+
+    Loose parts of the job are cut once. A film without stock is bought as needed.
+    """
+    import json
+
+    from jobprep import pipeline
+    from jobprep.cli.progress import progress
+    from jobprep.fill import fill as fill_job
+    from jobprep.fill import one_more_sheet
+
+    checked = pipeline.check(job, stock)
+    with progress() as tell:
+        found = fill_job(checked, sheets, design, tell)
+        further = one_more_sheet(checked, sheets, found, tell)
+    if out is not None:
+        _write(found, out)
+    if as_json:
+        click.echo(json.dumps(_fill_json(found, further), indent=2, ensure_ascii=False))
+    else:
+        _print(found, further)
+        if out is not None:
+            click.echo(f"Written to {out}")
+
+
+def _write(found: Fill, out: Path) -> None:
+    from jobprep import pipeline
+    from jobprep.files.write import output_folder, write_text_atomic
+    from jobprep.outputs import run_files
+
+    with output_folder(out) as folder:
+        for name, text in run_files(found.plan, pipeline.summary_of(found.plan)).items():
+            write_text_atomic(folder / name, text)
+
+
+def _print(found: Fill, further: NextSheet) -> None:
+    from rich.box import SIMPLE_HEAD
+    from rich.table import Table
+
+    from jobprep.cli.tables import console
+
+    out = console()
+    discs = [
+        f"{count} × {order.design.name}"
+        for count, order in zip(found.copies, found.plan.job.discs, strict=True)
+        if count
+    ]
+    out.print(f"The stock yields {', '.join(discs)}.\n")
+    table = Table(box=SIMPLE_HEAD, pad_edge=False)
+    table.add_column("Film")
+    table.add_column("Stock", justify="right")
+    table.add_column("Holds", justify="right")
+    table.add_column("Why no more", overflow="fold")
+    opened = {plan.film.name: len(plan.sheets) for plan in found.plan.films}
+    for film in found.films:
+        pieces = "to buy" if film.n_sheets is None else str(film.n_sheets)
+        table.add_row(film.film, pieces, *_reason(film, found, opened[film.film]))
+    out.print(table)
+    out.print(_limit_sentence(found, further))
+
+
+def _reason(film: FilmFill, found: Fill, opened: int) -> tuple[str, str]:
+    """Return how many discs a film holds, and why it holds no more."""
+    of_one = sum(found.unit)
+    if film.n_sheets is None:
+        return "", f"bought as needed: {opened}"
+    if film.failed:
+        bound = (film.bound or 0) * of_one
+        return (
+            str(film.sets * of_one),
+            f"{film.failed} searches found no room for more; no nest could hold over {bound}",
+        )
+    if film.sets == film.bound:
+        return str(film.sets * of_one), "no nest could hold more"
+    return f"{film.sets * of_one} or more", "more were not asked of it"
+
+
+def _limit_sentence(found: Fill, further: NextSheet) -> str:
+    more = (further.sets - found.sets) * sum(found.unit)
+    film = found.limiting.film
+    price = further.price
+    currency = found.plan.job.prices.currency
+    cost = "" if price is None else f" for {price:.2f} {currency}".rstrip()
+    if not more:
+        return f"{film} limits. One more sheet of it{cost} alone would bring no more discs."
+    then = further.limiting
+    limits = "" if then == film else f"; then {then} limits"
+    word = "disc" if more == 1 else "discs"
+    return f"{film} limits. One more sheet of it{cost} would bring at least {more} {word}{limits}."
+
+
+def _fill_json(found: Fill, further: NextSheet) -> dict[str, Any]:
+    orders = found.plan.job.discs
+    return {
+        "discs": {
+            order.design.name: count for order, count in zip(orders, found.copies, strict=True)
+        },
+        "sets": found.sets,
+        "limiting_film": found.limiting.film,
+        "films": [
+            {
+                "film": film.film,
+                "pieces_of_stock": film.n_sheets,
+                "sets": film.sets,
+                "most_sets": film.bound,
+                "failed_searches": film.failed,
+            }
+            for film in found.films
+        ],
+        "next_sheet": {
+            "film": further.film,
+            "price": further.price,
+            "sets": further.sets,
+            "limiting_film": further.limiting,
+        },
+    }

@@ -1,0 +1,302 @@
+"""How many discs the stock yields: bounds, limits, the plan of it, and published packings."""
+
+import json
+from collections.abc import Callable
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from runs import assert_run_cuts_right
+
+from jobprep import pipeline
+from jobprep.capacity import most_sets
+from jobprep.cli import main
+from jobprep.errors import StockShortError
+from jobprep.fill import fill
+from jobprep.geometry.outline import Region, rectangle
+from jobprep.geometry.shapes import annular_sector, ring
+from jobprep.model import Job
+from jobprep.nesting.nest import Budget, Item, Sheet, Spacing
+from jobprep.nesting.search import nest_parts
+from jobprep.outputs import run_files
+from jobprep.quantities import with_copies
+
+Run = Callable[..., Result]
+
+EXAMPLES = Path(__file__).parent.parent / "examples"
+
+DESIGN = """\
+format = 1
+name = "Pier disc"
+outer_diameter = 100
+bore = { diameter = 20 }
+[[layer]]
+name = "cover"
+film = "clear"
+[[layer]]
+name = "colour"
+film = "amber"
+"""
+
+SMALL = """\
+format = 1
+name = "Quay disc"
+outer_diameter = 60
+bore = { diameter = 10 }
+[[layer]]
+name = "colour"
+film = "amber"
+"""
+
+JOB = """\
+format = 1
+title = "Pier discs"
+cutter = "bench-co2"
+[[disc]]
+design = "pier.toml"
+copies = 4
+[nesting]
+web = 1
+margin = 5
+evaluations = 2000
+[kerf]
+amber = 0.2
+clear = 0.2
+[prices]
+currency = "EUR"
+sheet = { amber = 7.50, clear = 4.20 }
+"""
+
+
+def stock(film: str, width: float, height: float, count: int = 1) -> str:
+    return f'[[stock]]\nfilm = "{film}"\nsize = [{width}, {height}]\ncount = {count}\n'
+
+
+@pytest.fixture
+def bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "pier.toml").write_text(DESIGN)
+    (tmp_path / "quay.toml").write_text(SMALL)
+    (tmp_path / "job.toml").write_text(JOB)
+    return tmp_path
+
+
+@pytest.fixture
+def run(bench: Path) -> Run:
+    def invoke(*arguments: str, code: int = 0) -> Result:
+        result = CliRunner().invoke(main, list(arguments))
+        assert result.exit_code == code, result.output
+        return result
+
+    return invoke
+
+
+def test_the_scarcest_film_limits_and_the_next_sheet_is_told(run: Run, bench: Path) -> None:
+    """By hand: strips 112 mm high hold discs of 100 mm one beside the other.
+
+    A strip for n of them is at least 100 n + 1.2 (n - 1) + 10.4 mm long.
+    """
+    (bench / "job.toml").write_text(JOB + stock("amber", 330, 115) + stock("clear", 620, 115))
+    found = json.loads(run("fill", "job.toml", "--json").output)
+    assert found["discs"] == {"Pier disc": 3}
+    assert found["limiting_film"] == "amber"
+    films = {film["film"]: film for film in found["films"]}
+    assert films["amber"]["sets"] == 3
+    assert films["clear"]["sets"] >= 3
+    # One more sheet of amber, 508 x 610, holds many; then clear holds six and limits.
+    assert found["next_sheet"] == {
+        "film": "amber",
+        "price": 7.5,
+        "sets": 6,
+        "limiting_film": "clear",
+    }
+    shown = run("fill", "job.toml").output
+    assert "The stock yields 3 × Pier disc." in shown
+    assert max(map(len, shown.splitlines())) <= 80
+    assert (
+        "amber limits. One more sheet of it for 7.50 EUR would bring at least 3 discs; then clear "
+        "limits." in " ".join(shown.split())
+    )
+
+
+def test_a_film_without_stock_is_bought_as_needed(run: Run, bench: Path) -> None:
+    (bench / "job.toml").write_text(JOB + stock("amber", 330, 115))
+    found = json.loads(run("fill", "job.toml", "--json").output)
+    assert found["sets"] == 3
+    assert found["films"][-1] == {
+        "film": "clear",
+        "pieces_of_stock": None,
+        "sets": 3,
+        "most_sets": None,
+        "failed_searches": 0,
+    }
+    assert "bought as needed: 1" in run("fill", "job.toml").output
+
+
+def test_sheets_can_be_supposed(run: Run) -> None:
+    found = json.loads(run("fill", "job.toml", "--sheets", "amber=1", "--json").output)
+    more = json.loads(run("fill", "job.toml", "--sheets", "amber=2", "--json").output)
+    assert found["films"][0]["pieces_of_stock"] == 1
+    assert more["sets"] >= 2 * found["sets"]
+
+
+def test_designs_are_mixed_in_proportion_or_one_alone(run: Run, bench: Path) -> None:
+    both = JOB.replace("copies = 4\n", 'copies = 4\n[[disc]]\ndesign = "quay.toml"\ncopies = 2\n')
+    (bench / "job.toml").write_text(both + stock("amber", 508, 305))
+    found = json.loads(run("fill", "job.toml", "--json").output)
+    discs = found["discs"]
+    assert discs["Pier disc"] == 2 * discs["Quay disc"] == 2 * found["sets"]
+    alone = json.loads(run("fill", "job.toml", "--design", "quay", "--json").output)["discs"]
+    assert alone["Pier disc"] == 0
+    assert alone["Quay disc"] > 3 * discs["Quay disc"]
+
+
+def test_the_ledger_is_the_stock(run: Run) -> None:
+    run("stock", "add", "amber", "--leftover", "--size", "330", "115")
+    found = json.loads(run("fill", "job.toml", "--json").output)
+    assert (found["sets"], found["limiting_film"]) == (3, "amber")
+
+
+def test_the_plan_of_it_is_written_and_cuts_right(run: Run, bench: Path) -> None:
+    (bench / "job.toml").write_text(JOB + stock("amber", 330, 115))
+    run("fill", "job.toml", "--out", "run")
+    summary = json.loads((bench / "run" / "summary.json").read_text())
+    assert summary["discs"][0]["copies"] == 3
+    assert [film["parts"] for film in summary["films"]] == [3, 3]
+    filled = fill(pipeline.check(bench / "job.toml"), {})
+    assert_run_cuts_right(filled.plan, run_files(filled.plan, pipeline.summary_of(filled.plan)))
+
+
+@pytest.mark.parametrize(
+    ("more", "options", "code", "message"),
+    [
+        (
+            "",
+            (),
+            2,
+            "job.toml:1: no film of these discs has stock; name some by [[stock]] "
+            "or --sheets FILM=N",
+        ),
+        (
+            "",
+            ("--sheets", "green=1"),
+            2,
+            'job.toml:1: --sheets: the job cuts no "green"; it cuts amber, clear',
+        ),
+        (
+            stock("amber", 90, 200),
+            (),
+            1,
+            "amber: the stock does not hold the parts of one set of discs",
+        ),
+        ("", ("--design", "lamp"), 2, '--design: the job has no design "lamp"; it has: Pier disc'),
+    ],
+)
+def test_what_cannot_be_filled_is_explained(
+    run: Run, bench: Path, more: str, options: tuple[str, ...], code: int, message: str
+) -> None:
+    (bench / "job.toml").write_text(JOB + more)
+    assert run("fill", "job.toml", *options, code=code).stderr == f"{message}\n"
+
+
+PUBLISHED = {
+    # n: radius of n equal circles in a unit square
+    2: 0.292893218813,
+    3: 0.254333095030,
+    4: 0.250000000000,
+    5: 0.207106781187,
+    6: 0.187680601147,
+    7: 0.174457630187,
+    8: 0.170540688701,
+    9: 0.166666666667,
+    10: 0.148204322565,
+    12: 0.139958844038,
+    13: 0.133993513500,
+    16: 0.125000000000,
+    18: 0.115521432463,
+    20: 0.111382347512,
+    23: 0.102803232338,
+    25: 0.100000000000,
+    30: 0.091671057986,
+}
+"""Best known, proven optimal up to 20 and for 25: E. Specht, Packomania (packomania.com, list csq);
+K. J. Nurmela and P. R. J. Ostergard, Packing up to 50 equal circles in a square, Discrete and
+Computational Geometry 18 (1997) 111-120."""
+
+
+@pytest.mark.parametrize("n", PUBLISHED)
+def test_no_bound_lies_below_a_published_packing(n: int) -> None:
+    side = 20.0 / PUBLISHED[n] * (1.0 + 1e-9)
+    item = Item(region=ring(0.0, 20.0), quantity=1)
+    sheet = Sheet(region=Region(rectangle(side, side)))
+    bound = most_sets((), (item,), (sheet,), Spacing(gap=0.0, edge=0.0))
+    assert n <= bound <= 1.6 * n + 1
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("n", sorted(PUBLISHED)[3:])
+def test_discs_fill_a_square_sheet_as_published(bench: Path, n: int) -> None:
+    """The sheet is half a per cent larger than n discs need by the table; n + 1 do not fit.
+
+    A disc takes its radius and half the gap; the sheet is larger by its edge less half the gap.
+    """
+    radius, gap, edge, spare = 20.0, 1.2, 5.2, 1.005
+    side = 2.0 * (edge - 0.5 * gap) + (radius + 0.5 * gap) / PUBLISHED[n] * spare
+    disc = DESIGN[: DESIGN.index('[[layer]]\nname = "colour"')].replace("clear", "amber")
+    (bench / "pier.toml").write_text(disc.replace("= 100", "= 40").replace("= 20", "= 5"))
+    job = JOB.replace("evaluations = 2000", "evaluations = 3000000")
+    (bench / "job.toml").write_text(job + stock("amber", side, side))
+    found = fill(pipeline.check(bench / "job.toml"), {})
+    assert found.sets == n
+    assert found.limiting.bound is not None
+    assert found.limiting.bound >= n
+
+
+@settings(max_examples=10, deadline=None)
+@given(
+    width=st.floats(100.0, 300.0),
+    height=st.floats(60.0, 200.0),
+    angle=st.floats(0.5, 3.0),
+    gap=st.floats(0.0, 3.0),
+    edge=st.floats(0.0, 6.0),
+)
+def test_no_nest_exceeds_the_bound(
+    width: float, height: float, angle: float, gap: float, edge: float
+) -> None:
+    sheets = (Sheet(region=Region(rectangle(width, height))),)
+    items = (
+        Item(region=annular_sector(8.0, 25.0, 0.0, angle), quantity=80),
+        Item(region=ring(3.0, 6.0), quantity=80),
+    )
+    spacing = Spacing(gap=gap, edge=edge)
+    nest = nest_parts(items, sheets, spacing, Budget(evaluations=1))
+    placed = [80 - count for count in nest.unplaced]
+    ones = (Item(region=items[0].region, quantity=1), Item(region=items[1].region, quantity=1))
+    assert min(placed) <= most_sets((), ones, sheets, spacing)
+
+
+def test_the_aurora_set_is_not_below_what_ten_plans_reach(bench: Path) -> None:
+    """The wheel of the first example on a small sheet: no plan of ten seeds places one more."""
+    for path in (EXAMPLES / "01-aurora-wheel").glob("*.toml"):
+        (bench / path.name).write_text(path.read_text("utf-8"), encoding="utf-8")
+    text = (bench / "job.toml").read_text("utf-8")
+    start, rest = text.index("[[stock]]"), text.index("[nesting]")
+    text = text[:start] + stock("green", 150, 100) + text[rest:]
+    (bench / "job.toml").write_text(text.replace("seconds = 1", "evaluations = 3000"))
+    checked = pipeline.check(bench / "job.toml")
+    sets = fill(checked, {}).sets
+    assert sets >= 2
+    checked = with_copies(checked, [sets + 1])
+    job = checked.job
+    green = [part for part in checked.parts if part.film == "green"]
+    for seed in range(1, 11):
+        seeded = pipeline.Checked(job=_with_seed(job, seed), parts=tuple(green), cautions=())
+        with pytest.raises(StockShortError):
+            pipeline.plan(seeded)
+
+
+def _with_seed(job: Job, seed: int) -> Job:
+    return replace(job, nesting=replace(job.nesting, seed=seed))
