@@ -1,0 +1,222 @@
+"""Shared cuts: two straight sides that face each other at just one kerf are cut once.
+
+Each side's tool path then lies on the other's, half a kerf from both, so one pass leaves both
+parts nominal. It is made with whichever contour comes first; the later one is left out there,
+and at a corner between two such sides, which the two slots free already.
+
+A part whose neighbours' cuts run along its sides is set free by the last of them. So within a
+cluster of parts that share sides everything inside them (holes, and parts in holes) is cut
+before the first of their outer contours.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+from typing import NamedTuple
+
+from jobprep.cutting.along import Span, begun_at_length, rest
+from jobprep.cutting.plan import Cut, Operation, PlacedPart
+from jobprep.cutting.precedence import ContourId, releases
+from jobprep.geometry.measure import path_length
+from jobprep.geometry.outline import Line, Path, Point
+from jobprep.geometry.segment import segment_length
+
+SAME = 1e-3
+"""How far paths may lie apart and still be one cut, mm."""
+
+LEAST_SHARE = 1.0
+"""Shorter stretches are cut twice rather than begun anew, mm."""
+
+RUN_ON = 0.05
+"""How far a later cut runs on into the slot where it begins or ends, mm."""
+
+
+class Shared(NamedTuple):
+    """Cuts with shared sides cut once, and the length that saves, mm."""
+
+    cuts: tuple[Cut, ...]
+    saved: float
+
+
+class _Side(NamedTuple):
+    """A straight stretch of a part's outer tool path."""
+
+    line: Line
+    part: int
+
+
+def share_cuts(cuts: Sequence[Cut], parts: Sequence[PlacedPart], kerf: float) -> Shared:
+    """Cut every straight stretch only once that the outer contours of two parts have in common.
+
+    A cut of which nothing remains is left out. To be applied before tabs and leads.
+    """
+    near = _sharing(cuts)
+    done = []
+    earlier: dict[int, Cut] = {}
+    saved = 0.0
+    for cut in _insides_first(cuts, parts, near):
+        if cut.operation is Operation.CUT_OUTER and cut.part in near:
+            sides = [
+                side
+                for other in near[cut.part]
+                if other in earlier
+                for side in _sides(earlier[other])
+            ]
+            earlier[cut.part] = cut
+            gaps = _joined(_gaps(cut.strokes[0], sides), path_length(cut.strokes[0]), kerf)
+            strokes = _without(cut.strokes[0], gaps)
+            saved += path_length(cut.strokes[0]) - math.fsum(map(path_length, strokes))
+            if not strokes:
+                continue
+            cut = replace(cut, strokes=strokes)
+        done.append(cut)
+    return Shared(tuple(done), saved)
+
+
+def _sides(cut: Cut) -> Iterator[_Side]:
+    for segment in cut.strokes[0]:
+        if isinstance(segment, Line) and segment_length(segment) >= LEAST_SHARE:
+            yield _Side(segment, cut.part)
+
+
+def _sharing(cuts: Iterable[Cut]) -> dict[int, set[int]]:
+    """Map each part that shares a side to those that it shares one with."""
+    outers = [cut for cut in cuts if cut.operation is Operation.CUT_OUTER]
+    sides = sorted(
+        (side for cut in outers for side in _sides(cut)), key=lambda side: _left(side.line)
+    )
+    near: dict[int, set[int]] = {}
+    for index, side in enumerate(sides):
+        right = max(side.line.start.x, side.line.end.x) + SAME
+        for other in sides[index + 1 :]:
+            if _left(other.line) > right:
+                break
+            if side.part != other.part and _common(side.line, other.line) is not None:
+                near.setdefault(side.part, set()).add(other.part)
+                near.setdefault(other.part, set()).add(side.part)
+    return near
+
+
+def _left(line: Line) -> float:
+    return min(line.start.x, line.end.x)
+
+
+def _common(line: Line, other: Line) -> Span | None:
+    """Return the stretch of ``line``, by length, on which ``other`` runs the opposite way."""
+    (x0, y0), (x1, y1) = line
+    length = math.hypot(x1 - x0, y1 - y0)
+    x, y = (x1 - x0) / length, (y1 - y0) / length
+
+    def along_and_aside(point: Point) -> tuple[float, float]:
+        return (
+            (point.x - x0) * x + (point.y - y0) * y,
+            (point.y - y0) * x - (point.x - x0) * y,
+        )
+
+    far, far_aside = along_and_aside(other.start)
+    near, near_aside = along_and_aside(other.end)
+    low, high = max(0.0, near), min(length, far)
+    if high - low < LEAST_SHARE:
+        return None
+    slope = (far_aside - near_aside) / (far - near)
+    for at in (low, high):
+        if abs(near_aside + slope * (at - near)) > SAME:
+            return None
+    return (low, high)
+
+
+def _gaps(path: Path, sides: Sequence[_Side]) -> list[Span]:
+    """Return the spans of a path that run along sides, in order."""
+    gaps = []
+    before = 0.0
+    for segment in path:
+        length = segment_length(segment)
+        if isinstance(segment, Line) and length >= LEAST_SHARE:
+            for side in sides:
+                if (common := _common(segment, side.line)) is not None:
+                    gaps.append((before + common[0], before + common[1]))
+        before += length
+    return sorted(gaps)
+
+
+def _joined(gaps: Sequence[Span], whole: float, kerf: float) -> list[Span]:
+    """Join gaps with nothing but a rounded corner between them, round the path's start too.
+
+    A gap over the start ends beyond ``whole``.
+    """
+    corner = math.pi / 2.0 * kerf + 2.0 * SAME
+    joined: list[Span] = []
+    for low, high in gaps:
+        if joined and low - joined[-1][1] <= corner:
+            low, high = joined[-1][0], max(high, joined.pop()[1])
+        joined.append((low, high))
+    if joined and joined[0][0] + whole - joined[-1][1] <= corner:
+        first_high = joined.pop(0)[1] if len(joined) > 1 else whole
+        low = joined.pop()[0]
+        joined.append((low, whole + first_high))
+    return joined
+
+
+def _without(path: Path, gaps: Sequence[Span]) -> tuple[Path, ...]:
+    """Return what gaps leave of a closed path; each piece runs on a little into the gaps."""
+    whole = path_length(path)
+    if not gaps:
+        return (path,)
+    if any(high - low >= whole - SAME for low, high in gaps):
+        return ()
+    begin = gaps[-1][1] % whole - RUN_ON
+    turned = begun_at_length(path, begin % whole)
+    moved = [
+        ((low + RUN_ON - begin) % whole, (high - RUN_ON - begin) % whole) for low, high in gaps
+    ]
+    return rest(turned, [(low, whole if high < low else high) for low, high in moved])
+
+
+def _insides_first(
+    cuts: Sequence[Cut], parts: Sequence[PlacedPart], near: dict[int, set[int]]
+) -> list[Cut]:
+    """Move what lies inside the parts of a cluster before the first of their outer contours."""
+    around = {
+        index: None if (hole := free[ContourId(index, None)]) is None else hole.part
+        for free in [releases(parts)]
+        for index in range(len(parts))
+    }
+    left = dict(enumerate(cuts))
+    ordered: list[Cut] = []
+
+    def take(number: int) -> None:
+        cut = left.pop(number)
+        if cut.operation is Operation.CUT_OUTER and cut.part in near:
+            cluster = _cluster(cut.part, near)
+            for inside in sorted(left):
+                if inside in left and _lies_in(left[inside], cluster, around):
+                    take(inside)
+        ordered.append(cut)
+
+    for number in range(len(cuts)):
+        if number in left:
+            take(number)
+    return ordered
+
+
+def _cluster(part: int, near: dict[int, set[int]]) -> set[int]:
+    cluster = {part}
+    todo = [part]
+    while todo:
+        for other in near[todo.pop()]:
+            if other not in cluster:
+                cluster.add(other)
+                todo.append(other)
+    return cluster
+
+
+def _lies_in(cut: Cut, cluster: set[int], around: dict[int, int | None]) -> bool:
+    """Tell whether a cut is made inside the outer contour of one of a cluster's parts."""
+    part = cut.part if cut.operation is Operation.CUT_INNER else around[cut.part]
+    while part is not None:
+        if part in cluster:
+            return True
+        part = around[part]
+    return False
