@@ -80,6 +80,7 @@ def order_contours(
             operation=Operation.CUT_OUTER if ids[leg.stop].hole is None else Operation.CUT_INNER,
             part=ids[leg.stop].part,
             strokes=(begun_at(contours[leg.stop], starts[leg.stop][leg.visit]).segments,),
+            hole=ids[leg.stop].hole,
         )
         for leg in legs
     )

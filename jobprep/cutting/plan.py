@@ -32,14 +32,17 @@ class PlacedPart:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Cut:
-    """One closed tool path, or the open strokes of a part's marks; ``part`` indexes the parts.
+    """One contour's tool path, or the strokes of a part's marks; ``part`` indexes the parts.
 
-    The beam follows the middle of the kerf. ``strokes`` holds one closed path for a cut.
+    The beam follows the middle of the kerf. ``strokes`` holds one closed path for a contour, open
+    ones where tabs, leads or a shared side interrupt it. ``hole`` is the index of the hole for an
+    inner contour.
     """
 
     operation: Operation
     part: int
     strokes: tuple[Path, ...]
+    hole: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

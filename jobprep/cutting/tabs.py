@@ -26,9 +26,10 @@ from typing import NamedTuple
 
 from jobprep.cutting.along import Span, begun_at_length, is_closed, piece, rest
 from jobprep.cutting.plan import Cut, Operation, PlacedPart
+from jobprep.cutting.precedence import ContourId, releases
 from jobprep.geometry.distance import path_distance
-from jobprep.geometry.measure import bounds, contour_contains, path_length
-from jobprep.geometry.outline import Arc, Contour, Line, Path, Segment
+from jobprep.geometry.measure import bounds, path_length
+from jobprep.geometry.outline import Arc, Line, Path, Segment
 from jobprep.geometry.segment import midpoint, segment_length
 
 CLEAR_OF_CORNERS = 1.0
@@ -88,26 +89,14 @@ def add_tabs(
     """
     remarks: list[str] = []
     done = []
+    holding = set(releases(parts).values())  # holes that parts lie in, and outer contours
     for cut in cuts:
-        if cut.operation is Operation.CUT_OUTER or _holds_parts(cut, parts):
+        is_cut = cut.operation is not Operation.MARK
+        if is_cut and (cut.hole is None or ContourId(cut.part, cut.hole) in holding):
             gaps = _place(cut, parts, kerf, rule, remarks)
             cut = replace(cut, strokes=_interrupted(cut.strokes, gaps))
         done.append(cut)
     return Tabbed(tuple(done), tuple(remarks))
-
-
-def _holds_parts(cut: Cut, parts: Sequence[PlacedPart]) -> bool:
-    """Tell whether a cut goes round a hole in which other parts lie."""
-    if cut.operation is not Operation.CUT_INNER:
-        return False
-    hole = Contour(cut.strokes[0])
-    box = bounds(hole.segments)
-    for index, part in enumerate(parts):
-        x, y = start = part.region.outer.segments[0].start
-        near = box.x_min <= x <= box.x_max and box.y_min <= y <= box.y_max
-        if index != cut.part and near and contour_contains(hole, start):
-            return True
-    return False
 
 
 def _place(
