@@ -29,6 +29,16 @@ def draw_sheet(sheet_plan: SheetPlan, title: str, colours: Mapping[OperationName
                 closed=cut.operation is not Operation.MARK,
             )
         )
+    strokes += (
+        Stroke(
+            id=f"trim-{number}",
+            layer=str(Operation.CUT_OUTER),
+            title="trim that parts the leftover from the scrap",
+            paths=(path,),
+            closed=False,
+        )
+        for number, path in enumerate(sheet_plan.trims, start=1)
+    )
     return Drawing(
         width=sheet_plan.sheet.width,
         height=sheet_plan.sheet.height,

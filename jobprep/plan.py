@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from jobprep.cutting.plan import CutPlan
 from jobprep.disc.part import Part
 from jobprep.errors import Problem
-from jobprep.geometry.outline import Region
+from jobprep.geometry.outline import Path, Region
 from jobprep.model import Film, Job
 from jobprep.nesting.nest import Nest
 
@@ -32,11 +32,16 @@ class OpenedSheet:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SheetPlan:
-    """An opened sheet, what to cut on it, and the remainders worth keeping."""
+    """An opened sheet, what to cut on it, and the remainders worth keeping.
+
+    ``trims`` are the straight cuts, last of all, that part the remainders from the scrap; their
+    time and length are among the cuts' motion.
+    """
 
     sheet: OpenedSheet
     cuts: CutPlan
     leftovers: tuple[Region, ...]
+    trims: tuple[Path, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

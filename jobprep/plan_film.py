@@ -119,13 +119,15 @@ def opened_sheets(
 def _cut_sheet(
     job: Job, film: Film, kerf: float, piece: ShelfPiece, parts: Sequence[PlacedPart]
 ) -> SheetPlan:
-    from jobprep.cutting.leftovers import leftovers
-    from jobprep.cutting.plan_cuts import plan_cuts
+    from jobprep.cutting.leftovers import leftovers, trims
+    from jobprep.cutting.plan_cuts import plan_cuts, with_trims
 
     sheet = as_opened(piece, parts, kerf + job.nesting.margin)
-    cuts = plan_cuts(parts, kerf, job.cutter, film)
-    kept = leftovers(sheet.region, cuts.parts, kerf, job.leftovers, job.nesting)
-    return SheetPlan(sheet=sheet, cuts=cuts, leftovers=kept)
+    rule = (kerf, job.leftovers, job.nesting)
+    kept = leftovers(sheet.region, parts, *rule)
+    trimmed = trims(sheet.region, parts, *rule)
+    cuts = with_trims(plan_cuts(parts, kerf, job.cutter, film), trimmed, job.cutter, film)
+    return SheetPlan(sheet=sheet, cuts=cuts, leftovers=kept, trims=trimmed)
 
 
 def kerf_of(job: Job, film: Film) -> float:

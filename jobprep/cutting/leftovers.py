@@ -106,6 +106,16 @@ def trim(
     return max(choices, key=lambda each: sum(map(area, each.kept)))
 
 
+def trims(
+    sheet: Region, parts: Sequence[PlacedPart], kerf: float, keep: Leftovers, nesting: Nesting
+) -> tuple[Path, ...]:
+    """Return the strokes of the trim, if the job has the cutter make it and it keeps anything."""
+    if not (parts and keep.cut_trim and keep.shape == "trim"):
+        return ()
+    cut = trim(sheet, parts, kerf, keep, nesting)
+    return trim_strokes(sheet, cut, kerf) if cut.kept else ()
+
+
 def trim_strokes(sheet: Region, cut: Trim, kerf: float) -> tuple[Path, ...]:
     """Return the middle line of a trim cut, one stroke for each piece of sheet it crosses."""
     box = region_bounds(sheet)

@@ -3,14 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from jobprep.cutting.kerf import tool_paths
 from jobprep.cutting.motion import motion
 from jobprep.cutting.order import order_cuts
-from jobprep.cutting.plan import CutPlan, PlacedPart
+from jobprep.cutting.plan import Cut, CutPlan, Operation, PlacedPart
 from jobprep.cutting.route import KICKS_PER_STOP
 from jobprep.errors import CannotDoError
+from jobprep.geometry.outline import Path
 from jobprep.model import Cutter, Film
+
+NO_PART = -1
+"""Instead of a part's index: a cut that goes round none."""
 
 
 def plan_cuts(
@@ -31,10 +36,23 @@ def plan_cuts(
         When a hole or an opening is too narrow for the kerf, or the cutter has no cutting speed
         for the film.
     """
-    speed = cutter.cut_speed_for(film)
-    if speed is None:
-        raise CannotDoError(f"the cutter {cutter.name} has no cutting speed for {film.name}")
+    speed = _speed(cutter, film)
     parts = tuple(parts)
     paths = [tool_paths(part, kerf) for part in parts]
     cuts = order_cuts(parts, paths, kerf, kicks_per_stop)
     return CutPlan(parts=parts, cuts=cuts, kerf=kerf, motion=motion(cuts, cutter, speed))
+
+
+def with_trims(plan: CutPlan, trims: Sequence[Path], cutter: Cutter, film: Film) -> CutPlan:
+    """Return the plan with the length and time of straight cuts that follow all others."""
+    if not trims:
+        return plan
+    last = Cut(operation=Operation.CUT_OUTER, part=NO_PART, strokes=tuple(trims))
+    return replace(plan, motion=motion((*plan.cuts, last), cutter, _speed(cutter, film)))
+
+
+def _speed(cutter: Cutter, film: Film) -> float:
+    speed = cutter.cut_speed_for(film)
+    if speed is None:
+        raise CannotDoError(f"the cutter {cutter.name} has no cutting speed for {film.name}")
+    return speed

@@ -35,6 +35,11 @@ def check_job(tables: Tables[JobFile]) -> list[Problem]:
     if isinstance(nesting, dict) and {"seconds", "evaluations"} <= nesting.keys():
         message = "replaces the time budget; give seconds or evaluations, not both"
         findings.append(Finding("nesting.evaluations", message))
+    leftovers = values.get("leftovers")
+    if isinstance(leftovers, dict) and leftovers.get("cut_trim") is True:
+        if leftovers.get("shape", "outline") != "trim":
+            message = 'there is no trim to cut; give shape = "trim" too'
+            findings.append(Finding("leftovers.cut_trim", message))
     return [tables.file.source.problem(*finding) for finding in findings]
 
 

@@ -76,6 +76,11 @@ cut_trim = true
             '[leftovers]\nshape = "square"',
             'job.toml:45: leftovers.shape: "square" is not "outline" or "trim"',
         ),
+        (
+            "[prices]\nsheet = { amber = 7.5 }",
+            "[leftovers]\ncut_trim = true",
+            'job.toml:45: leftovers.cut_trim: there is no trim to cut; give shape = "trim" too',
+        ),
     ],
 )
 def test_a_mistake_in_prices_gives_its_sentence(
