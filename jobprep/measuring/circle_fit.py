@@ -103,7 +103,10 @@ def fit_circle(points: ArrayLike, noise: float | None = None) -> CircleFit:
         sigma = spread * student_factor(freedom)
     else:
         sigma = math.inf
-    unit = np.linalg.inv(jacobian.T @ jacobian)
+    try:
+        unit = np.linalg.inv(jacobian.T @ jacobian)
+    except np.linalg.LinAlgError:
+        raise ValueError("the points do not determine a circle") from None
     covariance = [[_times(sigma, float(value)) for value in row] for row in unit]
     return CircleFit(
         circle=Circle(Point(float(centre[0]), float(centre[1])), float(radius)),
@@ -195,7 +198,11 @@ def _levenberg(xy: Floats, start: Circle) -> tuple[Floats, float]:
             [offsets / np.maximum(distances, 1e-300)[:, None], np.ones(len(xy))]
         )
         normal = jacobian.T @ jacobian
-        step = np.linalg.solve(normal + damping * np.diag(np.diag(normal)), -jacobian.T @ residuals)
+        lifted = normal + damping * np.diag(np.diag(normal))
+        try:
+            step = np.linalg.solve(lifted, -jacobian.T @ residuals)
+        except np.linalg.LinAlgError:
+            raise ValueError("the points do not determine a circle") from None
         trial = values + step
         offsets_trial = xy - trial[:2]
         distances_trial = np.hypot(offsets_trial[:, 0], offsets_trial[:, 1])

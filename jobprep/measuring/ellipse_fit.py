@@ -203,15 +203,17 @@ def _foot(local: Floats, lengths: Floats) -> Floats:
     b, a = lengths
     y, x = np.abs(local).T
     root = -b * b + b * y
+    floor = 1e-12 * a * a  # at the centre of a circle every direction is nearest
     for _ in range(60):
-        along, across = a * x / (root + a * a), b * y / np.maximum(root + b * b, 1e-300)
+        far, near = np.maximum(root + a * a, floor), np.maximum(root + b * b, floor)
+        along, across = a * x / far, b * y / near
         value = along**2 + across**2 - 1.0
-        slope = along**2 / (root + a * a) + across**2 / np.maximum(root + b * b, 1e-300)
-        step = value / np.maximum(2.0 * slope, 1e-300)
+        slope = along**2 / far + across**2 / near
+        step = value / np.maximum(2.0 * slope, 1e-12 / (a * a))
         root = np.maximum(root + step, -b * b)
-        if np.abs(step).max() <= 1e-15 * a * a:
+        if np.abs(step).max() <= 1e-13 * a * a:
             break
-    along = a * x / (root + a * a)
+    along = a * x / np.maximum(root + a * a, floor)
     across = np.sqrt(np.maximum(1.0 - np.minimum(along, 1.0) ** 2, 0.0))
     unit = np.column_stack([np.copysign(across, local[:, 0]), np.copysign(along, local[:, 1])])
     return np.asarray(unit / np.hypot(unit[:, 0], unit[:, 1])[:, None])

@@ -1,0 +1,147 @@
+"""Read a photograph into arrays.
+
+Pixel coordinates are (column, row), whole numbers at pixel centres, rows growing downwards, in the
+picture as it is worked on: turned upright as its camera noted, and reduced where it is large.
+"""
+
+from __future__ import annotations
+
+import warnings as python_warnings
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from jobprep.errors import CannotDoError, InputError, Place, Problem
+from jobprep.measuring.colour import linear_from_srgb
+from jobprep.measuring.measured import Floats
+
+if TYPE_CHECKING:
+    from PIL.Image import Image
+
+WORKING_PIXELS = 2_000_000
+"""Pictures are reduced to this; a 120 mm disc still gets about 10 pixels per mm."""
+
+MOST_PIXELS = 300_000_000
+"""Larger pictures are refused before they are unpacked."""
+
+FORMATS = ("JPEG", "PNG", "TIFF", "MPO")
+
+MISSING_EXTRA = "measuring a photograph needs two more packages: pip install 'jobprep[photo]'"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Picture:
+    """A photograph: ``encoded`` sRGB and ``linear`` light, (rows, columns, 3), 0..1, float32.
+
+    ``reduction`` is working pixels per pixel of the upright file.
+    """
+
+    file: str
+    encoded: Floats
+    linear: Floats
+    reduction: float
+    warnings: tuple[str, ...] = ()
+
+    @property
+    def shape(self) -> tuple[int, int]:
+        """Rows and columns."""
+        return self.encoded.shape[0], self.encoded.shape[1]
+
+
+def require_extra() -> None:
+    """Raise ``CannotDoError`` with the remedy when the photo extra is not installed."""
+    try:
+        import PIL
+        import scipy
+    except ImportError:
+        raise CannotDoError(MISSING_EXTRA) from None
+    del PIL, scipy
+
+
+def read_picture(path: Path, working_pixels: int = WORKING_PIXELS) -> Picture:
+    """Read a JPEG, PNG or TIFF.
+
+    Raises
+    ------
+    CannotDoError
+        The photo extra is not installed.
+    InputError
+        The file is missing, damaged, of another format or too large.
+    """
+    require_extra()
+    from PIL import Image, UnidentifiedImageError
+
+    try:
+        with python_warnings.catch_warnings():
+            python_warnings.simplefilter("ignore", Image.DecompressionBombWarning)
+            with Image.open(path) as image:
+                if image.format not in FORMATS:
+                    raise _problem(path, f"is {image.format}; use JPEG, PNG or TIFF")
+                if image.width * image.height > MOST_PIXELS:
+                    raise _problem(path, "has more than 300 megapixels; reduce it first")
+                return _unpacked(path, image, working_pixels)
+    except FileNotFoundError:
+        raise _problem(path, "no such file") from None
+    except (UnidentifiedImageError, Image.DecompressionBombError):
+        raise _problem(path, "is not a JPEG, PNG or TIFF picture") from None
+    except (OSError, SyntaxError, ValueError) as error:
+        raise _problem(path, f"cannot be read: {error}") from None
+
+
+def _unpacked(path: Path, image: Image, working_pixels: int) -> Picture:
+    from PIL import Image as images
+    from PIL import ImageOps
+
+    full = image.width * image.height
+    width = image.width
+    said: tuple[str, ...] = ()
+    share = min(1.0, (working_pixels / full) ** 0.5)
+    size = (max(round(image.width * share), 1), max(round(image.height * share), 1))
+    if share < 1.0:
+        image.draft("RGB", size)  # lets a JPEG be unpacked at a fraction; others ignore it
+        said = (
+            f"the picture of {full / 1e6:.1f} megapixels was reduced to "
+            f"{size[0] * size[1] / 1e6:.1f} for measuring",
+        )
+    upright = ImageOps.exif_transpose(_eight_bit(image))
+    if share < 1.0:
+        swapped = (upright.width > upright.height) != (size[0] > size[1])
+        upright = upright.resize(
+            size[::-1] if swapped else size, images.Resampling.BOX, reducing_gap=2.0
+        )
+    pixels = np.asarray(upright, dtype=np.uint8)
+    if min(pixels.shape[:2]) < 100:
+        raise _problem(path, f"is only {upright.width} × {upright.height} pixels; 100 are needed")
+    table = linear_from_srgb(np.arange(256) / 255.0).astype(np.float32)
+    return Picture(
+        file=str(path),
+        encoded=pixels.astype(np.float32) / np.float32(255.0),
+        linear=table[pixels],
+        reduction=size[0] / width,
+        warnings=said,
+    )
+
+
+def _eight_bit(image: Image) -> Image:
+    """Return the picture as 8-bit RGB; transparent parts become white."""
+    from PIL import Image as images
+
+    if image.mode.startswith("I") or image.mode == "F":
+        grey: Any = np.asarray(image, dtype=np.float64)
+        top = 65535.0 if grey.max() > 255.0 else 255.0
+        plain = images.fromarray(np.clip(np.rint(grey / top * 255.0), 0, 255).astype(np.uint8))
+        plain.info["exif"] = image.getexif().tobytes()
+        return plain.convert("RGB")
+    if image.mode in ("RGBA", "LA", "PA") or "transparency" in image.info:
+        layered = image.convert("RGBA")
+        ground = images.new("RGBA", layered.size, "white")
+        flat = images.alpha_composite(ground, layered).convert("RGB")
+        flat.info["exif"] = image.getexif().tobytes()
+        return flat
+    return image if image.mode == "RGB" else image.convert("RGB")
+
+
+def _problem(path: Path, message: str) -> InputError:
+    return InputError([Problem(Place(str(path)), message)])

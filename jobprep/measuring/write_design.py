@@ -1,0 +1,252 @@
+"""A measurement as the text of a design file.
+
+Every value carries its standard uncertainty as a comment. Values are rounded to what their file
+needs, and to a step only when asked; what a step changed is returned beside the text.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import toml
+
+from jobprep.errors import CannotDoError
+from jobprep.measuring.colour import COLOUR_CAVEAT, hex_from_lab
+from jobprep.measuring.measured import Measured
+from jobprep.measuring.measurement import ColourRing, MeasuredHole, Measurement, Zone
+from jobprep.model import NO_FILM
+from jobprep.units import number, to_degrees, to_dial
+
+ANGLE_DECIMALS = 3
+LENGTH_DECIMALS = 3
+
+UNKNOWN_FILM = "clear"
+"""Stands where no film is known; the line says so."""
+
+OPAQUE_FILM = "black"
+
+NO_MATCH = 15.0
+"""CIEDE2000 difference from which a film is no longer written into the design by itself."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Snap:
+    """Steps to round to: ``degrees`` for directions, ``millimetres`` for diameters and radii."""
+
+    degrees: float | None = None
+    millimetres: float | None = None
+
+
+NO_SNAP = Snap()
+
+
+class SnapChange(NamedTuple):
+    """What rounding to a step changed: degrees or mm."""
+
+    field: str
+    measured: float
+    written: float
+    uncertainty: float
+
+    def __str__(self) -> str:
+        by = self.written - self.measured
+        ratio = abs(by) / self.uncertainty if self.uncertainty > 0.0 else math.inf
+        text = (
+            f"{self.field}: {number(self.measured, 3)} became {number(self.written, 3)} "
+            f"({by:+.3f}, {ratio:.1f} standard uncertainties)"
+        )
+        return text + ("; the measurement does not support that" if ratio > 3.0 else "")
+
+
+class DesignText(NamedTuple):
+    """A design file's text and what snapping changed in it."""
+
+    text: str
+    changes: tuple[SnapChange, ...]
+
+
+@dataclass(slots=True)
+class _Writer:
+    snap: Snap
+    films: Mapping[str, str]
+    known_films: frozenset[str]
+    lines: list[str]
+    changes: list[SnapChange]
+
+    def length(self, field: str, measured: Measured) -> str:
+        return number(self._snapped(field, measured, self.snap.millimetres), LENGTH_DECIMALS)
+
+    def dial(self, field: str, direction: Measured) -> float:
+        """Return a direction in whole thousandths of a degree, snapped if asked."""
+        measured = Measured(to_dial(direction.value), to_degrees(direction.uncertainty))
+        return round(self._snapped(field, measured, self.snap.degrees), ANGLE_DECIMALS) % 360.0
+
+    def _snapped(self, field: str, measured: Measured, step: float | None) -> float:
+        if step is None:
+            return measured.value
+        written = round(measured.value / step) * step
+        if written <= 0.0 and measured.value > 0.0 and step is self.snap.millimetres:
+            written = measured.value
+        if abs(written - measured.value) > 1e-9:
+            self.changes.append(SnapChange(field, measured.value, written, measured.uncertainty))
+        return written
+
+
+def design_text(
+    measurement: Measurement,
+    *,
+    name: str | None = None,
+    films: Mapping[str, str] | None = None,
+    known_films: frozenset[str] = frozenset(),
+    snap: Snap = NO_SNAP,
+) -> DesignText:
+    """Return the text of a design file.
+
+    ``films`` gives the film of a zone by the zone's name; else a zone named like one of
+    ``known_films`` takes that, else the nearest proposal, else a stand-in that the text points at.
+
+    Raises
+    ------
+    CannotDoError
+        The measurement has no scale, so it has no millimetres.
+    """
+    if measurement.scale is None:
+        raise CannotDoError(
+            "the measurement has no scale: give the rim's diameter or a known distance in mm"
+        )
+    writer = _Writer(snap, films or {}, known_films, [], [])
+    _head(writer, measurement, name or measurement.name)
+    for hole in measurement.holes:
+        _hole(writer, hole)
+    rings = measurement.rings or (
+        ColourRing(inner_diameter=None, outer_diameter=None, edges=(), zones=(Zone(),)),
+    )
+    for index, ring in enumerate(rings, start=1):
+        _layer(writer, ring, "colour" if len(rings) == 1 else f"ring {index}")
+    return DesignText("\n".join(writer.lines) + "\n", tuple(writer.changes))
+
+
+def _head(writer: _Writer, measurement: Measurement, name: str) -> None:
+    out = writer.lines
+    out.append("# Measured; ± is the standard uncertainty, twice it holds about 95 % of truths.")
+    out += [f"# {line}" for warning in measurement.warnings for line in [_one_line(warning)]]
+    if any(zone.proposals for ring in measurement.rings for zone in ring.zones):
+        out.append(f"# {COLOUR_CAVEAT}")
+    out.append("format = 1")
+    out.append(toml.dumps({"name": _one_line(name)}).strip())
+    outer = measurement.outer_diameter
+    out.append(f"outer_diameter = {writer.length('outer_diameter', outer)}{_within(outer, 'mm')}")
+    bore = measurement.bore_diameter
+    if bore is not None:
+        value = writer.length("bore.diameter", bore)
+        out.append(f"bore = {{ diameter = {value} }}{_within(bore, 'mm')}")
+    off = measurement.concentricity
+    if off is not None:
+        out.append(
+            f"# the bore's centre lies {number(off.offset.value, 3)} mm"
+            f" (± {number(off.offset.uncertainty, 3)}) from the rim's, towards"
+            f" {number(to_dial(off.direction), 0)}°; the design has both in one place"
+        )
+
+
+def _hole(writer: _Writer, hole: MeasuredHole) -> None:
+    out = writer.lines
+    out += ["", "[[hole]]"]
+    if hole.doubt:
+        out.append(f"# doubtful: {_one_line(hole.doubt)}")
+    out.append(toml.dumps({"name": _one_line(hole.name)}).strip())
+    field = f"hole {hole.name}"
+    if hole.diameter is None:
+        out.append("diameter = 3  # not measured: only the middle of the hole was taken")
+    else:
+        value = writer.length(f"{field}.diameter", hole.diameter)
+        out.append(f"diameter = {value}{_within(hole.diameter, 'mm')}")
+    value = writer.length(f"{field}.radius", hole.radius)
+    out.append(f"radius = {value}{_within(hole.radius, 'mm')}")
+    dial = number(writer.dial(f"{field}.angle", hole.direction), ANGLE_DECIMALS)
+    out.append(f"angle = {dial}{_within_degrees(hole.direction)}")
+
+
+def _layer(writer: _Writer, ring: ColourRing, name: str) -> None:
+    out = writer.lines
+    out += ["", "[[layer]]", f'name = "{name}"']
+    for key, across in (
+        ("outer_diameter", ring.outer_diameter),
+        ("inner_diameter", ring.inner_diameter),
+    ):
+        if across is not None:
+            value = writer.length(f"{name}.{key}", across)
+            out.append(f"{key} = {value}{_within(across, 'mm')}")
+    films = [_film(writer, zone) for zone in ring.zones]
+    dials = [writer.dial(f"{name} {edge.name}", edge.direction) for edge in ring.edges]
+    widths = [
+        round((after - before) % 360.0, ANGLE_DECIMALS)
+        for before, after in zip(dials, dials[1:] + dials[:1], strict=True)
+    ]
+    if len(widths) < 2:
+        film, remark = films[0]
+        out.append(f"{toml.dumps({'film': film}).strip()}{remark}")
+        return
+    if not all(widths):
+        raise CannotDoError(
+            f"snapping to {number(writer.snap.degrees or 0.0, 3)}° lets a sector of {name} vanish;"
+            " use a smaller step"
+        )
+    if all(film == NO_FILM for film, _ in films):
+        films = [(UNKNOWN_FILM, "  # film to be chosen")] * len(films)
+    first = number(dials[0], ANGLE_DECIMALS)
+    out.append(f"start_angle = {first}{_within_degrees(ring.edges[0].direction)}")
+    out.append("sector = [")
+    for index, (edge, zone, width, (film, remark)) in enumerate(
+        zip(ring.edges, ring.zones, widths, films, strict=True)
+    ):
+        after = ring.edges[(index + 1) % len(ring.edges)]
+        u = math.hypot(edge.direction.uncertainty, after.direction.uncertainty)
+        values = {"film": film, "name": _one_line(zone.name or edge.name)}
+        table = ", ".join(toml.dumps({key: value}).strip() for key, value in values.items())
+        doubt = f"; doubtful: {_one_line(edge.doubt)}" if edge.doubt else ""
+        out.append(
+            f"  {{ {table}, degrees = {number(width, ANGLE_DECIMALS)} }},"
+            f"  # from {number(dials[index], ANGLE_DECIMALS)}, ± {number(to_degrees(u), 3)}"
+            f"{doubt}{remark.replace('  # ', '; ')}"
+        )
+    out.append("]")
+
+
+def _film(writer: _Writer, zone: Zone) -> tuple[str, str]:
+    """Return a zone's film and a comment on where it comes from."""
+    seen = "" if zone.lab is None else f", seen as {hex_from_lab(zone.lab)}"
+    if zone.name in writer.films:
+        return writer.films[zone.name], ""
+    if zone.name in writer.known_films:
+        return zone.name, ""
+    if zone.kind == "clear":
+        return UNKNOWN_FILM, f"  # clear film or no film (none){seen}"
+    if zone.kind == "opaque":
+        return OPAQUE_FILM, f"  # opaque{seen}"
+    singles = [match for match in zone.proposals if len(match.films) == 1]
+    near = "; ".join(
+        f"{' + '.join(match.films)} differs by {match.difference:.1f}" for match in zone.proposals
+    )
+    if singles and singles[0].difference < NO_MATCH:
+        return singles[0].films[0], f"  # {near}{seen}"
+    return UNKNOWN_FILM, f"  # film to be chosen{'; ' if near else ''}{near}{seen}"
+
+
+def _within(measured: Measured, unit: str) -> str:
+    if measured.uncertainty == 0.0:
+        return "  # as given"
+    if not math.isfinite(measured.uncertainty):
+        return "  # uncertainty unknown"
+    return f"  # ± {number(measured.uncertainty, 3)} {unit}"
+
+
+def _within_degrees(direction: Measured) -> str:
+    return _within(direction.times(to_degrees(1.0)), "°")
+
+
+def _one_line(text: str) -> str:
+    return " ".join("".join(c if c.isprintable() else " " for c in text).split())

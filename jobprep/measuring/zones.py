@@ -1,0 +1,81 @@
+"""What lies between the edges: colours, open places, opaque places."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from jobprep.measuring.colour import (
+    Lab,
+    ciede2000,
+    lab_from_linear,
+    linear_from_lab,
+    nearest_films,
+)
+from jobprep.measuring.measured import Floats
+from jobprep.measuring.measurement import Zone, ZoneKind
+from jobprep.measuring.unwrap import Unwrapped
+from jobprep.model import Film
+from jobprep.units import TURN
+
+LIKE_GROUND = 9.0
+"""CIEDE2000 difference up to which a zone looks like what lies round the disc."""
+
+OPAQUE_LIGHTNESS = 14.0
+DARK_LIGHTNESS = 26.0
+"""CIELAB lightness below which a zone is opaque, or too dark to tell from opaque."""
+
+OPAQUE_CHROMA = 8.0
+
+
+def zone_place(
+    disc: Unwrapped, inner: float, outer: float, edge: float, width: float, pixel: float
+) -> Floats:
+    """Return (radii, directions) of a zone that starts at ``edge`` and runs clockwise.
+
+    Three pixels along its border are left out.
+    """
+    radii = disc.radii[:, None]
+    rows = (radii > inner + 3.5 * pixel) & (radii < outer - 3.5 * pixel)
+    if width >= TURN:
+        return np.asarray(np.broadcast_to(rows, disc.spoilt.shape))
+    past = (edge - disc.directions) % TURN
+    rim = 3.5 * pixel / np.maximum(radii, pixel)
+    return np.asarray(rows & (past > rim) & (past < width - rim))
+
+
+def ground_colour(disc: Unwrapped) -> Lab:
+    """Return the median colour just outside the rim."""
+    rows = (disc.radii > 1.03) & (disc.radii < 1.075)
+    return Lab(*(float(value) for value in np.median(disc.lab[rows].reshape(-1, 3), axis=0)))
+
+
+def describe_zone(
+    disc: Unwrapped, place: Floats, ground: Lab, white: Floats | None, films: tuple[Film, ...]
+) -> Zone:
+    """Return a zone's median colour, kind and nearest films; glare is left out.
+
+    ``white`` is the linear colour of a white reference, which becomes 1 in all channels.
+    """
+    pixels = disc.lab[place & ~disc.spoilt]
+    if len(pixels) < 30:
+        return Zone(doubt="too small or too spoilt by glare to tell its colour")
+    seen = np.median(pixels, axis=0).astype(np.float64)
+    kind, doubt = _kind(seen, ground)
+    if white is not None:
+        seen = lab_from_linear(np.clip(linear_from_lab(seen) / np.maximum(white, 0.02), 0.0, 1.0))
+    lab = Lab(*(float(value) for value in seen))
+    proposals = nearest_films(lab, films, 3)
+    if films and all(len(match.films) > 1 for match in proposals):
+        proposals = (*proposals[:2], *nearest_films(lab, films, 1, stacks=False))
+    return Zone(kind=kind, lab=lab, proposals=proposals, doubt=doubt)
+
+
+def _kind(lab: Floats, ground: Lab) -> tuple[ZoneKind, str]:
+    chroma = float(np.hypot(lab[1], lab[2]))
+    if float(ciede2000(lab, ground)) < LIKE_GROUND:
+        return "clear", "looks like the ground: clear film or no film at all"
+    if lab[0] < OPAQUE_LIGHTNESS and chroma < OPAQUE_CHROMA:
+        return "opaque", ""
+    if lab[0] < DARK_LIGHTNESS:
+        return "colour", "so dark that a film is not surely told from an opaque one"
+    return "colour", ""

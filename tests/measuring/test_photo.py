@@ -1,0 +1,279 @@
+"""Photographs of synthetic discs, one fault at a time, and files that are no photographs."""
+
+import math
+import sys
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+import pytest
+from measuring.synthetic import OPEN, PALETTE, Scene, photograph, render
+from PIL import Image
+
+from jobprep.errors import CannotDoError, InputError
+from jobprep.files.materials import film_library
+from jobprep.files.read_design import read_design
+from jobprep.measuring.colour import ciede2000, lab_from_srgb
+from jobprep.measuring.corrections import Corrections, read_corrections
+from jobprep.measuring.overlay import overlay_png
+from jobprep.measuring.photo import measure_photo
+from jobprep.measuring.picture import read_picture
+from jobprep.measuring.write_design import design_text
+from jobprep.units import from_dial, to_degrees, to_dial
+
+EDGES = [12.0, 75.5, 150.0, 210.25, 300.0]
+NAMES = ["amber", "green", "black", "blue", "red"]
+SCENE = Scene(
+    seed=1,
+    width=800,
+    height=600,
+    tilt=14.0,
+    tilt_axis=25.0,
+    distance=6.0,
+    size=0.33,
+    noise=2.0,
+    rings=[(0.3, 1.0, EDGES, NAMES)],
+)
+
+
+@pytest.fixture(scope="module")
+def picture(tmp_path_factory) -> Path:
+    return photograph(SCENE, tmp_path_factory.mktemp("photo") / "wheel.jpg")
+
+
+@pytest.fixture(scope="module")
+def found(picture):
+    return measure_photo(picture, 120.0, films=tuple(film_library().values()))
+
+
+def colour_ring(measurement):
+    return max(measurement.rings, key=lambda ring: len(ring.edges))
+
+
+def dials(measurement) -> list[float]:
+    return [to_dial(edge.direction.value) for edge in colour_ring(measurement).edges]
+
+
+def test_separations_lie_where_they_are(found):
+    assert dials(found.measurement) == pytest.approx(EDGES, abs=0.15)
+    assert found.left_out == ()
+    assert found.doubt == ""
+
+
+def test_centre_bore_ring_and_hole_lie_where_they_are(found):
+    centre = found.plane.from_picture(np.array(SCENE.pixel(0, 0)))
+    assert np.hypot(*centre) < 0.003
+    measurement = found.measurement
+    assert measurement.outer_diameter.value == 120
+    assert measurement.bore_diameter.value == pytest.approx(0.053 * 120, abs=0.25)
+    assert colour_ring(measurement).inner_diameter.value == pytest.approx(36, abs=0.2)
+    (hole,) = measurement.holes
+    assert to_dial(hole.direction.value) == pytest.approx(40, abs=0.3)
+    assert hole.radius.value == pytest.approx(54, abs=0.2)
+    assert hole.diameter.value == pytest.approx(3.0, abs=0.25)
+
+
+def test_zones_have_their_colours_and_kinds(found):
+    zones = colour_ring(found.measurement).zones
+    for zone, name in zip(zones, NAMES, strict=True):
+        seen = lab_from_srgb(np.array(PALETTE[name]) / 255)
+        assert float(ciede2000(zone.lab, seen)) < 4, name
+    assert [zone.kind for zone in zones] == ["colour", "colour", "opaque", "colour", "colour"]
+    assert zones[0].proposals[0].films == ("amber",)
+
+
+def test_overlay_draws_on_the_photograph(found, tmp_path):
+    path = tmp_path / "overlay.png"
+    path.write_bytes(overlay_png(found))
+    drawn = np.asarray(Image.open(path).convert("RGB")).astype(int)
+    plain = np.rint(found.picture.encoded * 255).astype(int)
+    assert drawn.shape == plain.shape
+    changed = np.abs(drawn - plain).sum(axis=2) > 60
+    assert 0.005 < changed.mean() < 0.2
+    for dial in EDGES:  # each separation is drawn where it is in the picture
+        angle = from_dial(dial)
+        for radius in (0.5, 0.95):
+            x, y = SCENE.pixel(radius * math.cos(angle), radius * math.sin(angle))
+            assert changed[round(y) - 2 : round(y) + 3, round(x) - 2 : round(x) + 3].any()
+
+
+def test_design_of_the_photograph_reads_back(found, tmp_path):
+    path = tmp_path / "design.toml"
+    path.write_text(design_text(found.measurement).text, encoding="utf-8")
+    design = read_design(path, film_library())
+    layer = max(design.layers, key=lambda each: len(each.sectors))
+    widths = [to_degrees(sector.angle) for sector in layer.sectors]
+    truth = np.diff([*EDGES, EDGES[0] + 360])
+    assert widths == pytest.approx(list(truth), abs=0.2)
+
+
+def test_the_same_picture_gives_the_same_numbers(picture, found):
+    again = measure_photo(picture, 120.0)
+    assert [e.direction for e in colour_ring(again.measurement).edges] == [
+        e.direction for e in colour_ring(found.measurement).edges
+    ]
+
+
+def test_corrections_override_what_was_found(picture):
+    rim = [SCENE.pixel(math.cos(a), math.sin(a)) for a in np.linspace(0, 5.5, 8)]
+    corrected = measure_photo(
+        picture,
+        corrections=Corrections(
+            diameter=100.0,
+            rim=tuple(rim),
+            zero=math.radians(12.0),
+            remove_edges=(math.radians(150.0),),
+            add_edges=(math.radians(250.0), math.radians(75.0)),
+            remove_holes=True,
+        ),
+    )
+    assert corrected.measurement.outer_diameter.value == 100
+    assert corrected.measurement.holes == ()
+    found_dials = dials(corrected.measurement)
+    assert 138.0 not in [round(each) for each in found_dials]
+    (given,) = [edge for edge in colour_ring(corrected.measurement).edges if "given" in edge.doubt]
+    assert to_dial(given.direction.value) == pytest.approx(238.0, abs=1e-6)
+    assert to_degrees(given.direction.uncertainty) == pytest.approx(0.5, abs=0.01)
+
+
+def test_an_open_sector_on_a_grainy_table_makes_no_others(tmp_path):
+    scene = replace(
+        SCENE,
+        background="wood",
+        background_colour=(150, 110, 75),
+        rings=[(0.3, 1.0, EDGES, ["amber", "green", OPEN, "blue", "red"])],
+    )
+    measurement = measure_photo(photograph(scene, tmp_path / "a.jpg"), 120.0).measurement
+    assert dials(measurement) == pytest.approx(EDGES, abs=0.3)
+    assert colour_ring(measurement).zones[2].kind == "clear"
+
+
+def test_one_plain_colour_has_no_sectors(tmp_path):
+    scene = replace(SCENE, rings=[(0.3, 1.0, [0.0], ["green"])], tilt=0.0)
+    measurement = measure_photo(photograph(scene, tmp_path / "a.jpg"), 120.0).measurement
+    assert all(ring.edges == () for ring in measurement.rings)
+
+
+def test_a_glare_spot_is_neither_edge_nor_hole(tmp_path):
+    scene = replace(SCENE, glare=(0.4, 0.5, 0.1), hole=None, rings=[(0.3, 1.0, EDGES, NAMES)])
+    measurement = measure_photo(photograph(scene, tmp_path / "a.jpg"), 120.0).measurement
+    assert dials(measurement) == pytest.approx(EDGES, abs=0.3)
+    assert measurement.holes == ()
+    assert any("no index hole was seen" in text for text in measurement.warnings)
+
+
+def test_without_a_diameter_lengths_are_pixels_and_that_is_said(picture):
+    measurement = measure_photo(picture).measurement
+    assert measurement.scale is None
+    assert any("lengths are pixels" in text for text in measurement.warnings)
+    with pytest.raises(CannotDoError, match="no scale"):
+        design_text(measurement)
+
+
+def test_a_picture_without_a_disc_is_refused(tmp_path):
+    noise = np.random.default_rng(1).normal(120, 20, (300, 400, 3)).clip(0, 255)
+    path = tmp_path / "table.png"
+    Image.fromarray(noise.astype(np.uint8)).save(path)
+    with pytest.raises(CannotDoError, match=r"no disc was found.*rim = \[\["):
+        measure_photo(path)
+
+
+@pytest.mark.parametrize(("tag", "turn"), [(3, 180), (6, 270), (8, 90)])
+def test_exif_orientation_is_honoured(tmp_path, tag, turn):
+    # TIFF 6.0 / EXIF 2.3: 3 = turned by 180, 6 = to be turned 90 clockwise, 8 = 90 anticlockwise
+    upright = render(replace(SCENE, jpeg=0, width=300, height=200))
+    stored = upright.rotate(-turn, expand=True)
+    exif = Image.Exif()
+    exif[0x0112] = tag
+    path = tmp_path / "turned.png"
+    stored.save(path, exif=exif)
+    read = read_picture(path)
+    assert read.shape == (200, 300)
+    assert np.rint(read.encoded * 255).astype(int) == pytest.approx(np.asarray(upright), abs=1)
+
+
+@pytest.mark.parametrize("mode", ["L", "RGBA", "P", "CMYK", "I;16"])
+def test_picture_modes_become_rgb(tmp_path, mode):
+    grey = np.tile(np.arange(200, dtype=np.uint8), (120, 1))
+    image = Image.fromarray(grey)
+    if mode == "I;16":
+        image = Image.fromarray(grey.astype(np.uint16) * 257)
+    elif mode == "P":
+        image = image.quantize(256)
+    elif mode != "L":
+        image = image.convert("RGB").convert(mode)
+    path = tmp_path / "picture.tif"
+    image.save(path)
+    read = np.rint(read_picture(path).encoded * 255)
+    assert read.shape == (120, 200, 3)
+    assert read[..., 1] == pytest.approx(grey.astype(float), abs=4)
+
+
+def test_large_pictures_are_reduced_and_that_is_said(tmp_path):
+    path = tmp_path / "large.jpg"
+    Image.new("RGB", (1600, 1200), "white").save(path)
+    picture = read_picture(path, working_pixels=480_000)
+    assert picture.shape == (600, 800)
+    assert picture.reduction == pytest.approx(0.5)
+    assert picture.warnings == ("the picture of 1.9 megapixels was reduced to 0.5 for measuring",)
+
+
+def test_files_that_are_no_pictures_get_one_sentence(tmp_path):
+    path = tmp_path / "a.jpg"
+    with pytest.raises(InputError, match="no such file"):
+        read_picture(path)
+    path.write_text("not a picture")
+    with pytest.raises(InputError, match="is not a JPEG, PNG or TIFF picture"):
+        read_picture(path)
+    Image.new("RGB", (200, 200)).save(path, "GIF")
+    with pytest.raises(InputError, match="is GIF; use JPEG, PNG or TIFF"):
+        read_picture(path)
+    Image.new("RGB", (50, 200)).save(path, "PNG")
+    with pytest.raises(InputError, match="is only 50 × 200 pixels"):
+        read_picture(path)
+    Image.effect_noise((300, 300), 80).save(path, "JPEG")
+    path.write_bytes(path.read_bytes()[:3000])
+    with pytest.raises(InputError, match="cannot be read"):
+        read_picture(path)
+
+
+def test_the_missing_extra_is_said(monkeypatch, tmp_path):
+    monkeypatch.setitem(sys.modules, "PIL", None)
+    with pytest.raises(CannotDoError, match=r"pip install 'jobprep\[photo\]'"):
+        measure_photo(tmp_path / "a.jpg")
+
+
+def test_corrections_are_read(tmp_path):
+    path = tmp_path / "fix.toml"
+    path.write_text(
+        "format = 1\ndiameter = 120\nzero = 90\nwhite = [3, 4]\nadd_edges = [10]\n"
+        "remove_edges = [20.5]\nremove_holes = true\n"
+        "rim = [[1, 2], [3, 4], [5, 6], [7, 8], [9, 10]]\n"
+    )
+    read = read_corrections(path)
+    assert read.diameter == 120
+    assert read.zero == pytest.approx(math.pi / 2)
+    assert read.white == (3, 4)
+    assert read.remove_edges == pytest.approx((math.radians(20.5),))
+    assert len(read.rim) == 5
+
+
+def test_all_mistakes_of_a_correction_file_are_said(tmp_path):
+    path = tmp_path / "fix.toml"
+    path.write_text(
+        'format = 2\nzeero = 1\nzero = "up"\ndiameter = -1\nadd_edges = 3\nwhite = [1]\n'
+        "rim = [[1, 2]]\nremove_holes = 1\n"
+    )
+    with pytest.raises(InputError) as caught:
+        read_corrections(path)
+    said = str(caught.value).replace(str(path), "fix.toml").splitlines()
+    assert said == [
+        "fix.toml: zeero: unknown field. Did you mean zero?",
+        "fix.toml: format: 2 is not known; write format = 1",
+        "fix.toml: zero: 'up' must be a number",
+        "fix.toml: diameter: -1 must be above 0 mm",
+        "fix.toml: add_edges: must be a list of degrees",
+        "fix.toml: white: must be a pixel [x, y]",
+        "fix.toml: rim: must be five or more pixels [[x, y], ...]",
+        "fix.toml: remove_holes: must be true or false",
+    ]

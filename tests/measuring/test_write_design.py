@@ -1,0 +1,166 @@
+"""A measurement becomes a design file that reads back as what was measured."""
+
+import math
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from jobprep.errors import CannotDoError
+from jobprep.files.materials import film_library
+from jobprep.files.read_design import read_design
+from jobprep.measuring.colour import FilmMatch, Lab
+from jobprep.measuring.measured import Measured
+from jobprep.measuring.measurement import (
+    ColourRing,
+    Concentricity,
+    Edge,
+    MeasuredHole,
+    Measurement,
+    Zone,
+)
+from jobprep.measuring.write_design import Snap, design_text
+from jobprep.model import RoundBore
+from jobprep.units import from_degrees, from_dial, to_degrees, to_dial
+
+DIALS = [12.3456, 75.5012, 210.249]
+
+
+def measurement() -> Measurement:
+    u = from_degrees(0.05)
+    return Measurement(
+        name="pier lamp",
+        outer_diameter=Measured(120.0234, 0.02),
+        bore_diameter=Measured(6.3541, 0.01),
+        concentricity=Concentricity(offset=Measured(0.1, 0.05), direction=0.0),
+        rings=(
+            ColourRing(
+                inner_diameter=Measured(30.02, 0.03),
+                outer_diameter=None,
+                edges=tuple(
+                    Edge(name=f"e{i}", direction=Measured(from_dial(dial), u))
+                    for i, dial in enumerate(DIALS)
+                ),
+                zones=(
+                    Zone(name="amber"),
+                    Zone(name="z2", kind="opaque"),
+                    Zone(
+                        name="z3",
+                        kind="colour",
+                        lab=Lab(40.0, -30.0, 20.0),
+                        proposals=(
+                            FilmMatch(films=("green",), lab=Lab(41, -30, 20), difference=1.2),
+                        ),
+                    ),
+                ),
+            ),
+        ),
+        holes=(
+            MeasuredHole(
+                name="index",
+                diameter=Measured(3.01, 0.02),
+                radius=Measured(54.02, 0.02),
+                direction=Measured(from_dial(350.02), u),
+            ),
+        ),
+        scale=Measured(0.1, 0.0001),
+        warnings=("look at the\nsecond edge",),
+    )
+
+
+def read(text: str, tmp_path: Path):
+    path = tmp_path / "measured.toml"
+    path.write_text(text, encoding="utf-8")
+    return read_design(path, film_library())
+
+
+def test_design_reads_back_as_measured(tmp_path):
+    written = design_text(measurement(), known_films=frozenset(film_library()))
+    design = read(written.text, tmp_path)
+    assert written.changes == ()
+    assert design.name == "pier lamp"
+    assert design.outer_diameter == 120.023
+    assert design.bore == RoundBore(diameter=6.354)
+    (layer,) = design.layers
+    assert layer.inner_diameter == 30.02
+    assert to_dial(layer.start) == pytest.approx(12.346)
+    assert [sector.film for sector in layer.sectors] == ["amber", "black", "green"]
+    widths = [to_degrees(sector.angle) for sector in layer.sectors]
+    assert widths == pytest.approx([63.155, 134.748, 162.097])
+    assert sum(widths) == pytest.approx(360, abs=1e-9)
+    (hole,) = design.holes
+    assert (hole.diameter, hole.radius, to_dial(hole.direction)) == pytest.approx(
+        (3.01, 54.02, 350.02)
+    )
+
+
+def test_every_value_carries_its_uncertainty():
+    lines = design_text(measurement()).text.splitlines()
+    assert "outer_diameter = 120.023  # ± 0.02 mm" in lines
+    assert "start_angle = 12.346  # ± 0.05 °" in lines
+    assert "# look at the second edge" in lines
+    sector = next(line for line in lines if "134.748" in line)
+    assert "± 0.071" in sector  # two edges of 0.05, independent
+    assert any("0.1 mm (± 0.05) from the rim's" in line for line in lines)
+
+
+def test_snapping_rounds_and_says_what_it_changed(tmp_path):
+    written = design_text(measurement(), snap=Snap(degrees=0.5, millimetres=0.1))
+    design = read(written.text, tmp_path)
+    (layer,) = design.layers
+    assert to_dial(layer.start) == pytest.approx(12.5)
+    assert [to_degrees(sector.angle) for sector in layer.sectors] == pytest.approx(
+        [63, 134.5, 162.5]
+    )
+    assert design.outer_diameter == 120
+    assert design.holes[0].direction == pytest.approx(from_dial(350))
+    said = {change.field: str(change) for change in written.changes}
+    assert said["colour e0"] == (
+        "colour e0: 12.346 became 12.5 (+0.154, 3.1 standard uncertainties); "
+        "the measurement does not support that"
+    )
+    assert "not support" not in said["outer_diameter"]
+    assert len(said) == 9  # outer, bore, inner, three of the hole, three edges
+
+
+def test_a_step_that_swallows_a_sector_is_refused():
+    with pytest.raises(CannotDoError, match="use a smaller step"):
+        design_text(measurement(), snap=Snap(degrees=180))
+
+
+def test_films_can_be_given_by_zone(tmp_path):
+    written = design_text(measurement(), films={"z2": "none", "z3": "blue", "amber": "red"})
+    films = [sector.film for sector in read(written.text, tmp_path).layers[0].sectors]
+    assert films == ["red", "none", "blue"]
+
+
+def test_unknown_films_get_a_stand_in_that_says_so(tmp_path):
+    bare = replace(
+        measurement(),
+        rings=(replace(measurement().rings[0], zones=(Zone(), Zone(), Zone())),),
+        warnings=(),
+    )
+    text = design_text(bare).text
+    assert text.count("film to be chosen") == 3
+    assert read(text, tmp_path).layers[0].sectors[0].film == "clear"
+
+
+def test_without_scale_there_is_no_design():
+    with pytest.raises(CannotDoError, match="no scale"):
+        design_text(replace(measurement(), scale=None))
+
+
+def test_a_disc_without_edges_is_one_film(tmp_path):
+    plain = replace(measurement(), rings=(), holes=(), concentricity=None, bore_diameter=None)
+    design = read(design_text(plain).text, tmp_path)
+    assert design.bore is None
+    assert design.layers[0].sectors == ()
+
+
+def test_unknown_uncertainties_are_said_and_odd_names_survive(tmp_path):
+    odd = replace(
+        measurement(), name='he said "pier" \\ #7', outer_diameter=Measured(120.0, math.inf)
+    )
+    text = design_text(odd).text
+    assert "outer_diameter = 120  # uncertainty unknown" in text
+    assert read(text, tmp_path).name == 'he said "pier" \\ #7'
