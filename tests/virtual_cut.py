@@ -339,7 +339,17 @@ def _distance(a: Polygon, b: Polygon) -> float:
     rough = float(np.max(np.abs(np.subtract(a.bounds, b.bounds))))
     if rough > 1.0 or len(a.interiors) != len(b.interiors):
         return rough + 1.0
-    return float(shapely.hausdorff_distance(a.boundary, b.boundary))
+    return max(_farthest_corner(a, b), _farthest_corner(b, a))
+
+
+def _farthest_corner(a: Polygon, b: Polygon) -> float:
+    """Return how far the corners of one boundary lie from the other at most."""
+    rings = [shapely.get_coordinates(ring) for ring in (b.exterior, *b.interiors)]
+    sides = [shapely.linestrings(np.stack((ring[:-1], ring[1:]), axis=1)) for ring in rings]
+    corners = shapely.points(shapely.get_coordinates(a))
+    tree = shapely.STRtree(np.concatenate(sides))
+    _, distances = tree.query_nearest(corners, return_distance=True, all_matches=False)
+    return float(distances.max())
 
 
 def _carrier(segment: Any) -> tuple[str, complex, float]:
