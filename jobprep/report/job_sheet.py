@@ -15,8 +15,11 @@ from itertools import groupby
 from jobprep.disc.part import Part
 from jobprep.errors import Problem
 from jobprep.geometry.outline import Region, moved_region
+from jobprep.model import Design
 from jobprep.plan import FilmPlan, Plan
 from jobprep.report.assembly import Step, assembly_steps
+from jobprep.report.disc_numbers import TIMING_COLUMNS, machine_facts, timing_note, timing_rows
+from jobprep.report.disc_picture import disc_pictures
 from jobprep.report.markup import Markup, element, join
 from jobprep.report.picture import Shape, dial, hatching, picture
 from jobprep.report.sheet_picture import SheetPicture, draw_sheet_picture, sheet_pictures
@@ -40,7 +43,7 @@ def job_sheet(summary: Summary, plan: Plan) -> str:
     body = element(
         "main",
         _head(summary),
-        _cautions(plan),
+        _cautions(summary, plan),
         _sheets(summary, plan),
         _films_table(summary),
         _parts_table(plan),
@@ -98,22 +101,11 @@ def _facts(facts: Iterable[tuple[str, str]]) -> Markup:
     return element("dl", *shown, class_="facts")
 
 
-def _cautions(plan: Plan) -> Markup:
-    by_film: dict[str, list[str]] = {}
-    for film_plan in plan.films:
-        for caution in film_plan.film.cautions:
-            by_film.setdefault(caution, []).append(film_plan.film.title)
-    film_items = [
-        element("li", element("strong", ", ".join(titles)), f": {caution}")
-        if len(titles) < len(plan.films)
-        else element("li", caution)
-        for caution, titles in by_film.items()
-    ]
-    groups = (
-        ("This job", [_job_caution(problem) for problem in plan.cautions]),
-        (plan.job.cutter.title, [element("li", each) for each in plan.job.cutter.cautions]),
-        ("The films", film_items),
-    )
+def _cautions(summary: Summary, plan: Plan) -> Markup:
+    groups = [("This job", [_job_caution(problem) for problem in plan.cautions])]
+    for sources, hazards in groupby(summary.hazards, key=lambda hazard: hazard.sources):
+        items = [element("li", hazard.text) for hazard in hazards]
+        groups.append((", ".join(sources), items))
     return element(
         "section",
         element("h2", "Before you start"),
@@ -290,6 +282,7 @@ def _discs(summary: Summary, plan: Plan) -> Iterator[Markup]:
             "section",
             element("h2", f"Putting together: {disc.design}"),
             _disc_facts(disc, summary.currency),
+            _as_machine_part(design, plan, disc),
             element("ol", *(_step(step, plan, parts, size) for step in steps), class_="steps"),
         )
 
@@ -304,6 +297,21 @@ def _disc_facts(disc: DiscSummary, currency: str) -> Markup:
         ("Cost of one", money(disc.cost, currency)),
     ]
     return _facts(facts)
+
+
+def _as_machine_part(design: Design, plan: Plan, disc: DiscSummary) -> Markup:
+    """Return a disc's pictures, its balance against its original, and when its sectors show."""
+    pictures = disc_pictures(design, plan.job.films, disc.facts)
+    rows = timing_rows(disc.facts)
+    timing = (
+        element("div", _table(TIMING_COLUMNS, rows), class_="timing"),
+        element("p", timing_note(disc.facts), class_="note"),
+    )
+    return join(
+        _facts(machine_facts(disc.facts)),
+        element("div", *pictures, class_="diagrams"),
+        *(timing if rows else ()),
+    )
 
 
 def _step(step: Step, plan: Plan, parts: Sequence[Part], size: float) -> Markup:

@@ -18,7 +18,7 @@ from jobprep.geometry.measure import area
 from jobprep.plan import Plan
 from jobprep.report.job_sheet import job_sheet
 from jobprep.report.markup import VOID
-from jobprep.summary import Summary
+from jobprep.summary import Hazard, Summary
 
 Planned = tuple[Plan, Summary]
 
@@ -136,7 +136,8 @@ def test_numbers_count_in_cutting_order(aurora: Planned, page: Page) -> None:
 
 
 def test_cautions_come_before_everything_else(aurora: Planned, page: Page) -> None:
-    plan, _ = aurora
+    plan, summary = aurora
+    assert summary.hazards
     text = page.text("main")
     assert text.index("Before you start") < text.index("Sheets The numbers")
     for film in plan.films:
@@ -188,10 +189,14 @@ def test_everything_a_user_wrote_is_escaped(aurora: Planned) -> None:
     )
     cautions = (Problem(Place(evil, 3, evil), evil),)
     plan = replace(plan, job=job, parts=parts, films=films, cautions=cautions)
+    hazards = (Hazard(text=evil, sources=(evil,)),)
     named = tuple(replace(film, title=evil) for film in summary.films)
     discs = tuple(replace(disc, design=evil) for disc in summary.discs)
     page = Page(
-        job_sheet(replace(summary, title=evil, cutter=evil, films=named, discs=discs), plan)
+        job_sheet(
+            replace(summary, title=evil, cutter=evil, films=named, discs=discs, hazards=hazards),
+            plan,
+        )
     )
     assert "script" not in {tag for tag, _ in page.elements}
     assert page.text("h1") == evil.replace("\x00", "\ufffd")
