@@ -1,27 +1,165 @@
-"""``jobprep disc``: what one finished disc weighs, how it balances and times."""
+"""``jobprep disc``: what one finished disc weighs, how it balances and times, what would help."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
+from typing import TYPE_CHECKING, Any
 
 import click
+
+if TYPE_CHECKING:
+    from jobprep.disc.correction import Correction
+    from jobprep.disc.facts import DiscFacts
+    from jobprep.model import Design, Film
+
+FASTEST = 100_000.0
+"""Fastest speed taken for one, r/min, as in design files."""
 
 
 @click.command()
 @click.argument("design", type=click.Path(path_type=Path))
+@click.option(
+    "--speed",
+    type=click.FloatRange(0.0, FASTEST, min_open=True),
+    metavar="RPM",
+    help="Compute for this speed instead of the design's.",
+)
+@click.option("--correct", metavar="FILM", help="Propose what would balance it, with this film.")
+@click.option(
+    "--by",
+    type=click.Choice(["dot", "hole", "sector"]),
+    help="Propose only this: counterweight dots, relief holes, a filled open sector.",
+)
+@click.option(
+    "--apply",
+    "applied",
+    is_flag=True,
+    help="Write the proposal that balances it and leaves it thinnest as a new design beside it.",
+)
+@click.option(
+    "--picture",
+    type=click.Path(path_type=Path, dir_okay=False),
+    metavar="FILE.svg",
+    help="Draw the disc, its stack and its timing.",
+)
 @click.option("--json", "as_json", is_flag=True, help="Print the facts as JSON.")
-def disc(design: Path, as_json: bool) -> None:
-    """Compute the mass, thickness, balance and timing of one disc of a DESIGN."""
-    import json
+def disc(
+    design: Path,
+    speed: float | None,
+    correct: str | None,
+    by: str | None,
+    applied: bool,
+    picture: Path | None,
+    as_json: bool,
+) -> None:
+    """Compute the mass, thickness, balance and timing of one disc of a DESIGN.
 
-    from jobprep import pipeline
+    Directions are read like a dial: degrees clockwise from 12 o'clock, seen from the front.
+    """
+    if correct is None and (by or applied):
+        raise click.UsageError("--by and --apply need --correct FILM")
+    if picture is not None and picture.suffix.lower() != ".svg":
+        raise click.BadParameter("the picture is an SVG; name a file.svg", param_hint="--picture")
 
-    facts = pipeline.facts_of(design)
+    from jobprep.balanced import read_disc
+    from jobprep.disc.facts import disc_facts
+
+    read, films = read_disc(design, speed)
+    facts = disc_facts(read, films)
+    proposals = () if correct is None else _proposals(read, films, correct, by)
+    written = _apply(proposals, design, films) if applied else None
+    if picture is not None:
+        from jobprep.files.write import write_text_atomic
+        from jobprep.report.disc_picture import disc_svg
+
+        write_text_atomic(picture, disc_svg(read, films, facts))
     if as_json:
-        from jobprep.summary_json import facts_json
+        import json
 
-        click.echo(json.dumps(facts_json(facts), indent=2, ensure_ascii=False))
-    else:
-        from jobprep.cli.facts import print_facts
+        found = _json(read, films, facts, proposals, written)
+        click.echo(json.dumps(found, indent=2, ensure_ascii=False))
+        return
+    from jobprep.cli.facts import print_corrections, print_facts
 
-        print_facts(facts)
+    print_facts(facts, read, _cautions(read, films, facts))
+    if correct is not None:
+        print_corrections(proposals, read, films[correct])
+    for path in (written, picture):
+        if path is not None:
+            click.echo(f"Written: {path}")
+
+
+def _proposals(
+    design: Design, films: Mapping[str, Film], film: str, by: str | None
+) -> tuple[Correction, ...]:
+    from jobprep.disc.correction import propose_corrections
+    from jobprep.files.materials import unknown_material
+
+    if film not in films:
+        raise click.BadParameter(unknown_material("film", film, films), param_hint="--correct")
+    refused = films[film].refused
+    if refused is not None:
+        message = f'"{film}" must not be cut: {refused}'
+        raise click.BadParameter(message, param_hint="--correct")
+    found = propose_corrections(design, films, film)
+    return tuple(each for each in found if by in (None, each.kind))
+
+
+def _apply(proposals: tuple[Correction, ...], path: Path, films: Mapping[str, Film]) -> Path | None:
+    """Write the proposal that is enough and leaves the disc thinnest, the first of equals.
+
+    Returns None when there is nothing to correct.
+
+    Raises ``CannotDoError`` when none is enough.
+    """
+    from jobprep.balanced import balanced_text, free_path
+    from jobprep.errors import CannotDoError
+    from jobprep.files.write import write_text_atomic
+
+    enough = [each for each in proposals if each.is_enough and each.design is not None]
+    if not enough:
+        reasons = "\n".join(f"{path}: {each.kind}: {each.message}" for each in proposals)
+        raise CannotDoError(
+            f"{path}: nothing proposed balances the disc; nothing was written\n{reasons}"
+        )
+    best = min(enough, key=lambda each: _thickness(each, films))
+    if not best.action:
+        return None
+    target = free_path(path)
+    write_text_atomic(target, balanced_text(best, path, films))
+    return target
+
+
+def _thickness(correction: Correction, films: Mapping[str, Film]) -> float:
+    from jobprep.disc.thickness import disc_thickness
+
+    return 0.0 if correction.design is None else disc_thickness(correction.design, films).nominal
+
+
+def _cautions(design: Design, films: Mapping[str, Film], facts: DiscFacts) -> tuple[str, ...]:
+    from jobprep.disc.film_checks import check_bases
+    from jobprep.disc.machine_checks import check_machine
+
+    notes = (*check_bases(design, films), *check_machine(facts))
+    return tuple(note.message for note in notes)
+
+
+def _json(
+    design: Design,
+    films: Mapping[str, Film],
+    facts: DiscFacts,
+    proposals: tuple[Correction, ...],
+    written: Path | None,
+) -> dict[str, Any]:
+    from jobprep.summary_json import correction_json, facts_json
+
+    found = {
+        "name": facts.name,
+        **facts_json(facts),
+        "cautions": list(_cautions(design, films, facts)),
+    }
+    if proposals:
+        found["corrections"] = [correction_json(each) for each in proposals]
+        found["written"] = None if written is None else str(written)
+    return found

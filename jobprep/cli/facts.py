@@ -2,33 +2,79 @@
 
 from __future__ import annotations
 
+import math
+import textwrap
+from collections.abc import Iterator, Sequence
+
 from rich.box import SIMPLE_HEAD
 from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
 from jobprep.cli.tables import console
+from jobprep.disc.correction import SMALL, Correction
 from jobprep.disc.facts import BalanceFacts, DiscFacts
-from jobprep.disc.timing import Timing
-from jobprep.units import to_degrees, to_dial
+from jobprep.disc.machine_checks import UNITS
+from jobprep.disc.timing import FilmShare, IndexTime, Timing
+from jobprep.model import NO_FILM, Design, Film
+from jobprep.units import TURN, to_degrees, to_dial
 
 MS = 1e3
 US = 1e6
+LABEL = 11
+"""Width of the words before the lines."""
 
-UNITS = {"mass": "g", "thickness": "mm", "inertia": "g·mm²"}
 
-
-def print_facts(facts: DiscFacts) -> None:
-    """Print everything known about one disc, a block per subject."""
+def print_facts(facts: DiscFacts, design: Design, cautions: Sequence[str]) -> None:
+    """Print everything known about one disc, a block per subject, what to beware of last."""
     out = console()
     out.print(Text(facts.name, style="bold"))
     out.print(_layers_table(facts))
     _print_mass(out, facts)
+    _print_thickness(out, facts, design)
     if facts.balance is not None:
         _print_balance(out, facts.balance)
     if facts.timing is not None:
-        _print_timing(out, facts.timing)
+        _print_timing(out, facts, facts.timing)
     _print_strobe(out, facts)
+    if cautions:
+        out.print()
+    for caution in cautions:
+        _line(out, "Caution", caution[:1].upper() + caution[1:], style="bold yellow")
+
+
+def print_corrections(proposals: Sequence[Correction], design: Design, film: Film) -> None:
+    """Print what would balance the disc."""
+    out = console()
+    out.print()
+    out.print(Text("What would balance it", style="bold"))
+    if proposals and all(each.is_enough and not each.action for each in proposals):
+        _line(out, "", proposals[0].message[:1].upper() + proposals[0].message[1:])
+        return
+    for each in proposals:
+        text = each.message[:1].upper() + each.message[1:]
+        if each.action:
+            text = f"{'Enough' if each.is_enough else 'Not enough'}: {each.message}"
+        _line(out, each.kind.capitalize(), text)
+    if not any(each.action for each in proposals):
+        return
+    if any(each.kind == "sector" and each.action for each in proposals):
+        _line(out, "", f"The light of a filled sector then goes through {film.name}.")
+    if design.beam is None and any(each.kind != "sector" and each.action for each in proposals):
+        _line(
+            out,
+            "",
+            "The design does not say where its light passes, so dots and holes may lie in it; give"
+            " beam = { width = .., radius = .. } to keep them out.",
+        )
+    _line(out, "", "Computed for the films as drawn: glue and centring come on top.")
+
+
+def _line(out: Console, label: str, text: str, style: str = "") -> None:
+    """Print a text wrapped between words and indented behind its label."""
+    for number, part in enumerate(textwrap.wrap(text, out.width - LABEL)):
+        shown = label if number == 0 else ""
+        out.print(Text(f"{shown:<{LABEL}}", style=style).append(part, style="default"))
 
 
 def _table(*columns: str) -> Table:
@@ -41,109 +87,258 @@ def _table(*columns: str) -> Table:
 
 def _layers_table(facts: DiscFacts) -> Table:
     table = _table("Layer, film", "Pieces", "Area cm²", "Mass g")
+    table.show_footer = True
     for layer in facts.layers:
         for amount in layer.films:
             table.add_row(
-                f"{layer.layer} {layer.name}, {amount.film}",
+                f"{layer.layer or ''} {layer.name}, {amount.film}".strip(),
                 str(amount.pieces),
                 f"{amount.area / 100:.2f}",
                 f"{amount.mass:.3f}",
             )
+    amounts = [amount for layer in facts.layers for amount in layer.films]
+    totals = (
+        "Whole disc",
+        str(sum(amount.pieces for amount in amounts)),
+        f"{sum(amount.area for amount in amounts) / 100:.2f}",
+        f"{facts.mass.mass:.3f}",
+    )
+    for column, total in zip(table.columns, totals, strict=True):
+        column.footer = total
     return table
 
 
 def _print_mass(out: Console, facts: DiscFacts) -> None:
-    mass, thick = facts.mass, facts.thickness
-    where = (
-        "balanced"
-        if mass.heavy_direction is None
-        else f"heavy towards {to_dial(mass.heavy_direction):.1f}°"
+    mass = facts.mass
+    _line(
+        out,
+        "Mass",
+        f"{mass.mass:.3f} g without glue, polar moment of inertia {mass.inertia:.0f} g·mm²",
     )
-    out.print(f"Mass       {mass.mass:.3f} g, polar inertia {mass.inertia:.0f} g·mm²")
-    out.print(
-        f"Thickness  {thick.nominal:.3f} mm at most, ±{thick.worst:.3f} worst case, "
-        f"±{thick.likely:.3f} root sum square"
-    )
-    if len(facts.local_thickness) > 1:
-        least = min(zone.thickness.nominal for zone in facts.local_thickness)
-        out.print(f"           {least:.3f} mm where the stack is thinnest")
-    out.print(
-        f"Unbalance  {mass.unbalance:.2f} g·mm, {where}; "
-        f"centre of mass {mass.eccentricity:.3f} mm off the axis"
-    )
-    for each in facts.comparison:
-        out.print(
-            f"Original   {each.what} {each.original:g} {UNITS[each.what]}: "
-            f"this copy {each.copy:.3f}, {each.share:+.1%}"
+    if mass.heavy_direction is None or mass.unbalance < SMALL:
+        _line(out, "Unbalance", f"less than {SMALL:g} g·mm as drawn")
+    else:
+        _line(
+            out,
+            "Unbalance",
+            f"{significant(mass.unbalance)} g·mm, heavy side at {_dial(mass.heavy_direction)}; "
+            f"centre of mass {significant(mass.eccentricity)} mm off the axis",
         )
-    out.print()
+    for each in facts.comparison:
+        unit = UNITS[each.what]
+        digits = 0 if each.what == "inertia" else 3
+        _line(
+            out,
+            "Original",
+            f"{each.what} {each.original:g} {unit}, this copy {each.copy:.{digits}f} {unit}: "
+            f"{each.difference:+.{digits}f} {unit} ({each.share:+.1%})",
+        )
+
+
+def _print_thickness(out: Console, facts: DiscFacts, design: Design) -> None:
+    thick = facts.thickness
+    _line(
+        out,
+        "Thickness",
+        f"{thick.nominal:.3f} mm where it is thickest, ±{thick.worst:.3f} worst case, "
+        f"±{thick.likely:.3f} root sum square",
+    )
+    if len(design.layers) > 1 and design.glue_line == (0.0, 0.0):
+        _line(out, "", "Glue is not counted: the design gives no glue_line.")
+    stacks = len({each.films for each in facts.local_thickness})
+    if stacks > 1 or facts.dot_thickness:
+        table = _table("Radius mm", "Films, front to back", "Turn", "Thick mm", "Worst", "RSS")
+        table.columns[1].justify = "left"
+        for each in facts.local_thickness:
+            table.add_row(
+                _radii(each.inner_radius, each.outer_radius),
+                " + ".join(each.films),
+                f"{each.share:.1%}",
+                f"{each.thickness.nominal:.3f}",
+                f"±{each.thickness.worst:.3f}",
+                f"±{each.thickness.likely:.3f}",
+            )
+        for dot in facts.dot_thickness:
+            table.add_row(
+                f"at {dot.dot}",
+                " + ".join(dot.films),
+                "",
+                f"{dot.thickness.nominal:.3f}",
+                f"±{dot.thickness.worst:.3f}",
+                f"±{dot.thickness.likely:.3f}",
+            )
+        out.print(table)
 
 
 def _print_balance(out: Console, balance: BalanceFacts) -> None:
+    out.print()
     out.print(Text(f"At {balance.speed:g} r/min", style="bold"))
-    grade = "" if balance.reached_grade is None else f", within grade G {balance.reached_grade:g}"
-    out.print(f"Balance    e·Ω = {balance.reached:.1f} mm/s{grade} (ISO 21940-11)")
-    if balance.grade is not None and balance.permissible is not None:
+    grade = (
+        "beyond the last standard grade"
+        if balance.reached_grade is None
+        else f"within standard grade G {balance.reached_grade:g}"
+    )
+    _line(
+        out,
+        "Balance",
+        f"eccentricity × angular speed {_at_least(balance.reached, 'mm/s')}, {grade}"
+        " (ISO 21940-11)",
+    )
+    if balance.grade is None:
+        _line(out, "", "The design asks for no balance_grade; which one is right is your choice.")
+    elif balance.permissible is not None and balance.centring_error is not None:
         verdict = "met by the films as drawn" if balance.is_within else "not met"
-        allowed = f"{balance.permissible:.2f} g·mm"
-        out.print(f"           G {balance.grade:g} allows {allowed}: {verdict}")
-        out.print(
-            f"           a bore {balance.centring_error:.3f} mm off centre alone uses that up"
+        _line(
+            out,
+            "",
+            f"G {balance.grade:g} permits {significant(balance.permissible)} g·mm: {verdict}. A"
+            f" bore {significant(balance.centring_error)} mm off centre alone would use that up.",
         )
+    _line(out, "Force", f"{_at_least(balance.force, 'N')} turns with the unbalance")
     if balance.heaviest is not None:
         piece = balance.heaviest
-        out.print(
-            f"Pull       {piece.force:.3f} N on the glue of sector {piece.sector} ({piece.film})"
+        _line(
+            out,
+            "Pull",
+            f"{_at_least(piece.force, 'N')} on the glue of sector {piece.layer}.{piece.sector} "
+            f"({piece.film}), the heaviest",
         )
+
+
+def _print_timing(out: Console, facts: DiscFacts, timing: Timing) -> None:
     out.print()
-
-
-def _print_timing(out: Console, timing: Timing) -> None:
     if timing.sectors:
-        table = _table("Sector, film", "Start ms", "End ms", "Shows ms", "Share")
-        for each in timing.sectors:
-            table.add_row(
-                f"{each.layer}.{each.sector} {each.name or each.film}",
-                f"{each.start * MS:.3f}",
-                f"{each.end * MS:.3f}",
-                f"{each.duration * MS:.3f}",
-                f"{each.share:.1%}",
-            )
-        out.print(table)
-    out.print(f"One turn   {timing.turn * MS:.3f} ms")
-    for joint in timing.joints:
-        out.print(
-            f"Joint      layer {joint.layer}: {joint.duration * US:.1f} µs at {joint.radius:g} mm"
-        )
+        out.print(_sectors_table(timing))
+        if any(each.end > timing.turn * (1.0 + 1e-9) for each in timing.sectors):
+            _line(out, "", "An end after one turn lies in the next.")
+    _line(out, "One turn", f"{timing.turn * MS:.3f} ms")
     if timing.index is not None:
-        index = timing.index
-        out.print(
-            f"Index      the clock starts at the {index.edge} edge of hole {index.hole}; "
-            f"it passes in {index.open * MS:.3f} ms"
-        )
-        out.print(
-            f"           0.1° is {index.per_angle * US:.1f} µs; 0.1 mm at {index.radius:g} mm is "
-            f"{to_degrees(index.length_as_angle):.3f}° or {index.per_length * US:.1f} µs"
+        for text in _index_lines(timing.index):
+            _line(out, text[0], text[1])
+    elif timing.sectors:
+        _line(out, "Index", "no index hole: times count from the design's zero, 12 o'clock")
+    for duty in facts.duty:
+        radii = _radii(duty.inner_radius, duty.outer_radius)
+        _line(out, "Duty", f"{radii} mm: light passes for {duty.share:.1%} of the turn")
+    for track in timing.tracks:
+        if len(track.shares) > 1:
+            radii = _radii(track.inner_radius, track.outer_radius)
+            _line(out, "Colours", f"{radii} mm: {_colour_ratio(track.shares)}")
+    for joint in timing.joints:
+        _line(
+            out,
+            "Joint",
+            f"layer {joint.layer}: {joint.duration * US:.1f} µs at a radius of {joint.radius:g} mm",
         )
     if timing.edge is not None:
         edge = timing.edge
-        out.print(
-            f"Edges      a {edge.width:g} mm beam at {edge.radius:g} mm takes "
-            f"{edge.crossing * MS:.3f} ms to cross ({to_degrees(edge.angle):.2f}°)"
+        _line(
+            out,
+            "Edges",
+            f"cross the beam, {edge.width:g} mm wide at a radius of {edge.radius:g} mm, in "
+            f"{edge.crossing * MS:.3f} ms ({to_degrees(edge.angle):.2f}°); 10 to 90 % of a Gaussian"
+            f" beam in {edge.gaussian_rise * MS:.3f} ms",
         )
-    out.print()
+
+
+def _sectors_table(timing: Timing) -> Table:
+    table = _table("Sector, film", "Degrees", "Start ms", "End ms", "Shows ms", "Turn")
+    for each in timing.sectors:
+        film = "open" if each.film == NO_FILM else each.film
+        name = f" ({each.name})" if each.name else ""
+        end = f"{each.end * MS:.3f}"
+        table.add_row(
+            f"{each.layer}.{each.sector} {film}{name}",
+            f"{to_degrees(each.share * TURN):.2f}",
+            f"{each.start * MS:.3f}",
+            end,
+            f"{each.duration * MS:.3f}",
+            f"{each.share:.1%}",
+        )
+    return table
+
+
+def _index_lines(index: IndexTime) -> Iterator[tuple[str, str]]:
+    soft = ""
+    if index.softness:
+        soft = f", its edge crosses the sensor in {index.softness * US:.1f} µs"
+    yield (
+        "Index",
+        f'times count from the {index.edge} edge of the hole "{index.hole}", at '
+        f"{_dial(index.direction, 2)}; the hole passes in {index.open * MS:.3f} ms{soft}",
+    )
+    yield (
+        "",
+        f"0.1° is {index.per_angle * US:.1f} µs; 0.1 mm at its radius, {index.radius:g} mm, is "
+        f"{to_degrees(index.length_as_angle):.3f}° or {index.per_length * US:.1f} µs",
+    )
+
+
+def _colour_ratio(shares: Sequence[FilmShare]) -> str:
+    """Return the share of each stack, without the films that all of them have."""
+    same = set.intersection(*(set(each.films) for each in shares))
+    words = []
+    for each in shares:
+        films = " + ".join(film for film in each.films if film not in same)
+        words.append(f"{films or 'open'} {each.share:.1%}")
+    return ", ".join(words)
 
 
 def _print_strobe(out: Console, facts: DiscFacts) -> None:
-    for ring in facts.standing:
-        speeds = ", ".join(f"{speed:.2f} r/min at {rate:g} Hz" for rate, speed in ring.speeds)
-        zone = f"{ring.inner_radius:g}–{ring.outer_radius:g} mm"
-        out.print(
-            f"Bars       {zone} repeats {ring.bars} times a turn; "
-            f"under a flashing lamp it seems to stand at {speeds}"
-        )
     for flicker in facts.flicker:
-        out.print(
-            f"Light      {flicker.inner_radius:g}–{flicker.outer_radius:g} mm: "
-            f"{flicker.flashes} flashes a turn, {flicker.rate:.1f} Hz"
+        times = "flash" if flicker.flashes == 1 else "flashes"
+        radii = _radii(flicker.inner_radius, flicker.outer_radius)
+        text = f"{radii} mm: {flicker.flashes} {times} a turn, {flicker.rate:.4g} Hz"
+        if flicker.red_flashes:
+            text += f"; {flicker.red_flashes} of saturated red, {flicker.red_rate:.4g} Hz"
+        _line(out, "Flashing", text)
+    if facts.strobe and facts.balance is not None:
+        table = _table("Lamp flashes", "Bars that stand", f"At {facts.balance.speed:g} r/min")
+        for count in facts.strobe:
+            exact = abs(count.exact - count.bars) < 1e-9 * count.exact
+            table.add_row(
+                f"{count.flash_rate:g} Hz",
+                str(count.bars),
+                "exactly" if exact else f"at {count.true_speed:.3f} r/min",
+            )
+        out.print()
+        out.print(table)
+        _line(
+            out,
+            "",
+            "Bars that seem to stand under a mains lamp, which flashes once or twice a period, or"
+            " not at all if it is a modern one.",
         )
+    if facts.standing:
+        rates = [rate for rate, _ in facts.standing[0].speeds]
+        table = _table("Radius mm", "Repeats", *(f"{rate:g} Hz" for rate in rates))
+        for ring in facts.standing:
+            table.add_row(
+                _radii(ring.inner_radius, ring.outer_radius),
+                str(ring.bars),
+                *(f"{speed:.2f}" for _, speed in ring.speeds),
+            )
+        out.print()
+        out.print(table)
+        _line(out, "", "Speeds in r/min at which a ring seems to stand under a flashing lamp.")
+
+
+def significant(value: float, digits: int = 3) -> str:
+    """Write a number with so many significant digits, never in powers of ten."""
+    if value == 0.0:
+        return "0"
+    decimals = max(0, digits - 1 - math.floor(math.log10(abs(value))))
+    return f"{value:.{decimals}f}"
+
+
+def _at_least(value: float, unit: str) -> str:
+    return f"less than {SMALL:g} {unit}" if value < SMALL else f"{significant(value)} {unit}"
+
+
+def _dial(direction: float, decimals: int = 1) -> str:
+    rounded = round(to_dial(direction), decimals) % 360.0
+    return f"{rounded:.{decimals}f}°"
+
+
+def _radii(inner: float, outer: float) -> str:
+    return f"{inner:.4g}–{outer:.4g}"

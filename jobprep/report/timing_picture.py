@@ -1,0 +1,169 @@
+"""One turn of a disc as a bar: what shows when, from the index hole's edge on."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from typing import NamedTuple
+
+from jobprep.disc.facts import DiscFacts
+from jobprep.disc.timing import Timing, angle_time, index_edge, light_zones
+from jobprep.model.design import NO_FILM, Design
+from jobprep.model.film import Film
+from jobprep.report.diagram import (
+    FONT,
+    INK,
+    OUTLINE,
+    Diagram,
+    stacked_colour,
+    width_of,
+    words,
+    words_on_film,
+)
+from jobprep.report.markup import Markup, element, join
+from jobprep.units import TURN, number
+
+LENGTH = 560.0
+BAR = 24.0
+ROW = 42.0
+MS = 1e3
+MOST_ROWS = 6
+MOST_TICKS = 10
+
+
+class _Show(NamedTuple):
+    """What shows from ``start`` for ``duration`` (s); without a colour nothing does."""
+
+    start: float
+    duration: float
+    colour: str | None
+    text: str
+
+
+def timing_diagram(design: Design, films: Mapping[str, Film], facts: DiscFacts) -> Diagram | None:
+    """Draw one turn, a bar for each layer of sectors; None when the disc stands or shows nothing.
+
+    A disc without sectors has a bar for each zone in the light that changes.
+    """
+    timing = facts.timing
+    if timing is None:
+        return None
+    rows = list(_layer_rows(design, films, timing)) or list(_zone_rows(design, films, timing))
+    if not rows:
+        return None
+    rows = rows[:MOST_ROWS]
+    body: list[Markup] = []
+    for index, (name, shows) in enumerate(rows):
+        y = ROW * index
+        body.append(words(name, 0.0, y + 0.8 * FONT, bold=True))
+        body += _bar(shows, timing.turn, y + ROW - BAR - 2.0)
+    bottom = ROW * len(rows)
+    body += _axis(timing.turn, bottom)
+    start = (
+        f"ms from the {timing.index.edge} edge of the hole {timing.index.hole}"
+        if timing.index
+        else "ms from the design's zero, 12 o'clock"
+    )
+    speed = number(60.0 / timing.turn, 1)
+    turn = f"one turn is {number(timing.turn * MS, 2)} ms at {speed} r/min"
+    body.append(words(f"{start}; {turn}", LENGTH / 2.0, bottom + 3.6 * FONT, anchor="middle"))
+    return Diagram(
+        name=f"One turn of {design.name}",
+        left=-10.0,
+        top=-4.0,
+        width=LENGTH + 24.0,
+        height=bottom + 4.6 * FONT + 4.0,
+        body=join(*body),
+    )
+
+
+def _layer_rows(
+    design: Design, films: Mapping[str, Film], timing: Timing
+) -> Iterator[tuple[str, list[_Show]]]:
+    for number_, layer in enumerate(design.layers, start=1):
+        shows = [
+            _Show(
+                each.start,
+                each.duration,
+                None if each.film == NO_FILM else films[each.film].colour,
+                "open" if each.film == NO_FILM else each.film,
+            )
+            for each in timing.sectors
+            if each.layer == number_
+        ]
+        if shows:
+            yield f"Layer {number_}, {layer.name}", shows
+
+
+def _zone_rows(
+    design: Design, films: Mapping[str, Film], timing: Timing
+) -> Iterator[tuple[str, list[_Show]]]:
+    zero = index_edge(design)
+    speed = 60.0 / timing.turn
+    for zone in light_zones(design):
+        if len(zone.spans) < 2:
+            continue
+        shows = [
+            _Show(
+                angle_time((span.start - zero) % TURN, speed),
+                angle_time(span.angle, speed),
+                stacked_colour(span.films, films) if span.films else None,
+                " + ".join(span.films) or "open",
+            )
+            for span in zone.spans
+        ]
+        yield f"Radius {number(zone.inner_radius, 1)} to {number(zone.outer_radius, 1)} mm", shows
+
+
+def _bar(shows: list[_Show], turn: float, y: float) -> Iterator[Markup]:
+    """Yield the pieces of a bar; one that reaches past the end goes on at the start."""
+    for show in shows:
+        for start, end in _within(show, turn):
+            x, width = LENGTH * start / turn, LENGTH * (end - start) / turn
+            yield element(
+                "rect",
+                x=number(x, 2),
+                y=number(y, 2),
+                width=number(width, 2),
+                height=BAR,
+                fill=show.colour or "none",
+                stroke=OUTLINE,
+                stroke_width=0.6,
+                stroke_dasharray=None if show.colour else "3 2",
+            )
+    for show in shows:
+        start, end = max(_within(show, turn), key=lambda piece: piece[1] - piece[0])
+        width = LENGTH * (end - start) / turn
+        lines = [show.text, f"{show.duration * MS:.2f} ms"]
+        if max(map(width_of, lines)) + 8.0 < width:
+            middle = LENGTH * (start + end) / 2.0 / turn
+            yield words_on_film(lines, middle, y + BAR / 2.0, show.colour)
+
+
+def _within(show: _Show, turn: float) -> list[tuple[float, float]]:
+    end = show.start + show.duration
+    if end <= turn * (1.0 + 1e-9):
+        return [(show.start, min(end, turn))]
+    return [(show.start, turn), (0.0, end - turn)]
+
+
+def _axis(turn: float, y: float) -> Iterator[Markup]:
+    step = _step(turn * MS / MOST_TICKS)
+    count = math.floor(turn * MS / step + 1e-9)
+    positions = [LENGTH * index * step / (turn * MS) for index in range(count + 1)]
+    ticks = " ".join(f"M {number(x, 2)} {number(y)} v 4" for x in positions)
+    yield element(
+        "path",
+        d=f"M 0 {number(y)} H {number(LENGTH)} {ticks}",
+        stroke=INK,
+        stroke_width=0.8,
+        fill="none",
+    )
+    for index, x in enumerate(positions):
+        yield words(f"{index * step:g}", x, y + 1.5 * FONT, anchor="middle", size=0.85 * FONT)
+
+
+def _step(least: float) -> float:
+    """Return the next of 1, 2, 5, 10, ... that is not below the least."""
+    power = 10.0 ** math.floor(math.log10(least))
+    return next(power * times for times in (1.0, 2.0, 5.0, 10.0) if power * times >= least * 0.999)
