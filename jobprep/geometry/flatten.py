@@ -21,6 +21,10 @@ COLLINEAR = 1e-9
 """Sine of the turn below which a corner of a polygon is left out."""
 
 
+SAME_POINT = 1e-9
+"""Corners nearer than this, mm, are one."""
+
+
 class Polygons(NamedTuple):
     """An outer polygon, anticlockwise, and its holes, clockwise; first points not repeated."""
 
@@ -118,9 +122,9 @@ def _without_collinear(points: list[Point]) -> tuple[Point, ...]:
     """Leave out repeated points and corners that do not turn, such as tangent joints."""
     kept: list[Point] = []
     for point in points:
-        if not kept or math.dist(kept[-1], point) > JOIN_TOLERANCE:
+        if not kept or math.dist(kept[-1], point) > SAME_POINT:
             kept.append(point)
-    while len(kept) > 1 and math.dist(kept[0], kept[-1]) <= JOIN_TOLERANCE:
+    while len(kept) > 1 and math.dist(kept[0], kept[-1]) <= SAME_POINT:
         kept.pop()
     return tuple(
         point
