@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Callable, Iterable
+from typing import get_args
 
 from jobprep.draw_sheet import draw_sheet
-from jobprep.drawing.drawing import side_by_side
+from jobprep.drawing.drawing import Drawing, side_by_side
 from jobprep.drawing.svg import svg_text
+from jobprep.errors import CannotDoError
 from jobprep.files.run_record import write_run
+from jobprep.model import Cutter, Film, OperationName
 from jobprep.plan import FilmPlan, Plan
 from jobprep.record import record_of
 from jobprep.report.job_sheet import job_sheet
@@ -18,30 +22,63 @@ SHEET_DISTANCE = 20.0
 """Between the sheets of one film where they share a drawing, mm."""
 
 
-def run_files(plan: Plan, summary: Summary, origin: str = "") -> dict[str, str]:
+FORMATS = ("dxf", "gcode")
+"""Formats of the cut drawings that are written on request, beside SVG; also their suffixes."""
+
+
+def run_files(
+    plan: Plan, summary: Summary, origin: str = "", formats: Iterable[str] = ()
+) -> dict[str, str]:
     """Return file name -> text of everything a run writes.
 
     ``origin`` is the folder of the job file as seen from the folder the run is written to; a
-    later recut looks there for inputs that have changed.
+    later recut looks there for inputs that have changed. ``formats`` are some of ``FORMATS``.
+
+    Raises
+    ------
+    CannotDoError
+        When machine code is asked for a knife: it must be steered round corners.
     """
     files: dict[str, str] = {}
     for film_plan in plan.films:
-        files |= _cut_drawings(plan, film_plan)
+        files |= _cut_drawings(plan, film_plan, formats)
     files["run.toml"] = write_run(record_of(plan, origin))
     files["summary.json"] = json.dumps(summary_json(summary), indent=2, ensure_ascii=False) + "\n"
     files["job-sheet.html"] = job_sheet(summary, plan)
     return files
 
 
-def _cut_drawings(plan: Plan, film_plan: FilmPlan) -> dict[str, str]:
+def _cut_drawings(plan: Plan, film_plan: FilmPlan, formats: Iterable[str]) -> dict[str, str]:
     """Return the drawing of a film, and one per sheet where it needs more than one."""
     name, colours = film_plan.film.name, plan.job.cutter.colours
     title = f"{plan.job.title}: {film_plan.film.title}"
     sheets = [draw_sheet(sheet_plan, title, colours) for sheet_plan in film_plan.sheets]
+    single = {f"{name}-sheet-{number}": sheet for number, sheet in enumerate(sheets, start=1)}
+    if len(sheets) == 1:
+        single = {name: sheets[0]}
     files = {f"{name}.svg": svg_text(side_by_side(sheets, SHEET_DISTANCE))}
-    if len(sheets) > 1:
-        files |= {
-            f"{name}-sheet-{number}.svg": svg_text(sheet)
-            for number, sheet in enumerate(sheets, start=1)
-        }
+    files |= {f"{each}.svg": svg_text(sheet) for each, sheet in single.items()}
+    for suffix in formats:
+        write = _writer(suffix, plan.job.cutter, film_plan.film)
+        files |= {f"{each}.{suffix}": write(sheet) for each, sheet in single.items()}
     return files
+
+
+def _writer(suffix: str, cutter: Cutter, film: Film) -> Callable[[Drawing], str]:
+    if suffix == "dxf":
+        from jobprep.drawing.dxf import dxf_text
+
+        return dxf_text
+    from jobprep.drawing.gcode import Operation, gcode_text
+
+    if cutter.kind == "knife":
+        raise CannotDoError(f"machine code is for beams; {cutter.name} is a knife")
+    cut_speed = cutter.cut_speed_for(film) or cutter.mark_speed
+    operations = {
+        name: Operation(
+            speed=cutter.mark_speed if name == "mark" else cut_speed,
+            power=cutter.power.get(name, 0.0),
+        )
+        for name in get_args(OperationName)
+    }
+    return lambda drawing: gcode_text(drawing, operations)

@@ -152,3 +152,20 @@ def test_check_loads_nothing_that_only_nesting_needs(tmp_path: Path, module: str
         f"pipeline.check(Path({str(job_file(tmp_path))!r})); sys.exit({module!r} in sys.modules)"
     )
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
+
+
+def test_further_formats_are_written_on_request(tmp_path: Path) -> None:
+    words = ("--out", tmp_path / "run", "--format", "dxf", "--format", "gcode")
+    assert run("plan", job_file(tmp_path), *words).exit_code == 0
+    assert (tmp_path / "run" / "clear.dxf").read_text().rstrip().endswith("EOF")
+    code = (tmp_path / "run" / "clear.gcode").read_text()
+    assert "M3" not in code, "without a power in the profile the beam stays off"
+
+
+def test_machine_code_for_a_knife_is_refused(tmp_path: Path) -> None:
+    job = job_file(tmp_path)
+    job.write_text(job.read_text().replace("bench-co2", "drag-knife"))
+    result = run("plan", job, "--out", tmp_path / "run", "--format", "gcode")
+    assert result.exit_code == 1
+    assert result.stderr == "machine code is for beams; drag-knife is a knife\n"
+    assert not (tmp_path / "run").exists()

@@ -47,6 +47,17 @@ def copies_option(command: CommandT) -> CommandT:
     )(command)
 
 
+def format_option(command: CommandT) -> CommandT:
+    """Add ``--format``, further formats of the cut drawings."""
+    return click.option(
+        "--format",
+        "formats",
+        multiple=True,
+        type=click.Choice(["dxf", "gcode"]),
+        help="Write the cut drawings in this format too, one file per sheet.",
+    )(command)
+
+
 def kerf_option(command: CommandT) -> CommandT:
     """Add ``--kerf FILM=MM``, as a table of widths."""
     return click.option(

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from jobprep.cli.options import origin_of, stock_option
+from jobprep.cli.options import format_option, origin_of, stock_option
 
 
 @click.command()
@@ -16,8 +16,11 @@ from jobprep.cli.options import origin_of, stock_option
 )
 @click.option("--partial", is_flag=True, help="If the stock is short, plan what fits.")
 @stock_option
+@format_option
 @click.option("--json", "as_json", is_flag=True, help="Print the summary as JSON.")
-def plan(job: Path, out: Path, partial: bool, stock: Path | None, as_json: bool) -> None:
+def plan(
+    job: Path, out: Path, partial: bool, stock: Path | None, formats: tuple[str, ...], as_json: bool
+) -> None:
     """Nest a JOB, order its cuts and write one drawing per film.
 
     The folder gets the cut drawings, summary.json, run.toml and job-sheet.html. It appears
@@ -37,7 +40,7 @@ def plan(job: Path, out: Path, partial: bool, stock: Path | None, as_json: bool)
         with progress() as tell:
             planned = pipeline.plan(checked, partial=partial, progress=tell)
         summary = pipeline.summary_of(planned)
-        for name, text in run_files(planned, summary, origin_of(job.parent, out)).items():
+        for name, text in run_files(planned, summary, origin_of(job.parent, out), formats).items():
             write_text_atomic(folder / name, text)
     if as_json:
         click.echo(json.dumps(summary_json(summary), indent=2, ensure_ascii=False))

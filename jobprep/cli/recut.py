@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from jobprep.cli.options import kerf_option, origin_of
+from jobprep.cli.options import format_option, kerf_option, origin_of
 
 if TYPE_CHECKING:
     from jobprep.files.run_record import RunRecord
@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 @click.option(
     "--copy", "copies", multiple=True, type=click.IntRange(min=1), help="Only this copy, from 1."
 )
+@format_option
 @click.option("--json", "as_json", is_flag=True, help="Print what changes as JSON.")
 def recut(
     run: Path,
@@ -37,6 +38,7 @@ def recut(
     recorded: bool,
     only: tuple[str, ...],
     copies: tuple[int, ...],
+    formats: tuple[str, ...],
     as_json: bool,
 ) -> None:
     """Cut a RUN again: its nest is kept where the new kerf allows it, else made anew.
@@ -78,7 +80,7 @@ def recut(
             )
         before, after = summary_of(again.before), summary_of(again.after)
         origin = origin_of(run_file.parent / record.origin, out)
-        for name, text in run_files(again.after, after, origin).items():
+        for name, text in run_files(again.after, after, origin, formats).items():
             write_text_atomic(folder / name, text)
     if as_json:
         click.echo(json.dumps(recut_json(again, before, after), indent=2, ensure_ascii=False))

@@ -85,6 +85,17 @@ class ColoursTable(Table):
     cut_outer: Annotated[Colour, Field(alias="cut-outer")] = "#000000"
 
 
+Power = Annotated[float, Field(ge=0, le=100_000, description="a power from 0 to 100000")]
+
+
+class PowerTable(Table):
+    """Power of each operation in the controller's own unit of S; 0 keeps the beam off."""
+
+    mark: Power = 0.0
+    cut_inner: Annotated[Power, Field(alias="cut-inner")] = 0.0
+    cut_outer: Annotated[Power, Field(alias="cut-outer")] = 0.0
+
+
 class CutterFile(Table):
     """One cutter with its settings; the file's name is the cutter's name."""
 
@@ -102,4 +113,5 @@ class CutterFile(Table):
     kerf: dict[FilmKey, KerfWidth]
     cut_speed: dict[FilmKey, CutSpeed]
     colours: ColoursTable = Field(default_factory=ColoursTable)
+    power: PowerTable = Field(default_factory=PowerTable)
     cautions: Cautions = []

@@ -134,6 +134,11 @@ def _cutter(file: TomlFile) -> Cutter:
             "cut-inner": values.colours.cut_inner,
             "cut-outer": values.colours.cut_outer,
         },
+        power={
+            "mark": float(values.power.mark),
+            "cut-inner": float(values.power.cut_inner),
+            "cut-outer": float(values.power.cut_outer),
+        },
         cautions=tuple(values.cautions),
     )
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from jobprep.model.film import Film
@@ -21,7 +21,8 @@ class Cutter:
     ``bed`` is (width, height) in mm, ``kerf`` the full width of film removed in mm, ``cut_speed``
     in mm/s; both map a film's name, its base or ``"any"`` to a value, the nearest match counts.
     ``acceleration`` in mm/s², ``pierce_time`` in s per pierce, ``wavelength`` in nm, None for a
-    knife. ``colours`` maps each operation to the stroke colour its driver expects.
+    knife. ``colours`` maps each operation to the stroke colour its driver expects, ``power`` to the
+    power written into machine code, in the controller's own unit; without one the beam stays off.
     """
 
     name: str
@@ -37,6 +38,7 @@ class Cutter:
     pierce_time: float
     colours: Mapping[OperationName, str]
     cautions: tuple[str, ...]
+    power: Mapping[OperationName, float] = field(default_factory=dict)
 
     def kerf_for(self, film: Film) -> float | None:
         """Return the kerf for a film in mm, None when the profile names none."""
