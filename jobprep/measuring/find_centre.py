@@ -15,8 +15,8 @@ import numpy as np
 from jobprep.measuring.circle_fit import fit_circle
 from jobprep.measuring.colour import lab_from_linear
 from jobprep.measuring.disc_plane import DiscPlane
+from jobprep.measuring.edge_pixels import EdgePixels, strong_edges
 from jobprep.measuring.edge_profile import edge_positions, sample
-from jobprep.measuring.find_disc import EdgePixels, strong_edges
 from jobprep.measuring.measured import Floats
 from jobprep.measuring.picture import Picture
 from jobprep.units import TURN, from_degrees

@@ -62,7 +62,7 @@ class Canvas:
         self, direction: float, inner: float, outer: float, colour: str, *, dashed: bool = False
     ) -> None:
         """Draw a radial line."""
-        radii = np.linspace(inner, outer, 60)
+        radii = np.linspace(inner, outer, 60 if dashed else 2)
         self.line(polar(radii, np.array([direction]))[:, 0], colour, dashed=dashed)
 
     def text(self, x: float, y: float, words: str) -> None:

@@ -3,97 +3,38 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 
 from jobprep.errors import CannotDoError, InputError, Place, Problem
-from jobprep.measuring.colour import Lab
+from jobprep.measuring.assemble import CONCENTRIC, TWELVE, Found, PhotoMeasurement, assemble
 from jobprep.measuring.corrections import NO_CORRECTIONS, Corrections
 from jobprep.measuring.disc_plane import DiscPlane
-from jobprep.measuring.edge_profile import sample
 from jobprep.measuring.ellipse_fit import direct_ellipse
 from jobprep.measuring.find_centre import InnerCircle, find_centre
 from jobprep.measuring.find_disc import DiscOutline, find_disc, refine_rim
 from jobprep.measuring.glare import glare_mask
-from jobprep.measuring.marks import FoundHole, find_holes
-from jobprep.measuring.measured import Floats, Measured
-from jobprep.measuring.measurement import (
-    ColourRing,
-    Concentricity,
-    Edge,
-    MeasuredHole,
-    Measurement,
-)
+from jobprep.measuring.measured import Floats
 from jobprep.measuring.picture import WORKING_PIXELS, Picture, read_picture
 from jobprep.measuring.separations import (
-    EdgeRows,
     find_separations,
     given_separation,
     place_separation,
     refine_centre,
 )
-from jobprep.measuring.unwrap import RingLimits, Unwrapped, faint_circle, find_rings, unwrap
-from jobprep.measuring.zones import describe_zone, ground_colour, zone_place
+from jobprep.measuring.unwrap import find_rings, unwrap
 from jobprep.model import Film
-from jobprep.units import TURN, from_degrees, number, to_dial
+from jobprep.units import TURN, from_degrees
 
-CONCENTRIC = 0.002
-"""Standard uncertainty, in disc radii, with which bore and rings are taken to be concentric.
-
-0.12 mm on a 120 mm disc; `common practice, no source`.
-"""
-
-DOUBTED = from_degrees(1.0)
-"""Standard uncertainty added to all directions when the rim itself is in doubt."""
-
-LARGEST_BORE = 0.22
-"""In disc radii; a larger circle is taken for the limit of a hub, its bore unseen."""
+__all__ = ["PhotoMeasurement", "measure_photo"]
 
 SETTLED = 2e-4
 """Step of the centre, in disc radii, at which the search for it ends."""
 
-POOR_SUPPORT = 0.6
-POOR_SPREAD = 0.0035
-"""Share of the rim seen and its scatter (disc radii) at which the whole result is doubted."""
-
 NEAR = from_degrees(4.0)
 """How far from a found edge a correction may point and still mean it."""
-
-TWELVE = math.pi / 2.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PhotoMeasurement:
-    """A measurement and what was found in the picture, for the overlay.
-
-    ``edges`` are those of the measurement, ring by ring; ``left_out`` those that looked like one
-    but were not taken in. ``doubt`` is a sentence when the disc as a whole may be wrong.
-    """
-
-    measurement: Measurement
-    picture: Picture
-    plane: DiscPlane
-    rings: tuple[RingLimits, ...]
-    edges: tuple[tuple[EdgeRows, ...], ...]
-    left_out: tuple[EdgeRows, ...]
-    bore: InnerCircle | None
-    holes: tuple[FoundHole, ...]
-    support: float
-    doubt: str
-
-
-@dataclass(slots=True)
-class _Found:
-    """What the search has settled on; ``covariance`` that of centre and edge directions."""
-
-    plane: DiscPlane
-    disc: Unwrapped
-    rings: tuple[RingLimits, ...]
-    edges: list[EdgeRows]
-    left_out: list[EdgeRows]
-    covariance: Floats
 
 
 def measure_photo(
@@ -119,9 +60,8 @@ def measure_photo(
     plane, circles = find_centre(picture, DiscPlane(outline.ellipse))
     glare = glare_mask(picture, plane)
     found = _settle(picture, plane, glare, circles, corrections)
-    bore = _bore(found.disc, circles)
     scale = diameter or corrections.diameter
-    return _assembled(path, picture, outline, found, bore, corrections, scale, films, circles)
+    return assemble(path, picture, outline, found, circles, corrections, scale, films)
 
 
 def _outline(picture: Picture, path: Path, corrections: Corrections) -> DiscOutline:
@@ -148,7 +88,7 @@ def _settle(
     glare: Floats,
     circles: tuple[InnerCircle, ...],
     corrections: Corrections,
-) -> _Found:
+) -> Found:
     """Find rings and separations and move the centre until both agree."""
     flat = DiscPlane(plane.ellipse)
     centres = [
@@ -181,14 +121,12 @@ def _settle(
         if math.hypot(*step) < SETTLED:
             break
         plane = plane.moved(step)
-    result = _Found(plane, disc, rings, edges, left_out, covariance)
+    result = Found(plane, disc, rings, edges, left_out, covariance)
     _correct_edges(result, picture, glare, corrections)
     return result
 
 
-def _correct_edges(
-    found: _Found, picture: Picture, glare: Floats, corrections: Corrections
-) -> None:
+def _correct_edges(found: Found, picture: Picture, glare: Floats, corrections: Corrections) -> None:
     """Take the edges out and in that the corrections name."""
     size = 2 + len(found.edges)
     kept = list(range(len(found.edges)))
@@ -226,214 +164,3 @@ def _correct_edges(
             if abs(math.remainder(edge.direction - direction, TURN)) > NEAR
         ]
     found.edges, found.covariance = edges, covariance
-
-
-def _assembled(
-    path: Path,
-    picture: Picture,
-    outline: DiscOutline,
-    found: _Found,
-    bore: InnerCircle | None,
-    corrections: Corrections,
-    diameter: float | None,
-    films: tuple[Film, ...],
-    circles: tuple[InnerCircle, ...],
-) -> PhotoMeasurement:
-    plane, disc = found.plane, found.disc
-    pixel = 1.0 / plane.pixels
-    doubt = _doubt(outline, circles)
-    if doubt:
-        found.edges = [replace(edge, rim_in_doubt=True) for edge in found.edges]
-        found.covariance = found.covariance + DOUBTED**2 * np.eye(len(found.covariance))
-    rim_error = max(outline.spread / math.sqrt(60.0), 0.12) * pixel
-    unit = Measured(plane.pixels, plane.pixels * rim_error)
-    if diameter is not None:
-        unit = Measured(diameter / 2.0, diameter / 2.0 * rim_error)
-    ground = ground_colour(disc)
-    white = None
-    if corrections.white is not None:
-        at = np.array(corrections.white) * picture.reduction
-        square = np.stack(np.meshgrid(np.arange(-3, 4), np.arange(-3, 4)), axis=-1)
-        white = np.median(sample(picture.linear, at + square).reshape(-1, 3), axis=0)
-    rings, edges, masks = [], [], []
-    for index, limits in enumerate(found.rings):
-        ring, own, parts = _ring(found, index, limits, unit, corrections, ground, white, films)
-        rings.append(ring)
-        edges.append(own)
-        masks += parts
-    holes = () if corrections.remove_holes else find_holes(picture, plane, disc, masks, ground)
-    sure = [hole for hole in holes if not hole.doubt]
-    measurement = Measurement(
-        name=path.stem,
-        outer_diameter=Measured(2.0 * unit.value, 0.0 if diameter else 2.0 * unit.uncertainty),
-        bore_diameter=None
-        if bore is None
-        else Measured(bore.radius, max(bore.uncertainty, 0.15 * pixel)).times(2.0).scaled(unit),
-        concentricity=None if bore is None else _concentricity(plane, bore, unit),
-        rings=tuple(rings),
-        holes=tuple(
-            _hole(hole, index, found.covariance, unit, corrections.zero)
-            for index, hole in enumerate(sure)
-        ),
-        scale=None if diameter is None else unit.times(pixel * picture.reduction),
-        warnings=_warnings(picture, found, bore, holes, doubt, diameter, rings, corrections),
-    )
-    return PhotoMeasurement(
-        measurement=measurement,
-        picture=picture,
-        plane=plane,
-        rings=found.rings,
-        edges=tuple(edges),
-        left_out=tuple(found.left_out),
-        bore=bore,
-        holes=holes,
-        support=outline.support,
-        doubt=doubt,
-    )
-
-
-def _bore(disc: Unwrapped, circles: tuple[InnerCircle, ...]) -> InnerCircle | None:
-    """Return the innermost circle, which may be a faint one inside what was seen first."""
-    first = circles[0] if circles else None
-    high = 0.4 if first is None else first.radius - 0.02
-    radius = faint_circle(disc, 0.03, high)
-    if radius is not None:
-        shift = (0.0, 0.0) if first is None else (first.x, first.y)
-        return InnerCircle(*shift, radius, 0.004, 0.0)
-    return first if first is not None and first.radius < LARGEST_BORE else None
-
-
-def _ring(
-    found: _Found,
-    index: int,
-    limits: RingLimits,
-    unit: Measured,
-    corrections: Corrections,
-    ground: Lab,
-    white: Floats | None,
-    films: tuple[Film, ...],
-) -> tuple[ColourRing, tuple[EdgeRows, ...], list[Floats]]:
-    """Return a ring as measured, its edges clockwise from zero, and its zones' masks."""
-    pixel = 1.0 / found.plane.pixels
-    numbered = [(place, edge) for place, edge in enumerate(found.edges) if edge.ring == index]
-    numbered.sort(key=lambda each: to_dial(each[1].direction + corrections.zero))
-    own = tuple(edge for _, edge in numbered)
-    edges = tuple(
-        Edge(
-            name=f"edge {order + 1}",
-            direction=Measured(
-                math.remainder(edge.direction + corrections.zero, TURN),
-                math.sqrt(found.covariance[2 + place, 2 + place]),
-            ),
-            doubt=edge.doubt,
-        )
-        for order, (place, edge) in enumerate(numbered)
-    )
-    places, zones = [], []
-    for order in range(max(len(own), 1)):
-        start, width = TWELVE, TURN
-        if len(own) > 1:
-            start = own[order].direction
-            width = (start - own[(order + 1) % len(own)].direction) % TURN
-        elif own:
-            start = own[0].direction
-        place = zone_place(found.disc, limits.inner, limits.outer, start, width, pixel)
-        zone = describe_zone(found.disc, place, ground, white, films)
-        places.append(place)
-        zones.append(replace(zone, name=f"zone {order + 1}"))
-    ring = ColourRing(
-        inner_diameter=_across(limits.inner_measured, unit),
-        outer_diameter=_across(limits.outer_measured, unit),
-        edges=edges,
-        zones=tuple(zones),
-    )
-    return ring, own, places
-
-
-def _across(radius: Measured | None, unit: Measured) -> Measured | None:
-    return None if radius is None else radius.times(2.0).scaled(unit)
-
-
-def _hole(
-    hole: FoundHole, index: int, covariance: Floats, unit: Measured, zero: float
-) -> MeasuredHole:
-    radius = math.hypot(hole.x, hole.y)
-    off_centre = math.sqrt(max(covariance[0, 0], covariance[1, 1]))
-    error = math.hypot(hole.uncertainty, off_centre)
-    return MeasuredHole(
-        name="index" if index == 0 else f"hole {index + 1}",
-        diameter=Measured(2.0 * hole.radius, 2.0 * hole.uncertainty).scaled(unit),
-        radius=Measured(radius, error).scaled(unit),
-        direction=Measured(
-            math.remainder(math.atan2(hole.y, hole.x) + zero, TURN), error / max(radius, error)
-        ),
-        doubt=hole.doubt,
-    )
-
-
-def _concentricity(plane: DiscPlane, bore: InnerCircle, unit: Measured) -> Concentricity:
-    flat = DiscPlane(plane.ellipse)
-    x, y = plane.from_picture(flat.to_picture(np.array([bore.x, bore.y]) / (1.0 - bore.radius**2)))
-    return Concentricity(
-        offset=Measured(math.hypot(x, y), math.hypot(bore.uncertainty, CONCENTRIC)).scaled(unit),
-        direction=math.atan2(y, x),
-    )
-
-
-def _doubt(outline: DiscOutline, circles: tuple[InnerCircle, ...]) -> str:
-    size = outline.ellipse.semi_axes[0]
-    if outline.support < POOR_SUPPORT or outline.spread > max(POOR_SPREAD * size, 0.8):
-        return (
-            f"the rim was seen in only {100 * outline.support:.0f} % of the directions, scattered "
-            f"by {outline.spread:.1f} pixels: what follows may be wrong by more than it says; "
-            "look at the overlay, or give points on the rim"
-        )
-    long, short = outline.ellipse.semi_axes
-    if not circles and short / long < 0.99:
-        return (
-            "the disc is tilted and no bore or ring was seen, so the perspective hangs on the "
-            "separations alone: look at the overlay"
-        )
-    return ""
-
-
-def _warnings(
-    picture: Picture,
-    found: _Found,
-    bore: InnerCircle | None,
-    holes: tuple[FoundHole, ...],
-    doubt: str,
-    diameter: float | None,
-    rings: list[ColourRing],
-    corrections: Corrections,
-) -> tuple[str, ...]:
-    said = [*picture.warnings]
-    if doubt:
-        said.append(doubt)
-    if diameter is None:
-        said.append("no diameter was given: lengths are pixels of the picture as worked on")
-    if bore is None:
-        said.append("no bore was seen")
-    for hole in holes:
-        if hole.doubt:
-            dial = number(to_dial(math.atan2(hole.y, hole.x) + corrections.zero), 1)
-            said.append(f"a round mark at {dial}° was left out: {hole.doubt}")
-    if all(hole.doubt for hole in holes) and not corrections.remove_holes:
-        said.append("no index hole was seen; if there is one, add it to the design by hand")
-    for edge in found.left_out:
-        dial = number(to_dial(edge.direction + corrections.zero), 1)
-        picture_dial = number(to_dial(edge.direction), 1)
-        said.append(
-            f"near {dial}° something like an edge was left out: {edge.doubt}; "
-            f"add_edges = [{picture_dial}] in a correction file takes it in"
-        )
-    for ring in rings:
-        for border, zone in zip(ring.edges, ring.zones, strict=False):
-            dial = number(to_dial(border.direction.value), 1)
-            if border.doubt:
-                said.append(f"the edge at {dial}° is doubtful: {border.doubt}")
-            if zone.doubt and zone.kind != "clear":
-                said.append(f"the zone from {dial}° on is {zone.doubt}")
-        if len(ring.edges) == 1:
-            said.append("a ring shows a single edge; a second one was not seen")
-    return tuple(said)

@@ -64,7 +64,7 @@ LEAST_BIAS = 0.15
 """Pixels an edge may lie off as a whole for reasons that its rows do not show."""
 
 INDEPENDENT = 5.0
-"""Rows that share their noise: they are two pixels apart, smoothed by three, in JPEG blocks of 8."""
+"""Rows that share their noise: two pixels apart, smoothed by three, in JPEG blocks of eight."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -99,6 +99,8 @@ class EdgeRows:
             return "the rim was poorly seen"
         if self.share == 0.0:
             return "given, not seen"
+        if self.step < SHADE_STEP:
+            return f"a mere shade: colours differ by {self.step:.1f}"
         if self.share < WHOLE_SHARE:
             return f"seen at only {100 * self.share:.0f} % of the radii"
         if self.step < FAINT_STEP:

@@ -26,6 +26,9 @@ DARK_LIGHTNESS = 26.0
 
 OPAQUE_CHROMA = 8.0
 
+OTHER_COLOUR, OTHER_SHARE = 18.0, 0.12
+"""CIELAB distance from the median, and share of a zone so far off, that betray a second colour."""
+
 
 def zone_place(
     disc: Unwrapped, inner: float, outer: float, edge: float, width: float, pixel: float
@@ -61,6 +64,9 @@ def describe_zone(
         return Zone(doubt="too small or too spoilt by glare to tell its colour")
     seen = np.median(pixels, axis=0).astype(np.float64)
     kind, doubt = _kind(seen, ground)
+    apart = np.sqrt(((pixels[:: max(1, len(pixels) // 5000)] - seen) ** 2).sum(axis=1))
+    if kind != "clear" and float((apart > OTHER_COLOUR).mean()) > OTHER_SHARE:
+        doubt = "of more than one colour: an edge in it may not have been seen"
     if white is not None:
         seen = lab_from_linear(np.clip(linear_from_lab(seen) / np.maximum(white, 0.02), 0.0, 1.0))
     lab = Lab(*(float(value) for value in seen))

@@ -17,7 +17,12 @@ import numpy as np
 from PIL import Image
 from scipy import ndimage
 
-from jobprep.measuring.colour import linear_from_srgb, srgb_from_linear
+from jobprep.measuring.colour import (
+    lab_from_hex,
+    linear_from_lab,
+    linear_from_srgb,
+    srgb_from_linear,
+)
 
 PALETTE = {
     "red": (200, 30, 30),
@@ -132,6 +137,9 @@ def _disc_colours(scene: Scene, x: np.ndarray, y: np.ndarray, back: np.ndarray) 
     rho = np.hypot(x, y)
     dial = np.degrees(np.arctan2(x, y)) % 360
     colours = {name: linear_from_srgb(np.array(rgb) / 255) for name, rgb in PALETTE.items()}
+    for name in {scene.hub}.union(*(ring[3] for ring in scene.rings)):
+        if name.startswith("#"):
+            colours[name] = linear_from_lab(lab_from_hex(name))
     # Film on a table lets some of the table's texture through.
     grain = 1 + 0.12 * (back.mean(axis=-1, keepdims=True) / back.mean() - 1)
     out = back.copy()

@@ -29,6 +29,7 @@ class Tally(NamedTuple):
     hole: tuple[float, float] | None
     has_hole: bool
     doubted: bool
+    told: bool
 
 
 def off_degrees(found: float, truth: float) -> float:
@@ -58,6 +59,11 @@ def separations(scene: Scene, found: PhotoMeasurement) -> tuple[list, int]:
     return paired, sum(id(edge) not in used for edge in every)
 
 
+def says_that_something_is_missing(found: PhotoMeasurement) -> bool:
+    zones = [zone for ring in found.measurement.rings for zone in ring.zones]
+    return bool(found.left_out) or any("may not have been seen" in zone.doubt for zone in zones)
+
+
 def nearest_hole(scene: Scene, found: PhotoMeasurement) -> tuple[float, float] | None:
     if scene.hole is None or not found.measurement.holes:
         return None
@@ -76,7 +82,7 @@ def measured(seed: int, folder: Path) -> Tally:
     try:
         found = measure_photo(photograph(scene, folder / f"{seed}.jpg"), 120.0)
     except CannotDoError:
-        return Tally(seed, every, 0, math.nan, None, scene.hole is not None, True)
+        return Tally(seed, every, 0, math.nan, None, scene.hole is not None, True, True)
     paired, invented = separations(scene, found)
     centre = np.hypot(*found.plane.from_picture(np.array(scene.pixel(0, 0)))) / 2.0
     return Tally(
@@ -87,6 +93,7 @@ def measured(seed: int, folder: Path) -> Tally:
         nearest_hole(scene, found),
         scene.hole is not None,
         bool(found.doubt),
+        says_that_something_is_missing(found),
     )
 
 
@@ -105,6 +112,11 @@ def test_separations_are_within_a_third_of_a_degree(tallies):
 
 def test_no_sector_is_invented_where_the_disc_was_seen(tallies):
     assert [t.seed for t in tallies if t.invented and not t.doubted] == []
+
+
+def test_a_separation_that_was_not_seen_is_not_passed_over_in_silence(tallies):
+    missed = [tally for tally in tallies if None in tally.separations and not tally.doubted]
+    assert [tally.seed for tally in missed if not tally.told] == []
 
 
 def test_few_discs_are_in_doubt(tallies):
