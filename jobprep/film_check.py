@@ -40,10 +40,10 @@ def check_design_films(path: Path, cutter: Cutter | None = None) -> FilmCheck:
     if design is None:
         return FilmCheck(films=(), errors=tuple(errors + problems), cautions=())
     bad = {str(problem.place.field) for problem in errors}
-    names = {name: None for at, name in film_places(design) if at not in bad}
-    films = {name: library[name] for name in names if name in library}
+    names = dict.fromkeys(name for at, name in film_places(design) if at not in bad)
+    films = {name: library[name] for name in names}
     cautions: list[Problem] = []
-    if len(films) == len({name for _, name in film_places(design)}):
+    if not errors:
         notes = check_bases(design, films)
         cautions = [design.source.problem(note.path, note.message) for note in notes]
     if cutter is not None:

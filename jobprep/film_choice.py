@@ -25,7 +25,7 @@ class FilmChoice:
 
     ``difference`` is CIEDE2000; ``colour`` ``#rrggbb`` for pictures. ``thickness`` is mm without
     glue and ``areal_mass`` g/mm² of all films together. ``is_measured`` says that every film has a
-    measured colour, not only that of its picture; ``refused`` why it must not be cut.
+    measured colour, not only that of its picture.
     """
 
     films: tuple[str, ...]
@@ -34,7 +34,6 @@ class FilmChoice:
     thickness: float
     areal_mass: float
     is_measured: bool
-    refused: str | None
 
 
 class Box(NamedTuple):
@@ -54,10 +53,14 @@ class Sample(NamedTuple):
 
 
 def choose_films(lab: Lab, films: Mapping[str, Film], count: int) -> tuple[FilmChoice, ...]:
-    """Return the ``count`` films, or stacks of two, nearest to a colour, the nearest first."""
+    """Return the ``count`` films, or stacks of two, nearest to a colour, the nearest first.
+
+    Films that must not be cut are left out.
+    """
+    allowed = [film for film in films.values() if film.refused is None]
     return tuple(
         _choice(match.films, match.difference, hex_from_lab(match.lab), films)
-        for match in nearest_films(lab, films.values(), count)
+        for match in nearest_films(lab, allowed, count)
     )
 
 
@@ -113,7 +116,6 @@ def _choice(
         thickness=math.fsum(film.thickness for film in chosen),
         areal_mass=math.fsum(film.areal_mass for film in chosen),
         is_measured=all(film.lab is not None for film in chosen),
-        refused=next((film.refused for film in chosen if film.refused), None),
     )
 
 

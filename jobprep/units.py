@@ -40,6 +40,11 @@ def from_g_cm3(density: float) -> float:
     return density / 1000.0
 
 
+def to_g_cm3(density: float) -> float:
+    """Convert a density from g/mm³ to g/cm³."""
+    return density * 1000.0
+
+
 def from_g_m2(areal_mass: float) -> float:
     """Convert an areal mass from g/m² to g/mm²."""
     return areal_mass / 1e6
@@ -58,6 +63,16 @@ def from_per_m2(price: float) -> float:
 def from_per_m(price: float) -> float:
     """Convert a price per metre to one per mm."""
     return price / 1e3
+
+
+def to_per_m2(price: float) -> float:
+    """Convert a price per mm² to one per square metre."""
+    return price * 1e6
+
+
+def to_per_m(price: float) -> float:
+    """Convert a price per mm to one per metre."""
+    return price * 1e3
 
 
 def from_minutes(minutes: float) -> float:

@@ -16,6 +16,7 @@ from jobprep.cli.check import check
 from jobprep.cli.disc import disc
 from jobprep.cli.estimate import estimate
 from jobprep.cli.fill import fill
+from jobprep.cli.films import films
 from jobprep.cli.new import new
 from jobprep.cli.plan import plan
 from jobprep.cli.recut import recut
@@ -50,5 +51,5 @@ def main() -> None:
     """
 
 
-for _command in (plan, recut, check, estimate, fill, disc, new, schema, stock):
+for _command in (plan, recut, check, estimate, fill, disc, films, new, schema, stock):
     main.add_command(_command)

@@ -1,0 +1,161 @@
+"""Films for the terminal."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Sequence
+from pathlib import Path
+
+from rich.box import SIMPLE_HEAD
+from rich.console import Console
+from rich.table import Table
+from rich.text import Text
+
+from jobprep.cli.tables import console
+from jobprep.film_check import FilmCheck
+from jobprep.film_choice import MOST_UNEVEN, FilmChoice
+from jobprep.measuring.colour import COLOUR_CAVEAT, Lab, hex_from_lab
+from jobprep.model import Film, SheetSize
+from jobprep.units import TURN, to_degrees, to_g_cm3, to_g_m2, to_per_m, to_per_m2
+
+LABEL = 12
+"""Width of the words before the lines."""
+
+
+def print_films(films: Sequence[Film]) -> None:
+    """Print a table of films."""
+    out = console()
+    out.print(_table(films))
+    for film in films:
+        if film.refused is not None:
+            _line(out, "Refused", f"{film.name} must not be cut: {film.refused}")
+
+
+def print_film(film: Film, path: Path) -> None:
+    """Print everything known of one film."""
+    out = console()
+    out.print(Text(f"{film.name}: {film.title}", style="bold"))
+    if film.refused is not None:
+        _line(out, "Refused", f"This film must not be cut: {film.refused}")
+    _line(out, "Base", film.base)
+    _line(out, "Thickness", f"{film.thickness:g} ± {film.thickness_tolerance:g} mm")
+    _line(
+        out,
+        "Density",
+        f"{to_g_cm3(film.density):.4g} g/cm³, that is {to_g_m2(film.areal_mass):.4g} g/m²",
+    )
+    if film.lab is None:
+        _line(out, "Colour", f"{film.colour}, for pictures only: nobody measured it")
+    else:
+        lightness, a, b = film.lab
+        _line(out, "Colour", f"lab {lightness:g},{a:g},{b:g} measured; {film.colour} in pictures")
+    _line(out, "Light", _light(film))
+    if film.rotation_step is None:
+        turning = "parts may lie any way round on the sheet"
+    elif film.rotation_step >= TURN:
+        turning = "parts must not be turned on the sheet: the film has a grain"
+    else:
+        turning = f"parts may be turned in steps of {to_degrees(film.rotation_step):g}°"
+    _line(out, "Turning", turning)
+    _line(out, "Least", f"web {film.least_web:g} mm, hole {film.least_hole:g} mm")
+    for sheet in film.sheets:
+        _line(out, "Roll" if sheet.is_roll else "Sheet", _size(sheet))
+    for caution in film.cautions:
+        _line(out, "Caution", caution)
+    _line(out, "Written in", str(path))
+
+
+def print_choices(lab: Lab, choices: Sequence[FilmChoice], unevenness: float | None) -> None:
+    """Print the films nearest to a colour, and what that is worth."""
+    out = console()
+    asked = f"lab {lab.lightness:.1f},{lab.a:.1f},{lab.b:.1f}"
+    out.print(f"Nearest to {asked} ({hex_from_lab(lab)})")
+    table = Table(box=SIMPLE_HEAD, pad_edge=False)
+    table.add_column("Film, front to back", overflow="fold")
+    for column in ("Difference", "Colour", "Thick mm", "g/m²"):
+        table.add_column(column, justify="right")
+    table.add_column("Colour from")
+    for each in choices:
+        table.add_row(
+            " + ".join(each.films),
+            f"{each.difference:.1f}",
+            each.colour,
+            f"{each.thickness:.3f}",
+            f"{to_g_m2(each.areal_mass):.0f}",
+            "measured" if each.is_measured else "picture",
+        )
+    out.print(table)
+    _plain(out, "Difference is CIEDE2000: about 1 can just be seen side by side, 10 at a glance.")
+    if unevenness is not None and unevenness > MOST_UNEVEN:
+        _line(
+            out,
+            "Caution",
+            f"the region is no one colour: its pixels are {unevenness:.1f} from their average",
+        )
+    _plain(out, f"The colour of a screen is no transmission. {COLOUR_CAVEAT}")
+
+
+def print_check(found: FilmCheck) -> None:
+    """Print the films of a design and the cautions; errors are the command's to raise."""
+    out = console()
+    if found.films:
+        out.print(_table(found.films))
+    for problem in found.cautions:
+        _line(out, "Caution", str(problem))
+    if not found.errors:
+        out.print("All its films are known, and none is refused.")
+
+
+def _table(films: Sequence[Film]) -> Table:
+    table = Table(box=SIMPLE_HEAD, pad_edge=False)
+    table.add_column("Film", overflow="fold")
+    table.add_column("Base", overflow="fold")
+    table.add_column("Thick mm", justify="right")
+    table.add_column("g/cm³", justify="right")
+    table.add_column("g/m²", justify="right")
+    table.add_column("Light")
+    table.add_column("Sheets mm", overflow="fold")
+    for film in films:
+        table.add_row(
+            film.name + (" (refused)" if film.refused else ""),
+            film.base,
+            f"{film.thickness:g} ± {film.thickness_tolerance:g}",
+            f"{to_g_cm3(film.density):.3g}",
+            f"{to_g_m2(film.areal_mass):.0f}",
+            film.light,
+            ", ".join(_short(sheet) for sheet in film.sheets),
+        )
+    return table
+
+
+def _short(sheet: SheetSize) -> str:
+    return f"{sheet.width:g} × {sheet.height:g}{' roll' if sheet.is_roll else ''}"
+
+
+def _size(sheet: SheetSize) -> str:
+    text = f"{sheet.width:g} × {sheet.height:g} mm"
+    if sheet.price is not None:
+        return f"{text}, {sheet.price:g} each"
+    if sheet.per_area is not None:
+        return f"{text}, {to_per_m2(sheet.per_area):g} per m²"
+    if sheet.per_length is not None:
+        return f"{text}, {to_per_m(sheet.per_length):g} per m"
+    return text
+
+
+def _light(film: Film) -> str:
+    bands = ", ".join(f"{low:g}–{high:g}" for low, high in film.passes)
+    wavelengths = (
+        f"goes through at {bands} nm" if bands else "goes through nowhere, as far as known"
+    )
+    return f"{film.light}; {wavelengths}"
+
+
+def _line(out: Console, label: str, text: str) -> None:
+    for number, part in enumerate(textwrap.wrap(text, out.width - LABEL)):
+        out.print(Text(f"{label if number == 0 else '':<{LABEL}}{part}"))
+
+
+def _plain(out: Console, text: str) -> None:
+    for part in textwrap.wrap(text, out.width):
+        out.print(Text(part))

@@ -1,0 +1,285 @@
+"""The film commands as a user meets them."""
+
+import json
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from jobprep.cli import main
+
+EXAMPLES = Path(__file__).parent.parent / "examples"
+AURORA = EXAMPLES / "01-aurora-wheel" / "aurora-wheel.toml"
+MISTAKES = EXAMPLES / "04-mistakes"
+
+FILM = """\
+format = 1
+title = "{name}"
+base = "{base}"
+thickness = 0.1
+density_g_cm3 = 1.2
+colour = "{colour}"
+light = "passes"
+{more}
+[[sheet]]
+size = [300, 300]
+"""
+DESIGN = """\
+format = 1
+name = "Wheel"
+outer_diameter = 100
+
+[[layer]]
+name = "cover"
+film = "clear"
+
+[[layer]]
+name = "colour"
+sector = [
+  { film = "rose", degrees = 180 },
+  { film = "none", degrees = 180 },
+]
+"""
+
+
+def run(*words: object) -> Result:
+    return CliRunner().invoke(main, [str(word) for word in words])
+
+
+def own_film(
+    folder: Path,
+    name: str,
+    *,
+    base: str = "polyester",
+    colour: str = "#cc8899",
+    more: str = "",
+) -> None:
+    films = folder / "materials" / "films"
+    films.mkdir(parents=True, exist_ok=True)
+    text = FILM.format(name=name, base=base, colour=colour, more=more)
+    (films / f"{name}.toml").write_text(text, encoding="utf-8")
+
+
+def wheel(folder: Path, text: str = DESIGN) -> Path:
+    path = folder / "wheel.toml"
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def test_list_shows_shipped_and_own_films_in_80_columns(tmp_path: Path) -> None:
+    own_film(tmp_path, "rose")
+    result = run("films", "list", "--beside", tmp_path)
+    assert result.exit_code == 0
+    assert max(map(len, result.stdout.splitlines())) <= 80
+    for word in ("amber", "rose", "polyester", "508 × 610", "0.1 ± 0.01", "138"):
+        assert word in result.stdout
+    names = [film["name"] for film in json.loads(run("films", "list", "--json").stdout)]
+    assert names == sorted(names)
+    assert {"clear", "red", "amber", "green", "blue", "violet", "black"} <= set(names)
+
+
+def test_list_tells_why_a_film_is_refused() -> None:
+    result = run("films", "list", "--beside", MISTAKES)
+    words = " ".join(result.stdout.split())
+    assert "old-vinyl must not be cut: " in words
+    assert "hydrogen chloride" in words
+
+
+def test_list_names_every_broken_film(tmp_path: Path) -> None:
+    own_film(tmp_path, "rose", more="thicknes = 1")
+    own_film(tmp_path, "teal", colour="green")
+    result = run("films", "list", "--beside", tmp_path)
+    assert result.exit_code == 2
+    assert result.stdout == ""
+    assert len(result.stderr.splitlines()) == 2
+    assert "rose.toml:8: thicknes: unknown field" in result.stderr
+
+
+def test_show_tells_everything_of_a_film() -> None:
+    result = run("films", "show", "amber")
+    words = " ".join(result.stdout.split())
+    assert "1.38 g/cm³, that is 138 g/m²" in words
+    assert "nobody measured it" in words
+    assert "Extract and filter every time" in words
+    shown = json.loads(run("films", "show", "amber", "--json").stdout)
+    assert shown["areal_mass_g_m2"] == pytest.approx(138.0)  # g/m² = density x thickness, ISO 536
+    assert shown["file"].endswith("amber.toml")
+
+
+def test_show_suggests_the_likeliest_name() -> None:
+    result = run("films", "show", "ambre")
+    assert result.exit_code == 2
+    assert "Did you mean amber?" in result.stderr
+
+
+@pytest.mark.parametrize("words", [["#e69f00"], ["E69F00"], ["lab", "70.6,16.5,74.7"]])
+def test_match_finds_the_film_of_that_colour(words: list[str]) -> None:
+    """Amber's picture colour is Okabe and Ito's orange.
+
+    Its Lab by hand: linear 0.7913, 0.3467, 0 give XYZ 0.4503, 0.4162, 0.0566 (IEC 61966-2-1),
+    cube roots over D65 white 0.7796, 0.7466, 0.3733 (CIE 15).
+    """
+    found = json.loads(run("films", "match", *words, "--json").stdout)
+    best = found["films"][0]
+    assert best["films"] == ["amber"]
+    assert best["ciede2000"] < 1.0
+    assert (best["thickness_mm"], best["areal_mass_g_m2"]) == pytest.approx((0.1, 138.0))
+    assert "lamp it will work in" in found["caution"]
+
+
+def test_match_proposes_two_films_with_their_thickness_and_mass() -> None:
+    result = run("films", "match", "#734627")
+    first = next(line for line in result.stdout.splitlines() if "violet + yellow" in line)
+    difference, *rest = first.split()[3:]
+    assert float(difference) < 0.5  # the colour asked for is rounded to eight bits
+    assert rest == ["#734627", "0.200", "276", "picture"]  # twice 0.1 mm and 138 g/m²
+    words = " ".join(result.stdout.split())
+    assert "The colour of a screen is no transmission." in words
+    assert max(map(len, result.stdout.splitlines())) <= 80
+
+
+def test_match_prefers_a_measured_colour(tmp_path: Path) -> None:
+    own_film(tmp_path, "rose", colour="#000000", more="lab = [70, 30, 10]")
+    words = ["films", "match", "lab 70,30,10", "--beside", tmp_path, "--json"]
+    best = json.loads(run(*words).stdout)["films"][0]
+    assert best["films"] == ["rose"]
+    assert best["ciede2000"] == pytest.approx(0.0, abs=1e-9)
+    assert best["measured_colour"] is True
+
+
+def test_match_never_proposes_a_refused_film(tmp_path: Path) -> None:
+    own_film(tmp_path, "rose", base="pvc", colour="#cc8899")
+    words = ["films", "match", "#cc8899", "--count", 100, "--beside", tmp_path, "--json"]
+    for each in json.loads(run(*words).stdout)["films"]:
+        assert "rose" not in each["films"]
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ["reddish"],
+        ["#12345"],
+        ["lab", "50,20"],
+        ["lab", "150,20,20"],
+        ["lab", "50,300,20"],
+        ["#aabbcc", "--region", "1,2,3"],
+        ["#aabbcc", "--region", "1,2,0,4"],
+    ],
+)
+def test_match_refuses_what_is_no_colour(words: list[str]) -> None:
+    result = run("films", "match", *words)
+    assert result.exit_code == 2
+    assert "is not" in result.stderr
+    assert "Traceback" not in result.stderr
+
+
+def test_match_samples_a_region_of_a_picture(tmp_path: Path) -> None:
+    image = pytest.importorskip("PIL.Image")
+    picture = image.new("RGB", (40, 30), "#112233")
+    picture.paste("#e69f00", (10, 5, 30, 20))
+    path = tmp_path / "old disc.png"
+    picture.save(path)
+    words = ["films", "match", path, "--region", "12,6,10,10", "--json"]
+    found = json.loads(run(*words).stdout)
+    assert found["colour"] == "#e69f00"
+    assert found["unevenness"] == pytest.approx(0.0, abs=1e-9)
+    assert found["films"][0]["films"] == ["amber"]
+    uneven = run("films", "match", path, "--region", "0,0,40,30")
+    assert "the region is no one colour" in " ".join(uneven.stdout.split())
+    outside = run("films", "match", path, "--region", "30,20,20,10")
+    assert outside.exit_code == 2
+    assert "has only 40 × 30 pixels" in outside.stderr
+    assert run("films", "match", path).stderr.count("--region X,Y,W,H") == 1
+
+
+def test_a_sample_averages_light_not_codes(tmp_path: Path) -> None:
+    """Half white, half black reflects half the light: sRGB 188 (IEC 61966-2-1), not 128."""
+    image = pytest.importorskip("PIL.Image")
+    picture = image.new("RGB", (10, 10), "white")
+    picture.paste("black", (0, 0, 5, 10))
+    path = tmp_path / "half.png"
+    picture.save(path)
+    found = json.loads(run("films", "match", path, "--region", "0,0,10,10", "--json").stdout)
+    assert found["colour"] == "#bcbcbc"
+
+
+def test_a_file_that_is_no_picture_is_told(tmp_path: Path) -> None:
+    pytest.importorskip("PIL.Image")
+    for name in ("notes.txt", "nowhere.png"):
+        (tmp_path / "notes.txt").write_text("no picture", encoding="utf-8")
+        result = run("films", "match", tmp_path / name, "--region", "0,0,5,5")
+        assert result.exit_code == 2
+        assert len(result.stderr.splitlines()) == 1
+        assert name in result.stderr
+
+
+def test_check_passes_the_example_and_lists_its_films() -> None:
+    result = run("films", "check", AURORA)
+    assert result.exit_code == 0
+    assert "All its films are known, and none is refused." in result.stdout
+    found = json.loads(run("films", "check", AURORA, "--json").stdout)
+    assert [film["name"] for film in found["films"]] == [
+        "clear",
+        "amber",
+        "green",
+        "violet",
+        "black",
+    ]
+    assert found["errors"] == found["cautions"] == []
+
+
+def test_check_names_a_missing_film_with_its_line(tmp_path: Path) -> None:
+    design = wheel(tmp_path)
+    result = run("films", "check", design)
+    assert result.exit_code == 2
+    assert result.stderr.startswith(f'{design}:12: layer[2].sector[1].film: "rose" is not a known')
+
+
+def test_check_refuses_a_base_that_must_not_be_cut(tmp_path: Path) -> None:
+    own_film(tmp_path, "rose", base="PVC")
+    result = run("films", "check", wheel(tmp_path))
+    assert result.exit_code == 2
+    assert '"rose" must not be cut: its base is pvc' in result.stderr
+
+
+def test_check_cautions_of_mixed_bases(tmp_path: Path) -> None:
+    own_film(tmp_path, "rose", base="polycarbonate")
+    design = wheel(tmp_path)
+    found = json.loads(run("films", "check", design, "--json").stdout)
+    assert found["errors"] == []
+    (caution,) = found["cautions"]
+    assert caution.startswith(f"{design}:12: layer[2].sector[1].film: ")
+    assert '"rose" is polycarbonate, but "clear" is polyester' in caution
+
+
+def test_check_cautions_of_light_that_goes_through(tmp_path: Path) -> None:
+    """A blue diode's 450 nm passes clear film (common practice, no source)."""
+    own_film(tmp_path, "rose")
+    result = run("films", "check", wheel(tmp_path), "--cutter", "desk-diode", "--json")
+    found = json.loads(result.stdout)
+    assert any('"clear" lets light of 450 nm through' in each for each in found["cautions"])
+    plain = json.loads(
+        run("films", "check", wheel(tmp_path), "--cutter", "bench-co2", "--json").stdout
+    )
+    assert plain["cautions"] == []
+
+
+def test_check_refuses_a_film_the_cutter_has_no_numbers_for(tmp_path: Path) -> None:
+    own_film(tmp_path, "rose", base="acetate")
+    cutters = tmp_path / "materials" / "cutters"
+    cutters.mkdir()
+    (cutters / "old-plotter.toml").write_text(
+        'format = 1\ntitle = "Old plotter"\nkind = "knife"\nbed = [600, 600]\nmark_speed = 10\n'
+        "travel_speed = 10\nacceleration = 10\n[kerf]\nclear = 0\n[cut_speed]\nany = 10\n",
+        encoding="utf-8",
+    )
+    result = run("films", "check", wheel(tmp_path), "--cutter", "old-plotter")
+    assert result.exit_code == 2
+    assert 'old-plotter has no kerf for "rose"' in result.stderr
+    assert "cut_speed" not in result.stderr
+
+
+def test_check_suggests_the_likeliest_cutter() -> None:
+    result = run("films", "check", AURORA, "--cutter", "bench-c02")
+    assert result.exit_code == 2
+    assert "Did you mean bench-co2?" in result.stderr
