@@ -6,6 +6,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 from runs import assert_run_cuts_right
+from virtual_cut import read_cut_drawing, shape_counts
 
 from jobprep import pipeline
 from jobprep.cli import main
@@ -19,6 +20,20 @@ JOBS = sorted(path for path in EXAMPLES.glob("*/job.toml") if "mistakes" not in 
 def test_example_plans_and_cuts_right(job: Path) -> None:
     planned = pipeline.plan(pipeline.check(job))
     assert_run_cuts_right(planned, run_files(planned, pipeline.summary_of(planned)))
+
+
+def test_sectors_are_cut_with_two_arcs_two_sides_and_four_round_corners() -> None:
+    planned = pipeline.plan(pipeline.check(EXAMPLES / "01-aurora-wheel" / "job.toml"))
+    files = run_files(planned, pipeline.summary_of(planned))
+    for film in ("amber", "green", "violet", "black"):
+        paths = [
+            path
+            for path in read_cut_drawing(files[f"{film}.svg"]).paths
+            if path.operation == "cut-outer"
+        ]
+        assert len(paths) == 4
+        for path in paths:
+            assert shape_counts(path) == (2 + 4, 2), path.data
 
 
 def test_mistakes_are_all_named_at_once(monkeypatch: pytest.MonkeyPatch) -> None:
