@@ -13,10 +13,12 @@ import click
 
 from jobprep import __version__
 from jobprep.cli.check import check
+from jobprep.cli.coupon import coupon
 from jobprep.cli.disc import disc
 from jobprep.cli.estimate import estimate
 from jobprep.cli.fill import fill
 from jobprep.cli.films import films
+from jobprep.cli.kerf import kerf
 from jobprep.cli.new import new
 from jobprep.cli.plan import plan
 from jobprep.cli.recut import recut
@@ -51,5 +53,5 @@ def main() -> None:
     """
 
 
-for _command in (plan, recut, check, estimate, fill, disc, films, new, schema, stock):
+for _command in (plan, recut, check, estimate, fill, disc, films, coupon, kerf, new, schema, stock):
     main.add_command(_command)

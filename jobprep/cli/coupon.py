@@ -1,0 +1,55 @@
+"""``jobprep coupon``: shapes to cut and measure, so that the kerf is known."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+
+@click.command()
+@click.option("--film", required=True, metavar="NAME", help="The film to cut it from.")
+@click.option("--cutter", required=True, metavar="NAME", help="The cutter, by name or path.")
+@click.option(
+    "--out", required=True, type=click.Path(path_type=Path), help="Folder to write the files to."
+)
+def coupon(film: str, cutter: str, out: Path) -> None:
+    """Draw a kerf coupon, and write the form for what you measure on it.
+
+    Cut it exactly on its lines, measure, fill in the form, then run `jobprep kerf`.
+    """
+    from jobprep.cli.choose import chosen_cutter, chosen_film
+    from jobprep.coupon import BAR_LENGTH, STRIPS, coupon_cautions, coupon_drawing, kerf_coupon
+    from jobprep.drawing.svg import svg_text
+    from jobprep.errors import CannotDoError
+    from jobprep.files.kerf_file import kerf_form
+    from jobprep.files.write import write_text_atomic
+
+    of_film, of_cutter = chosen_film(film, Path()), chosen_cutter(cutter, Path())
+    drawing, form = (out / f"coupon-{film}-{of_cutter.name}{end}" for end in (".svg", ".toml"))
+    for path in (drawing, form):
+        if path.exists():
+            raise CannotDoError(f"{path} exists already; name another folder")
+    laid = kerf_coupon(of_film, of_cutter)
+    texts = {
+        drawing: svg_text(coupon_drawing(laid, of_film, of_cutter)),
+        form: kerf_form(
+            film,
+            of_cutter.name,
+            form.name,
+            strips=STRIPS,
+            length=BAR_LENGTH,
+            ladder=laid.ladder,
+        ),
+    }
+    out.mkdir(parents=True, exist_ok=True)
+    for path, text in texts.items():
+        write_text_atomic(path, text)
+        click.echo(f"Wrote {path}")
+    click.echo(
+        f"Cut the drawing, {laid.width:.0f} × {laid.height:.0f} mm, on its lines, with no offset"
+        " set in the cutter's driver."
+    )
+    click.echo(f"Then fill in the form and run: jobprep kerf {form}")
+    for text in coupon_cautions(of_film, of_cutter):
+        click.echo(f"Take care: {text}")

@@ -1,0 +1,96 @@
+"""What a file of coupon measurements may hold."""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from jobprep.files.field_types import Format, Length, Remark, Table
+
+Along = Annotated[
+    Literal["x", "y"], Field(description='"x" or "y", the direction it was measured along')
+]
+Readings = Annotated[
+    list[Length], Field(max_length=50, description="a list of readings in mm, each above 0")
+]
+Widths = Annotated[
+    list[Annotated[float, Field(ge=0, le=10, description="a width in mm, from 0 to 10")]],
+    Field(max_length=50, description="a list of widths in mm, each from 0 to 10"),
+]
+Strips = Annotated[
+    int, Field(ge=2, le=200, description="the number of strips, a whole number from 2 to 200")
+]
+Notch = Annotated[
+    float,
+    Field(ge=0, le=300, description="a number engraved on the ladder, in hundredths of a mm"),
+]
+HalfWidth = Annotated[float, Field(gt=0, le=5, description="a length in mm, above 0 and at most 5")]
+
+
+class CombTable(Table):
+    """Strips pushed together and measured as one; ``drawn`` is the width of all as drawn."""
+
+    along: Along
+    strips: Strips
+    drawn: Length
+    ends: Annotated[
+        Literal["cut", "sheet"],
+        Field(
+            description='"cut" (every strip was cut all round) or "sheet" (the outermost edges are'
+            " the sheet's own)"
+        ),
+    ] = "cut"
+    readings: Readings = []
+
+
+class PieceTable(Table):
+    """One piece, cut all round."""
+
+    along: Along
+    drawn: Length
+    readings: Readings = []
+
+
+class SlotTable(Table):
+    """An opening or a notch."""
+
+    along: Along
+    drawn: Length
+    readings: Readings = []
+
+
+class FitTable(Table):
+    """How far up the ladder the tongue goes."""
+
+    along: Along
+    enters: Notch
+    refuses: Notch
+
+
+class WidthTable(Table):
+    """The cut itself under a magnifier, or a figure from elsewhere."""
+
+    along: Along
+    sense: Annotated[
+        Literal["full", "edge"],
+        Field(
+            description='"full" (the whole width of the cut) or "edge" (what each edge loses, half'
+            " of it)"
+        ),
+    ]
+    readings: Widths = []
+
+
+class KerfFile(Table):
+    """Measurements of one coupon; ``plus_minus`` is the instrument's largest error, mm."""
+
+    format: Format
+    film: Remark = ""
+    cutter: Remark = ""
+    plus_minus: HalfWidth = 0.02
+    comb: list[CombTable] = []
+    piece: list[PieceTable] = []
+    slot: list[SlotTable] = []
+    fit: list[FitTable] = []
+    width: list[WidthTable] = []
