@@ -29,6 +29,10 @@ STORED_TOLERANCE = 0.05
 LEAST_EDGE = 2e-4
 """Shortest edge of a stored polygon, mm: above the rounding of the ledger."""
 
+THINNEST = 0.1
+"""Strips thinner than this are no part of a stored polygon, mm; where a slot all but touches the
+sheet's edge a strip may be left that rounding would make cross itself."""
+
 CORNER_REACH = math.sqrt(2.0)
 """From the middle of the largest disc in a square corner to the corner, in radii of the disc."""
 
@@ -135,13 +139,17 @@ def trim_strokes(sheet: Region, cut: Trim, kerf: float) -> tuple[Path, ...]:
 
 
 def stored_outline(piece: Region) -> tuple[Points, tuple[Points, ...]]:
-    """Return a piece as polygons that reach nowhere beyond it: its outline and the holes in it."""
+    """Return a piece as polygons that reach nowhere beyond it: its outline and the holes in it.
+
+    They stay within ``STORED_TOLERANCE`` of it, except for strips thinner than ``THINNEST``.
+    """
     import shapely
 
     outer, holes = flatten_inside(piece, STORED_TOLERANCE)
-    polygon = shapely.Polygon(outer, holes)
-    if not polygon.is_valid:  # a strip too thin for the tolerance; its polygon crosses itself
-        polygon = _largest(polygon.buffer(0.0))
+    polygon = shapely.Polygon(outer, holes).buffer(0.0)  # crosses itself where it is too thin
+    opened = polygon.buffer(-0.5 * THINNEST, join_style="mitre")
+    opened = opened.buffer(0.5 * THINNEST, join_style="mitre").intersection(polygon)
+    polygon = _largest(opened if opened.area else polygon)
     polygon = shapely.remove_repeated_points(polygon.normalize(), LEAST_EDGE)
     return _anticlockwise(polygon.exterior), tuple(map(_anticlockwise, polygon.interiors))
 

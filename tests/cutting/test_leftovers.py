@@ -19,6 +19,7 @@ from jobprep.cutting.leftovers import (
     usable,
 )
 from jobprep.cutting.plan import PlacedPart
+from jobprep.files.polygons import polygon_fault
 from jobprep.geometry.flatten import flatten_path
 from jobprep.geometry.measure import area, perimeter, region_bounds
 from jobprep.geometry.outline import (
@@ -217,3 +218,20 @@ def test_what_the_ledger_stores_lies_inside_the_film_and_close_to_its_edge(seed:
         assert stored.exterior.is_ccw
         assert stored.difference(true.buffer(3.0 * FINE)).area == pytest.approx(0.0, abs=1e-9)
         assert true.difference(stored.buffer(0.0501)).area == pytest.approx(0.0, abs=1e-6)
+
+
+def test_a_strip_thinner_than_any_film_is_not_stored() -> None:
+    # A slot a hundred thousandth of a mm from the sheet's edge: rounding would fold the outline.
+    sheet = Region(rectangle(200.0, 100.0))
+    part = placed(rectangle_region(60.0, 40.0), 40.0, KERF + 1e-5)
+    (piece,) = leftovers(sheet, [part], KERF, replace(KEEP, smallest_side=20.0), NESTING)
+    outline, defects = stored_outline(piece)
+    assert defects == ()
+    rounded = shapely.Polygon([(round(x, 4), round(y, 4)) for x, y in outline])
+    assert rounded.is_valid
+    assert polygon_fault(outline) == ""
+    assert rounded.area == pytest.approx(200 * 100 - 60.4 * 40.4, abs=1.0)
+
+
+def rectangle_region(width: float, height: float) -> Region:
+    return Region(rectangle(width, height))
