@@ -7,6 +7,7 @@ import pytest
 from click.testing import CliRunner, Result
 
 from jobprep.cli import main
+from jobprep.pipeline import check
 
 MEASURED = """\
 film,amber
@@ -143,12 +144,10 @@ def test_apply_writes_the_user_s_copy_and_planning_uses_it(folder: Path) -> None
     job = folder / "job.toml"
     job.write_text(
         'format = 1\ntitle = "t"\ncutter = "bench-co2"\n[[part]]\nname = "washer"\nfilm = "amber"\n'
-        "ring = { outer_diameter = 24, inner_diameter = 6.5 }\n[nesting]\nevaluations = 50\n",
+        "ring = { outer_diameter = 24, inner_diameter = 6.5 }\n",
         encoding="utf-8",
     )
-    assert run("plan", job, "--out", "run").exit_code == 0
-    summary = json.loads((folder / "run" / "summary.json").read_text(encoding="utf-8"))
-    assert summary["films"][0]["kerf_mm"] == 0.183
+    assert check(job).job.kerf_for("amber") == 0.183
 
 
 def test_apply_to_another_cutter_than_measured_on_is_refused() -> None:
