@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from jobprep.cli.options import counted, stock_option
+from jobprep.cli.options import counted, origin_of, stock_option
 
 if TYPE_CHECKING:
     from jobprep.fill import Fill, FilmFill, NextSheet
@@ -39,18 +39,21 @@ def fill(
     Loose parts of the job are cut once. A film without stock is bought as needed.
     """
     import json
+    from contextlib import nullcontext
 
     from jobprep import pipeline
     from jobprep.cli.progress import progress
+    from jobprep.files.write import output_folder
     from jobprep.fill import fill as fill_job
     from jobprep.fill import one_more_sheet
 
     checked = pipeline.check(job, stock)
-    with progress() as tell:
-        found = fill_job(checked, sheets, design, tell)
-        further = one_more_sheet(checked, sheets, found, tell)
-    if out is not None:
-        _write(found, out)
+    with nullcontext() if out is None else output_folder(out) as folder:
+        with progress() as tell:
+            found = fill_job(checked, sheets, design, tell)
+            further = one_more_sheet(checked, sheets, found, tell)
+        if folder is not None and out is not None:
+            _write(found, folder, origin_of(job.parent, out))
     if as_json:
         click.echo(json.dumps(_fill_json(found, further), indent=2, ensure_ascii=False))
     else:
@@ -59,14 +62,14 @@ def fill(
             click.echo(f"Written to {out}")
 
 
-def _write(found: Fill, out: Path) -> None:
+def _write(found: Fill, folder: Path, origin: str) -> None:
     from jobprep import pipeline
-    from jobprep.files.write import output_folder, write_text_atomic
+    from jobprep.files.write import write_text_atomic
     from jobprep.outputs import run_files
 
-    with output_folder(out) as folder:
-        for name, text in run_files(found.plan, pipeline.summary_of(found.plan)).items():
-            write_text_atomic(folder / name, text)
+    summary = pipeline.summary_of(found.plan)
+    for name, text in run_files(found.plan, summary, origin).items():
+        write_text_atomic(folder / name, text)
 
 
 def _print(found: Fill, further: NextSheet) -> None:

@@ -154,7 +154,7 @@ def drop(id: str, stock: Path | None, count: int | None, reason: str, date: date
 @click.option(
     "--recut",
     type=click.Path(path_type=Path),
-    help="Where to write the job of what is spoiled; beside the run by default.",
+    help="Where to write the job of what is spoiled; beside the run's own job by default.",
 )
 @date_option
 def book(
@@ -323,7 +323,8 @@ def _recut_writer(
     if not counts:
         return lambda: None
     run_folder = record_path.parent.resolve()
-    target = recut or run_folder.with_name(f"{run_folder.name}-recut.toml")
+    beside = run_folder / record.origin if record.origin else run_folder.parent
+    target = recut or (beside / f"{run_folder.name}-recut.toml").resolve()
     files = spoiled_job(record, counts, target.stem)
     for name in files:
         if (target.parent / name).exists():
