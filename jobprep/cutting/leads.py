@@ -15,9 +15,10 @@ from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from jobprep.cutting.along import is_closed, piece
+from jobprep.cutting.neighbours import others_near, part_boxes
 from jobprep.cutting.plan import Cut, Operation, PlacedPart
 from jobprep.geometry.distance import path_distance
-from jobprep.geometry.measure import bounds, contains
+from jobprep.geometry.measure import contains
 from jobprep.geometry.outline import Line, Path, Point, Region
 from jobprep.geometry.segment import end_direction, start_direction
 
@@ -71,13 +72,16 @@ def add_leads(
     A cut between tabs begins and ends at them, where the nib is trimmed anyway.
     """
     shortened = left_out = 0
+    longest = max(rule.lead_in, rule.lead_out)
+    boxes = part_boxes(parts)
     done = []
     for cut in cuts:
         path = cut.strokes[0]
         if cut.operation is Operation.MARK or len(cut.strokes) > 1 or not is_closed(path):
             done.append(cut)
             continue
-        room = _Room(cut, parts, sheet, kerf, max(rule.lead_in, rule.lead_out))
+        others = others_near(path, cut.part, parts, boxes, longest + _apart(kerf))
+        room = _Room(parts[cut.part].region, others, sheet, kerf)
         over = piece(path, (0.0, rule.overcut)) if rule.overcut > 0.0 else ()
         lead_in = _lead(_foot_at_start(path), rule.lead_in, -1.0, room)
         lead_out = _lead(_foot_at_end(path, over), rule.lead_out, 1.0, room)
@@ -139,22 +143,12 @@ def _leads(foot: _Foot, length: float, sense: float) -> Iterator[Line]:
 class _Room:
     """The room round one cut: its own part, the parts near it, and the sheet."""
 
-    def __init__(
-        self, cut: Cut, parts: Sequence[PlacedPart], sheet: Region, kerf: float, length: float
-    ) -> None:
-        self.own = parts[cut.part].region
+    def __init__(self, own: Region, others: Sequence[Path], sheet: Region, kerf: float) -> None:
+        self.own = own
         self.kerf = kerf
-        self.apart = 1.5 * kerf + STANDING
+        self.apart = _apart(kerf)
         self.sheet = sheet
-        own = bounds(cut.strokes[0])
-        reach = length + self.apart
-        self.others = []
-        for index, part in enumerate(parts):
-            box = bounds(part.region.outer.segments)
-            across = max(box.x_min - own.x_max, own.x_min - box.x_max)
-            along = max(box.y_min - own.y_max, own.y_min - box.y_max)
-            if index != cut.part and max(across, along) <= reach:
-                self.others += [contour.segments for contour in part.region.contours]
+        self.others = others
 
     def has(self, lead: Line) -> bool:
         """Tell whether a lead's slot cuts into no part, no neighbour's slot and no edge."""
@@ -176,6 +170,11 @@ class _Room:
             path_distance((lead,), contour.segments, edge) >= edge
             for contour in self.sheet.contours
         )
+
+
+def _apart(kerf: float) -> float:
+    """Return how far a lead stays from a neighbour's outline: half its slot, film, a slot."""
+    return 1.5 * kerf + STANDING
 
 
 def _without_foot(lead: Line) -> Line:

@@ -21,9 +21,10 @@ from itertools import pairwise
 
 from jobprep.cutting.corner import turn_between
 from jobprep.cutting.plan import Cut, Motion, Operation
+from jobprep.errors import CannotDoError
 from jobprep.geometry.measure import path_length
 from jobprep.geometry.outline import Arc, Path, Point, Segment
-from jobprep.model import Cutter
+from jobprep.model import Cutter, Film
 
 HOME = Point(0.0, 0.0)
 """Where the head rests before a sheet: the sheet's origin."""
@@ -62,6 +63,20 @@ def motion(cuts: Iterable[Cut], cutter: Cutter, cut_speed: float) -> Motion:
         travel_seconds=travel_seconds,
         pierce_seconds=pierces * cutter.pierce_time,
     )
+
+
+def speed_for(cutter: Cutter, film: Film) -> float:
+    """Return the cutting speed for a film, mm/s.
+
+    Raises
+    ------
+    CannotDoError
+        When the cutter has none for the film.
+    """
+    speed = cutter.cut_speed_for(film)
+    if speed is None:
+        raise CannotDoError(f"the cutter {cutter.name} has no cutting speed for {film.name}")
+    return speed
 
 
 def rest_to_rest(length: float, speed: float, acceleration: float) -> float:

@@ -9,16 +9,17 @@ chosen together with the order.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from jobprep.cutting.kerf import ToolPaths
+from jobprep.cutting.motion import HOME
 from jobprep.cutting.plan import Cut, Operation, PlacedPart
 from jobprep.cutting.precedence import ContourId, contour_ids, releases
 from jobprep.cutting.route import Visit, shortest_route
 from jobprep.cutting.starts import begun_at, possible_starts, start_point
+from jobprep.cutting.ways import Way, choose_ways
 from jobprep.geometry.outline import Contour, Path, Point, reversed_path
-
-HOME = Point(0.0, 0.0)
-"""Where the head rests before a sheet: the sheet's origin."""
+from jobprep.geometry.stitch import merged_path
 
 
 def order_cuts(
@@ -83,6 +84,25 @@ def order_contours(
             hole=ids[leg.stop].hole,
         )
         for leg in legs
+    )
+
+
+def choose_starts(cuts: Sequence[Cut], kerf: float, start: Point) -> tuple[Cut, ...]:
+    """Return closed cuts in the order given, each begun so that travel from ``start`` is least."""
+    # a side split where the cut began is one side again
+    contours = [Contour(merged_path(cut.strokes[0])) for cut in cuts]
+    offered = [
+        possible_starts(contour, kerf, hole=cut.hole is not None)
+        for contour, cut in zip(contours, cuts, strict=True)
+    ]
+    ways = []
+    for contour, starts in zip(contours, offered, strict=True):
+        points = [complex(*start_point(contour, each)) for each in starts]
+        ways.append([Way(point, point, visit, False) for visit, point in enumerate(points)])
+    _, chosen = choose_ways(range(len(cuts)), ways, complex(*start), None)
+    return tuple(
+        replace(cut, strokes=(begun_at(contour, starts[way.visit]).segments,))
+        for cut, contour, starts, way in zip(cuts, contours, offered, chosen, strict=True)
     )
 
 

@@ -49,7 +49,7 @@ class Cut:
 class Motion:
     """What cutting takes: lengths in mm and times in s, by what the cutter is doing.
 
-    ``pierces`` counts the contours; marks are drawn without piercing.
+    ``pierces`` counts the strokes that are cut; marks are drawn without piercing.
     """
 
     cut_length: float

@@ -6,11 +6,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from jobprep.cutting.kerf import tool_paths
-from jobprep.cutting.motion import motion
+from jobprep.cutting.motion import motion, speed_for
 from jobprep.cutting.order import order_cuts
 from jobprep.cutting.plan import Cut, CutPlan, Operation, PlacedPart
 from jobprep.cutting.route import KICKS_PER_STOP
-from jobprep.errors import CannotDoError
 from jobprep.geometry.outline import Path
 from jobprep.model import Cutter, Film
 
@@ -36,7 +35,7 @@ def plan_cuts(
         When a hole or an opening is too narrow for the kerf, or the cutter has no cutting speed
         for the film.
     """
-    speed = _speed(cutter, film)
+    speed = speed_for(cutter, film)
     parts = tuple(parts)
     paths = [tool_paths(part, kerf) for part in parts]
     cuts = order_cuts(parts, paths, kerf, kicks_per_stop)
@@ -48,11 +47,4 @@ def with_trims(plan: CutPlan, trims: Sequence[Path], cutter: Cutter, film: Film)
     if not trims:
         return plan
     last = Cut(operation=Operation.CUT_OUTER, part=NO_PART, strokes=tuple(trims))
-    return replace(plan, motion=motion((*plan.cuts, last), cutter, _speed(cutter, film)))
-
-
-def _speed(cutter: Cutter, film: Film) -> float:
-    speed = cutter.cut_speed_for(film)
-    if speed is None:
-        raise CannotDoError(f"the cutter {cutter.name} has no cutting speed for {film.name}")
-    return speed
+    return replace(plan, motion=motion((*plan.cuts, last), cutter, speed_for(cutter, film)))

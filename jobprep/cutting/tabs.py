@@ -25,10 +25,11 @@ from enum import IntEnum
 from typing import NamedTuple
 
 from jobprep.cutting.along import Span, begun_at_length, is_closed, piece, rest
+from jobprep.cutting.neighbours import others_near, part_boxes
 from jobprep.cutting.plan import Cut, Operation, PlacedPart
 from jobprep.cutting.precedence import ContourId, releases
 from jobprep.geometry.distance import path_distance
-from jobprep.geometry.measure import bounds, path_length
+from jobprep.geometry.measure import path_length
 from jobprep.geometry.outline import Arc, Line, Path, Segment
 from jobprep.geometry.segment import midpoint, segment_length
 
@@ -89,26 +90,32 @@ def add_tabs(
     """
     remarks: list[str] = []
     done = []
+    boxes = part_boxes(parts)
     holding = set(releases(parts).values())  # holes that parts lie in, and outer contours
     for cut in cuts:
         is_cut = cut.operation is not Operation.MARK
         if is_cut and (cut.hole is None or ContourId(cut.part, cut.hole) in holding):
-            gaps = _place(cut, parts, kerf, rule, remarks)
+            whole = tuple(segment for stroke in cut.strokes for segment in stroke)
+            others = others_near(whole, cut.part, parts, boxes, 2.0 * (kerf + rule.width))
+            gaps = _place(cut, parts[cut.part], others, kerf, rule, remarks)
             cut = replace(cut, strokes=_interrupted(cut.strokes, gaps))
         done.append(cut)
     return Tabbed(tuple(done), tuple(remarks))
 
 
 def _place(
-    cut: Cut, parts: Sequence[PlacedPart], kerf: float, rule: TabRule, remarks: list[str]
+    cut: Cut,
+    part: PlacedPart,
+    others: Sequence[Path],
+    kerf: float,
+    rule: TabRule,
+    remarks: list[str],
 ) -> list[list[Span]]:
     """Return the gaps of each stroke of a cut; add what must be said about them."""
-    part = parts[cut.part]
     title = f"part {part.number} ({part.name}), copy {part.copy}"
     gap = rule.width + kerf
     slot = gap + 2.0 * CLEAR_OF_CORNERS
     edges = [edge for edge in _edges(cut.strokes) if edge.length >= slot]
-    others = _others_near(cut, parts, kerf + rule.width)
     gaps: list[list[Span]] = [[] for _ in cut.strokes]
     for ranks in ((Rank.BEST, Rank.GOOD), (Rank.LAST,)):
         allowed = [edge for edge in edges if edge.rank in ranks]
@@ -217,21 +224,6 @@ def _held_span(
         if all(path_distance(bridge, other, standing) >= standing for other in others):
             return (first, first + gap)
     return None
-
-
-def _others_near(cut: Cut, parts: Sequence[PlacedPart], reach: float) -> list[Path]:
-    """Return the contours of the other parts whose boxes come within reach of a cut's."""
-    own = bounds(tuple(segment for stroke in cut.strokes for segment in stroke))
-    near = []
-    for index, part in enumerate(parts):
-        if index == cut.part:
-            continue
-        box = bounds(part.region.outer.segments)
-        across = max(box.x_min - own.x_max, own.x_min - box.x_max)
-        along = max(box.y_min - own.y_max, own.y_min - box.y_max)
-        if max(across, along) <= 2.0 * reach:
-            near += [contour.segments for contour in part.region.contours]
-    return near
 
 
 def _interrupted(strokes: Sequence[Path], gaps: Sequence[Sequence[Span]]) -> tuple[Path, ...]:

@@ -5,14 +5,18 @@ import math
 import pytest
 import shapely
 from cutting.sheets import (
+    CONCAVE_CORNERS,
     CUTTER,
     FILM,
     hole,
+    less,
     placed,
     points_along,
     polygon_of,
     sheet_of,
     sheets,
+    slot,
+    stray_area,
 )
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -62,14 +66,12 @@ def test_finished_parts_stay_nominal(parts: list[PlacedPart]) -> None:
     left = polygon_of(SHEET)
     for cut in cut_with_leads(parts, kerf=kerf).cuts:
         if cut.operation is not Operation.MARK:
-            line = shapely.LineString(points_along(cut.strokes[0]))
-            left = left.difference(line.buffer(kerf / 2.0, quad_segs=16))
+            left = less(left, slot(cut.strokes, kerf))
     pieces = list(shapely.get_parts(left))
     for part in parts:
         nominal = polygon_of(part.region)
         (piece,) = [each for each in pieces if each.contains(nominal.representative_point())]
-        wrong = piece.symmetric_difference(nominal)
-        assert wrong.area < 5e-4 * nominal.length + 0.01
+        assert stray_area(piece, nominal) < CONCAVE_CORNERS
 
 
 def test_a_path_is_as_long_as_its_contour_its_leads_and_its_overcut() -> None:
