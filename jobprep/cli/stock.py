@@ -15,6 +15,9 @@ if TYPE_CHECKING:
     from jobprep.files.ledger import Done
     from jobprep.model import Points
 
+MOST_PRICE = 1e9
+"""As in the files."""
+
 date_option = click.option(
     "--date",
     type=click.DateTime(formats=["%Y-%m-%d"]),
@@ -107,7 +110,7 @@ def add(
         count=count,
         **details,
     )
-    _check_texts(piece)
+    _check_values(piece)
     done = change_ledger(
         path, "add", f"added {film}", date, lambda ledger, _: with_new_pieces(ledger, [piece])
     )
@@ -292,8 +295,12 @@ def _outline(
     return ((0.0, 0.0), (width, 0.0), (width, height), (0.0, height)), ()
 
 
-def _check_texts(piece: Any) -> None:
+def _check_values(piece: Any) -> None:
     from jobprep.errors import InputError, Place, Problem
+
+    if piece.price is not None and not piece.price <= MOST_PRICE:
+        message = f"{piece.price:g} is not a price of at least 0 and at most {MOST_PRICE:g}"
+        raise InputError([Problem(Place("stock add", field="--price"), message)])
 
     for name in ("shelf", "origin", "remark"):
         text = getattr(piece, name)

@@ -30,7 +30,7 @@ from jobprep.files.ledger_journal import (
     ends,
     read_journal,
 )
-from jobprep.files.ledger_values import from_file, ledger_text
+from jobprep.files.ledger_values import from_file, from_values, ledger_text, to_values
 from jobprep.files.toml_lines import read_toml
 from jobprep.files.write import write_text_atomic
 from jobprep.stock.ledger import Change, Ledger, apply, difference, inverse
@@ -102,7 +102,9 @@ def change_ledger(path: Path, action: str, note: str, date: datetime.date, step:
     """
     with _locked(path):
         journal, ledger = _settled(path, date)
-        change = difference(ledger, step(ledger, ends(journal.entries)))
+        after = step(ledger, ends(journal.entries))
+        _refuse_unreadable(after)
+        change = difference(ledger, after)
         return _commit(path, journal, ledger, change, action, note, date, undoes=None)
 
 
@@ -258,6 +260,12 @@ def _commit(
         write_text_atomic(path, ledger_text(after))
         append_settled(_journal_path(path), journal)
     return Done(note=note, change=change, ledger=after)
+
+
+def _refuse_unreadable(ledger: Ledger) -> None:
+    """Raise ``ValueError`` for a ledger that could not be read back, before it is written."""
+    if from_values(to_values(ledger)) != ledger:
+        raise ValueError("a ledger must hold values as it will be read back")
 
 
 def _entry(

@@ -122,6 +122,11 @@ def test_a_leftover_may_be_given_as_a_drawing(run: Run, shop: Path) -> None:
             "stock add: --size: 0 x 10 is not a size in mm, above 0 and at most 10000",
         ),
         (
+            ("add", "amber", "--price", "nan"),
+            2,
+            "stock add: --price: nan is not a price of at least 0 and at most 1e+09",
+        ),
+        (
             ("add", "amber", "--remark", "two\nlines"),
             2,
             "stock add: --remark: not one line of text of at most 300 characters",

@@ -154,6 +154,14 @@ def test_a_refused_step_leaves_everything_as_it_was(stock: Path) -> None:
     assert history(stock) == entries
 
 
+def test_what_could_not_be_read_back_is_never_written(stock: Path) -> None:
+    before = {each.name: each.read_bytes() for each in stock.parent.iterdir()}
+    for bad in (piece(price=float("nan")), piece(remark="two\nlines"), piece(outline=SQUARE[:2])):
+        with pytest.raises(ValueError, match="piece"):
+            add(stock, bad)
+    assert {each.name: each.read_bytes() for each in stock.parent.iterdir()} == before
+
+
 def test_a_step_is_told_what_became_of_pieces_that_are_gone(stock: Path) -> None:
     drop(stock, "green-1")
     told: dict[str, str] = {}
