@@ -268,6 +268,13 @@ def _warnings(
         said.append("no diameter was given: lengths are pixels of the picture as worked on")
     if bore is None:
         said.append("no bore was seen")
+    beyond = faint_circle(found.disc, 1.018, 1.068)
+    if beyond is not None:
+        said.append(
+            f"a faint circle lies {100 * (beyond - 1):.1f} % outside what was taken for the rim: "
+            "if that is the rim of a clear film, give points on it in a correction file (rim), "
+            "for all lengths hang on it"
+        )
     for hole in holes:
         if hole.doubt:
             dial = number(to_dial(math.atan2(hole.y, hole.x) + corrections.zero), 1)

@@ -108,7 +108,7 @@ def faint_circle(disc: Unwrapped, low: float, high: float) -> float | None:
     usable = (radii > low) & (radii < high)
     if usable.sum() < 8:
         return None
-    ground = float(np.median(size[usable]))
+    ground = float(np.percentile(size[usable], 25.0))
     best = int(np.argmax(np.where(usable, size, 0.0)))
     agree = (rises[best] @ step[best]) / max(size[best], 1e-9) ** 2
     if size[best] < max(FAINT_CIRCLE, 4.0 * ground) or (np.abs(agree - 1.0) < 0.5).sum() < 7:

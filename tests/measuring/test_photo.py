@@ -13,6 +13,7 @@ from PIL import Image
 from jobprep.errors import CannotDoError, InputError
 from jobprep.files.materials import film_library
 from jobprep.files.read_design import read_design
+from jobprep.geometry.outline import Point
 from jobprep.measuring.colour import ciede2000, lab_from_srgb
 from jobprep.measuring.corrections import Corrections, read_corrections
 from jobprep.measuring.overlay import overlay_png
@@ -136,6 +137,13 @@ def test_corrections_override_what_was_found(picture):
     assert to_degrees(given.direction.uncertainty) == pytest.approx(0.5, abs=0.01)
 
 
+def test_a_marked_white_becomes_white(picture, found):
+    hub = Corrections(white=Point(*SCENE.pixel(0.2, 0.0)))
+    corrected = measure_photo(picture, 120.0, hub).measurement
+    assert found.measurement.rings[0].zones[0].lab.lightness < 93
+    assert corrected.rings[0].zones[0].lab == pytest.approx((100, 0, 0), abs=1.0)
+
+
 def test_an_open_sector_on_a_grainy_table_makes_no_others(tmp_path):
     scene = replace(
         SCENE,
@@ -152,6 +160,18 @@ def test_one_plain_colour_has_no_sectors(tmp_path):
     scene = replace(SCENE, rings=[(0.3, 1.0, [0.0], ["green"])], tilt=0.0)
     measurement = measure_photo(photograph(scene, tmp_path / "a.jpg"), 120.0).measurement
     assert all(ring.edges == () for ring in measurement.rings)
+
+
+def test_a_faint_clear_border_is_found_or_pointed_at(tmp_path):
+    scene = replace(
+        SCENE, background_colour=(235, 235, 232), tilt=0.0, rings=[(0.3, 0.967, EDGES, NAMES)]
+    )
+    found = measure_photo(photograph(scene, tmp_path / "a.jpg"), 120.0)
+    rim = np.array(scene.pixel(1.0, 0.0))
+    assert np.hypot(*found.plane.from_picture(rim)) == pytest.approx(1.0, abs=0.005) or any(
+        "a faint circle lies 3." in text for text in found.measurement.warnings
+    )
+    assert dials(found.measurement) == pytest.approx(EDGES, abs=0.3)
 
 
 def test_a_glare_spot_is_neither_edge_nor_hole(tmp_path):
