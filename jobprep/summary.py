@@ -55,9 +55,15 @@ class Use:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SheetSummary:
-    """One opened sheet; ``price`` is that of the whole piece."""
+    """One opened sheet; ``price`` is that of the whole piece.
+
+    ``piece`` is its id in the stock ledger, if it is from there; ``is_bought`` says that it must be
+    bought for the job.
+    """
 
     label: str
+    piece: str
+    is_bought: bool
     width: float
     height: float
     area: float
@@ -176,6 +182,8 @@ def _summarise_sheet(sheet_plan: SheetPlan, per_hour: float | None) -> SheetSumm
     motion = cuts.motion
     return SheetSummary(
         label=sheet.label,
+        piece=sheet.piece,
+        is_bought=sheet.is_bought,
         width=sheet.width,
         height=sheet.height,
         area=sheet_area,

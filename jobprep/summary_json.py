@@ -35,6 +35,8 @@ def summary_json(summary: Summary) -> dict[str, Any]:
                     {
                         "sheet": number,
                         "label": sheet.label,
+                        "piece": sheet.piece,
+                        "to_buy": sheet.is_bought,
                         "width_mm": sheet.width,
                         "height_mm": sheet.height,
                         "sheet_area_mm2": sheet.area,

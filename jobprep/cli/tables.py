@@ -74,7 +74,7 @@ def _sheets_table(summary: Summary) -> Table:
             size = f"{sheet.width:g} × {sheet.height:g}"
             table.add_row(
                 film.film,
-                f"{size} ({sheet.label})" if sheet.label else size,
+                f"{size} ({sheet.label or sheet.piece})" if sheet.label or sheet.piece else size,
                 str(sheet.use.parts),
                 f"{sheet.use.utilisation:.0%}",
                 f"{sheet.use.cut_length / MM_PER_M:.2f}",

@@ -158,7 +158,7 @@ def _figures(
     one = len(pictures) == 1
     thickness, kerf = number(film_plan.film.thickness), number(film.kerf)
     for n, (sheet, pictured) in enumerate(zip(film.sheets, pictures, strict=True), start=1):
-        kind = f"Leftover {sheet.label}" if sheet.label else "Whole sheet"
+        kind = f"Leftover {sheet.label}" if sheet.label else f"Whole sheet {sheet.piece}".rstrip()
         name = film.title if one else f"{film.title}, sheet {n} of {len(pictures)}"
         file = f"{film.film}.svg" if one else f"{film.film}-sheet-{n}.svg"
         size = dimensions(sheet.width, sheet.height)

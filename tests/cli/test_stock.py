@@ -151,7 +151,9 @@ def test_what_cannot_be_is_explained_and_nothing_written(
 def test_a_run_is_booked_undone_and_booked_again_to_the_same_bytes(run: Run, shop: Path) -> None:
     run("stock", "add", "amber", "--count", "2", "--date", DAY)
     before = (shop / "stock.toml").read_bytes()
-    run("plan", "job.toml", "--out", "run")
+    planned = run("plan", "job.toml", "--out", "run", "--json").output
+    (sheet,) = json.loads(planned)["films"][0]["sheets"]
+    assert (sheet["piece"], sheet["to_buy"]) == ("amber-1", False)
     assert (shop / "stock.toml").read_bytes() == before  # planning reads it, no more
     booked = run("stock", "book", "run", "--date", DAY).output
     assert "New: amber-2, leftover" in booked
@@ -200,7 +202,9 @@ def test_a_run_whose_sheet_was_used_meanwhile_is_refused(run: Run, shop: Path) -
 def test_without_a_ledger_sheets_are_bought_and_their_leftovers_booked(
     run: Run, shop: Path
 ) -> None:
-    run("plan", "job.toml", "--out", "run")
+    planned = run("plan", "job.toml", "--out", "run", "--json").output
+    (sheet,) = json.loads(planned)["films"][0]["sheets"]
+    assert (sheet["piece"], sheet["to_buy"]) == ("", True)
     run("stock", "book", "run", "--date", DAY)
     pieces = read_ledger(shop / "stock.toml").pieces
     assert {piece.origin for piece in pieces} == {"Pier lamps, amber sheet 1"}
