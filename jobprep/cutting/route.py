@@ -34,9 +34,9 @@ from jobprep.cutting.ways import (
 from jobprep.geometry.outline import Point
 
 KICKS_PER_STOP = 10
-LEAST_KICKS = 600
+FEWEST_STOPS = 60
 MOST_KICKS = 2000
-"""Kicks tried for one route: so many per stop, but within these limits in all."""
+"""Kicks tried for one route: so many per stop, as if it had at least so many stops; and in all."""
 
 NEIGHBOURS = 8
 """How many near stops the local search looks at from each."""
@@ -98,7 +98,7 @@ def shortest_route(
     route.take(order, chosen, length)
     improve(route, [route.home, *order])
     if kicks_per_stop > 0 and len(stops) > 1:
-        _search(route, min(MOST_KICKS, max(LEAST_KICKS, kicks_per_stop * len(stops))))
+        _search(route, min(MOST_KICKS, kicks_per_stop * max(FEWEST_STOPS, len(stops))))
     order = route.order[1:-1]
     _, chosen = choose_ways(order, ways, first, last)
     return tuple(
