@@ -50,6 +50,10 @@ FOOT = 7.0
 MARGIN = 5.0
 LETTER = 2.5
 """Height of what is engraved, mm."""
+LEAST_GAP = 2.0
+"""Film between neighbouring pieces, mm."""
+WIDEST_LADDER = 1.0
+"""Greatest kerf a ladder lies about, mm: wider ones leave too little of the notches."""
 USUAL_KERF = 0.16
 """Middle of the ladder where the cutter's profile names no kerf, mm (common practice, no source)"""
 
@@ -79,8 +83,10 @@ def kerf_coupon(film: Film, cutter: Cutter) -> Coupon:
         raise CannotDoError(f"{film.name} must not be cut: {film.refused}")
     if cutter.kind == "knife":
         raise CannotDoError(f"{cutter.name} is a knife: it removes no film, so it has no kerf")
-    gap = max(2.0, film.least_web + 1.0)  # the cut takes up to a kerf of it
-    ladder = _ladder(cutter.kerf_for(film))
+    known = cutter.kerf_for(film)
+    expected = USUAL_KERF if known is None else known
+    gap = max(LEAST_GAP, film.least_web + 2.0 * expected + 0.5)  # the cut takes one kerf of it
+    ladder = _ladder(expected)
     block = tuple(_block(ladder, gap))
     width, height = _extent(ladder, gap)
     x_place = (0.0, MARGIN, MARGIN)
@@ -126,10 +132,9 @@ def coupon_cautions(film: Film, cutter: Cutter) -> tuple[str, ...]:
     return tuple(dict.fromkeys(cautions))
 
 
-def _ladder(kerf: float | None) -> tuple[int, ...]:
+def _ladder(expected: float) -> tuple[int, ...]:
     """Return the numbers of the notches: even, about the expected kerf, never below a step."""
-    expected = USUAL_KERF if kerf is None else kerf
-    middle = NOTCH_STEP * round(expected / FIT_UNIT / NOTCH_STEP)
+    middle = NOTCH_STEP * round(min(expected, WIDEST_LADDER) / FIT_UNIT / NOTCH_STEP)
     first = max(NOTCH_STEP, middle - NOTCH_STEP * (NOTCHES // 2))
     return tuple(first + NOTCH_STEP * step for step in range(NOTCHES))
 

@@ -208,11 +208,25 @@ def _joined_by_nearness(lines: list[BaseGeometry], reach: float) -> list[BaseGeo
 
 
 @pytest.mark.parametrize(
-    ("kerf", "first", "last"), [(0.16, 8, 24), (0.05, 2, 18), (0.4, 32, 48), (0.0, 2, 18)]
+    ("kerf", "first", "last"),
+    [(0.16, 8, 24), (0.05, 2, 18), (0.4, 32, 48), (0.0, 2, 18), (3.0, 92, 108)],
 )
 def test_the_ladder_lies_about_the_kerf_in_use(kerf: float, first: int, last: int) -> None:
     coupon = kerf_coupon(AMBER, replace(BENCH, kerf={"any": kerf}))
     assert (coupon.ladder[0], coupon.ladder[-1]) == (first, last)
+
+
+@pytest.mark.parametrize("kerf", [0.0, 0.3, 1.0, 3.0])
+def test_a_coupon_drawn_for_any_kerf_can_be_cut_with_it(kerf: float) -> None:
+    cutter = replace(BENCH, kerf={"any": kerf})
+    coupon = kerf_coupon(AMBER, cutter)
+    assert coupon.width <= A5[0]
+    assert coupon.height <= A5[1]
+    drawing = svg_text(coupon_drawing(coupon, AMBER, cutter))
+    pieces = virtual_cut(drawing, box(0.0, 0.0, coupon.width, coupon.height), kerf)
+    whole = [piece for piece in pieces if piece.operation == "cut-outer"]
+    assert len(whole) == len(coupon.pieces)
+    assert notch_width(coupon.ladder[-1]) > 2.5
 
 
 def test_a_cutter_without_a_kerf_for_the_film_gets_the_usual_ladder() -> None:

@@ -41,7 +41,7 @@ def find_outliers(
         return ()
     inside = _start(design, target)
     while len(inside) < count:
-        distances = _distances(design, target, inside)
+        distances = distances_from(design, target, inside)
         order = np.argsort(distances, kind="stable")
         size = len(inside)
         limit = student_quantile(1.0 - LEVEL / (2.0 * (size + 1)), size - wanted)
@@ -101,7 +101,7 @@ def _start(design: Floats, target: Floats) -> Floats:
     return order[:size]
 
 
-def _distances(design: Floats, target: Floats, inside: Floats) -> Floats:
+def distances_from(design: Floats, target: Floats, inside: Floats) -> Floats:
     """Return how far each point lies from the line of those inside, in its own uncertainty.
 
     A point inside is judged by its studentised residual, one outside by its error of prediction.

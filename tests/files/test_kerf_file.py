@@ -251,6 +251,10 @@ def test_mistakes_in_toml(tmp_path: Path, old: str, new: str, message: str) -> N
             "m.csv:2: 5 columns, but the first row names 4",
         ),
         (
+            'kind,along,drawn,reading\npiece,x,80,"79,84"\n',
+            'm.csv:2: piece[1].reading: "79,84" is not a length in mm, above 0 and at most 10000',
+        ),
+        (
             "kind,along,drawn,reading\n# a note\npiece,x,80,wide\n",
             'm.csv:3: piece[1].reading: "wide" is not a length in mm, above 0 and at most 10000',
         ),

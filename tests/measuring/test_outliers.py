@@ -5,7 +5,7 @@ import pytest
 from numpy.random import default_rng
 
 from jobprep.measuring.measured import STUDENT_95_45
-from jobprep.measuring.outliers import LEVEL, find_outliers, student_quantile
+from jobprep.measuring.outliers import LEVEL, distances_from, find_outliers, student_quantile
 
 
 @pytest.mark.parametrize(
@@ -80,3 +80,23 @@ def test_too_few_readings_name_none(count: int) -> None:
 def test_known_slope_needs_no_second_size() -> None:
     y = np.array([9.80, 9.81, 9.79, 9.10])
     assert find_outliers(np.full(4, 10.0), y, np.full(4, 0.01), slope=1.0) == (3,)
+
+
+def test_distances_agree_with_fits_without_the_point() -> None:
+    """Inside, by the variance of a residual; outside, by that of a prediction.
+
+    R. D. Cook and S. Weisberg, Residuals and Influence in Regression, 1982, chapter 2. Both are
+    computed here from numpy's own fit and its covariance, the scatter being at least 1.
+    """
+    random = default_rng(4)
+    x = np.array([1.0, 1.2, 1.1, 8.0, 8.3, 20.0, 2.0])
+    y = 3.0 + 2.0 * x + random.normal(0.0, 2.0, 7)
+    inside = np.array([0, 1, 3, 4, 5])
+    coefficients, unit = np.polyfit(x[inside], y[inside], 1, cov="unscaled")
+    residuals = y - np.polyval(coefficients, x)
+    spread = max(1.0, float(np.sqrt((residuals[inside] ** 2).sum() / 3)))
+    basis = np.column_stack([x, np.ones(7)])
+    of_line = np.array([row @ unit @ row for row in basis])
+    variance = np.where(np.isin(np.arange(7), inside), 1.0 - of_line, 1.0 + of_line)
+    found = distances_from(np.column_stack([np.ones(7), x]), y, inside)
+    assert found == pytest.approx(np.abs(residuals) / (spread * np.sqrt(variance)))
