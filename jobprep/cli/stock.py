@@ -253,7 +253,11 @@ def label(ids: tuple[str, ...], stock: Path | None, out: Path) -> None:
     if out.suffix.lower() == ".svg":
         data = labels_svg(sheet).encode()
     elif out.suffix.lower() == ".pdf":
-        data = labels_pdf(sheet)
+        try:
+            data = labels_pdf(sheet)
+        except ModuleNotFoundError:
+            need = "PDF needs reportlab: pip install 'jobprep[pdf]', or name a .svg"
+            raise CannotDoError(f"{out}: {need}") from None
     else:
         raise CannotDoError(f"{out}: give a name that ends in .svg or .pdf")
     write_bytes_atomic(out, data)

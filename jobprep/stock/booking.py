@@ -19,6 +19,7 @@ from jobprep.stock.ledger import (
     without_pieces,
 )
 
+
 @dataclass(frozen=True, slots=True)
 class Remainder:
     """What is kept of a sheet: an outline never beyond the film, and the holes in it."""

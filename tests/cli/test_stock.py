@@ -1,6 +1,7 @@
 """The stock ledger from the command line: from the shelf through a run and back to the shelf."""
 
 import json
+import sys
 from collections.abc import Callable
 from pathlib import Path
 from xml.etree import ElementTree
@@ -335,3 +336,13 @@ def test_stock_that_the_job_names_itself_comes_before_the_ledger(run: Run, shop:
     (shop / "job.toml").write_text(JOB + own)
     result = run("plan", "job.toml", "--out", "run", "--json")
     assert json.loads(result.output)["films"][0]["sheets"][0]["label"] == "B"
+
+
+def test_a_pdf_without_its_library_is_explained(
+    run: Run, shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(sys.modules, "reportlab.pdfgen.canvas", None)
+    run("stock", "add", "amber")
+    said = run("stock", "label", "amber-1", "--out", "labels.pdf", code=1).stderr
+    assert said == ("labels.pdf: PDF needs reportlab: pip install 'jobprep[pdf]', or name a .svg\n")
+    assert not (shop / "labels.pdf").exists()
