@@ -71,7 +71,7 @@ class Chain:
         self._kind, self._areas = kind, areas
         self._sheets, self._sheet_fields = sheets, sheet_fields
         self._weights = Weights(np.ones((n, n), np.float32), np.ones(n))
-        self._least = np.zeros((n, 12))
+        self._least = np.zeros((n + 1, 12))  # the last column of two rows holds totals
         self._count = np.zeros(5, np.int64)
         self._random = np.random.default_rng(seed)
         self._state = self._random.integers(1, 2**63, size=1).astype(np.uint64)
@@ -157,6 +157,9 @@ class Chain:
             bounds,
             self._sheet_fields[:n_sheets].copy(),
             np.cumsum(room) / room.sum(),
+            np.zeros((n_sheets, len(self._kind)), np.int64),
+            np.zeros(n_sheets, np.int64),
+            np.zeros(len(self._kind), np.int64),
         )
 
     def _succeed(self) -> None:

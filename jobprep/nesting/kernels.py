@@ -73,6 +73,9 @@ LAYOUT = _named(
         types.f8[:, ::1],
         types.i8[::1],
         types.f8[::1],
+        types.i8[:, ::1],
+        types.i8[::1],
+        types.i8[::1],
     ),
     Layout,
 )
@@ -333,10 +336,12 @@ def spot_cost(fields, shapes, layout, weights, part, spot, enough):  # type: ign
     x1 = spot[X] + spot[RIGHT]
     y1 = spot[Y] + spot[HIGH]
     boxes = layout.boxes
-    n = boxes.shape[1]
     kinds = len(shapes.own)
     n_turns = len(shapes.turns)
-    for other in range(n):
+    on_sheet = int(sheet)
+    members = layout.members
+    for number in range(layout.n_members[on_sheet]):
+        other = members[on_sheet, number]
         if (
             (boxes[0, other] >= x1)
             | (boxes[2, other] <= x0)
@@ -344,7 +349,7 @@ def spot_cost(fields, shapes, layout, weights, part, spot, enough):  # type: ign
             | (boxes[3, other] <= y0)
         ):
             continue
-        if other == part or spots[other, SHEET] != sheet:
+        if other == part:
             continue
         field = -1
         relative = turn - int(spots[other, TURN])
@@ -372,11 +377,46 @@ def spot_cost(fields, shapes, layout, weights, part, spot, enough):  # type: ign
 @inner()
 def put(layout, part, spot):  # type: ignore[no-untyped-def]
     """Move a part to a spot."""
+    old = int(layout.spots[part, SHEET])
+    new = int(spot[SHEET])
+    if old != new:
+        place = layout.place[part]
+        layout.n_members[old] -= 1
+        last = layout.members[old, layout.n_members[old]]
+        layout.members[old, place] = last
+        layout.place[last] = place
+        enlist(layout, part, new)
     copy_spot(spot, layout.spots[part])
+    write_box(layout, part)
+
+
+@inner()
+def enlist(layout, part, sheet):  # type: ignore[no-untyped-def]
+    """Add a part to the members of a sheet."""
+    count = layout.n_members[sheet]
+    layout.members[sheet, count] = part
+    layout.place[part] = count
+    layout.n_members[sheet] = count + 1
+
+
+@inner()
+def write_box(layout, part):  # type: ignore[no-untyped-def]
+    """Write the bounds of a part where it lies."""
+    spot = layout.spots[part]
     layout.boxes[0, part] = spot[X] + spot[LEFT]
     layout.boxes[1, part] = spot[Y] + spot[LOW]
     layout.boxes[2, part] = spot[X] + spot[RIGHT]
     layout.boxes[3, part] = spot[Y] + spot[HIGH]
+
+
+@inner()
+def enter(layout):  # type: ignore[no-untyped-def]
+    """Make boxes and members fit the spots."""
+    for sheet in range(len(layout.n_members)):
+        layout.n_members[sheet] = 0
+    for part in range(len(layout.kind)):
+        enlist(layout, part, int(layout.spots[part, SHEET]))
+        write_box(layout, part)
 
 
 @inner()
@@ -507,8 +547,13 @@ def descend(fields, shapes, layout, weights, part, spot, cost, step, least, rand
     free = shapes.n_turns[kind] == 0
     turn_step = step / size
     tried = 0
+    better = False
+    axis = 0
+    sign = 1.0
     while step > least and cost > 0.0:
-        axis = int(random_unit(random) * (5 if free else 4))
+        if not better:
+            axis = int(random_unit(random) * (5 if free else 4))
+            sign = 1.0 if random_unit(random) < 0.5 else -1.0
         dx = dy = turn = 0.0
         if axis == 0:
             dx = step
@@ -521,22 +566,23 @@ def descend(fields, shapes, layout, weights, part, spot, cost, step, least, rand
             dy = -dx
         else:
             turn = turn_step
+        # What went well is tried again; after a failure the other way, then another axis.
         better = False
-        for sign in (1.0, -1.0):
+        for _ in range(2):
             copy_spot(spot, trial)
             trial[X] += sign * dx
             trial[Y] += sign * dy
             if turn != 0.0:
                 turn_spot(shapes, kind, -1, spot[ANGLE] + sign * turn, trial)
-            if not keep_inside(layout, trial):
-                continue
-            tried += 1
-            value = spot_cost(fields, shapes, layout, weights, part, trial, cost)
-            if value < cost:
-                cost = value
-                copy_spot(trial, spot)
-                better = True
-                break
+            if keep_inside(layout, trial):
+                tried += 1
+                value = spot_cost(fields, shapes, layout, weights, part, trial, cost)
+                if value < cost:
+                    cost = value
+                    copy_spot(trial, spot)
+                    better = True
+                    break
+            sign = -sign
         if better:
             step *= 1.1
             turn_step *= 1.1
@@ -641,6 +687,7 @@ def find_overlaps(fields, shapes, layout, pairs, depths, over):  # type: ignore[
     """
     n = len(layout.kind)
     spots = layout.spots
+    boxes = layout.boxes
     count = 0
     for i in range(n):
         here = spots[i]
@@ -652,20 +699,18 @@ def find_overlaps(fields, shapes, layout, pairs, depths, over):  # type: ignore[
             and sheet_crossed(fields, shapes, layout.kind[i], here, field)
         ):
             over[i] = HIDDEN * shapes.size[layout.kind[i]]
-        x0 = here[X] + here[LEFT]
-        y0 = here[Y] + here[LOW]
-        x1 = here[X] + here[RIGHT]
-        y1 = here[Y] + here[HIGH]
-        for j in range(i):
-            there = spots[j]
+        sheet = int(here[SHEET])
+        for number in range(layout.n_members[sheet]):
+            j = layout.members[sheet, number]
             if (
-                there[X] + there[LEFT] >= x1
-                or there[X] + there[RIGHT] <= x0
-                or there[Y] + there[LOW] >= y1
-                or there[Y] + there[HIGH] <= y0
-                or there[SHEET] != here[SHEET]
+                (j >= i)
+                | (boxes[0, j] >= boxes[2, i])
+                | (boxes[2, j] <= boxes[0, i])
+                | (boxes[1, j] >= boxes[3, i])
+                | (boxes[3, j] <= boxes[1, i])
             ):
                 continue
+            there = spots[j]
             kind, other = layout.kind[i], layout.kind[j]
             overlap = pair_overlap(fields, shapes, kind, here, other, there)
             if (
@@ -725,10 +770,14 @@ def separate(fields, shapes, layout, weights, best, limits, random, count):  # t
     """Move overlapping parts about until nothing overlaps.
 
     ``limits``: tries anywhere, tries nearby, walks, passes without progress before a strike,
-    strikes, most spots to try, and how many of the tries anywhere touch another part. ``count[0]`` grows by the spots tried; ``count[1:4]`` keep passes,
-    strikes, and whether the search has begun, between calls; a nonzero ``count[4]`` stops it.
-    ``best`` keeps the layout with least overlap so far, and its total in ``best[0, 11]``. Returns
-    0: nothing overlaps; 1: given up, the best layout put back; 2: out of spots, call again.
+    strikes, most spots to try, and how many of the tries anywhere touch another part.
+    ``count[0]`` grows by the spots tried; ``count[1:4]`` keep passes, strikes, and whether the
+    search has begun, between calls; a nonzero ``count[4]`` stops it. ``best`` (parts + 1, 12)
+    keeps the layout with least overlap so far; ``best[0, 11]`` its total overlap, ``best[1, 11]``
+    that at the last real progress.
+
+    Returns 0: nothing overlaps; 1: given up, the best layout put back; 2: out of spots, call
+    again.
     """
     n = len(layout.kind)
     room = 16 * n + 64
@@ -740,8 +789,7 @@ def separate(fields, shapes, layout, weights, best, limits, random, count):  # t
     is_in = np.empty(n, np.bool_)
     is_hidden = np.empty(n, np.bool_)
     stop = count[0] + limits[5]
-    for i in range(n):
-        put(layout, i, layout.spots[i])
+    enter(layout)
     while True:
         n_pairs = find_overlaps(fields, shapes, layout, pairs, depths, over)
         while n_pairs < 0:

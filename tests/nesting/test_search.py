@@ -58,6 +58,13 @@ def test_parts_larger_than_any_sheet_are_left_over() -> None:
     assert nest.unplaced == (2, 0)
 
 
+def test_a_single_part_has_a_nest() -> None:
+    """The room for totals once lay outside the arrays of a single part."""
+    items = [Item(region=sector(30, 10, 90), quantity=1)]
+    nest = proven(items, [Sheet(region=Region(rectangle(100, 100)))], SPACING, SMALL)
+    assert len(nest.placements) == 1
+
+
 def test_leftovers_come_before_whole_sheets() -> None:
     items = [Item(region=sector(58, 15, 60), quantity=3)]
     sheets = [
