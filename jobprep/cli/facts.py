@@ -15,6 +15,7 @@ from jobprep.cli.tables import console
 from jobprep.disc.correction import SMALL, Correction
 from jobprep.disc.facts import BalanceFacts, DiscFacts
 from jobprep.disc.machine_checks import UNITS
+from jobprep.disc.thickness import LocalThickness, Spread
 from jobprep.disc.timing import FilmShare, IndexTime, Timing
 from jobprep.model import NO_FILM, Design, Film
 from jobprep.units import TURN, to_degrees, to_dial
@@ -23,6 +24,8 @@ MS = 1e3
 US = 1e6
 LABEL = 11
 """Width of the words before the lines."""
+MOST_STACKS = 12
+"""With more different stacks they are told together."""
 
 
 def print_facts(facts: DiscFacts, design: Design, cautions: Sequence[str]) -> None:
@@ -147,27 +150,33 @@ def _print_thickness(out: Console, facts: DiscFacts, design: Design) -> None:
         _line(out, "", "Glue is not counted: the design gives no glue_line.")
     stacks = len({each.films for each in facts.local_thickness})
     if stacks > 1 or facts.dot_thickness:
-        table = _table("Radius mm", "Films, front to back", "Turn", "Thick mm", "Worst", "RSS")
-        table.columns[1].justify = "left"
-        for each in facts.local_thickness:
-            table.add_row(
-                _radii(each.inner_radius, each.outer_radius),
-                " + ".join(each.films),
-                f"{each.share:.1%}",
-                f"{each.thickness.nominal:.3f}",
-                f"±{each.thickness.worst:.3f}",
-                f"±{each.thickness.likely:.3f}",
-            )
-        for dot in facts.dot_thickness:
-            table.add_row(
-                f"at {dot.dot}",
-                " + ".join(dot.films),
-                "",
-                f"{dot.thickness.nominal:.3f}",
-                f"±{dot.thickness.worst:.3f}",
-                f"±{dot.thickness.likely:.3f}",
-            )
-        out.print(table)
+        out.print(_stacks_table(facts))
+
+
+def _stacks_table(facts: DiscFacts) -> Table:
+    """Return where the disc is how thick; many stacks of one thickness in a ring are one row."""
+    table = _table("Radius mm", "Films, front to back", "Turn", "Thick mm", "Worst", "RSS")
+    table.columns[1].justify = "left"
+    is_long = len(facts.local_thickness) > MOST_STACKS
+    rows: dict[tuple[str, Spread, str], list[LocalThickness]] = {}
+    for each in facts.local_thickness:
+        radii = _radii(each.inner_radius, each.outer_radius)
+        films = "" if is_long else " + ".join(each.films)
+        rows.setdefault((radii, each.thickness, films), []).append(each)
+    for (radii, thickness, _), stacks in rows.items():
+        films = " + ".join(stacks[0].films)
+        if len(stacks) > 1:
+            films = f"{len(stacks)} stacks of {len(stacks[0].films)}"
+        table.add_row(
+            radii, films, f"{sum(each.share for each in stacks):.1%}", *_spread(thickness)
+        )
+    for dot in facts.dot_thickness:
+        table.add_row(f"at {dot.dot}", " + ".join(dot.films), "", *_spread(dot.thickness))
+    return table
+
+
+def _spread(spread: Spread) -> tuple[str, str, str]:
+    return f"{spread.nominal:.3f}", f"±{spread.worst:.3f}", f"±{spread.likely:.3f}"
 
 
 def _print_balance(out: Console, balance: BalanceFacts) -> None:

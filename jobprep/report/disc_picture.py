@@ -46,8 +46,8 @@ CROSSED = from_degrees(5.0)
 LINE = 1.4 * FONT
 """Least distance between two labels on one side."""
 HALF_HEIGHT = 1.42 * RADIUS
-MOST_LABELS = 24
-"""With more sectors than this none is labelled: nobody could read them."""
+MOST_LABELS = 22
+"""As many lines fit beside the disc. Where sectors, holes and dots are more, sectors go unnamed."""
 
 
 class _Label(NamedTuple):
@@ -83,8 +83,9 @@ def front_diagram(design: Design, films: Mapping[str, Film], facts: DiscFacts) -
     outside += [*_hole_labels(design, scale), *_dot_labels(design, scale)]
     labels = join(*_beside(outside))
     widest = max((width_of(each.text) for each in outside), default=0.0)
-    half_width = max(LABELS + widest, HALF_HEIGHT) + 4.0
     notes = list(_notes(design, facts.mass))
+    half_note = max(map(width_of, notes), default=0.0) / 2.0
+    half_width = max(LABELS + widest, HALF_HEIGHT, half_note) + 4.0
     body = join(
         element("g", *_films(design, films), transform=f"scale({number(scale, 5)})"),
         element("g", *_outlines(design, films, scale), fill="none", stroke=OUTLINE),
@@ -256,7 +257,7 @@ def _sector_labels(
     layers = [(n, layer) for n, layer in enumerate(design.layers, start=1) if layer.sectors]
     inside: list[Markup] = []
     outside: list[_Label] = []
-    if sum(len(layer.sectors) for _, layer in layers) > MOST_LABELS:
+    if _has_too_many(design):
         return inside, outside
     for n, layer in layers:
         angle = clockwise_angle(layer.start)
@@ -274,6 +275,11 @@ def _sector_labels(
                 inside.append(words_on_film(lines, *_at(middle, radius), colour))
             angle += sector.angle
     return inside, outside
+
+
+def _has_too_many(design: Design) -> bool:
+    sectors = sum(len(layer.sectors) for layer in design.layers)
+    return sectors + len(design.holes) + len(design.dots) > MOST_LABELS
 
 
 def _room(lines: Sequence[str], angle: float, low: float, high: float) -> float | None:
@@ -304,7 +310,7 @@ def _leader_start(angle: float) -> float:
 
 
 def _hole_labels(design: Design, scale: float) -> Iterator[_Label]:
-    if len(design.holes) > MOST_LABELS:
+    if len(design.holes) + len(design.dots) > MOST_LABELS:
         return
     for hole in design.holes:
         angle = clockwise_angle(hole.direction)
@@ -313,6 +319,8 @@ def _hole_labels(design: Design, scale: float) -> Iterator[_Label]:
 
 
 def _dot_labels(design: Design, scale: float) -> Iterator[_Label]:
+    if len(design.dots) > MOST_LABELS:
+        return
     for dot in design.dots:
         angle = clockwise_angle(dot.direction)
         times = f"{dot.count} × " if dot.count > 1 else ""
@@ -353,10 +361,8 @@ def _notes(design: Design, mass: MassFacts) -> Iterator[str]:
         yield "Balanced as drawn; the quartered circle marks the centre of mass."
     else:
         dial = round(to_degrees(clockwise_angle(mass.heavy_direction)), 1) % 360.0
-        yield (
-            f"Wedge: heavy side, {number(dial, 1)}°, {mass.unbalance:.3g} g·mm. Quartered circle:"
-            f" centre of mass, {mass.eccentricity:.3g} mm off."
-        )
+        yield f"Wedge: heavy side, {number(dial, 1)}°, {mass.unbalance:.3g} g·mm."
+        yield f"Quartered circle: centre of mass, {mass.eccentricity:.3g} mm off the axis."
     dashed = []
     if design.hub_diameter is not None:
         dashed.append(f"hub ⌀ {number(design.hub_diameter, 2)} mm")
@@ -367,7 +373,7 @@ def _notes(design: Design, mass: MassFacts) -> Iterator[str]:
     if dashed:
         yield f"Dashed: {', '.join(dashed)}."
     sectors = sum(len(layer.sectors) for layer in design.layers)
-    if sectors > MOST_LABELS:
+    if sectors and _has_too_many(design):
         yield f"Its {sectors} sectors are too many to label."
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from hypothesis import strategies as st
 
-from jobprep.model import Design, Hole, Layer, Opening, RoundBore, Sector
+from jobprep.model import Design, Dot, Hole, Layer, Opening, RoundBore, Sector
 from jobprep.units import TURN
 
 FILM_NAMES = ("clear", "amber", "green", "red", "black")
@@ -64,6 +64,18 @@ def holes(draw: st.DrawFn, number: int, disc_diameter: float) -> Hole:
 
 
 @st.composite
+def dots(draw: st.DrawFn, number: int, disc_diameter: float) -> Dot:
+    return Dot(
+        name=f"dot {number}",
+        film=draw(st.sampled_from(FILM_NAMES)),
+        diameter=disc_diameter * draw(st.floats(0.02, 0.1)),
+        radius=disc_diameter * draw(st.floats(0.1, 0.38)),
+        direction=draw(st.floats(-3, 3)),
+        count=draw(st.integers(1, 3)),
+    )
+
+
+@st.composite
 def designs(draw: st.DrawFn) -> Design:
     diameter = draw(st.floats(40.0, 300.0))
     return Design(
@@ -72,6 +84,7 @@ def designs(draw: st.DrawFn) -> Design:
         bore=RoundBore(diameter=0.06 * diameter),
         layers=tuple(draw(layers(i, diameter)) for i in range(1, draw(st.integers(1, 3)) + 1)),
         holes=tuple(draw(holes(i, diameter)) for i in range(1, draw(st.integers(0, 3)) + 1)),
+        dots=tuple(draw(dots(i, diameter)) for i in range(1, draw(st.integers(0, 2)) + 1)),
         hub_diameter=0.2 * diameter,
         speed=draw(st.sampled_from([60.0, 600.0, 1440.0, 3000.0])),
         balance_grade=draw(st.sampled_from([2.5, 6.3, 16.0, 40.0])),

@@ -79,6 +79,16 @@ def layer_polygons(design: Design, layer: Layer) -> list[tuple[str, BaseGeometry
     return found
 
 
+def design_polygons(design: Design) -> list[tuple[str, BaseGeometry]]:
+    """Return each film of a design with its polygon, the patches of its dots too."""
+    found = [each for layer in design.layers for each in layer_polygons(design, layer)]
+    for dot in design.dots:
+        x = dot.radius * math.cos(dot.direction)
+        y = dot.radius * math.sin(dot.direction)
+        found += [(dot.film, disc(x, y, dot.diameter / 2.0))] * dot.count
+    return found
+
+
 def disc(x: float, y: float, radius: float) -> Polygon:
     angles = np.arange(CHORDS) * (math.tau / CHORDS)
     step = math.tau / CHORDS

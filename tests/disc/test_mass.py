@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 from disc.designs import FILMS, POLYCARBONATE, design, film, layer
 from disc.random_designs import designs
-from disc.shapely_discs import layer_polygons, polygon_moments, raster_moments
+from disc.shapely_discs import design_polygons, polygon_moments, raster_moments
 from hypothesis import HealthCheck, given, settings
 
 from jobprep.disc.balance import correction_mass, unbalance_force
@@ -53,6 +53,21 @@ def test_handbook_sectors(
     assert math.hypot(body.moment_x, body.moment_y) / body.mass == pytest.approx(reach, abs=5e-7)
     if inertia is not None:
         assert body.inertia == pytest.approx(inertia, rel=1e-10)
+
+
+def test_roark_disc() -> None:
+    """Roark and Machinery's Handbook (from memory): R = 100, A = pi R², J = pi R⁴/2."""
+    body = region_body(ring(0, 100), 1.0)
+    assert body.mass == pytest.approx(31415.926536, abs=5e-7)
+    assert body.inertia == pytest.approx(157_079_632.6795, rel=1e-12)
+
+
+def test_sector_limits() -> None:
+    """MathWorld, "Circular Sector": a thin sector's centroid tends to 2R/3; a full turn's to 0."""
+    thin = region_body(annular_sector(0, 100, 0.3, from_degrees(0.01)), 1.0)
+    assert math.hypot(thin.moment_x, thin.moment_y) / thin.mass == pytest.approx(200 / 3, rel=1e-6)
+    full = region_body(annular_sector(0, 100, 0.3, math.tau), 1.0)
+    assert math.hypot(full.moment_x, full.moment_y) / full.mass < 1e-9
 
 
 def test_machinerys_handbook_annulus() -> None:
@@ -177,11 +192,10 @@ def test_comparison_with_the_original() -> None:
 @settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_random_discs_agree_with_shapely(wheel: Design) -> None:
     expected = [0.0] * 4
-    for each in wheel.layers:
-        for name, polygon in layer_polygons(wheel, each):
-            moments = polygon_moments(polygon)
-            for i in range(4):
-                expected[i] += FILMS[name].areal_mass * moments[i]
+    for name, polygon in design_polygons(wheel):
+        moments = polygon_moments(polygon)
+        for i in range(4):
+            expected[i] += FILMS[name].areal_mass * moments[i]
     body = whole(body for _, body in piece_bodies(wheel, FILMS))
     reach = wheel.outer_diameter / 2
     assert body.mass == pytest.approx(expected[0], rel=1e-6)
@@ -195,11 +209,7 @@ def test_random_discs_agree_with_shapely(wheel: Design) -> None:
 @given(designs())
 @settings(max_examples=8, deadline=None, suppress_health_check=list(HealthCheck))
 def test_random_discs_agree_with_a_fine_raster(wheel: Design) -> None:
-    pieces = [
-        (FILMS[name].areal_mass, polygon)
-        for each in wheel.layers
-        for name, polygon in layer_polygons(wheel, each)
-    ]
+    pieces = [(FILMS[name].areal_mass, polygon) for name, polygon in design_polygons(wheel)]
     reach = wheel.outer_diameter / 2
     mass, moment_x, moment_y, inertia = raster_moments(pieces, reach, 1500)
     body = whole(body for _, body in piece_bodies(wheel, FILMS))

@@ -42,7 +42,8 @@ def test_45_rpm_at_50_hz_does_not_come_out_whole() -> None:
 
 
 @pytest.mark.parametrize(
-    ("speed", "at_50", "at_60"), [(100 / 3, 4.0, 10 / 3), (45, 5.4, 4.5), (78, 9.36, 7.8)]
+    ("speed", "at_50", "at_60"),
+    [(100 / 3, 4.0, 10 / 3), (45, 5.4, 4.5), (78, 9.36, 7.8), (16, 1.92, 1.6)],
 )
 def test_pitch_of_a_published_strobe_disc(speed: float, at_50: float, at_60: float) -> None:
     """tonmeister.ca, 2023-09-30: degrees per bar, one flash per mains period."""
