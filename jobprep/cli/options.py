@@ -13,9 +13,6 @@ import click
 if TYPE_CHECKING:
     from jobprep.model import Cutter
 
-MOST_KERF = 3.0
-"""Widest kerf taken for one, mm (common practice, no source)."""
-
 CommandT = TypeVar("CommandT", bound=Callable[..., Any])
 
 
@@ -71,6 +68,8 @@ def kerf_option(command: CommandT) -> CommandT:
 
 def film_and_kerf(text: str) -> tuple[str, float]:
     """Return ``FILM=MM`` as a pair; raises ``BadParameter`` for anything else."""
+    from jobprep.model.kerf import MOST_KERF
+
     film, _, width = text.rpartition("=")
     try:
         kerf = float(width)

@@ -7,11 +7,11 @@ from typing import TYPE_CHECKING
 
 import click
 
+from jobprep.cli.choose import chosen_cutter
 from jobprep.cli.options import format_option, kerf_option, origin_of
 
 if TYPE_CHECKING:
     from jobprep.files.run_record import RunRecord
-    from jobprep.model import Cutter
 
 
 @click.command()
@@ -72,7 +72,7 @@ def recut(
         with progress() as tell:
             again = recutting.recut(
                 record,
-                cutter=_cutter(cutter, run_file.parent / record.origin),
+                cutter=chosen_cutter(cutter, run_file.parent / record.origin) if cutter else None,
                 kerf=kerf,
                 wanted=_wanted(record, only, copies),
                 same_nest=same_nest,
@@ -87,20 +87,6 @@ def recut(
     else:
         print_recut(again, before, after)
         click.echo(f"Written to {out}")
-
-
-def _cutter(name: str | None, folder: Path) -> Cutter | None:
-    """Return a cutter by name, with the user's own beside the job, or by path."""
-    from jobprep.files.materials import cutter_library, read_cutter, unknown_material
-
-    if name is None:
-        return None
-    if name.endswith(".toml"):
-        return read_cutter(Path(name))
-    cutters = cutter_library(folder)
-    if name not in cutters:
-        raise click.BadParameter(unknown_material("cutter", name, cutters), param_hint="--cutter")
-    return cutters[name]
 
 
 def _refuse_unknown_films(record: RunRecord, kerf: dict[str, float]) -> None:

@@ -6,9 +6,7 @@ from collections.abc import Collection, Iterator
 
 from jobprep.errors import Problem
 from jobprep.model import Cutter, Film, Job, StockPiece
-
-PLAUSIBLE_KERF = (0.03, 0.6)
-"""Kerf of lasers on film, mm: common practice, no source. Outside it a slip is likely."""
+from jobprep.model.kerf import PLAUSIBLE_KERF
 
 
 def job_cautions(job: Job, used: Collection[str]) -> Iterator[Problem]:
