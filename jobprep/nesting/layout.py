@@ -53,8 +53,8 @@ class Layout(NamedTuple):
 
     ``kind`` per part; ``spots`` (parts, 11); ``boxes`` (4, parts): the bounds of each part;
     ``bounds`` (sheets, 4) of what may be used; ``fields`` per sheet: field of what lies outside
-    it, -1 for a rectangle; ``share`` per sheet: cumulative share of the spots drawn there; the first ``n_members`` of
-    ``members`` (sheets, parts) lie on it, part p at ``place[p]`` among them.
+    it, -1 for a rectangle; ``share`` per sheet: cumulative share of the spots drawn there; the
+    first ``n_members`` of ``members`` (sheets, parts) lie on it, part p at ``place[p]`` there.
     """
 
     kind: Ints
