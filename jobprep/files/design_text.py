@@ -70,7 +70,11 @@ def _head(design: Design) -> Iterator[str]:
         yield _inline("marks", {"number": marks.number, "tick": marks.tick, "height": marks.height})
     if design.index != IndexReading():
         index = design.index
-        reading: Fields = {"hole": index.hole, "edge": index.edge, "sensor_width": index.sensor_width}
+        reading: Fields = {
+            "hole": index.hole,
+            "edge": index.edge,
+            "sensor_width": index.sensor_width,
+        }
         yield _inline("index", reading)
     if design.beam is not None:
         yield _inline("beam", {"width": design.beam.width, "radius": design.beam.radius})

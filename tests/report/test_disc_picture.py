@@ -84,7 +84,7 @@ def drawn_areas(diagram: Diagram) -> dict[str, float]:
 def test_every_stack_has_its_true_area_in_its_colour() -> None:
     """Areas of annular sectors, th (R² - r²)/2 (Roark, from memory), less the index hole.
 
-    The picture's coordinates are rounded to 0.01 mm.
+    Coordinates are rounded to 0.01 mm: 0.005 mm along a metre of edges could be 5 mm² or 2e-3.
     """
     wheel, facts = aurora()
     areas = drawn_areas(front_diagram(wheel, LIBRARY, facts))
@@ -96,10 +96,10 @@ def test_every_stack_has_its_true_area_in_its_colour() -> None:
         ("black", 135.0, 0.0),
     ):
         colour = stacked_colour(("clear", film, "clear"), LIBRARY)
-        assert areas[colour] == pytest.approx(ring * degrees - hole, rel=2e-4)
+        assert areas[colour] == pytest.approx(ring * degrees - hole, rel=5e-4)
     clear = stacked_colour(("clear", "clear"), LIBRARY)
     rim = math.pi * (60.0**2 - 58.0**2) + math.pi * (10.0**2 - 3.175**2)
-    assert areas[clear] == pytest.approx(ring * 45.0 + rim, rel=2e-4)
+    assert areas[clear] == pytest.approx(ring * 45.0 + rim, rel=5e-4)
 
 
 def test_stacked_colours_multiply() -> None:
