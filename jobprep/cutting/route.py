@@ -35,8 +35,8 @@ from jobprep.geometry.outline import Point
 
 KICKS_PER_STOP = 10
 FEWEST_STOPS = 60
-MOST_KICKS = 2000
-"""Kicks tried for one route: so many per stop, as if it had at least so many stops; and in all."""
+MOST_STOPS = 200
+"""Kicks tried for one route: so many per stop, as if it had at least or at most so many stops."""
 
 NEIGHBOURS = 8
 """How many near stops the local search looks at from each."""
@@ -98,7 +98,7 @@ def shortest_route(
     route.take(order, chosen, length)
     improve(route, [route.home, *order])
     if kicks_per_stop > 0 and len(stops) > 1:
-        _search(route, min(MOST_KICKS, kicks_per_stop * max(FEWEST_STOPS, len(stops))))
+        _search(route, kicks_per_stop * min(MOST_STOPS, max(FEWEST_STOPS, len(stops))))
     order = route.order[1:-1]
     _, chosen = choose_ways(order, ways, first, last)
     return tuple(
