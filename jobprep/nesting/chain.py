@@ -26,8 +26,8 @@ LARGEST_CUT_OF_MANY = 0.2
 GROW, SHRINK = 1.3, 0.6
 """A cut, as a share of the length, grows after success and shrinks after failure."""
 
-FINE_CUTS = 5e-4, 1e-5
-"""First and last cut while compressing."""
+FIRST_FINE_CUT, LARGEST_FINE_CUT, SMALLEST_FINE_CUT = 2e-3, 5e-3, 1e-5
+"""Cuts while compressing: the same rule, smaller steps, always from the best layout."""
 
 LARGE_SHARE = 0.75
 """Parts that make up this share of the area, largest first, are swapped after a failure."""
@@ -93,18 +93,19 @@ class Chain:
         """End the running search soon."""
         self._count[4] = 1
 
-    def adopt(self, best: Best) -> None:
+    def adopt(self, best: Best, *, is_fine: bool = False) -> None:
         """Go on from another layout."""
         self.best = best
+        self._cut = min(self._cut, FIRST_FINE_CUT) if is_fine else self._cut
         self._failures.clear()
         self._squeeze()
 
-    def search(self, quota: int, deadline: float, progress: float | None) -> Chain:
+    def search(self, quota: int, deadline: float, *, is_fine: bool) -> Chain:
         """Squeeze until ``quota`` more spots are tried or the clock passes ``deadline``.
 
         Returns itself, so that it may work in another process and come back.
 
-        ``progress``, 0 to 1, is how far the final compression has got; None while exploring.
+        A fine search compresses the best layout and explores no others.
         """
         from jobprep.nesting.kernels import separate
 
@@ -138,13 +139,11 @@ class Chain:
             )
             self._is_midway = outcome == SPENT
             if outcome == SEPARATED:
-                self._succeed()
+                self._succeed(is_fine=is_fine)
             elif outcome == GIVEN_UP:
-                self._fail(is_fine=progress is not None)
+                self._fail(is_fine=is_fine)
             if outcome != SPENT:
-                if progress is not None:
-                    self._cut = FINE_CUTS[0] * (1.0 - progress) + FINE_CUTS[1] * progress
-                self._squeeze(is_retry=outcome == GIVEN_UP and progress is None)
+                self._squeeze(is_retry=outcome == GIVEN_UP and not is_fine)
         return self
 
     def _open(self, n_sheets: int) -> Layout:
@@ -162,7 +161,7 @@ class Chain:
             np.zeros(len(self._kind), np.int64),
         )
 
-    def _succeed(self) -> None:
+    def _succeed(self, *, is_fine: bool) -> None:
         n_sheets = len(self._layout.bounds)
         spots = self._spots.copy()
         while n_sheets > 1 and not (spots[:, SHEET] == n_sheets - 1).any():
@@ -171,10 +170,11 @@ class Chain:
         end = float((spots[on_last, X] + spots[on_last, RIGHT]).max())
         self.best = Best(n_sheets, end - self._sheets[n_sheets - 1, 0], spots)
         self._failures.clear()
-        self._cut = min(self._cut * GROW, LARGEST_CUT if n_sheets == 1 else LARGEST_CUT_OF_MANY)
+        largest = LARGEST_FINE_CUT if is_fine else LARGEST_CUT
+        self._cut = min(self._cut * GROW, largest if n_sheets == 1 else LARGEST_CUT_OF_MANY)
 
     def _fail(self, *, is_fine: bool) -> None:
-        self._cut = max(self._cut * SHRINK, SMALLEST_CUT)
+        self._cut = max(self._cut * SHRINK, SMALLEST_FINE_CUT if is_fine else SMALLEST_CUT)
         if is_fine:
             return
         self._failures.append((float(self._least[0, 11]), self._spots.copy()))

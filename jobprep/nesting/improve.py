@@ -91,12 +91,12 @@ def improve(
     own = ThreadPoolExecutor(_workers(budget)) if executor is None else None
     try:
         for number in range(ROUNDS):
-            progress = _fine_progress(number)
+            is_fine = number >= ROUNDS - FINE_ROUNDS
             if number == ROUNDS - FINE_ROUNDS:
                 for chain in chains:
-                    chain.adopt(best)
+                    chain.adopt(best, is_fine=True)
             quota, deadline = _share(chains, budget, started, number)
-            chains[:] = _searched(executor or own, chains, quota, deadline, progress)
+            chains[:] = _searched(executor or own, chains, quota, deadline, is_fine)
             leader = min(chains, key=_rank).best
             idle += 1
             if leader.is_better_than(best):
@@ -105,8 +105,8 @@ def improve(
             if idle >= IDLE_ROUNDS or time.time() >= _end(budget, started):
                 break
             for chain in chains:
-                if chain.best is not best and (progress is not None or _lags(chain.best, best)):
-                    chain.adopt(best)
+                if chain.best is not best and (is_fine or _lags(chain.best, best)):
+                    chain.adopt(best, is_fine=is_fine)
     except KeyboardInterrupt:
         for chain in chains:
             chain.stop()
@@ -128,11 +128,6 @@ def _lags(mine: Best, best: Best) -> bool:
     return not mine.is_valid or mine.n_sheets > best.n_sheets or mine.length > LAG * best.length
 
 
-def _fine_progress(number: int) -> float | None:
-    first = ROUNDS - FINE_ROUNDS
-    return None if number < first else (number - first + 0.5) / FINE_ROUNDS
-
-
 def _share(
     chains: Sequence[Chain], budget: Budget, started: float, number: int
 ) -> tuple[int, float]:
@@ -152,12 +147,12 @@ def _searched(
     chains: Sequence[Chain],
     quota: int,
     deadline: float,
-    progress: float | None,
+    is_fine: bool,
 ) -> list[Chain]:
     if executor is None or len(chains) == 1:
-        return [chain.search(quota, deadline, progress) for chain in chains]
+        return [chain.search(quota, deadline, is_fine=is_fine) for chain in chains]
     running: list[Future[Chain]] = [
-        executor.submit(chain.search, quota, deadline, progress) for chain in chains
+        executor.submit(chain.search, quota, deadline, is_fine=is_fine) for chain in chains
     ]
     while wait(running, timeout=0.2).not_done:
         pass  # waking up now and then lets an interrupt through
