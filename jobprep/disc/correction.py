@@ -138,10 +138,7 @@ def correct_with_sector(design: Design, films: Mapping[str, Film], film: str) ->
     best: Correction | None = None
     for chosen in _choices(open_sectors):
         changed = _filled(design, chosen, film)
-        places = ", ".join(
-            f'{sector + 1} of layer "{design.layers[layer].name}"' for layer, sector in chosen
-        )
-        action = f"fill sector {places} with {film}"
+        action = f"fill {_sectors_named(design, chosen, len(open_sectors))} with {film}"
         best = _better(best, _corrected("sector", action, before, changed, films))
     if best is None or best.after is None or best.after.unbalance >= before.unbalance:
         outcome = f"filling the open sectors with {film} would not make the disc better balanced"
@@ -258,6 +255,18 @@ def _place(spots: tuple[Spot, ...]) -> str:
     each = " at each place" if len(spots) > 1 else ""
     stacked = f" {first.stacked} on one another{each}," if first.stacked > 1 else ""
     return f"{first.diameter:g} mm wide,{stacked} {first.radius:g} mm from the centre at {angles}"
+
+
+def _sectors_named(design: Design, chosen: tuple[tuple[int, int], ...], n_open: int) -> str:
+    """Name sectors, layer by layer; all of many open ones as that."""
+    if len(chosen) == n_open > MOST_OPEN:
+        return f"all {n_open} open sectors"
+    named = []
+    for layer, group in itertools.groupby(chosen, key=lambda each: each[0]):
+        numbers = [str(sector + 1) for _, sector in group]
+        word = "sector" if len(numbers) == 1 else "sectors"
+        named.append(f'{word} {", ".join(numbers)} of layer "{design.layers[layer].name}"')
+    return " and ".join(named)
 
 
 def _choices(

@@ -4,22 +4,20 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from typing import NamedTuple
 
 from jobprep.disc.correction import SMALL
 from jobprep.disc.facts import DiscFacts, MassFacts
 from jobprep.disc.features import bore_core, bore_reach, bore_region, hole_region, slot_regions
 from jobprep.disc.pieces import goes_through, inner_radius
-from jobprep.disc.zones import Span, Zone, clockwise_angle, disc_zones, zone_at
+from jobprep.disc.zones import Span, Zone, clockwise_angle, disc_zones
 from jobprep.geometry.boolean import difference
 from jobprep.geometry.outline import Region
 from jobprep.geometry.shapes import annular_sector, ring
-from jobprep.model.design import NO_FILM, Design, Layer, RoundBore
+from jobprep.model.design import Design, Layer, RoundBore
 from jobprep.model.film import Film
 from jobprep.report.diagram import (
     FONT,
     INK,
-    LEADER,
     MARK,
     OUTLINE,
     RADIUS,
@@ -29,7 +27,17 @@ from jobprep.report.diagram import (
     svg_file,
     width_of,
     words,
-    words_on_film,
+)
+from jobprep.report.disc_labels import (
+    HALF_HEIGHT,
+    LABELS,
+    beside,
+    dot_labels,
+    has_too_many,
+    hole_labels,
+    n_angular,
+    point_at,
+    sector_labels,
 )
 from jobprep.report.markup import Markup, element, join
 from jobprep.report.picture import region_data
@@ -39,23 +47,8 @@ from jobprep.units import TURN, from_degrees, number, to_degrees
 
 TICKS = 1.04 * RADIUS
 NUMBERS = 1.16 * RADIUS
-LEADERS = 1.24 * RADIUS
-LABELS = 1.40 * RADIUS
 CROSSED = from_degrees(5.0)
 """A leader this near to a number of the dial would run through it."""
-LINE = 1.4 * FONT
-"""Least distance between two labels on one side."""
-HALF_HEIGHT = 1.42 * RADIUS
-MOST_LABELS = 22
-"""As many lines fit beside the disc. Where sectors, holes and dots are more, sectors go unnamed."""
-
-
-class _Label(NamedTuple):
-    """A text beside the disc; its leader comes from ``radius`` at a clockwise ``angle``."""
-
-    text: str
-    angle: float
-    radius: float
 
 
 def disc_svg(design: Design, films: Mapping[str, Film], facts: DiscFacts) -> str:
@@ -79,9 +72,9 @@ def disc_pictures(
 def front_diagram(design: Design, films: Mapping[str, Film], facts: DiscFacts) -> Diagram:
     """Draw a disc from the front, 12 o'clock up."""
     scale = 2.0 * RADIUS / design.outer_diameter
-    inside, outside = _sector_labels(design, films, scale)
-    outside += [*_hole_labels(design, scale), *_dot_labels(design, scale)]
-    labels = join(*_beside(outside))
+    inside, outside = sector_labels(design, films, scale)
+    outside += [*hole_labels(design, scale), *dot_labels(design, scale)]
+    labels = join(*beside(outside))
     widest = max((width_of(each.text) for each in outside), default=0.0)
     notes = list(_notes(design, facts.mass))
     half_note = max(map(width_of, notes), default=0.0) / 2.0
@@ -189,7 +182,7 @@ def _round(
     colour: str | None,
     dashes: str | None,
 ) -> Markup:
-    x, y = _at(clockwise_angle(direction), radius * scale)
+    x, y = point_at(clockwise_angle(direction), radius * scale)
     return element(
         "circle",
         cx=number(x, 2),
@@ -206,7 +199,10 @@ def _joints(layer: Layer, design: Design, scale: float) -> Iterator[Markup]:
     angle = clockwise_angle(layer.start)
     inner = inner_radius(design, layer) * scale
     for sector in layer.sectors:
-        (x1, y1), (x2, y2) = _at(angle, inner), _at(angle, layer.outer_diameter / 2.0 * scale)
+        (x1, y1), (x2, y2) = (
+            point_at(angle, inner),
+            point_at(angle, layer.outer_diameter / 2.0 * scale),
+        )
         d = f"M {number(x1, 2)} {number(y1, 2)} L {number(x2, 2)} {number(y2, 2)}"
         yield element("path", d=d, stroke_width=0.6)
         angle += sector.angle
@@ -218,14 +214,14 @@ def _dial(leaders: Sequence[float]) -> Iterator[Markup]:
     for degrees in range(0, 360, 10):
         length = 0.06 * RADIUS if degrees % 30 == 0 else 0.035 * RADIUS
         angle = from_degrees(degrees)
-        (x1, y1), (x2, y2) = _at(angle, TICKS), _at(angle, TICKS + length)
+        (x1, y1), (x2, y2) = point_at(angle, TICKS), point_at(angle, TICKS + length)
         ticks.append(f"M {number(x1, 2)} {number(y1, 2)} L {number(x2, 2)} {number(y2, 2)}")
     yield element("path", d=" ".join(ticks), stroke=INK, stroke_width=0.8, fill="none")
     for degrees in range(0, 360, 30):
         angle = from_degrees(degrees)
         if any(math.cos(angle - leader) > math.cos(CROSSED) for leader in leaders):
             continue
-        x, y = _at(angle, NUMBERS)
+        x, y = point_at(angle, NUMBERS)
         yield words(f"{degrees}", x, y, anchor="middle", size=0.85 * FONT)
 
 
@@ -234,8 +230,8 @@ def _heavy_side(mass: MassFacts, scale: float) -> Iterator[Markup]:
     if mass.heavy_direction is not None and mass.unbalance >= SMALL:
         angle = clockwise_angle(mass.heavy_direction)
         tip, left, right = (
-            _at(angle, RADIUS),
-            *(_at(angle + turn, 1.11 * RADIUS) for turn in (-0.05, 0.05)),
+            point_at(angle, RADIUS),
+            *(point_at(angle + turn, 1.11 * RADIUS) for turn in (-0.05, 0.05)),
         )
         points = " L ".join(f"{number(x, 2)} {number(y, 2)}" for x, y in (tip, left, right))
         yield element("path", d=f"M {points} Z", fill=MARK)
@@ -248,112 +244,6 @@ def _heavy_side(mass: MassFacts, scale: float) -> Iterator[Markup]:
         element("path", d=f"{quarters} {-r:g} 0 Z", fill=MARK),
         transform=f"translate({number(x, 2)} {number(y, 2)})",
     )
-
-
-def _sector_labels(
-    design: Design, films: Mapping[str, Film], scale: float
-) -> tuple[list[Markup], list[_Label]]:
-    """Return the labels that fit into their sector, and those that go beside the disc."""
-    layers = [(n, layer) for n, layer in enumerate(design.layers, start=1) if layer.sectors]
-    inside: list[Markup] = []
-    outside: list[_Label] = []
-    if _has_too_many(design):
-        return inside, outside
-    for n, layer in layers:
-        angle = clockwise_angle(layer.start)
-        for index, sector in enumerate(layer.sectors, start=1):
-            film = "open" if sector.film == NO_FILM else sector.film
-            degrees = f"{number(to_degrees(sector.angle), 2)}°"
-            middle = angle + sector.angle / 2.0
-            lines = [f"{n}.{index} {film}", degrees]
-            low, high = inner_radius(design, layer) * scale, layer.outer_diameter / 2.0 * scale
-            radius = _room(lines, sector.angle, low, high) if len(layers) == 1 else None
-            if radius is None:
-                outside.append(_Label(" ".join(lines), middle, _leader_start(middle)))
-            else:
-                colour = _colour_at(design, films, middle, radius / scale)
-                inside.append(words_on_film(lines, *_at(middle, radius), colour))
-            angle += sector.angle
-    return inside, outside
-
-
-def _has_too_many(design: Design) -> bool:
-    sectors = sum(len(layer.sectors) for layer in design.layers)
-    return sectors + len(design.holes) + len(design.dots) > MOST_LABELS
-
-
-def _room(lines: Sequence[str], angle: float, low: float, high: float) -> float | None:
-    """Return the radius at which lines of text fit into a sector, None when they do not."""
-    wide, tall = max(map(width_of, lines)), 2.4 * FONT
-    if high - low < 1.5 * tall:
-        return None
-    for share in (0.58, 0.68, 0.78):
-        radius = low + share * (high - low)
-        if 2.0 * radius * math.sin(min(angle, math.pi) / 2.0) > math.hypot(wide, tall):
-            return radius
-    return None
-
-
-def _colour_at(
-    design: Design, films: Mapping[str, Film], angle: float, radius: float
-) -> str | None:
-    zone = zone_at(design, radius)
-    spans = () if zone is None else zone.spans
-    names = next((s.films for s in spans if (angle - s.start) % TURN < s.angle), ())
-    return stacked_colour(names, films) if names else None
-
-
-def _leader_start(angle: float) -> float:
-    """Return where a leader starts: at the rim, but beyond a number of the dial in its way."""
-    off = abs((to_degrees(angle) + 15.0) % 30.0 - 15.0)
-    return RADIUS if off > 6.0 else LEADERS
-
-
-def _hole_labels(design: Design, scale: float) -> Iterator[_Label]:
-    if len(design.holes) + len(design.dots) > MOST_LABELS:
-        return
-    for hole in design.holes:
-        angle = clockwise_angle(hole.direction)
-        text = f"{hole.name} ⌀ {number(hole.diameter, 2)}, {number(to_degrees(angle), 1)}°"
-        yield _Label(text, angle, (hole.radius + hole.diameter / 2.0) * scale)
-
-
-def _dot_labels(design: Design, scale: float) -> Iterator[_Label]:
-    if len(design.dots) > MOST_LABELS:
-        return
-    for dot in design.dots:
-        angle = clockwise_angle(dot.direction)
-        times = f"{dot.count} × " if dot.count > 1 else ""
-        text = f"{dot.name}, {times}{dot.film}, {number(to_degrees(angle), 1)}°"
-        yield _Label(text, angle, (dot.radius + dot.diameter / 2.0) * scale)
-
-
-def _beside(labels: Sequence[_Label]) -> Iterator[Markup]:
-    """Yield labels left and right of the disc, moved apart where they would overlap."""
-    for side in (1.0, -1.0):
-        own = [each for each in labels if (math.sin(each.angle) >= 0.0) == (side > 0.0)]
-        own.sort(key=lambda each: _at(each.angle, LEADERS)[1])
-        heights = _apart([_at(each.angle, LEADERS)[1] for each in own])
-        for each, height in zip(own, heights, strict=True):
-            start, bend = _at(each.angle, each.radius), _at(each.angle, LEADERS)
-            end = (side * (LABELS - 3.0), height)
-            points = " L ".join(f"{number(x, 2)} {number(y, 2)}" for x, y in (start, bend, end))
-            yield element("path", d=f"M {points}", fill="none", stroke=LEADER, stroke_width=0.6)
-            anchor = "start" if side > 0.0 else "end"
-            yield words(each.text, side * LABELS, height, anchor=anchor)
-
-
-def _apart(wanted: Sequence[float]) -> list[float]:
-    """Return sorted heights moved as far as needed to stand a line apart, within the picture."""
-    heights = list(wanted)
-    limit = HALF_HEIGHT - FONT
-    for index in range(1, len(heights)):
-        heights[index] = max(heights[index], heights[index - 1] + LINE)
-    if heights and heights[-1] > limit:
-        heights[-1] = limit
-        for index in range(len(heights) - 2, -1, -1):
-            heights[index] = min(heights[index], heights[index + 1] - LINE)
-    return heights
 
 
 def _notes(design: Design, mass: MassFacts) -> Iterator[str]:
@@ -372,11 +262,5 @@ def _notes(design: Design, mass: MassFacts) -> Iterator[str]:
         dashed.append(f"light between radius {number(low, 2)} and {number(high, 2)} mm")
     if dashed:
         yield f"Dashed: {', '.join(dashed)}."
-    sectors = sum(len(layer.sectors) for layer in design.layers)
-    if sectors and _has_too_many(design):
-        yield f"Its {sectors} sectors are too many to label."
-
-
-def _at(angle: float, radius: float) -> tuple[float, float]:
-    """Return the point at a clockwise angle from 12 o'clock, y down."""
-    return radius * math.sin(angle), -radius * math.cos(angle)
+    if n_angular(design) and has_too_many(design):
+        yield f"Its {n_angular(design)} sectors and openings are too many to label."

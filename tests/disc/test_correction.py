@@ -146,6 +146,13 @@ def test_a_clear_sector_fills_the_open_arc() -> None:
     assert 'sector 2 of layer "mask"' in found.message
 
 
+def test_many_open_sectors_are_named_together() -> None:
+    pairs = [("black", 20), ("none", 20)] * 4 + [("black", 10), ("none", 10)] * 10
+    wheel = replace(design(layer("mask", *pairs)), speed=600.0, balance_grade=0.4)
+    found = correct_with_sector(wheel, FILMS, "clear")
+    assert "fill all 14 open sectors with clear" in found.message
+
+
 def test_only_the_open_sectors_that_help_are_filled() -> None:
     wheel = replace(
         design(layer("mask", ("black", 90), ("none", 90), ("black", 30), ("none", 150))),

@@ -193,7 +193,7 @@ def test_pictures_of_random_discs_are_well_formed_and_legible(wheel: Design) -> 
 def test_too_many_sectors_are_told_instead_of_labelled() -> None:
     wheel = design(layer("fan", *[("amber", 6.0), ("none", 6.0)] * 30))
     front = front_diagram(wheel, FILMS, disc_facts(wheel, FILMS))
-    assert "Its 60 sectors are too many to label." in front.body
+    assert "Its 60 sectors and openings are too many to label." in front.body
     assert "amber 6°" not in front.body
 
 
@@ -241,6 +241,9 @@ def test_a_chopper_without_sectors_shows_its_openings_in_time() -> None:
         if r.attrib["fill"] == "none"
     )
     assert open_ / LENGTH == pytest.approx(0.5, abs=1e-4)
+    front = front_diagram(wheel, LIBRARY, disc_facts(wheel, LIBRARY))
+    said = [box.text for box in boxes(tree(front))]
+    assert said.count("1 opening") == said.count("90°") == 2
 
 
 def test_a_disc_that_stands_has_no_timing_bar() -> None:

@@ -1,0 +1,191 @@
+"""Words in and beside the picture of a disc: its sectors, openings, holes and counterweights.
+
+Angles are clockwise from 12 o'clock; a label's radius is in the diagram's own units.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from typing import NamedTuple
+
+from jobprep.disc.pieces import inner_radius
+from jobprep.disc.zones import clockwise_angle, zone_at
+from jobprep.model.design import NO_FILM, Design
+from jobprep.model.film import Film
+from jobprep.report.diagram import (
+    FONT,
+    LEADER,
+    RADIUS,
+    stacked_colour,
+    width_of,
+    words,
+    words_on_film,
+)
+from jobprep.report.markup import Markup, element
+from jobprep.units import TURN, number, to_degrees
+
+LEADERS = 1.24 * RADIUS
+LABELS = 1.40 * RADIUS
+LINE = 1.4 * FONT
+"""Least distance between two labels on one side."""
+HALF_HEIGHT = 1.42 * RADIUS
+MOST_LABELS = 22
+"""As many lines fit beside the disc. Where sectors, holes and dots are more, sectors go unnamed."""
+
+
+class Label(NamedTuple):
+    """A text beside the disc; its leader comes from ``radius`` at a clockwise ``angle``."""
+
+    text: str
+    angle: float
+    radius: float
+
+
+class _Angular(NamedTuple):
+    """A sector or opening: clockwise ``start`` and ``angle``, radii in mm.
+
+    Those of one ``level`` never lie over each other.
+    """
+
+    level: str
+    name: str
+    start: float
+    angle: float
+    inner_radius: float
+    outer_radius: float
+
+
+def sector_labels(
+    design: Design, films: Mapping[str, Film], scale: float
+) -> tuple[list[Markup], list[Label]]:
+    """Return the labels that fit into their sector, and those that go beside the disc."""
+    inside: list[Markup] = []
+    outside: list[Label] = []
+    if has_too_many(design):
+        return inside, outside
+    pieces = [*_sectors(design), *_openings(design)]
+    is_alone = len({piece.level for piece in pieces}) == 1
+    for piece in pieces:
+        lines = [piece.name, f"{number(to_degrees(piece.angle), 2)}°"]
+        middle = piece.start + piece.angle / 2.0
+        low, high = piece.inner_radius * scale, piece.outer_radius * scale
+        radius = _room(lines, piece.angle, low, high) if is_alone else None
+        if radius is None:
+            outside.append(Label(" ".join(lines), middle, _leader_start(middle)))
+        else:
+            colour = _colour_at(design, films, middle, radius / scale)
+            inside.append(words_on_film(lines, *point_at(middle, radius), colour))
+    return inside, outside
+
+
+def _sectors(design: Design) -> Iterator[_Angular]:
+    for n, layer in enumerate(design.layers, start=1):
+        start = clockwise_angle(layer.start)
+        radii = inner_radius(design, layer), layer.outer_diameter / 2.0
+        for index, sector in enumerate(layer.sectors, start=1):
+            film = "open" if sector.film == NO_FILM else sector.film
+            yield _Angular(f"sectors of {n}", f"{n}.{index} {film}", start, sector.angle, *radii)
+            start += sector.angle
+
+
+def _openings(design: Design) -> Iterator[_Angular]:
+    for n, layer in enumerate(design.layers, start=1):
+        for kind, opening in enumerate(layer.openings):
+            outer = opening.outer_diameter or layer.outer_diameter
+            radii = opening.inner_diameter / 2.0, outer / 2.0
+            for index in range(opening.count):
+                start = clockwise_angle(opening.direction) + index * TURN / opening.count
+                yield _Angular(f"{n} {kind}", f"{n} opening", start, opening.angle, *radii)
+
+
+def has_too_many(design: Design) -> bool:
+    """Whether there is no room beside the disc for a label of everything."""
+    return n_angular(design) + len(design.holes) + len(design.dots) > MOST_LABELS
+
+
+def n_angular(design: Design) -> int:
+    """Return how many sectors and openings a design has."""
+    openings = (opening.count for layer in design.layers for opening in layer.openings)
+    return sum(len(layer.sectors) for layer in design.layers) + sum(openings)
+
+
+def _room(lines: Sequence[str], angle: float, low: float, high: float) -> float | None:
+    """Return the radius at which lines of text fit into a sector, None when they do not."""
+    wide, tall = max(map(width_of, lines)), 2.4 * FONT
+    if high - low < 1.5 * tall:
+        return None
+    for share in (0.58, 0.68, 0.78):
+        radius = low + share * (high - low)
+        if 2.0 * radius * math.sin(min(angle, math.pi) / 2.0) > math.hypot(wide, tall):
+            return radius
+    return None
+
+
+def _colour_at(
+    design: Design, films: Mapping[str, Film], angle: float, radius: float
+) -> str | None:
+    zone = zone_at(design, radius)
+    spans = () if zone is None else zone.spans
+    names = next((s.films for s in spans if (angle - s.start) % TURN < s.angle), ())
+    return stacked_colour(names, films) if names else None
+
+
+def _leader_start(angle: float) -> float:
+    """Return where a leader starts: at the rim, but beyond a number of the dial in its way."""
+    off = abs((to_degrees(angle) + 15.0) % 30.0 - 15.0)
+    return RADIUS if off > 6.0 else LEADERS
+
+
+def hole_labels(design: Design, scale: float) -> Iterator[Label]:
+    """Yield name, diameter and direction of each hole; ``scale`` is units per mm."""
+    if len(design.holes) + len(design.dots) > MOST_LABELS:
+        return
+    for hole in design.holes:
+        angle = clockwise_angle(hole.direction)
+        text = f"{hole.name} ⌀ {number(hole.diameter, 2)}, {number(to_degrees(angle), 1)}°"
+        yield Label(text, angle, (hole.radius + hole.diameter / 2.0) * scale)
+
+
+def dot_labels(design: Design, scale: float) -> Iterator[Label]:
+    """Yield name, films and direction of each counterweight; ``scale`` is units per mm."""
+    if len(design.dots) > MOST_LABELS:
+        return
+    for dot in design.dots:
+        angle = clockwise_angle(dot.direction)
+        times = f"{dot.count} × " if dot.count > 1 else ""
+        text = f"{dot.name}, {times}{dot.film}, {number(to_degrees(angle), 1)}°"
+        yield Label(text, angle, (dot.radius + dot.diameter / 2.0) * scale)
+
+
+def beside(labels: Sequence[Label]) -> Iterator[Markup]:
+    """Yield labels left and right of the disc, moved apart where they would overlap."""
+    for side in (1.0, -1.0):
+        own = [each for each in labels if (math.sin(each.angle) >= 0.0) == (side > 0.0)]
+        own.sort(key=lambda each: point_at(each.angle, LEADERS)[1])
+        heights = _apart([point_at(each.angle, LEADERS)[1] for each in own])
+        for each, height in zip(own, heights, strict=True):
+            start, bend = point_at(each.angle, each.radius), point_at(each.angle, LEADERS)
+            end = (side * (LABELS - 3.0), height)
+            points = " L ".join(f"{number(x, 2)} {number(y, 2)}" for x, y in (start, bend, end))
+            yield element("path", d=f"M {points}", fill="none", stroke=LEADER, stroke_width=0.6)
+            anchor = "start" if side > 0.0 else "end"
+            yield words(each.text, side * LABELS, height, anchor=anchor)
+
+
+def _apart(wanted: Sequence[float]) -> list[float]:
+    """Return sorted heights moved as far as needed to stand a line apart, within the picture."""
+    heights = list(wanted)
+    limit = HALF_HEIGHT - FONT
+    for index in range(1, len(heights)):
+        heights[index] = max(heights[index], heights[index - 1] + LINE)
+    if heights and heights[-1] > limit:
+        heights[-1] = limit
+        for index in range(len(heights) - 2, -1, -1):
+            heights[index] = min(heights[index], heights[index + 1] - LINE)
+    return heights
+
+
+def point_at(angle: float, radius: float) -> tuple[float, float]:
+    """Return the point at a clockwise angle from 12 o'clock, y down."""
+    return radius * math.sin(angle), -radius * math.cos(angle)
