@@ -249,6 +249,13 @@ def test_picture_writes_an_svg(tmp_path: Path) -> None:
     assert root.tag == "{http://www.w3.org/2000/svg}svg"
 
 
+def test_a_picture_that_cannot_be_written_is_told_in_a_sentence(tmp_path: Path) -> None:
+    result = run("disc", halves(tmp_path), "--picture", tmp_path / "nowhere" / "wheel.svg")
+    assert result.exit_code == 1
+    assert result.stderr.count("\n") == 1
+    assert "cannot be written" in result.stderr
+
+
 def test_mixed_bases_are_cautioned(tmp_path: Path) -> None:
     text = HALVES.replace('film = "none"', 'film = "acrylic-2"')
     words = words_of(run("disc", halves(tmp_path, text)))

@@ -1,6 +1,7 @@
 """The film commands as a user meets them."""
 
 import json
+import sys
 from pathlib import Path
 
 import pytest
@@ -76,6 +77,17 @@ def test_list_shows_shipped_and_own_films_in_80_columns(tmp_path: Path) -> None:
     names = [film["name"] for film in json.loads(run("films", "list", "--json").stdout)]
     assert names == sorted(names)
     assert {"clear", "red", "amber", "green", "blue", "violet", "black"} <= set(names)
+
+
+def test_show_tells_prices_and_measured_colour(tmp_path: Path) -> None:
+    own_film(tmp_path, "rose", more="lab = [70, 30, 10]")
+    path = tmp_path / "materials" / "films" / "rose.toml"
+    rolls = "per_m2 = 12.5\n[[sheet]]\nsize = [5000, 610]\nroll = true\nper_m = 4.25\n"
+    path.write_text(path.read_text(encoding="utf-8") + rolls, encoding="utf-8")
+    words = " ".join(run("films", "show", "rose", "--beside", tmp_path).stdout.split())
+    assert "Sheet 300 × 300 mm, 12.5 per m²" in words
+    assert "Roll 5000 × 610 mm, 4.25 per m" in words
+    assert "lab 70,30,10 measured" in words
 
 
 def test_list_tells_why_a_film_is_refused() -> None:
@@ -190,6 +202,16 @@ def test_match_samples_a_region_of_a_picture(tmp_path: Path) -> None:
     assert outside.exit_code == 2
     assert "has only 40 × 30 pixels" in outside.stderr
     assert run("films", "match", path).stderr.count("--region X,Y,W,H") == 1
+
+
+def test_without_pillow_a_picture_asks_for_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setitem(sys.modules, "PIL", None)
+    result = run("films", "match", tmp_path / "old.png", "--region", "0,0,5,5")
+    assert result.exit_code == 1
+    assert "pip install 'jobprep[photo]'" in result.stderr
+    assert run("films", "match", "#e69f00").exit_code == 0
 
 
 def test_a_sample_averages_light_not_codes(tmp_path: Path) -> None:

@@ -12,6 +12,7 @@ from jobprep.disc.flicker import (
     design_flicker,
     glimpse,
     in_hazard_band,
+    light_duty,
     linear_rgb,
 )
 from jobprep.model import Beam
@@ -95,3 +96,17 @@ def test_mid_grey_of_srgb() -> None:
 
 def test_hazard_band() -> None:
     assert [rate for rate in (2.9, 3.0, 15.0, 30.0, 30.1) if in_hazard_band(rate)] == [3, 15, 30]
+
+
+def test_duty_is_the_share_that_no_blocking_film_shades() -> None:
+    wheel = replace(
+        design(
+            layer("colour", ("amber", 90), ("black", 90), ("none", 180), inner=30.0),
+            layer("mask", ("black", 45), ("none", 315), outer=80.0, inner=30.0, start=45.0),
+        ),
+        hub_diameter=30.0,
+        speed=600.0,
+    )
+    found = [(d.inner_radius, d.outer_radius, d.share) for d in light_duty(wheel, FILMS)]
+    # Inside, the mask shades half of the amber, outside black alone is dark.
+    assert found == [(15.0, 40.0, pytest.approx(0.625)), (40.0, 58.0, pytest.approx(0.75))]
