@@ -46,6 +46,9 @@ POOR_SUPPORT = 0.6
 POOR_SPREAD = 0.0035
 """Share of the rim seen and its scatter (disc radii) at which the whole result is doubted."""
 
+POOR_CENTRE = 0.006
+"""Standard uncertainty of the centre (disc radii) at which it is doubted."""
+
 TWELVE = math.pi / 2.0
 
 
@@ -71,7 +74,11 @@ class PhotoMeasurement:
 
 @dataclass(slots=True)
 class Found:
-    """What the search has settled on; ``covariance`` that of centre and edge directions."""
+    """What the search has settled on.
+
+    ``covariance`` is that of centre and edge directions, ``circles`` those about the centre,
+    innermost first, and ``strays`` those off it: an eccentric bore, or no circle of the disc.
+    """
 
     plane: DiscPlane
     disc: Unwrapped
@@ -79,6 +86,8 @@ class Found:
     edges: list[EdgeRows]
     left_out: list[EdgeRows]
     covariance: Floats
+    circles: tuple[InnerCircle, ...]
+    strays: tuple[InnerCircle, ...]
 
 
 def assemble(
@@ -86,16 +95,15 @@ def assemble(
     picture: Picture,
     outline: DiscOutline,
     found: Found,
-    circles: tuple[InnerCircle, ...],
     corrections: Corrections,
     diameter: float | None,
     films: tuple[Film, ...],
 ) -> PhotoMeasurement:
     """Return what was found as a measurement; ``diameter`` is the rim's in mm, if known."""
-    bore = _bore(found.disc, circles)
+    bore = _bore(found)
     plane, disc = found.plane, found.disc
     pixel = 1.0 / plane.pixels
-    doubt = _doubt(outline, circles)
+    doubt = _doubt(outline, found)
     if doubt:
         found.edges = [replace(edge, rim_in_doubt=True) for edge in found.edges]
         found.covariance = found.covariance + DOUBTED**2 * np.eye(len(found.covariance))
@@ -146,15 +154,21 @@ def assemble(
     )
 
 
-def _bore(disc: Unwrapped, circles: tuple[InnerCircle, ...]) -> InnerCircle | None:
-    """Return the innermost circle, which may be a faint one inside what was seen first."""
-    first = circles[0] if circles else None
+def _bore(found: Found) -> InnerCircle | None:
+    """Return the innermost circle, which may be a faint one, or an eccentric bore, not glare."""
+    first = found.circles[0] if found.circles else None
     high = 0.4 if first is None else first.radius - 0.02
-    radius = faint_circle(disc, 0.03, high)
+    radius = faint_circle(found.disc, 0.03, high)
     if radius is not None:
-        shift = (0.0, 0.0) if first is None else (first.x, first.y)
-        return InnerCircle(*shift, radius, 0.004, 0.0)
-    return first if first is not None and first.radius < LARGEST_BORE else None
+        x, y = found.plane.shift
+        return InnerCircle(x, -y, radius, 0.004, 0.0)
+    if first is not None and first.radius < LARGEST_BORE:
+        return first
+    for circle in found.strays:
+        inside = found.disc.radii < 0.6 * circle.radius
+        if circle.radius < LARGEST_BORE and found.disc.spoilt[inside].mean() < 0.5:
+            return circle
+    return None
 
 
 def _ring(
@@ -234,7 +248,7 @@ def _concentricity(plane: DiscPlane, bore: InnerCircle, unit: Measured) -> Conce
     )
 
 
-def _doubt(outline: DiscOutline, circles: tuple[InnerCircle, ...]) -> str:
+def _doubt(outline: DiscOutline, found: Found) -> str:
     size = outline.ellipse.semi_axes[0]
     if outline.support < POOR_SUPPORT or outline.spread > max(POOR_SPREAD * size, 0.8):
         return (
@@ -243,10 +257,11 @@ def _doubt(outline: DiscOutline, circles: tuple[InnerCircle, ...]) -> str:
             "look at the overlay, or give points on the rim"
         )
     long, short = outline.ellipse.semi_axes
-    if not circles and short / long < 0.99:
+    error = math.sqrt(max(found.covariance[0, 0], found.covariance[1, 1]))
+    if short / long < 0.99 and error > POOR_CENTRE:
         return (
-            "the disc is tilted and no bore or ring was seen, so the perspective hangs on the "
-            "separations alone: look at the overlay"
+            "the disc is tilted, and too few circles and separations were seen to tell where the "
+            "perspective has moved its centre: look at the overlay"
         )
     return ""
 
@@ -268,6 +283,11 @@ def _warnings(
         said.append("no diameter was given: lengths are pixels of the picture as worked on")
     if bore is None:
         said.append("no bore was seen")
+    for circle in found.strays:
+        said.append(
+            f"a circle {100 * circle.radius:.1f} % as large as the rim lies off the centre of the "
+            "separations and was left out: an eccentric bore, or glare"
+        )
     beyond = faint_circle(found.disc, 1.018, 1.068)
     if beyond is not None:
         said.append(

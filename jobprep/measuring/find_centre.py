@@ -129,7 +129,7 @@ def _refined(
     angles = np.arange(180) * TURN / 180
     unit = np.column_stack([np.cos(angles), np.sin(angles)])
     support, error = 0.0, 0.0
-    for reach in (max(0.02, 5 * pixel), max(0.012, 5 * pixel), max(0.01, 5 * pixel)):
+    for reach in (max(wide, 5 * pixel) for wide in (0.035, 0.02, 0.01)):
         reach = min(reach, 0.9 * circle[2])
         steps = np.arange(-reach, reach + 0.25 * pixel, 0.5 * pixel)
         base = circle[:2] + circle[2] * unit

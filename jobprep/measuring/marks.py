@@ -93,7 +93,7 @@ def _round_blobs(
 
     extra = len(disc.directions) // 8
     wrapped = np.concatenate([odd, odd[:, :extra]], axis=1)
-    labels, count = ndimage.label(ndimage.binary_fill_holes(wrapped))
+    labels, _ = ndimage.label(ndimage.binary_fill_holes(wrapped))
     cell = (disc.radii[1] - disc.radii[0]) * (disc.directions[1] - disc.directions[0])
     least = max(SMALLEST, 3.0 / plane.pixels)
     blobs = []
@@ -111,7 +111,6 @@ def _round_blobs(
         reach = float(np.hypot(x - middle[0], y - middle[1]).max())
         if area / (math.pi * reach**2) > 0.75 * LEAST_ROUNDNESS:
             blobs.append((*middle, size))
-    del count
     return sorted(blobs, key=lambda each: -each[2])[:60]
 
 

@@ -19,6 +19,7 @@ from jobprep.measuring.glare import glare_mask
 from jobprep.measuring.measured import Floats
 from jobprep.measuring.picture import WORKING_PIXELS, Picture, read_picture
 from jobprep.measuring.separations import (
+    EdgeRows,
     find_separations,
     given_separation,
     place_separation,
@@ -32,6 +33,11 @@ __all__ = ["PhotoMeasurement", "measure_photo"]
 
 SETTLED = 2e-4
 """Step of the centre, in disc radii, at which the search for it ends."""
+
+MOST_ROUNDS = 4
+
+STRAY = 4.0
+"""Standard uncertainties off the separations' centre at which a circle no longer counts."""
 
 NEAR = from_degrees(4.0)
 """How far from a found edge a correction may point and still mean it."""
@@ -61,7 +67,7 @@ def measure_photo(
     glare = glare_mask(picture, plane)
     found = _settle(picture, plane, glare, circles, corrections)
     scale = diameter or corrections.diameter
-    return assemble(path, picture, outline, found, circles, corrections, scale, films)
+    return assemble(path, picture, outline, found, corrections, scale, films)
 
 
 def _outline(picture: Picture, path: Path, corrections: Corrections) -> DiscOutline:
@@ -92,14 +98,12 @@ def _settle(
     """Find rings and separations and move the centre until both agree."""
     flat = DiscPlane(plane.ellipse)
     centres = [
-        (
-            flat.to_picture(np.array([circle.x, circle.y]) / (1.0 - circle.radius**2)),
-            math.hypot(circle.uncertainty, CONCENTRIC),
-        )
+        flat.to_picture(np.array([circle.x, circle.y]) / (1.0 - circle.radius**2))
         for circle in circles
     ]
+    within = [math.hypot(circle.uncertainty, CONCENTRIC) for circle in circles]
     bore = circles[0].radius if circles else 0.03
-    for _ in range(3):
+    for _ in range(MOST_ROUNDS):
         disc = unwrap(picture, plane, glare)
         rings = find_rings(picture, plane, disc, bore)
         found = [
@@ -109,11 +113,14 @@ def _settle(
         ]
         edges = [edge for edge in found if edge.is_sure]
         left_out = [edge for edge in found if not edge.is_sure]
-        places = tuple(
+        places = [
             (float(x), float(y), u)
-            for (x, y), u in ((plane.from_picture(at), u) for at, u in centres)
+            for (x, y), u in zip(map(plane.from_picture, centres), within, strict=True)
+        ]
+        agree = _agreeing(tuple(edges), places)
+        step, turns, covariance = refine_centre(
+            tuple(edges), tuple(place for place, good in zip(places, agree, strict=True) if good)
         )
-        step, turns, covariance = refine_centre(tuple(edges), places)
         edges = [
             replace(edge, direction=edge.direction + float(turn))
             for edge, turn in zip(edges, turns, strict=True)
@@ -121,9 +128,20 @@ def _settle(
         if math.hypot(*step) < SETTLED:
             break
         plane = plane.moved(step)
-    result = Found(plane, disc, rings, edges, left_out, covariance)
+    kept = tuple(circle for circle, good in zip(circles, agree, strict=True) if good)
+    strays = tuple(circle for circle, good in zip(circles, agree, strict=True) if not good)
+    result = Found(plane, disc, rings, edges, left_out, covariance, kept, strays)
     _correct_edges(result, picture, glare, corrections)
     return result
+
+
+def _agreeing(edges: tuple[EdgeRows, ...], places: list[tuple[float, float, float]]) -> list[bool]:
+    """Say which circles lie about the centre that the separations alone ask for."""
+    if len(edges) < 3:
+        return [True] * len(places)
+    (x, y), _, covariance = refine_centre(edges, ())
+    error = math.sqrt(max(covariance[0, 0], covariance[1, 1]))
+    return [math.hypot(px - x, py - y) <= STRAY * math.hypot(error, u) for px, py, u in places]
 
 
 def _correct_edges(found: Found, picture: Picture, glare: Floats, corrections: Corrections) -> None:

@@ -334,18 +334,26 @@ def _shares_sum(window: Floats, end: int) -> Floats:
 
 
 def _agree(radii: Floats, off: Floats, keep: Floats, pixel: float) -> tuple[float, Floats, float]:
-    """Return the turn that brings the ray to its rows, the rows that agree, and their error."""
-    turn = float(np.median(off[keep] / radii[keep]))
+    """Return the turn that brings the ray to its rows, the rows that agree, and their error.
+
+    Rows agree on a straight line, which need not run through the centre yet: that is what shows
+    where the centre must move (see ``refine_centre``).
+    """
+    design = np.column_stack([np.ones(len(radii)), radii])
+    inner, outer = np.array_split(np.flatnonzero(keep), 2)
+    ends = np.array([[1.0, np.median(radii[half])] for half in (inner, outer)])
+    line = np.linalg.lstsq(ends, np.array([np.median(off[half]) for half in (inner, outer)]))[0]
     agree = keep
     error = pixel
     for limit in (4.0, 3.0, 2.5, 2.5):
-        rest = off - turn * radii
+        rest = off - design @ line
         spread = 1.4826 * float(np.median(np.abs(rest[agree])))
         error = min(max(spread, 0.1 * pixel), 1.0 * pixel)
         agree = keep & (np.abs(rest) <= limit * error)
         if agree.sum() < 4:
-            return turn, agree, error
-        turn = float((off[agree] @ radii[agree]) / (radii[agree] @ radii[agree]))
+            return 0.0, agree, error
+        line = np.linalg.lstsq(design[agree], off[agree])[0]
+    turn = float((off[agree] @ radii[agree]) / (radii[agree] @ radii[agree]))
     return turn, agree, error
 
 

@@ -168,14 +168,14 @@ def render(scene: Scene) -> Image.Image:
     back = _background(scene, random, shape)
     inverse = np.linalg.inv(scene.matrix)
     total = np.zeros((*shape, 3))
-    offsets = (-1 / 3, 0.0, 1 / 3)
+    offsets = (-0.25, 0.25)
     rows, columns = np.indices(shape, dtype=np.float64)
     for dy in offsets:
         for dx in offsets:
             w = inverse[2, 0] * (columns + dx) + inverse[2, 1] * (rows + dy) + inverse[2, 2]
             x = (inverse[0, 0] * (columns + dx) + inverse[0, 1] * (rows + dy) + inverse[0, 2]) / w
             y = (inverse[1, 0] * (columns + dx) + inverse[1, 1] * (rows + dy) + inverse[1, 2]) / w
-            total += _disc_colours(scene, x, y, back) / 9
+            total += _disc_colours(scene, x, y, back) / 4
     specks = _specks(scene, random, shape)[..., None]
     total = total * (1 - 0.8 * specks) + 0.8 * specks * random.choice([0.03, 0.5])
     across, down = (columns / scene.width - 0.5), (rows / scene.height - 0.5)

@@ -162,6 +162,23 @@ def test_one_plain_colour_has_no_sectors(tmp_path):
     assert all(ring.edges == () for ring in measurement.rings)
 
 
+def test_glare_on_the_bore_does_not_move_the_centre(tmp_path):
+    scene = replace(SCENE, bore=0.08, glare=(0.0, -0.03, 0.1))
+    found = measure_photo(photograph(scene, tmp_path / "a.jpg"), 120.0)
+    assert np.hypot(*found.plane.from_picture(np.array(scene.pixel(0, 0)))) < 0.004
+    assert dials(found.measurement) == pytest.approx(EDGES, abs=0.3)
+
+
+def test_an_eccentric_bore_is_measured_and_does_not_move_the_centre(tmp_path):
+    scene = replace(SCENE, bore_offset=(0.012, 0.0), tilt=0.0, rings=[(0.0, 1.0, EDGES, NAMES)])
+    found = measure_photo(photograph(scene, tmp_path / "a.jpg"), 120.0)
+    off = found.measurement.concentricity
+    assert off.offset.value == pytest.approx(0.72, abs=0.1)
+    assert off.direction == pytest.approx(0.0, abs=0.15)
+    assert dials(found.measurement) == pytest.approx(EDGES, abs=0.3)
+    assert any("eccentric bore" in text for text in found.measurement.warnings)
+
+
 def test_a_faint_clear_border_is_found_or_pointed_at(tmp_path):
     scene = replace(
         SCENE, background_colour=(235, 235, 232), tilt=0.0, rings=[(0.3, 0.967, EDGES, NAMES)]
