@@ -21,6 +21,7 @@ from jobprep.cli.films import films
 from jobprep.cli.kerf import kerf
 from jobprep.cli.new import new
 from jobprep.cli.plan import plan
+from jobprep.cli.print_sheets import print_sheets
 from jobprep.cli.recut import recut
 from jobprep.cli.schema import schema
 from jobprep.cli.stock import stock
@@ -55,3 +56,4 @@ def main() -> None:
 
 for _command in (plan, recut, check, estimate, fill, disc, films, coupon, kerf, new, schema, stock):
     main.add_command(_command)
+main.add_command(print_sheets)

@@ -1,0 +1,112 @@
+"""``jobprep print``: templates, patterns and labels as PDF at actual size."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import click
+
+from jobprep.cli.options import stock_option
+
+LEAST_SCALE, MOST_SCALE = 0.97, 1.03
+"""How far off a printer may be that is not simply set to fit the page (common practice)."""
+
+
+def _scale(_context: click.Context, _option: click.Parameter, given: float) -> float:
+    if math.isfinite(given) and LEAST_SCALE <= given <= MOST_SCALE:
+        return given
+    raise click.BadParameter(
+        f"{given:g} is not between {LEAST_SCALE:g} and {MOST_SCALE:g}: it is 100 divided by the "
+        "length of the printed bar in mm; further off, the printer is set to fit the page"
+    )
+
+
+@click.command("print")
+@click.argument("job", type=click.Path(path_type=Path))
+@click.option(
+    "--out", required=True, type=click.Path(path_type=Path), help="Folder to write the PDFs to."
+)
+@click.option(
+    "--paper",
+    default="A4",
+    show_default=True,
+    metavar="A4|A3|A5|Letter|WxH",
+    help="The paper to print on; WxH in mm.",
+)
+@click.option(
+    "--scale-x",
+    type=float,
+    default=1.0,
+    callback=_scale,
+    help="Make good a printer that is off across: 100 / the printed bar's length.",
+)
+@click.option(
+    "--scale-y", type=float, default=1.0, callback=_scale, help="The same for the bar that runs up."
+)
+@click.option("--mirror", is_flag=True, help="Turn pages over, to print on the back of film.")
+@stock_option
+def print_sheets(
+    job: Path,
+    out: Path,
+    paper: str,
+    scale_x: float,
+    scale_y: float,
+    mirror: bool,
+    stock: Path | None,
+) -> None:
+    """Draw what a JOB needs on paper: templates, patterns, labels.
+
+    Every page is at actual size and carries a 100 mm bar across and one up. Print without
+    fitting to the page, measure the bars, and give the scales if they are off.
+    """
+    from jobprep import pipeline
+    from jobprep.files.write import write_bytes_atomic
+    from jobprep.printing.paper import paper_size
+    from jobprep.printing.pdf import Printing, pdf_bytes
+    from jobprep.printing.sheets import print_cautions
+    from jobprep.printing.sheets import print_sheets as sheets
+
+    try:
+        size = paper_size(paper)
+    except ValueError as error:
+        raise click.BadParameter(str(error), param_hint="--paper") from None
+    printing = Printing(scale_x, scale_y, mirror)
+    checked = pipeline.check(job, stock)
+    found = sheets(checked.job, checked.parts, size, printing)
+    files = {
+        name: pdf_bytes(pages, f"{checked.job.title}: {name}", printing)
+        for name, pages in found.items()
+    }
+    _refuse_foreign(out, files)
+    _make_folder(out)
+    for name, data in files.items():
+        write_bytes_atomic(out / name, data)
+    for caution in print_cautions(checked.job, checked.parts):
+        click.echo(f"Caution: {caution}.")
+    for name, pages in found.items():
+        click.echo(f"{name}: {len(pages)} {'page' if len(pages) == 1 else 'pages'}")
+    click.echo(f"Written to {out}")
+
+
+def _make_folder(out: Path) -> None:
+    from jobprep.errors import CannotDoError
+
+    try:
+        out.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise CannotDoError(f"{out}: cannot be written: {error.strerror}") from None
+
+
+def _refuse_foreign(out: Path, files: dict[str, bytes]) -> None:
+    """Raise when a file of one of these names is there that was not printed by us."""
+    from jobprep.errors import InputError, Place, Problem
+    from jobprep.printing.pdf import is_own_pdf
+
+    problems = [
+        Problem(Place(str(out / name)), "is not a print sheet of ours; name another folder")
+        for name in files
+        if (out / name).exists() and not is_own_pdf((out / name).read_bytes())
+    ]
+    if problems:
+        raise InputError(problems)

@@ -1,0 +1,57 @@
+"""A label for each copy of each disc: its name, its number, and which side is out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from jobprep.geometry.outline import Point
+from jobprep.model.design import Design
+from jobprep.model.job import DiscOrder
+from jobprep.printing.letters import printable
+from jobprep.printing.page import HAIRLINE, Box, Ink, Lines, Piece, Text, frame
+from jobprep.units import number
+
+WIDTH, HEIGHT = 70.0, 32.0
+"""Of one label, mm."""
+BORDER = 4.0
+NAME_SIZE, COPY_SIZE, SIDE_SIZE, NOTE_SIZE = 6.0, 4.6, 4.6, 3.0
+
+
+def labels(orders: Sequence[DiscOrder], title: str) -> tuple[Piece, ...]:
+    """Return the labels of all copies; ``title`` is the job's."""
+    return tuple(
+        _label(order, index, copy, title)
+        for index, order in enumerate(orders, start=1)
+        for copy in range(1, order.copies + 1)
+    )
+
+
+def _label(order: DiscOrder, index: int, copy: int, title: str) -> Piece:
+    name = printable(order.design.name, f"Disc {index}")
+    edge = Lines(paths=(frame(Box(0.0, 0.0, WIDTH, HEIGHT)),), width=HAIRLINE)
+    return Piece(
+        title=f"label of {name}, copy {copy}",
+        width=WIDTH,
+        height=HEIGHT,
+        inks=(edge, *_words(order, name, copy, title)),
+    )
+
+
+def _words(order: DiscOrder, name: str, copy: int, title: str) -> Iterator[Ink]:
+    rows = (
+        (name, NAME_SIZE),
+        (f"copy {copy} of {order.copies}", COPY_SIZE),
+        ("THIS SIDE OUT", SIDE_SIZE),
+        (_facts(order.design, title), NOTE_SIZE),
+    )
+    y = HEIGHT - BORDER + 1.5
+    for text, size in rows:
+        y -= size + 1.6
+        at = Point(WIDTH / 2.0, y)
+        yield Text(text=text, at=at, size=size, room=WIDTH - 2.0 * BORDER, anchor="middle")
+
+
+def _facts(design: Design, title: str) -> str:
+    speed = "" if design.speed is None else f"{number(design.speed, 1)} r/min"
+    facts = (printable(title, ""), f"Ø {number(design.outer_diameter, 2)} mm", speed)
+    return ", ".join(fact for fact in facts if fact)

@@ -1,0 +1,97 @@
+"""Pieces on pages: several on one where they fit, tiles where one is larger than the paper."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+from jobprep.printing.page import Page, Piece, Placed
+from jobprep.printing.paper import Paper
+from jobprep.printing.sheet_marks import field, sheet_marks
+from jobprep.printing.tiles import tiled_pages
+
+BETWEEN = 4.0
+"""Left free between pieces on one page, mm: room for scissors."""
+GRID = 100
+"""Steps to the mm in which pieces are packed: the packer counts in whole numbers."""
+
+
+def lay_out(
+    pieces: Sequence[Piece], paper: Paper, title: str, notes: tuple[str, ...] = ()
+) -> tuple[Page, ...]:
+    """Return the pages that hold all pieces, in their order where each has a page of its own.
+
+    ``title`` heads the pages that several pieces share, ``notes`` stand at the foot of every page.
+    A piece is turned upright or across as it fits better; its measures stay.
+    """
+    pages: list[Page] = []
+    small: list[Piece] = []
+    for piece in pieces:
+        if not _fits(piece, paper):
+            pages += tiled_pages(piece, paper, notes)
+        elif piece.is_alone:
+            pages.append(_alone(piece, paper, notes))
+        else:
+            small.append(piece)
+    groups = list(_packed(small, paper))
+    for number, placed in enumerate(groups, start=1):
+        head = title if len(groups) == 1 else f"{title}, page {number} of {len(groups)}"
+        pages.append(_page(paper, head, placed, notes))
+    return tuple(pages)
+
+
+def _fits(piece: Piece, paper: Paper) -> bool:
+    inside = field(paper)
+    upright = piece.width <= inside.width and piece.height <= inside.height
+    across = piece.height <= inside.width and piece.width <= inside.height
+    return upright or across
+
+
+def _alone(piece: Piece, paper: Paper, notes: tuple[str, ...]) -> Page:
+    """Return a page with one piece in the middle of it."""
+    inside = field(paper)
+    middle_x, middle_y = (inside.left + inside.right) / 2.0, (inside.bottom + inside.top) / 2.0
+    if piece.width <= inside.width and piece.height <= inside.height:
+        x, y, turn = middle_x - piece.width / 2.0, middle_y - piece.height / 2.0, 0.0
+    else:
+        x, y, turn = middle_x + piece.height / 2.0, middle_y - piece.width / 2.0, math.pi / 2.0
+    return _page(paper, piece.title, (Placed(inks=piece.inks, x=x, y=y, turn=turn),), notes)
+
+
+def _page(paper: Paper, title: str, placed: Sequence[Placed], notes: tuple[str, ...]) -> Page:
+    inks = (*sheet_marks(paper, title, notes), *placed)
+    return Page(width=paper.width, height=paper.height, title=title, inks=inks)
+
+
+def _packed(pieces: Sequence[Piece], paper: Paper) -> Iterator[tuple[Placed, ...]]:
+    """Yield the pieces of each page, packed as rectangles."""
+    if not pieces:
+        return
+    from rectpack import newPacker
+
+    inside = field(paper)
+    packer = newPacker()
+    for index, piece in enumerate(pieces):
+        packer.add_rect(_steps(piece.width + BETWEEN), _steps(piece.height + BETWEEN), index)
+    room = (inside.width + BETWEEN, inside.height + BETWEEN)
+    packer.add_bin(*(math.floor(side * GRID + 1e-6) for side in room), count=len(pieces))
+    packer.pack()
+    pages: dict[int, list[Placed]] = {}
+    for page, x, y, width, _, index in packer.rect_list():
+        piece = pieces[index]
+        left, bottom = inside.left + x / GRID, inside.bottom + y / GRID
+        is_turned = width != _steps(piece.width + BETWEEN)
+        pages.setdefault(page, []).append(
+            Placed(
+                inks=piece.inks,
+                x=left + (piece.height if is_turned else 0.0),
+                y=bottom,
+                turn=math.pi / 2.0 if is_turned else 0.0,
+            )
+        )
+    for number in sorted(pages):
+        yield tuple(pages[number])
+
+
+def _steps(length: float) -> int:
+    return math.ceil(length * GRID - 1e-6)

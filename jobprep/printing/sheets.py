@@ -1,0 +1,70 @@
+"""Every print sheet of a job, by the name of its file."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from jobprep.disc.part import Part
+from jobprep.model.job import Job
+from jobprep.printing.assembly_template import assembly_templates
+from jobprep.printing.labels import labels
+from jobprep.printing.lay_out import lay_out
+from jobprep.printing.letters import letter_cautions
+from jobprep.printing.page import Page
+from jobprep.printing.paper import Paper
+from jobprep.printing.patterns import patterns
+from jobprep.printing.pdf import AS_DRAWN, Printing
+from jobprep.units import number
+
+
+def print_sheets(
+    job: Job, parts: Sequence[Part], paper: Paper, printing: Printing = AS_DRAWN
+) -> dict[str, tuple[Page, ...]]:
+    """Return the pages of each file: assembly templates, patterns and labels.
+
+    ``printing`` is only told on the pages here; ``pdf_bytes`` does it.
+    """
+    notes = _notes(printing)
+    templates = [
+        piece
+        for index, order in enumerate(job.discs)
+        for piece in assembly_templates(
+            order.design, job.films, [part for part in parts if part.disc == index]
+        )
+    ]
+    found = {
+        "assembly.pdf": lay_out(templates, paper, "Assembly templates", notes),
+        "patterns.pdf": lay_out(
+            patterns(parts, job.films), paper, "Paper patterns to cut out, one trial disc", notes
+        ),
+        "labels.pdf": lay_out(labels(job.discs, job.title), paper, "Labels, to cut out", notes),
+    }
+    return {name: pages for name, pages in found.items() if pages}
+
+
+def print_cautions(job: Job, parts: Sequence[Part]) -> Iterator[str]:
+    """Yield what the maker should know of the print sheets."""
+    yield from letter_cautions(_names(job, parts))
+
+
+def _names(job: Job, parts: Sequence[Part]) -> Iterator[str]:
+    yield job.title
+    for order in job.discs:
+        yield order.design.name
+        for layer in order.design.layers:
+            yield layer.name
+            yield from (sector.name for sector in layer.sectors)
+        yield from (hole.name for hole in order.design.holes)
+    yield from (part.name for part in parts if part.disc is None)
+    yield from (job.films[name].title for name in dict.fromkeys(part.film for part in parts))
+
+
+def _notes(printing: Printing) -> tuple[str, ...]:
+    """Return what a page must say of how it is printed."""
+    said = []
+    if (printing.scale_x, printing.scale_y) != (1.0, 1.0):
+        x, y = number(printing.scale_x, 5), number(printing.scale_y, 5)
+        said.append(f"made good for one printer: × {x} across, × {y} up")
+    if printing.is_mirrored:
+        said.append("mirrored: it reads right through the film")
+    return (f"This page is {' and '.join(said)}.",) if said else ()

@@ -1,0 +1,130 @@
+"""``jobprep print`` as a user meets it: files, words, refusals."""
+
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+from read_pdf import read_pages
+
+from jobprep.cli import main
+
+pytest.importorskip("reportlab")
+
+EXAMPLES = Path(__file__).parent.parent / "examples"
+AURORA = EXAMPLES / "01-aurora-wheel" / "job.toml"
+
+DESIGN = """\
+format = 1
+name = "{name}"
+outer_diameter = 60
+bore = {{ diameter = 6 }}
+
+[[layer]]
+name = "colour"
+sector = [
+  {{ film = "amber", degrees = 200 }},
+  {{ film = "green", degrees = 160 }},
+]
+"""
+JOB = """\
+format = 1
+title = "Trial"
+cutter = "bench-co2"
+
+[[disc]]
+design = "wheel.toml"
+copies = 2
+"""
+
+
+def run(*words: object) -> Result:
+    return CliRunner().invoke(main, [str(word) for word in words])
+
+
+def small_job(folder: Path, name: str = "Small wheel") -> Path:
+    (folder / "wheel.toml").write_text(DESIGN.format(name=name), encoding="utf-8")
+    path = folder / "job.toml"
+    path.write_text(JOB, encoding="utf-8")
+    return path
+
+
+def test_print_writes_a_file_for_each_use(tmp_path: Path) -> None:
+    result = run("print", AURORA, "--out", tmp_path / "paper")
+    assert result.exit_code == 0, result.stderr
+    names = {path.name for path in (tmp_path / "paper").iterdir()}
+    assert {"assembly.pdf", "patterns.pdf", "labels.pdf"} <= names
+    assert "assembly.pdf: 1 page\n" in result.stdout
+    assert f"Written to {tmp_path / 'paper'}" in result.stdout
+    (page,) = read_pages((tmp_path / "paper" / "labels.pdf").read_bytes())
+    for word in ("Aurora wheel", "copy 1 of 4", "copy 4 of 4", "THIS SIDE OUT", "600 r/min"):
+        assert word in page.text
+
+
+def test_printing_again_replaces_only_our_own(tmp_path: Path) -> None:
+    job, out = small_job(tmp_path), tmp_path / "paper"
+    assert run("print", job, "--out", out).exit_code == 0
+    before = (out / "labels.pdf").read_bytes()
+    assert run("print", job, "--out", out, "--scale-x", "1.004").exit_code == 0
+    assert (out / "labels.pdf").read_bytes() != before
+    (out / "patterns.pdf").write_bytes(b"%PDF-1.7 a letter home")
+    kept = (out / "labels.pdf").read_bytes()
+    result = run("print", job, "--out", out)
+    assert result.exit_code == 2
+    told = f"{out / 'patterns.pdf'}: is not a print sheet of ours; name another folder\n"
+    assert result.stderr == told
+    assert (out / "labels.pdf").read_bytes() == kept
+    assert (out / "patterns.pdf").read_bytes() == b"%PDF-1.7 a letter home"
+
+
+def test_scale_and_mirror_are_told_on_the_page(tmp_path: Path) -> None:
+    out = tmp_path / "paper"
+    words = ("--scale-x", "1.007", "--scale-y", "0.996", "--mirror", "--paper", "Letter")
+    assert run("print", small_job(tmp_path), "--out", out, *words).exit_code == 0
+    (page,) = read_pages((out / "assembly.pdf").read_bytes())
+    assert (page.width, page.height) == pytest.approx((215.9, 279.4), abs=1e-4)
+    assert "× 1.007 across, × 0.996 up and mirrored" in page.text
+
+
+@pytest.mark.parametrize(
+    ("option", "value", "told"),
+    [
+        ("--paper", "foolscap", '"foolscap" is not a paper: A3, A4, A5, Letter, or WxH in mm'),
+        ("--paper", "90x60", "each side must be 148 to 2000 mm"),
+        ("--paper", "nanx300", "each side must be 148 to 2000 mm"),
+        ("--scale-x", "0.5", "0.5 is not between 0.97 and 1.03"),
+        ("--scale-y", "nan", "nan is not between 0.97 and 1.03"),
+    ],
+)
+def test_bad_options_are_refused_in_a_sentence(
+    tmp_path: Path, option: str, value: str, told: str
+) -> None:
+    result = run("print", small_job(tmp_path), "--out", tmp_path / "paper", option, value)
+    assert result.exit_code == 2
+    assert told in " ".join(result.stderr.split())
+    assert not (tmp_path / "paper").exists()
+
+
+def test_names_in_other_letters_are_replaced_with_a_caution(tmp_path: Path) -> None:
+    result = run("print", small_job(tmp_path, "Маяк"), "--out", tmp_path / "paper")
+    assert result.exit_code == 0
+    assert 'Caution: "Маяк" has letters that the built-in print face lacks' in result.stdout
+    (page,) = read_pages((tmp_path / "paper" / "labels.pdf").read_bytes())
+    assert "Disc 1" in page.text
+    assert "copy 2 of 2" in page.text
+
+
+def test_a_job_that_is_wrong_writes_nothing(tmp_path: Path) -> None:
+    job = small_job(tmp_path)
+    job.write_text(JOB.replace("copies = 2", "copies = 0"), encoding="utf-8")
+    result = run("print", job, "--out", tmp_path / "paper")
+    assert result.exit_code == 2
+    assert "disc[1].copies" in result.stderr
+    assert not (tmp_path / "paper").exists()
+
+
+def test_a_file_in_the_way_is_a_sentence(tmp_path: Path) -> None:
+    (tmp_path / "paper").write_text("mine", encoding="utf-8")
+    result = run("print", small_job(tmp_path), "--out", tmp_path / "paper")
+    assert result.exit_code == 1
+    assert "cannot be written" in result.stderr
+    assert (tmp_path / "paper").read_text(encoding="utf-8") == "mine"
