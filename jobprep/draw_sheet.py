@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from jobprep.cutting.along import is_closed
 from jobprep.cutting.plan import Operation
 from jobprep.drawing.drawing import Drawing, Stroke
 from jobprep.model import OperationName
@@ -26,7 +27,7 @@ def draw_sheet(sheet_plan: SheetPlan, title: str, colours: Mapping[OperationName
                 layer=str(cut.operation),
                 title=f"{part.number} {part.name}, copy {part.copy}",
                 paths=cut.strokes,
-                closed=cut.operation is not Operation.MARK,
+                closed=cut.operation is not Operation.MARK and all(map(is_closed, cut.strokes)),
             )
         )
     strokes += (

@@ -89,7 +89,11 @@ def plan(checked: Checked, *, partial: bool = False, progress: Progress | None =
     if short and not partial:
         raise StockShortError("\n".join(short))
     place = job.source.place("stock")
-    cautions = (*checked.cautions, *(Problem(place, sentence) for sentence in short))
+    cautions = (
+        *checked.cautions,
+        *(Problem(place, sentence) for sentence in short),
+        *_cutting_remarks(job, films),
+    )
     return Plan(job=job, parts=parts, films=tuple(films), cautions=cautions)
 
 
@@ -103,6 +107,14 @@ def summary_of(plan: Plan) -> Summary:
     """Return the numbers of a plan, those of the finished discs among them."""
     facts = [disc_facts(order.design, plan.job.films) for order in plan.job.discs]
     return summarise(plan, facts)
+
+
+def _cutting_remarks(job: Job, films: Iterable[FilmPlan]) -> Iterator[Problem]:
+    """Say what of the job's wishes for the cuts is not quite as asked, film by film."""
+    for film_plan in films:
+        for sheet in film_plan.sheets:
+            for remark in sheet.cuts.remarks:
+                yield job.source.problem("cutting", f"{film_plan.film.name}: {remark}")
 
 
 def _unplaced(films: Iterable[FilmPlan]) -> Iterator[str]:

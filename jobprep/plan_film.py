@@ -80,6 +80,7 @@ def nest_film(
     # Compiled kernels load slowly, and a mere check needs none.
     from jobprep.nesting.check import check_nest
     from jobprep.nesting.search import nest_parts
+    from jobprep.nesting.settle import settle
 
     problem = nest_problem(job, film, parts, shelf)
     budget = Budget(seconds=seconds, evaluations=job.nesting.evaluations, seed=job.nesting.seed)
@@ -89,6 +90,8 @@ def nest_film(
             progress(film.title, len(nest.sheets), bound, utilisation)
 
     nest = nest_parts(*problem, budget, tell)
+    if job.cutting.share_cuts:
+        nest = settle(*problem, nest)
     check_nest(*problem, nest)
     return nest
 
@@ -121,12 +124,15 @@ def _cut_sheet(
 ) -> SheetPlan:
     from jobprep.cutting.leftovers import leftovers, trims
     from jobprep.cutting.plan_cuts import plan_cuts, with_trims
+    from jobprep.cutting.refine import refine
 
     sheet = as_opened(piece, parts, kerf + job.nesting.margin)
     rule = (kerf, job.leftovers, job.nesting)
     kept = leftovers(sheet.region, parts, *rule)
     trimmed = trims(sheet.region, parts, *rule)
-    cuts = with_trims(plan_cuts(parts, kerf, job.cutter, film), trimmed, job.cutter, film)
+    ordered = plan_cuts(parts, kerf, job.cutter, film)
+    refined = refine(ordered, sheet.region, film, job.cutter, job.cutting)
+    cuts = with_trims(refined, trimmed, job.cutter, film)
     return SheetPlan(sheet=sheet, cuts=cuts, leftovers=kept, trims=trimmed)
 
 

@@ -69,9 +69,10 @@ class Motion:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CutPlan:
-    """All cuts of one sheet in cutting order."""
+    """All cuts of one sheet in cutting order; ``remarks`` say what is not quite as asked."""
 
     parts: tuple[PlacedPart, ...]
     cuts: tuple[Cut, ...]
     kerf: float
     motion: Motion
+    remarks: tuple[str, ...] = ()

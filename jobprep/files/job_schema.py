@@ -23,8 +23,10 @@ from jobprep.files.field_types import (
     RelativePath,
     Remark,
     Seconds,
+    SecondsOrZero,
     Seed,
     Size,
+    SlotCount,
     Table,
     Text,
 )
@@ -93,14 +95,40 @@ class StockTable(Table):
     price: Price | None = None
 
 
+SHARED: Literal["shared"] = "shared"
+"""Instead of a web: straight sides may lie one kerf apart and are then cut once."""
+
+Web = Annotated[
+    LengthOrZero | Literal["shared"],
+    Field(description='a length in mm, from 0 to 10000, or "shared"'),
+]
+
+
 class NestingTable(Table):
     """How close parts may lie, and how long to search."""
 
-    web: LengthOrZero = 1.0
+    web: Web = 1.0
     margin: LengthOrZero = 5.0
     seconds: Seconds | None = None
     evaluations: Evaluations | None = None
     seed: Seed = 1
+
+
+class TabsTable(Table):
+    """Short bridges left uncut, so many on each part, that hold it until they are broken."""
+
+    count: SlotCount
+    width: Length = 0.4
+
+
+class CuttingTable(Table):
+    """How contours are run and parts held; `heat_spread` 0 asks for the shortest travel."""
+
+    tabs: TabsTable | None = None
+    lead_in: LengthOrZero = 0.0
+    lead_out: LengthOrZero = 0.0
+    overcut: LengthOrZero = 0.0
+    heat_spread: SecondsOrZero = 0.5
 
 
 class PricesTable(Table):
@@ -152,4 +180,5 @@ class JobFile(Table):
     ] = []
     nesting: NestingTable = Field(default_factory=NestingTable)
     prices: PricesTable = Field(default_factory=PricesTable)
+    cutting: CuttingTable = Field(default_factory=CuttingTable)
     leftovers: LeftoversTable = Field(default_factory=LeftoversTable)

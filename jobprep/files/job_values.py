@@ -6,11 +6,19 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from jobprep.files.check_job import piece_outline
-from jobprep.files.job_schema import JobFile, PartTable, PricesTable, StockTable
+from jobprep.files.job_schema import (
+    SHARED,
+    CuttingTable,
+    JobFile,
+    PartTable,
+    PricesTable,
+    StockTable,
+)
 from jobprep.files.polygons import corners
 from jobprep.files.toml_lines import TomlFile
 from jobprep.model import (
     Cutter,
+    Cutting,
     Design,
     DiscOrder,
     DrawnShape,
@@ -52,13 +60,14 @@ def job_values(
         stock=tuple(map(_stock_piece, table.stock)),
         kerf={film: float(width) for film, width in table.kerf.items()},
         nesting=Nesting(
-            web=float(nesting.web),
+            web=0.0 if nesting.web == SHARED else float(nesting.web),
             margin=float(nesting.margin),
             seconds=SECONDS if nesting.seconds is None else float(nesting.seconds),
             evaluations=nesting.evaluations,
             seed=nesting.seed,
         ),
         prices=_prices(table.prices),
+        cutting=_cutting(table.cutting, share_cuts=nesting.web == SHARED),
         leftovers=Leftovers(
             smallest_side=float(leftovers.smallest_side),
             smallest_area=float(leftovers.smallest_area),
@@ -82,6 +91,19 @@ def _prices(prices: PricesTable) -> Prices:
         gluing_time=from_minutes(prices.gluing_minutes),
         setup_time=from_minutes(prices.setup_minutes),
         spoilage=from_percent(prices.spoilage_percent),
+    )
+
+
+def _cutting(table: CuttingTable, *, share_cuts: bool) -> Cutting:
+    tabs = table.tabs
+    return Cutting(
+        tabs=tabs.count if tabs else 0,
+        tab_width=float(tabs.width) if tabs else Cutting().tab_width,
+        lead_in=float(table.lead_in),
+        lead_out=float(table.lead_out),
+        overcut=float(table.overcut),
+        heat_spread=float(table.heat_spread),
+        share_cuts=share_cuts,
     )
 
 

@@ -30,7 +30,7 @@ def schema_problems(
     """Return one problem for each place where a file breaks its schema."""
     problems: dict[str, Problem] = {}
     for detail in error.errors(include_url=False, include_context=False):
-        loc = detail["loc"]
+        loc = _without_choice(schema, detail["loc"])
         path = field_path(key for key in loc if key != _KEY)
         if detail["type"] == "extra_forbidden":
             message = unknown_field(str(loc[-1]), _fields_at(schema, loc[:-1]))
@@ -168,6 +168,20 @@ def _annotation_at(schema: type[BaseModel], loc: Loc) -> object:
         else:
             annotation = get_args(plain)[-1]  # of a list its items, of a table its values
     return annotation
+
+
+def _without_choice(schema: type[BaseModel], loc: Loc) -> Loc:
+    """Leave out what pydantic adds to a place to name one of several kinds a value may be of."""
+    for length in range(1, len(loc)):
+        if loc[length] != _KEY and not _has_inside(_annotation_at(schema, loc[:length])):
+            return loc[:length]
+    return loc
+
+
+def _has_inside(annotation: object) -> bool:
+    plain = _plain(annotation)
+    is_table = isinstance(plain, type) and issubclass(plain, BaseModel)
+    return is_table or get_origin(plain) in (list, dict)
 
 
 def _fields_at(schema: type[BaseModel], loc: Loc) -> list[str]:

@@ -22,6 +22,7 @@ from jobprep.model.design import (
 )
 from jobprep.model.film import Film, Light, SheetSize
 from jobprep.model.job import (
+    Cutting,
     DiscOrder,
     DrawnShape,
     Job,
@@ -46,6 +47,7 @@ __all__ = [
     "Bore",
     "Cutter",
     "CutterKind",
+    "Cutting",
     "Design",
     "DiscOrder",
     "Dot",

@@ -115,6 +115,26 @@ class Nesting:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Cutting:
+    """How contours are run and parts held; lengths in mm.
+
+    ``tabs`` bridges ``tab_width`` wide hold each part. Closed contours get a ``lead_in`` and a
+    ``lead_out`` on the scrap side, and run on over their start by ``overcut``. ``heat_spread`` is
+    the travel time (s) it is worth to keep a cut from being made right on another one that is
+    still hot. ``share_cuts`` lets straight sides of two parts that face each other at just one
+    kerf be cut once.
+    """
+
+    tabs: int = 0
+    tab_width: float = 0.4
+    lead_in: float = 0.0
+    lead_out: float = 0.0
+    overcut: float = 0.0
+    heat_spread: float = 0.5
+    share_cuts: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Prices:
     """What things cost, in ``currency`` as the user writes it; None where nobody said.
 
@@ -170,6 +190,7 @@ class Job:
     nesting: Nesting
     prices: Prices
     leftovers: Leftovers
+    cutting: Cutting = Cutting()
     source: Source = field(default_factory=Source)
     digests: Mapping[str, str] = field(default_factory=dict)
     cautions: tuple[Problem, ...] = ()

@@ -1,0 +1,46 @@
+"""How a plan's contours are really run: heat, shared sides, tabs, leads, in this order."""
+
+from __future__ import annotations
+
+from jobprep.cutting.leads import LeadRule, add_leads
+from jobprep.cutting.motion import motion, speed_for
+from jobprep.cutting.plan import CutPlan
+from jobprep.cutting.shared import share_cuts
+from jobprep.cutting.spread import spread_heat
+from jobprep.cutting.tabs import TabRule, add_tabs
+from jobprep.geometry.outline import Region
+from jobprep.model import Cutter, Cutting, Film
+
+
+def refine(plan: CutPlan, sheet: Region, film: Film, cutter: Cutter, rule: Cutting) -> CutPlan:
+    """Return the plan with its cuts run as the job asks, their time counted anew.
+
+    What could not be done as asked is among the plan's ``remarks``.
+    """
+    cuts, parts, kerf = plan.cuts, plan.parts, plan.kerf
+    remarks: list[str] = []
+    if cutter.kind != "knife":
+        cuts = spread_heat(cuts, parts, kerf, film, cutter, rule.heat_spread)
+    if rule.share_cuts:
+        shared = share_cuts(cuts, parts, kerf)
+        cuts = shared.cuts
+        remarks.append(f"shared sides save {shared.saved:.0f} mm of cutting")
+    if rule.tabs:
+        tabbed = add_tabs(cuts, parts, kerf, TabRule(count=rule.tabs, width=rule.tab_width))
+        cuts = tabbed.cuts
+        remarks += tabbed.remarks
+    if rule.lead_in or rule.lead_out or rule.overcut:
+        lengths = LeadRule(lead_in=rule.lead_in, overcut=rule.overcut, lead_out=rule.lead_out)
+        led = add_leads(cuts, parts, sheet, kerf, lengths)
+        cuts = led.cuts
+        if led.shortened:
+            remarks.append(f"{led.shortened} leads are shorter than asked, for want of room")
+        if led.left_out:
+            remarks.append(f"{led.left_out} leads are left out, for want of room")
+    return CutPlan(
+        parts=parts,
+        cuts=cuts,
+        kerf=kerf,
+        motion=motion(cuts, cutter, speed_for(cutter, film)),
+        remarks=tuple(dict.fromkeys(remarks)),
+    )
