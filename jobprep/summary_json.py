@@ -150,6 +150,10 @@ def facts_json(facts: DiscFacts) -> dict[str, Any]:
                     "outer_radius_mm": zone.outer_radius,
                     "films": list(zone.films),
                     "share_of_turn": zone.share,
+                    "from_to_deg": [
+                        [to_degrees(start), to_degrees(start + angle)]
+                        for start, angle in zone.spans
+                    ],
                     **_spread_json(zone.thickness),
                 }
                 for zone in facts.local_thickness

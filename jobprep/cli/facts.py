@@ -17,8 +17,9 @@ from jobprep.disc.facts import BalanceFacts, DiscFacts
 from jobprep.disc.machine_checks import UNITS
 from jobprep.disc.thickness import LocalThickness, Spread
 from jobprep.disc.timing import FilmShare, IndexTime, Timing
+from jobprep.disc.zones import SAME_ANGLE
 from jobprep.model import NO_FILM, Design, Film
-from jobprep.units import TURN, to_degrees, to_dial
+from jobprep.units import TURN, number, to_degrees, to_dial
 
 MS = 1e3
 US = 1e6
@@ -75,16 +76,16 @@ def print_corrections(proposals: Sequence[Correction], design: Design, film: Fil
 
 def _line(out: Console, label: str, text: str, style: str = "") -> None:
     """Print a text wrapped between words and indented behind its label."""
-    for number, part in enumerate(textwrap.wrap(text, out.width - LABEL)):
-        shown = label if number == 0 else ""
+    for index, part in enumerate(textwrap.wrap(text, out.width - LABEL)):
+        shown = label if index == 0 else ""
         out.print(Text(f"{shown:<{LABEL}}", style=style).append(part, style="default"))
 
 
 def _table(*columns: str) -> Table:
     """Return a table whose columns after the first hold numbers."""
     table = Table(box=SIMPLE_HEAD, pad_edge=False)
-    for number, column in enumerate(columns):
-        table.add_column(column, justify="right" if number else "left", overflow="fold")
+    for index, column in enumerate(columns):
+        table.add_column(column, justify="right" if index else "left", overflow="fold")
     return table
 
 
@@ -155,7 +156,7 @@ def _print_thickness(out: Console, facts: DiscFacts, design: Design) -> None:
 
 def _stacks_table(facts: DiscFacts) -> Table:
     """Return where the disc is how thick; many stacks of one thickness in a ring are one row."""
-    table = _table("Radius mm", "Films, front to back", "Turn", "Thick mm", "Worst", "RSS")
+    table = _table("Radius mm", "Films, front to back", "Where", "Thick mm", "Worst", "RSS")
     table.columns[1].justify = "left"
     is_long = len(facts.local_thickness) > MOST_STACKS
     rows: dict[tuple[str, Spread, str], list[LocalThickness]] = {}
@@ -167,12 +168,23 @@ def _stacks_table(facts: DiscFacts) -> Table:
         films = " + ".join(stacks[0].films)
         if len(stacks) > 1:
             films = f"{len(stacks)} stacks of {len(stacks[0].films)}"
-        table.add_row(
-            radii, films, f"{sum(each.share for each in stacks):.1%}", *_spread(thickness)
-        )
+        spans = [span for each in stacks for span in each.spans]
+        table.add_row(radii, films, _where(spans), *_spread(thickness))
     for dot in facts.dot_thickness:
         table.add_row(f"at {dot.dot}", " + ".join(dot.films), "", *_spread(dot.thickness))
     return table
+
+
+def _where(spans: Sequence[tuple[float, float]]) -> str:
+    """Say at which clockwise angles something lies; of many places, over how much of the turn."""
+    total = sum(angle for _, angle in spans)
+    if total > TURN - SAME_ANGLE:
+        return "all round"
+    if len(spans) == 1:
+        start, end = spans[0][0], spans[0][0] + total
+        end -= TURN if end > TURN + SAME_ANGLE else 0.0
+        return f"{number(to_degrees(start), 1)}–{number(to_degrees(end), 1)}°"
+    return f"{total / TURN:.0%} of turn"
 
 
 def _spread(spread: Spread) -> tuple[str, str, str]:

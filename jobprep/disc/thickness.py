@@ -27,13 +27,21 @@ class Spread(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LocalThickness:
-    """One stack of films between two radii (mm), over ``share`` (0..1) of the turn."""
+    """One stack of films between two radii (mm).
+
+    ``spans`` are where: clockwise start from the design's zero and angle, radians.
+    """
 
     inner_radius: float
     outer_radius: float
     films: tuple[str, ...]
-    share: float
+    spans: tuple[tuple[float, float], ...]
     thickness: Spread
+
+    @property
+    def share(self) -> float:
+        """For how much of the turn the stack lies there, 0..1."""
+        return math.fsum(angle for _, angle in self.spans) / TURN
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,10 +83,10 @@ def local_thickness(design: Design, films: Mapping[str, Film]) -> tuple[LocalThi
                 inner_radius=zone.inner_radius,
                 outer_radius=zone.outer_radius,
                 films=names,
-                share=share,
+                spans=tuple(spans),
                 thickness=films_spread(names, films, design.glue_line),
             )
-            for names, share in _shares(zone).items()
+            for names, spans in _spans_by_films(zone).items()
             if names
         ]
         found.extend(sorted(local, key=lambda each: -each.thickness.nominal))
@@ -102,11 +110,11 @@ def disc_thickness(design: Design, films: Mapping[str, Film]) -> Spread:
     return max([*local, *dots], default=Spread(0.0, 0.0, 0.0))
 
 
-def _shares(zone: Zone) -> dict[tuple[str, ...], float]:
-    shares: dict[tuple[str, ...], float] = {}
+def _spans_by_films(zone: Zone) -> dict[tuple[str, ...], list[tuple[float, float]]]:
+    found: dict[tuple[str, ...], list[tuple[float, float]]] = {}
     for span in zone.spans:
-        shares[span.films] = shares.get(span.films, 0.0) + span.angle / TURN
-    return shares
+        found.setdefault(span.films, []).append((span.start, span.angle))
+    return found
 
 
 def _films_under(design: Design, dot: Dot) -> tuple[str, ...]:

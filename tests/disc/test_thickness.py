@@ -13,7 +13,7 @@ from jobprep.disc.thickness import (
     stack_spread,
 )
 from jobprep.model import Dot
-from jobprep.units import from_dial
+from jobprep.units import from_dial, to_degrees
 
 
 def test_stack_of_ten_tolerances() -> None:
@@ -67,3 +67,11 @@ def test_a_dot_adds_its_patches_and_their_glue() -> None:
     assert dot.films == ("clear", "amber", "black", "black")
     assert dot.thickness.nominal == pytest.approx(0.1 + 0.075 + 2 * 0.1 + 3 * 0.02)
     assert disc_thickness(wheel, FILMS) == dot.thickness
+
+
+def test_local_thickness_says_at_which_angles() -> None:
+    wheel = design(layer("colour", ("amber", 90), ("none", 45), ("amber", 225), start=30.0))
+    amber = local_thickness(wheel, FILMS)[0]
+    spans = [(to_degrees(start), to_degrees(angle)) for start, angle in amber.spans]
+    assert spans == [pytest.approx((165.0, 315.0))]  # the two ambers are one stack
+    assert amber.share == pytest.approx(315 / 360)
