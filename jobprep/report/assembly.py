@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from jobprep.disc.facts import DiscFacts
 from jobprep.disc.part import Part
+from jobprep.disc.pieces import inner_radius
 from jobprep.model import Design, Film, Layer
 from jobprep.model.design import NO_FILM
 from jobprep.units import number, to_degrees, to_dial
@@ -33,6 +34,7 @@ def assembly_steps(
     """
     return (
         *_sorting(design, parts),
+        _glue_habit(design),
         *_laying(design, films, parts),
         *_counterweights(design, films, parts),
         *_finishing(design, facts),
@@ -43,7 +45,8 @@ def _sorting(design: Design, parts: Sequence[Part]) -> Iterator[Step]:
     pieces = sum(part.per_disc for part in parts)
     yield Step(
         sentence=f"Take the {_count(pieces, 'piece')} of one disc and wipe off dust and fume. "
-        "All angles below are read like a dial, clockwise from 12 o'clock, seen from the front."
+        "Lay everything with its front up, as the pictures show it. All angles below are read like "
+        "a dial, clockwise from 12 o'clock, seen from the front."
     )
     marked = [part for part in parts if part.marks]
     if marked and design.marks.number and design.marks.tick:
@@ -54,20 +57,49 @@ def _sorting(design: Design, parts: Sequence[Part]) -> Iterator[Step]:
         )
 
 
+def _glue_habit(design: Design) -> Step:
+    where = (
+        f"within the middle {number(design.hub_diameter)} mm, which the hub will cover"
+        if design.hub_diameter
+        else "where no light passes; the design names no hub that would cover it"
+    )
+    levels = [level for level, layer in enumerate(design.layers, start=1) if layer.sectors]
+    is_sandwich = levels and levels[0] > 1 and levels[-1] < len(design.layers)
+    held = " Sectors butt together and hold by the sandwich alone, between covers."
+    warning = " Do not melt edges together: heat warps film."
+    return Step(
+        sentence=f"Glue only {where}, and sparingly, so that none creeps into the light."
+        f"{held if is_sandwich else ''}{warning if levels else ''} (common practice, no source)"
+    )
+
+
+def glued_ring(design: Design, layer_number: int) -> tuple[float, float] | None:
+    """Return the diameters between which a layer is glued to the one behind it, mm.
+
+    Layers count from 1 at the front. It is the zone under the hub, as far in as both layers reach;
+    None where they do not reach under the hub, and for the back layer.
+    """
+    behind = design.layers[layer_number : layer_number + 1]
+    if not behind or not design.hub_diameter:
+        return None
+    both = (design.layers[layer_number - 1], *behind)
+    reach = 2.0 * max(inner_radius(design, layer) for layer in both)
+    return (reach, design.hub_diameter) if reach < design.hub_diameter else None
+
+
 def _laying(design: Design, films: Mapping[str, Film], parts: Sequence[Part]) -> Iterator[Step]:
-    nominal, either_way = design.glue_line
-    glue = f", glue line {number(nominal)} ± {number(either_way)} mm" if nominal else ""
     for layer_number in range(len(design.layers), 0, -1):
         layer = design.layers[layer_number - 1]
         own = [part for part in parts if part.layer == layer_number]
         is_first = layer_number == len(design.layers)
-        where = "Lay down the back layer" if is_first else f"Glue on the next layer{glue}"
+        where = "Lay down the back layer" if is_first else "Lay on the next layer"
+        glue = "" if is_first else _glue(design, layer_number)
         if not layer.sectors:
             pieces = " and ".join(_piece(part, films, part.per_disc) for part in own)
-            yield Step(sentence=f"{where}, {layer.name}: {pieces}.", layer=layer_number)
+            yield Step(sentence=f"{where}, {layer.name}: {pieces}.{glue}", layer=layer_number)
         else:
             yield Step(
-                sentence=f"{where}, {layer.name}, clockwise.{_joint(layer)}",
+                sentence=f"{where}, {layer.name}, clockwise.{_joint(layer)}{glue}",
                 items=tuple(_sectors(layer, films, own)),
                 layer=layer_number,
             )
@@ -90,11 +122,27 @@ def _sectors(layer: Layer, films: Mapping[str, Film], parts: Sequence[Part]) -> 
         start = end
 
 
+def _glue(design: Design, layer_number: int) -> str:
+    """Say where glue goes between a layer and the one behind it, and where not."""
+    nominal, either_way = design.glue_line
+    line = f", glue line {number(nominal)} ± {number(either_way)} mm" if nominal else ""
+    own = glued_ring(design, layer_number)
+    if not design.hub_diameter:
+        return f" Glue sparingly, out of the light{line}."
+    if own is None:
+        return " No glue here: these pieces do not reach under the hub."
+    inner, outer = map(number, own)
+    ring = f"between the diameters {inner} and {outer} mm, dotted in the picture"
+    return f" Glue {ring}{line}; none further out."
+
+
 def _joint(layer: Layer) -> str:
     if layer.joint_gap > 0.0 and len(layer.sectors) > 1:
         return f" Leave {number(layer.joint_gap)} mm between neighbours."
     if layer.joint_gap < 0.0 and len(layer.sectors) > 1:
         return f" Neighbours overlap by {number(-layer.joint_gap)} mm."
+    if len(layer.sectors) > 1:
+        return " Neighbours butt together, edge to edge."
     return ""
 
 

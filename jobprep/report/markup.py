@@ -5,7 +5,11 @@ from __future__ import annotations
 import re
 from html import escape
 
-_CONTROL = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+_CONTROL = re.compile(
+    "[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]"
+    # Embeddings, overrides and isolates would turn round the words after a name.
+    "|[\u202a-\u202e\u2066-\u2069]"
+)
 
 
 class Markup(str):
@@ -14,7 +18,7 @@ class Markup(str):
     __slots__ = ()
 
 
-VOID = frozenset({"meta", "path", "rect", "circle", "line"})
+VOID = frozenset({"meta", "path", "rect", "circle", "line", "input"})
 """Elements written without an end tag: HTML's own and the SVG shapes without content."""
 
 

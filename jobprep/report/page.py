@@ -1,4 +1,7 @@
-"""A page that is complete in itself: it loads nothing and runs nothing, and a policy says so."""
+"""A page that is complete in itself: it loads nothing, and a policy says so.
+
+Its style is ``page.css`` beside this file; a script runs only when it is the one the policy names.
+"""
 
 from __future__ import annotations
 
@@ -9,19 +12,36 @@ from importlib.resources import files
 from jobprep.report.markup import Markup, element
 
 
-def page(title: str, *body: Markup) -> str:
-    """Return an HTML page in the style of ``page.css`` beside this file."""
-    style = files(__package__).joinpath("page.css").read_text(encoding="utf-8")
-    digest = base64.b64encode(hashlib.sha256(style.encode()).digest()).decode()
-    policy = f"default-src 'none'; style-src 'sha256-{digest}'; base-uri 'none'; form-action 'none'"
+def page(title: str, *body: Markup, script: str = "") -> str:
+    """Return an HTML page in the style of ``page.css``; ``script`` runs when all of it is there."""
+    style = packed("page.css")
     head = element(
         "head",
         element("meta", charset="utf-8"),
-        element("meta", http_equiv="Content-Security-Policy", content=policy),
+        element("meta", http_equiv="Content-Security-Policy", content=_policy(style, script)),
         element("meta", name="viewport", content="width=device-width, initial-scale=1"),
         element("meta", name="color-scheme", content="light dark"),
         element("title", title),
         element("style", Markup(style)),
     )
-    text = element("html", head, element("body", *body), lang="en")
+    last = (element("script", Markup(script)),) if script else ()
+    text = element("html", head, element("body", *body, *last), lang="en")
     return f"<!DOCTYPE html>\n{text}\n"
+
+
+def packed(name: str) -> str:
+    """Return the text of a file beside this one."""
+    return files(__package__).joinpath(name).read_text(encoding="utf-8")
+
+
+def _policy(style: str, script: str) -> str:
+    """Return a policy that allows this style and this script, named by their hashes, no more."""
+    scripts = f"script-src 'sha256-{_digest(script)}'; " if script else ""
+    return (
+        f"default-src 'none'; style-src 'sha256-{_digest(style)}'; {scripts}"
+        "base-uri 'none'; form-action 'none'"
+    )
+
+
+def _digest(text: str) -> str:
+    return base64.b64encode(hashlib.sha256(text.encode()).digest()).decode()

@@ -32,7 +32,7 @@ DARKEN = 0.45
 class Shape:
     """One region to draw: ``colour`` as ``#rrggbb``, ``label`` inside it, ``title`` to hover over.
 
-    A hatched shape has no fill of its own.
+    A hatched shape has no fill of its own. ``data`` are names and values for the page's script.
     """
 
     region: Region
@@ -40,6 +40,7 @@ class Shape:
     label: str = ""
     title: str = ""
     is_hatched: bool = False
+    data: tuple[tuple[str, str], ...] = ()
 
 
 class _Room(NamedTuple):
@@ -102,18 +103,25 @@ def picture(
 
 
 def hatching() -> Markup:
-    """Return the definition of the hatching, once for a page."""
+    """Return the definitions of the hatching of leftovers and the dots of glue, once for a page."""
     line = element("line", x1="0", y1="0", x2="0", y2="6")
-    pattern = element(
-        "pattern",
-        line,
-        id="hatch",
-        width="6",
-        height="6",
-        patternUnits="userSpaceOnUse",
-        patternTransform="rotate(45)",
+    hatch = _pattern("hatch", line, 6.0, patternTransform="rotate(45)")
+    dots = _pattern("glue", element("circle", cx="1", cy="1", r="0.6"), 2.0)
+    return element(
+        "svg", hatch, dots, class_="definitions", width="0", height="0", aria_hidden="true"
     )
-    return element("svg", pattern, class_="definitions", width="0", height="0", aria_hidden="true")
+
+
+def _pattern(name: str, content: Markup, step: float, **attributes: str) -> Markup:
+    return element(
+        "pattern",
+        content,
+        id=name,
+        width=step,
+        height=step,
+        patternUnits="userSpaceOnUse",
+        **attributes,
+    )
 
 
 def region_data(region: Region, height: float) -> str:
@@ -136,7 +144,8 @@ def _shape(shape: Shape, height: float) -> Markup:
     if shape.is_hatched:
         return element("path", *title, class_="hatched", fill="url(#hatch)", d=data)
     stroke = darkened(shape.colour)
-    return element("path", *title, class_="part", fill=shape.colour, stroke=stroke, d=data)
+    told = {f"data_{name}": value for name, value in shape.data}
+    return element("path", *title, class_="part", fill=shape.colour, stroke=stroke, d=data, **told)
 
 
 def _label(shape: Shape, height: float, size: float) -> Markup:

@@ -67,6 +67,11 @@ def draw_sheet_picture(sheet: SheetPicture, title: str) -> Markup:
             colour=sheet.colour,
             label=str(part.order),
             title=f"{part.order}: part {part.number}, {part.name}, copy {part.copy}",
+            data=(
+                ("order", str(part.order)),
+                ("part", str(part.number)),
+                ("copy", str(part.copy)),
+            ),
         )
         for part in sheet.parts
     ]

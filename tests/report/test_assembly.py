@@ -6,7 +6,7 @@ from jobprep.disc.build_parts import disc_parts
 from jobprep.disc.facts import disc_facts
 from jobprep.model import Design, Dot
 from jobprep.plan import Plan
-from jobprep.report.assembly import Step, assembly_steps
+from jobprep.report.assembly import Step, assembly_steps, glued_ring
 from jobprep.summary import Summary
 from jobprep.units import from_dial
 
@@ -25,8 +25,10 @@ def test_layers_are_laid_from_the_back(aurora: Planned) -> None:
     laid = [step.sentence for step in steps if step.layer]
     assert laid == [
         "Lay down the back layer, back cover: part 6 (Clear polyester film).",
-        "Glue on the next layer, colour, clockwise. Leave 0.1 mm between neighbours.",
-        "Glue on the next layer, front cover: part 1 (Clear polyester film).",
+        "Lay on the next layer, colour, clockwise. Leave 0.1 mm between neighbours. "
+        "Glue between the diameters 20 and 30 mm, dotted in the picture; none further out.",
+        "Lay on the next layer, front cover: part 1 (Clear polyester film). "
+        "Glue between the diameters 20 and 30 mm, dotted in the picture; none further out.",
     ]
 
 
@@ -73,3 +75,44 @@ def test_turning_disc_gets_its_caution_and_a_still_one_does_not(aurora: Planned)
     assert "can seem to stand still" in turning
     still = " ".join(step.sentence for step in steps_of(plan, replace(design, speed=None)))
     assert "r/min" not in still
+
+
+def test_glue_stays_under_the_hub(aurora: Planned) -> None:
+    plan, _ = aurora
+    design = plan.job.discs[0].design
+    front, colour, back = design.layers
+    assert glued_ring(design, 1) == (20.0, 30.0)
+    assert glued_ring(design, 2) == (20.0, 30.0)
+    assert glued_ring(design, 3) is None
+    assert glued_ring(replace(design, layers=(front, back)), 1) == (6.35, 30.0)
+    far = replace(design, layers=(front, replace(colour, inner_diameter=30.0), back))
+    assert glued_ring(far, 2) is None
+    laid = [step.sentence for step in steps_of(plan, far) if step.layer == 2]
+    assert laid[0].endswith("No glue here: these pieces do not reach under the hub.")
+    bare = replace(design, hub_diameter=None)
+    assert glued_ring(bare, 2) is None
+    text = " ".join(step.sentence for step in steps_of(plan, bare))
+    assert "names no hub" in text
+    assert "diameters" not in text
+
+
+def test_the_trade_s_habits_are_told_where_they_apply(aurora: Planned) -> None:
+    plan, _ = aurora
+    design = plan.job.discs[0].design
+    front, colour, back = design.layers
+    text = " ".join(step.sentence for step in steps_of(plan, design))
+    assert "hold by the sandwich alone, between covers" in text
+    assert "sparingly, so that none creeps into the light" in text
+    assert "heat warps film" in text
+    assert "(common practice, no source)" in text
+    open_face = " ".join(
+        step.sentence for step in steps_of(plan, replace(design, layers=(colour, back)))
+    )
+    assert "sandwich" not in open_face
+    assert "heat warps film" in open_face
+    plain = " ".join(
+        step.sentence for step in steps_of(plan, replace(design, layers=(front, back)))
+    )
+    assert "heat warps film" not in plain
+    butted = replace(design, layers=(front, replace(colour, joint_gap=0.0), back))
+    assert "Neighbours butt together" in " ".join(s.sentence for s in steps_of(plan, butted))

@@ -17,8 +17,11 @@ from jobprep.errors import Place, Problem
 from jobprep.geometry.measure import area
 from jobprep.plan import Plan
 from jobprep.report.job_sheet import job_sheet
-from jobprep.report.markup import VOID
+from jobprep.report.markup import VOID, element
+from jobprep.report.page import page as html_page
+from jobprep.report.settings_table import settings_table
 from jobprep.summary import Hazard, Summary
+from jobprep.units import number
 
 Planned = tuple[Plan, Summary]
 
@@ -65,33 +68,119 @@ def page(aurora_page: str) -> Page:
     return Page(aurora_page)
 
 
-def test_page_loads_and_runs_nothing(aurora_page: str, page: Page) -> None:
-    policy = next(
+def policy_of(page: Page) -> dict[str, str]:
+    content = next(
         meta["content"]
         for meta in page.attributes("meta")
         if meta.get("http-equiv") == "Content-Security-Policy"
     )
-    assert policy.startswith("default-src 'none'; style-src 'sha256-")
-    assert "unsafe" not in policy
+    return dict(rule.strip().split(" ", 1) for rule in content.split(";"))
+
+
+def test_page_loads_nothing(aurora_page: str, page: Page) -> None:
+    assert policy_of(page).keys() == {
+        "default-src",
+        "style-src",
+        "script-src",
+        "base-uri",
+        "form-action",
+    }
+    assert policy_of(page)["default-src"] == "'none'"
+    assert "unsafe" not in str(policy_of(page))
     tags = {tag for tag, _ in page.elements}
-    assert not tags & {"script", "link", "img", "iframe", "object", "a", "form", "use", "image"}
+    assert not tags & {"link", "img", "iframe", "object", "a", "form", "use", "image"}
     for _, attributes in page.elements:
         assert not {"src", "href", "style", "xlink:href"} & attributes.keys()
         assert not any(key.startswith("on") for key in attributes)
     assert "http:" not in aurora_page
     assert "https:" not in aurora_page
     assert "@import" not in aurora_page
-    assert re.findall(r"url\([^)]*\)", aurora_page) == ["url(#hatch)"] * len(
-        page.attributes("path", "hatched")
-    )
+    assert set(re.findall(r"url\([^)]*\)", aurora_page)) == {"url(#hatch)", "url(#glue)"}
 
 
-def test_style_is_the_one_the_policy_names(aurora_page: str) -> None:
-    style = re.search("<style>(.*)</style>", aurora_page, re.DOTALL)
-    digest = re.search("sha256-([^']*)'", unescape(aurora_page))
-    assert style
+@pytest.mark.parametrize("name", ["style", "script"])
+def test_style_and_script_are_those_the_policy_names(aurora_page: str, name: str) -> None:
+    found = re.findall(f"<{name}>(.*?)</{name}>", aurora_page, re.DOTALL)
+    digest = re.search(f"{name}-src 'sha256-([^']*)'", unescape(aurora_page))
     assert digest
-    assert base64.b64decode(digest[1]) == hashlib.sha256(style[1].encode()).digest()
+    assert len(found) == 1
+    assert base64.b64decode(digest[1]) == hashlib.sha256(found[0].encode()).digest()
+
+
+def test_script_asks_for_nothing() -> None:
+    script = files("jobprep.report").joinpath("page.js").read_text(encoding="utf-8")
+    for word in (
+        "fetch",
+        "XMLHttpRequest",
+        "import",
+        "eval",
+        "Function(",
+        "innerHTML",
+        "WebSocket",
+    ):
+        assert word not in script
+    assert "</" not in script
+
+
+def test_a_page_without_a_script_allows_none() -> None:
+    plain = Page(html_page("Shelf", element("main", "x")))
+    assert "script-src" not in policy_of(plain)
+    assert "script" not in {tag for tag, _ in plain.elements}
+
+
+def test_ids_are_unique_and_labels_tell_boxes_apart(aurora: Planned, page: Page) -> None:
+    plan, _ = aurora
+    ids = [attributes["id"] for _, attributes in page.elements if "id" in attributes]
+    assert len(ids) == len(set(ids))
+    boxes = [each for each in page.attributes("input") if each["type"] == "checkbox"]
+    assert len(boxes) == sum(part.quantity for part in plan.parts)
+    assert len({box["aria-label"] for box in boxes}) == len(boxes)
+    sliders = [each for each in page.attributes("input") if each["type"] == "range"]
+    counts = [len(sheet.cuts.parts) for film in plan.films for sheet in film.sheets]
+    assert [each["max"] for each in sliders] == list(map(str, counts))
+    assert len({each["aria-label"] for each in sliders}) == len(sliders)
+
+
+def test_every_part_pointed_at_is_on_the_list(page: Page) -> None:
+    rows = {each["id"] for each in page.attributes("tr") if "id" in each}
+    pointed = [each for each in page.attributes("path", "part") if "data-order" in each]
+    assert pointed
+    assert {f"part-{each['data-part']}" for each in pointed} == rows
+
+
+def test_ticks_of_another_run_have_another_key(aurora: Planned, page: Page) -> None:
+    plan, summary = aurora
+    moved = plan.parts[0]
+    other = replace(plan, parts=(replace(moved, quantity=moved.quantity + 1), *plan.parts[1:]))
+    key = page.attributes("main")[0]["data-run"]
+    assert re.fullmatch("[0-9a-f]{64}", key)
+    assert Page(job_sheet(summary, other)).attributes("main")[0]["data-run"] != key
+
+
+def test_settings_are_those_of_the_cutter(aurora: Planned, page: Page) -> None:
+    plan, _ = aurora
+    cells = page.text("tbody")
+    for film in plan.films:
+        speed = plan.job.cutter.cut_speed_for(film.film)
+        assert speed is not None
+        row = (film.film.thickness, film.kerf, speed, plan.job.cutter.mark_speed)
+        assert f"{film.film.title} {' '.join(map(number, row))} by test by test" in cells
+    strong = replace(plan.job.cutter, power={"cut-outer": 70.0, "mark": 0.0})
+    table = Page(settings_table(replace(plan, job=replace(plan.job, cutter=strong))))
+    assert "outer cuts 70 by test" in table.text("tbody")
+    assert "marks 0" not in table.text("tbody")
+
+
+def test_layer_pictures_show_angles_and_glue(aurora: Planned, page: Page) -> None:
+    """The angles are the running sum of 60, 75.5, 44.5, 135 and 45 degrees from 12 o'clock."""
+    drawn = [text for path, text in page.texts if "ol" in path and path[-1] == "text"]
+    assert [text for text in drawn if text.endswith("°")] == ["0°", "60°", "135.5°", "180°", "315°"]
+    assert "open" in drawn
+    edges = page.attributes("circle", "glue-edge")
+    assert [each["r"] for each in edges] == ["15", "15"]
+    rings = [(each["r"], each["stroke-width"]) for each in page.attributes("circle", "glue")]
+    # From the sectors' inner edge, 20 mm, to the hub's, 30 mm.
+    assert rings == [("12.5", "5"), ("12.5", "5")]
 
 
 def enclosed(contour: svgpathtools.Path) -> float:
@@ -179,7 +268,7 @@ def test_other_examples_make_a_page(planned_example: Callable[[str], Planned], n
 
 def test_everything_a_user_wrote_is_escaped(aurora: Planned) -> None:
     plan, summary = aurora
-    evil = "<script>alert('x')</script>\"&\x00\u202e"
+    evil = "<script>alert('x')</script>\"&\x00\u202e\u05d0\u200f"
     parts = tuple(replace(part, name=evil) for part in plan.parts)
     films = tuple(
         replace(film, film=replace(film.film, title=evil, cautions=(evil,))) for film in plan.films
@@ -198,8 +287,10 @@ def test_everything_a_user_wrote_is_escaped(aurora: Planned) -> None:
             plan,
         )
     )
-    assert "script" not in {tag for tag, _ in page.elements}
-    assert page.text("h1") == evil.replace("\x00", "\ufffd")
+    assert len(page.attributes("script")) == 1
+    assert page.text("h1") == re.sub("[\x00\u202e]", "\ufffd", evil)
+    assert not any("\u202e" in text for _, text in page.texts)
+    assert all(re.fullmatch("[a-z0-9-]+", each["id"]) for _, each in page.elements if "id" in each)
 
 
 def test_page_is_the_same_each_time(aurora: Planned, aurora_page: str) -> None:

@@ -1,0 +1,115 @@
+"""One layer of a disc as it is laid: seen from the front, numbers of parts, angles, glue."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+
+from jobprep.disc.part import Part
+from jobprep.geometry.outline import Point, Region, moved_region
+from jobprep.model import Design, Film
+from jobprep.model.design import NO_FILM, Layer
+from jobprep.report.assembly import glued_ring
+from jobprep.report.markup import Markup, element, join
+from jobprep.report.picture import DECIMALS, Shape, dial, picture
+from jobprep.units import number, to_degrees, to_dial
+
+BORDER = 0.16
+"""Room around the disc for the angles, as a share of its diameter."""
+FONT = 0.058
+"""Height of the words, as a share of the diameter."""
+ANGLES = 0.57
+"""Radius at which the angles stand, as a share of the diameter."""
+LEAST_STEP = 0.23
+"""Angles nearer to one another than this (radians) would overlap; the list beside names all."""
+
+
+def layer_picture(
+    design: Design, layer_number: int, films: Mapping[str, Film], parts: Sequence[Part]
+) -> Markup:
+    """Draw a layer from the front, 12 o'clock up, each piece with its part's number.
+
+    ``parts`` are those of this layer.
+    """
+    layer, size = design.layers[layer_number - 1], design.outer_diameter
+    shapes = [
+        Shape(
+            region=_centred(part.region, turn, size),
+            colour=films[part.film].colour,
+            label=str(part.number) if index == 0 or len(part.turns) <= 12 else "",
+            title=part.name,
+        )
+        for part in parts
+        for index, turn in enumerate(part.turns)
+    ]
+    over = join(
+        _rim(size),
+        *_glue(design, layer_number),
+        *_edges(layer, size),
+        *_open(layer, size),
+        dial(size),
+    )
+    name = f"Layer seen from the front: {', '.join(part.name for part in parts)}"
+    return picture(name, (size, size), shapes, over=over, border=BORDER * size, label_share=0.09)
+
+
+def _centred(region: Region, turn: float, size: float) -> Region:
+    return moved_region(region, turn, size / 2.0, size / 2.0)
+
+
+def _rim(size: float) -> Markup:
+    """Return the outline of the whole disc, which a layer may not fill."""
+    half = number(size / 2.0, DECIMALS)
+    return element("circle", class_="rim", cx=half, cy=half, r=half)
+
+
+def _glue(design: Design, layer_number: int) -> Iterator[Markup]:
+    """Yield the ring that takes glue: dotted, with the edge that no glue may cross."""
+    ring = glued_ring(design, layer_number)
+    if ring is None:
+        return
+    inner, outer = (diameter / 2.0 for diameter in ring)
+    half = number(design.outer_diameter / 2.0, DECIMALS)
+    middle, breadth = number((inner + outer) / 2.0, DECIMALS), number(outer - inner, DECIMALS)
+    yield element(
+        "circle", class_="glue", cx=half, cy=half, r=middle, stroke_width=breadth, fill="none"
+    )
+    yield element("circle", class_="glue-edge", cx=half, cy=half, r=number(outer, DECIMALS))
+
+
+def _edges(layer: Layer, size: float) -> Iterator[Markup]:
+    """Yield the dial angle of each sector's start, as far as there is room."""
+    if len(layer.sectors) < 2:
+        return
+    clockwise = 0.0
+    shown: list[float] = []
+    for sector in layer.sectors:
+        near = any(
+            min(abs(clockwise - each), math.tau - abs(clockwise - each)) < LEAST_STEP
+            for each in shown
+        )
+        if not near:
+            shown.append(clockwise)
+            degrees = round((to_dial(layer.start) + to_degrees(clockwise)) % 360.0, 2)
+            yield _word(f"{number(degrees, 2)}°", layer.start - clockwise, ANGLES * size, size)
+        clockwise += sector.angle
+
+
+def _open(layer: Layer, size: float) -> Iterator[Markup]:
+    """Yield a word on each sector that stays open, where it is wide enough for one."""
+    direction = layer.start
+    for sector in layer.sectors:
+        if sector.film == NO_FILM and sector.angle >= 2.0 * LEAST_STEP:
+            yield _word("open", direction - sector.angle / 2.0, 0.34 * size, size)
+        direction -= sector.angle
+
+
+def _word(text: str, direction: float, radius: float, size: float) -> Markup:
+    at = Point(size / 2.0 + radius * math.cos(direction), size / 2.0 - radius * math.sin(direction))
+    return element(
+        "text",
+        text,
+        x=number(at.x, DECIMALS),
+        y=number(at.y, DECIMALS),
+        font_size=number(FONT * size, DECIMALS),
+    )

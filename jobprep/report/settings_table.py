@@ -1,0 +1,78 @@
+"""What to set on the cutter for each film, as far as its profile says."""
+
+from __future__ import annotations
+
+from typing import get_args
+
+from jobprep.model import Cutter, OperationName
+from jobprep.plan import FilmPlan, Plan
+from jobprep.report.markup import Markup, element, join
+from jobprep.report.table import chip, table
+from jobprep.units import number
+
+OPERATIONS: dict[OperationName, str] = {
+    "mark": "marks",
+    "cut-inner": "inner cuts",
+    "cut-outer": "outer cuts",
+}
+
+
+def settings_table(plan: Plan) -> Markup:
+    """Return the settings of every film of a plan."""
+    cutter = plan.job.cutter
+    strength = "Blade force" if cutter.kind == "knife" else "Power"
+    names = ("Film", "Thick mm", "Kerf mm", "Cut mm/s", "Mark mm/s", strength, "Passes")
+    rows = [_row(film_plan, cutter) for film_plan in plan.films]
+    return element(
+        "section",
+        element("h2", "Settings to load"),
+        element("div", table(names, rows), class_="whole settings"),
+        element("p", *_colours(cutter)),
+        element(
+            "p",
+            "The drawings lie half a kerf outside the parts already: set no offset in the cutter's "
+            "program. Speeds are those of the cutter's profile. What is to be found by test, no "
+            "profile knows: try it on a scrap of the same film and write it down here.",
+            class_="note",
+        ),
+    )
+
+
+def _row(film_plan: FilmPlan, cutter: Cutter) -> tuple[str, ...]:
+    film = film_plan.film
+    speed = cutter.cut_speed_for(film)
+    return (
+        film.title,
+        number(film.thickness),
+        number(film_plan.kerf),
+        _by_test() if speed is None else number(speed),
+        number(cutter.mark_speed),
+        _power(cutter) or _by_test(),
+        _by_test(),
+    )
+
+
+def _power(cutter: Cutter) -> str:
+    """Return the power of each operation; 0 is that of a profile that names none."""
+    return ", ".join(
+        f"{OPERATIONS[name]} {number(cutter.power[name])}"
+        for name in get_args(OperationName)
+        if cutter.power.get(name)
+    )
+
+
+def _by_test() -> Markup:
+    return element("span", "by test", class_="blank")
+
+
+def _colours(cutter: Cutter) -> list[Markup]:
+    """Say in which colour the drawings ask for which operation."""
+    used = [(OPERATIONS[name], cutter.colours[name]) for name in get_args(OperationName)]
+    return [
+        join("Colours of the drawings: "),
+        *(
+            join(", " if index else "", chip(colour), f"{name} {colour}")
+            for index, (name, colour) in enumerate(used)
+        ),
+        join("."),
+    ]

@@ -1,0 +1,107 @@
+"""The sheets of a job: a picture of each, what to load, and the order in which parts come free."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import groupby
+
+from jobprep.plan import FilmPlan, Plan
+from jobprep.report.markup import Markup, element
+from jobprep.report.sheet_picture import SheetPicture, draw_sheet_picture, sheet_pictures
+from jobprep.report.table import chip
+from jobprep.report.words import dimensions, share, square_cm
+from jobprep.summary import FilmSummary, SheetSummary, Summary
+from jobprep.units import number
+
+
+def sheet_section(summary: Summary, plan: Plan) -> Markup:
+    """Return the pictures of all sheets, film by film."""
+    return element(
+        "section",
+        element("h2", "Sheets"),
+        element(
+            "p",
+            "The numbers count the parts of a sheet as they come free. Hatched film is a leftover "
+            "worth keeping.",
+        ),
+        element(
+            "div",
+            *(
+                figure
+                for film, film_plan, pictures in zip(
+                    summary.films, plan.films, sheet_pictures(plan), strict=True
+                )
+                for figure in _figures(film, film_plan, pictures)
+            ),
+            class_="sheets",
+        ),
+    )
+
+
+def _figures(
+    film: FilmSummary, film_plan: FilmPlan, pictures: Sequence[SheetPicture]
+) -> Iterator[Markup]:
+    """Yield one figure for each sheet of a film."""
+    one = len(pictures) == 1
+    thickness, kerf = number(film_plan.film.thickness), number(film.kerf)
+    for n, (sheet, pictured) in enumerate(zip(film.sheets, pictures, strict=True), start=1):
+        kind = f"Leftover {sheet.label}" if sheet.label else f"Whole sheet {sheet.piece}".rstrip()
+        name = film.title if one else f"{film.title}, sheet {n} of {len(pictures)}"
+        file = f"{film.film}.svg" if one else f"{film.film}-sheet-{n}.svg"
+        size = dimensions(sheet.width, sheet.height)
+        yield element(
+            "figure",
+            element(
+                "figcaption",
+                element("h3", chip(film_plan.film.colour), name),
+                element(
+                    "p",
+                    f"{kind}, {size}, {thickness} mm thick. Cut ",
+                    element("b", file),
+                    f", kerf {kerf} mm.",
+                ),
+            ),
+            draw_sheet_picture(pictured, f"{name}, {size}"),
+            _player(name, len(pictured.parts)),
+            element("ol", *_order(pictured), class_="order"),
+            element("p", _shares(sheet), class_="note"),
+            class_="sheet",
+        )
+
+
+def _player(name: str, parts: int) -> Markup:
+    """Return what plays the cutting order, hidden until the page's script can move it."""
+    return element(
+        "div",
+        element("button", "Back", type="button", data_step="-1"),
+        element("button", "Play", type="button", class_="play"),
+        element("button", "Next", type="button", data_step="1"),
+        element(
+            "input",
+            type="range",
+            min="0",
+            max=str(parts),
+            value=str(parts),
+            aria_label=f"Parts that are free: {name}",
+        ),
+        element("output", "Point at a part or tap it.", class_="detail"),
+        class_="player",
+        hidden="hidden",
+    )
+
+
+def _shares(sheet: SheetSummary) -> str:
+    use = sheet.use
+    kept = f", {square_cm(use.leftover_area)} cm² kept" if use.leftover_area else ""
+    return f"{share(use.utilisation)} of the film used up is parts{kept}."
+
+
+def _order(sheet: SheetPicture) -> Iterator[Markup]:
+    """Yield what to expect on the bench, copies of one part in a row together."""
+    for _, run in groupby(sheet.parts, key=lambda part: part.number):
+        parts = list(run)
+        first, last = parts[0].order, parts[-1].order
+        numbers = str(first) if first == last else f"{first}–{last}"
+        yield element(
+            "li", element("b", numbers), f" part {parts[0].number}, {parts[0].name}", value=first
+        )
