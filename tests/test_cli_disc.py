@@ -249,9 +249,23 @@ def test_picture_writes_an_svg(tmp_path: Path) -> None:
     assert root.tag == "{http://www.w3.org/2000/svg}svg"
 
 
-def test_a_picture_that_cannot_be_written_is_told_in_a_sentence(tmp_path: Path) -> None:
-    result = run("disc", halves(tmp_path), "--picture", tmp_path / "nowhere" / "wheel.svg")
+def test_a_picture_replaces_an_earlier_one_but_nothing_else(tmp_path: Path) -> None:
+    picture = tmp_path / "wheel.svg"
+    for _ in range(2):
+        assert run("disc", AURORA, "--picture", picture).exit_code == 0
+    picture.write_text("<svg/>", encoding="utf-8")
+    result = run("disc", halves(tmp_path), "--correct", "clear", "--apply", "--picture", picture)
     assert result.exit_code == 1
+    assert "exists already" in result.stderr
+    assert picture.read_text(encoding="utf-8") == "<svg/>"
+    assert not (tmp_path / "halves-balanced.toml").exists()
+
+
+def test_a_picture_that_cannot_be_written_is_told_in_a_sentence(tmp_path: Path) -> None:
+    picture = tmp_path / "nowhere" / "wheel.svg"
+    result = run("disc", halves(tmp_path), "--correct", "clear", "--apply", "--picture", picture)
+    assert result.exit_code == 1
+    assert [each.name for each in tmp_path.iterdir()] == ["halves.toml"]
     assert result.stderr.count("\n") == 1
     assert "cannot be written" in result.stderr
 

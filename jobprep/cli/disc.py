@@ -62,6 +62,9 @@ def disc(
     if picture is not None and picture.suffix.lower() != ".svg":
         raise click.BadParameter("the picture is an SVG; name a file.svg", param_hint="--picture")
 
+    if picture is not None:
+        _refuse_foreign(picture)
+
     from jobprep.balanced import read_disc
     from jobprep.disc.facts import disc_facts
 
@@ -88,6 +91,22 @@ def disc(
     for path in (written, picture):
         if path is not None:
             click.echo(f"Written: {path}")
+
+
+def _refuse_foreign(picture: Path) -> None:
+    """Raise ``CannotDoError`` when a file stands there that is no earlier picture of ours.
+
+    Also when there is no folder for it: then nothing else is written either.
+    """
+    from jobprep.errors import CannotDoError
+    from jobprep.report.diagram import is_own_svg
+
+    if not picture.parent.is_dir():
+        raise CannotDoError(f"{picture} cannot be written: there is no folder {picture.parent}")
+    if picture.exists() and not is_own_svg(picture.read_bytes()):
+        raise CannotDoError(
+            f"{picture} exists already and is no picture of jobprep's; name another"
+        )
 
 
 def _proposals(

@@ -25,6 +25,8 @@ OUTLINE = "#5b6670"
 """Grey that shows on films, on light and on dark paper."""
 LEADER = "#7d8891"
 """Grey that shows on black film too."""
+OWN_START = '<?xml version="1.0" encoding="utf-8"?>\n<!-- Drawn by jobprep, not for a cutter. -->\n'
+"""How a picture begins, so that it is never taken for a drawing to cut or for a user's own."""
 FONTS = "system-ui, sans-serif"
 
 
@@ -92,7 +94,12 @@ def svg_file(name: str, rows: Sequence[Sequence[Diagram]]) -> str:
         color="#1c2530",
         font_family=FONTS,
     )
-    return f'<?xml version="1.0" encoding="utf-8"?>\n{page}\n'
+    return f"{OWN_START}{page}\n"
+
+
+def is_own_svg(data: bytes) -> bool:
+    """Whether a file is one that ``svg_file`` wrote, which may be replaced."""
+    return data.startswith(OWN_START.encode())
 
 
 def words(
