@@ -15,7 +15,7 @@ from jobprep.nesting.fields import Fields
 from jobprep.nesting.layout import Floats, Ints, Layout, Shapes, Weights
 
 TRIES_ANYWHERE, TRIES_NEARBY, WALKS = 30, 20, 3
-TRIES_TOUCHING = 20
+TRIES_TOUCHING = 30
 """How many of the tries anywhere are drawn touching another part."""
 
 PATIENCE, STRIKES = 60, 2

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from jobprep.nesting.nest import Placement
 from jobprep.nesting.problem import Problem
-from jobprep.nesting.shapes import Polygon, bounds, ring_starts, rotated
+from jobprep.nesting.shapes import Polygon, area, bounds, ring_starts, rotated
 
 Cells = NDArray[np.int32]
 
@@ -119,10 +119,18 @@ def place(raster: Raster, item: int, stamps: tuple[Stamp, ...]) -> tuple[Placeme
 
 @dataclass(frozen=True, slots=True)
 class Rasters:
-    """Everything a fill needs: stamps of all parts, empty sheets."""
+    """Everything a fill needs: stamps of all parts, and without their holes; empty sheets."""
 
     stamps: tuple[tuple[Stamp, ...], ...]
+    solid: tuple[tuple[Stamp, ...], ...]
     blank: dict[int, Raster]
+
+
+class Family(NamedTuple):
+    """A part, and the round parts that lie in its hole, each in the hole of the one before."""
+
+    item: int
+    inner: tuple[int, ...]
 
 
 @dataclass(slots=True)
@@ -138,54 +146,100 @@ class Filled:
 def build_rasters(problem: Problem) -> Rasters:
     """Draw all parts and sheets on rasters of one cell size."""
     cell = _cell(problem)
-    return Rasters(
-        tuple(
+
+    def stamps(parts: Sequence[Polygon]) -> tuple[tuple[Stamp, ...], ...]:
+        return tuple(
             tuple(stamp(part, angle, cell) for angle in angles)
-            for part, angles in zip(problem.parts, problem.angles, strict=True)
-        ),
+            for part, angles in zip(parts, problem.angles, strict=True)
+        )
+
+    return Rasters(
+        stamps(problem.parts),
+        stamps([part[:1] for part in problem.parts]),
         {n: open_raster(n, problem.sheets[n], cell) for n in sorted(set(problem.queue))},
     )
 
 
-def largest_first(problem: Problem) -> list[int]:
-    """Return the item of every part, largest first."""
-    order = sorted(range(len(problem.parts)), key=lambda item: (-problem.areas[item], item))
-    return [item for item in order for _ in range(problem.quantities[item])]
+def largest_first(problem: Problem) -> list[Family]:
+    """Return all parts, largest first, round ones in the holes they fit into.
+
+    A ring that just fits into another would never be found there by trying places.
+    """
+    left = list(problem.quantities)
+    order = sorted(range(len(left)), key=lambda item: (-_footprint(problem, item), item))
+    families = []
+    for item in order:
+        while left[item]:
+            left[item] -= 1
+            inner: list[int] = []
+            hole = _hole(problem, item)
+            while (found := _fitting(problem, order, left, hole)) is not None:
+                left[found] -= 1
+                inner.append(found)
+                hole = _hole(problem, found)
+            families.append(Family(item, tuple(inner)))
+    return families
 
 
-def fill_sheets(problem: Problem, rasters: Rasters, order: Sequence[int]) -> Filled:
+def _footprint(problem: Problem, item: int) -> float:
+    """Return the area of a part with its holes filled."""
+    return area(problem.parts[item][:1])
+
+
+def _hole(problem: Problem, item: int) -> float:
+    shape = problem.rounds[item]
+    return shape.hole if shape is not None else 0.0
+
+
+def _fitting(
+    problem: Problem, order: Sequence[int], left: Sequence[int], hole: float
+) -> int | None:
+    """Return the largest round part left that fits into a round hole."""
+    for item in order:
+        shape = problem.rounds[item]
+        if left[item] and shape is not None and shape.outer <= hole:
+            return item
+    return None
+
+
+def fill_sheets(problem: Problem, rasters: Rasters, order: Sequence[Family]) -> Filled:
     """Fill the sheets with parts in an order."""
     opened: list[Raster] = []
     contents: list[list[Placement]] = []
-    counts = [0] * len(problem.parts)
     unplaced = [0] * len(problem.parts)
     tried = 0
-    for item in order:
-        if unplaced[item]:
-            unplaced[item] += 1
-            continue
-        for sheet in range(len(problem.queue)):
-            if sheet == len(opened):
-                opened.append(copied(rasters.blank[problem.queue[sheet]]))
-                contents.append([])
-            placed, more = place(opened[sheet], item, rasters.stamps[item])
-            tried += more
-            if placed is not None:
-                contents[sheet].append(placed._replace(copy=counts[item]))
-                counts[item] += 1
-                break
-            if not contents[sheet] and problem.queue[sheet] == problem.queue[-1]:
-                unplaced[item] = 1  # larger than an empty sheet, and there is no other kind
-                break
-        else:
-            unplaced[item] = 1
+    for item, inner in order:
+        stamps = rasters.solid[item] if inner else rasters.stamps[item]
+        key = item + len(problem.parts) if inner else item
+        found = None
+        if not unplaced[item]:
+            for sheet in range(len(problem.queue)):
+                if sheet == len(opened):
+                    opened.append(copied(rasters.blank[problem.queue[sheet]]))
+                    contents.append([])
+                found, more = place(opened[sheet], key, stamps)
+                tried += more
+                if found is not None:
+                    contents[sheet].extend(_family(found, item, inner))
+                    break
+                if not contents[sheet] and problem.queue[sheet] == problem.queue[-1]:
+                    break  # larger than an empty sheet, and there is no other kind
+        if found is None:
+            for each in (item, *inner):
+                unplaced[each] += 1
     used = [sheet for sheet, parts in enumerate(contents) if parts]
-    placements = [
-        placed._replace(sheet=number)
-        for number, sheet in enumerate(used)
-        for placed in contents[sheet]
-    ]
+    counts = [0] * len(problem.parts)
+    placements = []
+    for number, sheet in enumerate(used):
+        for placed in contents[sheet]:
+            placements.append(placed._replace(copy=counts[placed.item], sheet=number))
+            counts[placed.item] += 1
     return Filled([problem.queue[sheet] for sheet in used], placements, unplaced, tried)
+
+
+def _family(placed: Placement, item: int, inner: Sequence[int]) -> list[Placement]:
+    """Return placements of a part and of all that lie in its hole, about the same centre."""
+    return [placed._replace(item=each) for each in (item, *inner)]
 
 
 def _cell(problem: Problem) -> float:

@@ -24,6 +24,9 @@ CELLS = 32
 MOST_PAIRS = 4000
 """Sums computed in advance; with more, parts are compared by their sample points."""
 
+MOST_PIECES = 400
+"""Pairs of convex pieces a sum is joined from; for more it takes too long. Rings have many."""
+
 SUM_TOLERANCE = 1e-12
 """Rounding allowed for when sums are joined, as a share of the parts' size."""
 
@@ -106,6 +109,8 @@ def _pair_fields(
                 continue
             turned = _turned(pieces[i], TURN * turn / turns)
             for j in fixed:
+                if len(pieces[i].starts) * len(pieces[j].starts) > MOST_PIECES:
+                    continue
                 edges = sum_edges(
                     turned.points, turned.starts, pieces[j].points, pieces[j].starts, tolerance
                 )

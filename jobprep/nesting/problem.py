@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 import numpy as np
 
@@ -29,11 +30,19 @@ from jobprep.units import TURN
 STEP_TOLERANCE = 1e-9
 
 
+class Round(NamedTuple):
+    """Radius of a round part, grown, and of the hole around its centre, shrunk; 0 without one."""
+
+    outer: float
+    hole: float
+
+
 @dataclass(frozen=True, slots=True)
 class Problem:
     """Kinds of part about their own centres, and sheets in the order they are to be used.
 
-    ``queue`` names sheets once per piece; ``n_turns`` 0 is free; ``radii`` above 0 mark discs.
+    ``queue`` names sheets once per piece; ``n_turns`` 0 is free; ``radii`` above 0 mark discs;
+    ``rounds`` say how large round parts and their holes are.
     ``angles`` are those worth trying first. ``area`` is per part, of its polygon.
     """
 
@@ -41,6 +50,7 @@ class Problem:
     centres: tuple[tuple[float, float], ...]
     n_turns: tuple[int, ...]
     radii: tuple[float, ...]
+    rounds: tuple[Round | None, ...]
     angles: tuple[tuple[float, ...], ...]
     quantities: tuple[int, ...]
     areas: tuple[float, ...]
@@ -89,6 +99,10 @@ def build_problem(items: Sequence[Item], sheets: Sequence[Sheet], spacing: Spaci
         n_turns=tuple(_turns(item) for item in items),
         radii=tuple(
             _radius(item, spacing) if len(part) == 1 else 0.0
+            for item, part in zip(items, parts, strict=True)
+        ),
+        rounds=tuple(
+            _round(part) if is_disc(item.region) else None
             for item, part in zip(items, parts, strict=True)
         ),
         angles=tuple(
@@ -154,9 +168,19 @@ def _turns(item: Item) -> int:
 
 
 def _radius(item: Item, spacing: Spacing) -> float:
-    """Return the grown radius of a disc, 0 for anything else."""
+    """Return the grown radius of a round part, 0 for any other."""
     if not is_disc(item.region):
         return 0.0
     box = region_bounds(item.region)
     growth = 0.5 * spacing.gap + SAFETY if spacing.gap > 0.0 else 0.0
     return 0.5 * (box.x_max - box.x_min) + growth
+
+
+def _round(part: Polygon) -> Round:
+    """Return the radii of a circle around a polygon and of one in its hole, about its centre."""
+    outer = float(np.hypot(part[0][:, 0], part[0][:, 1]).max())
+    if len(part) == 1:
+        return Round(outer, 0.0)
+    step = np.roll(part[1], -1, axis=0) - part[1]
+    away = np.abs(part[1][:, 0] * step[:, 1] - part[1][:, 1] * step[:, 0])
+    return Round(outer, float((away / np.hypot(step[:, 0], step[:, 1])).min()))

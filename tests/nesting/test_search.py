@@ -83,6 +83,12 @@ def test_small_parts_go_into_the_holes_of_rings() -> None:
     assert nest.unplaced == (0, 0)
 
 
+def test_rings_that_just_fit_lie_in_each_other_from_the_first_nest_on() -> None:
+    items = [Item(region=ring(*size), quantity=4) for size in ((60, 48), (46, 34), (32, 20))]
+    sheet = Sheet(region=Region(rectangle(254, 254)))
+    assert proven(items, [sheet], SPACING, Budget(seconds=0.0)).unplaced == (0, 0, 0)
+
+
 def test_parts_keep_off_defects() -> None:
     sheet = Region(rectangle(100, 100), (circle(ORIGIN._replace(x=50, y=50), 20, clockwise=True),))
     items = [Item(region=Region(circle(ORIGIN, 9)), quantity=30)]
