@@ -23,7 +23,6 @@ from dataclasses import dataclass
 from typing import NamedTuple
 
 from jobprep.geometry.cuts import Loop, Stop, find_cuts
-from jobprep.geometry.intersect import SNAP
 from jobprep.geometry.outline import Arc, Line, Point, Segment
 from jobprep.geometry.segment import midpoint
 
@@ -76,12 +75,14 @@ class Arrangement(NamedTuple):
     points: list[Point]
 
 
-def arrange(loops: Sequence[Loop], *, is_simple: bool) -> Arrangement:
+def arrange(loops: Sequence[Loop], *, is_simple: bool, tolerance: float) -> Arrangement:
     """Cut loops at all meetings and return their chains.
 
-    ``is_simple`` says that no loop crosses itself, so only different loops are compared.
+    ``is_simple`` says that no loop crosses itself, so only different loops are compared. Pieces
+    shorter than twice ``tolerance``, mm, vanish, and pieces closer together are one.
     """
-    cuts = find_cuts(loops, is_simple=is_simple)
+    cuts = find_cuts(loops, is_simple=is_simple, tolerance=tolerance)
+    hair = 2.0 * tolerance
     chains: list[Chain] = []
     shared: dict[tuple[int, int], list[Edge]] = {}
     base = 0
@@ -90,8 +91,8 @@ def arrange(loops: Sequence[Loop], *, is_simple: bool) -> Arrangement:
         following = base + len(loop.path)
         if index in cuts.touched:
             for segment, stops in zip(loop.path, cuts.stops[base:following], strict=True):
-                for edge in _pieces(segment, stops, cuts.points, one):
-                    _add_edge(shared, edge)
+                for edge in _pieces(segment, stops, cuts.points, one, hair):
+                    _add_edge(shared, edge, hair)
         else:
             whole = [
                 (Edge(stops[0].node, stops[-1].node, segment, one), True)
@@ -105,7 +106,7 @@ def arrange(loops: Sequence[Loop], *, is_simple: bool) -> Arrangement:
 
 
 def _pieces(
-    segment: Segment, stops: Sequence[Stop], points: Sequence[Point], step: Winding
+    segment: Segment, stops: Sequence[Stop], points: Sequence[Point], step: Winding, hair: float
 ) -> Iterator[Edge]:
     """Yield the edges of one segment between its stops."""
     scale = 1.0 if isinstance(segment, Line) else segment.radius
@@ -113,7 +114,7 @@ def _pieces(
     for stop in stops[1:]:
         length = stop.along - before.along
         # A circle comes back to its node; anything else so short is none.
-        if stop.node == before.node and length * scale < 8.0 * SNAP:
+        if stop.node == before.node and length * scale < 4.0 * hair:
             continue
         piece: Segment
         if isinstance(segment, Line) or length <= 0.0:
@@ -128,12 +129,12 @@ def _pieces(
         before = stop
 
 
-def _add_edge(shared: dict[tuple[int, int], list[Edge]], edge: Edge) -> None:
+def _add_edge(shared: dict[tuple[int, int], list[Edge]], edge: Edge, hair: float) -> None:
     """Add an edge, or its step to the edge that it coincides with."""
     key = (edge.start, edge.end) if edge.start < edge.end else (edge.end, edge.start)
     group = shared.setdefault(key, [])
     for other in group:
-        if math.dist(midpoint(other.segment), midpoint(edge.segment)) <= 2.0 * SNAP:
+        if math.dist(midpoint(other.segment), midpoint(edge.segment)) <= hair:
             first, second = _step(edge, _same_way(other, edge))
             other.step = Winding(other.step.first + first, other.step.second + second)
             return

@@ -8,11 +8,16 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 
+from jobprep.errors import CannotDoError
 from jobprep.geometry.arrangement import Chain, Winding, arrange
 from jobprep.geometry.cuts import Loop
+from jobprep.geometry.intersect import SNAP
 from jobprep.geometry.outline import Contour, Region
-from jobprep.geometry.stitch import contours_of, regions_of, turned_back
+from jobprep.geometry.stitch import OpenContourError, contours_of, regions_of, turned_back
 from jobprep.geometry.winding import sides
+
+TOLERANCES = (SNAP, 10.0 * SNAP, 100.0 * SNAP)
+"""How near points are one, mm: the next wider one is tried where outlines contradict themselves."""
 
 
 def union(regions: Iterable[Region]) -> tuple[Region, ...]:
@@ -35,13 +40,27 @@ def intersection(a: Region, b: Region) -> tuple[Region, ...]:
 def combined(
     loops: Sequence[Loop], keep: Callable[[Winding], bool], *, is_simple: bool = True
 ) -> list[Contour]:
-    """Return the contours around all points whose winding is to be kept, them on the left."""
-    arrangement = arrange(loops, is_simple=is_simple)
-    kept: list[Chain] = []
-    for chain, (left, right) in sides(arrangement):
-        if keep(left) != keep(right):
-            kept.append(chain if keep(left) else turned_back(chain))
-    return contours_of(kept, arrangement.points)
+    """Return the contours around all points whose winding is to be kept, them on the left.
+
+    Outlines that coincide but for a little more than rounding may contradict each other about
+    what lies between them; then it is tried again with a wider tolerance.
+
+    Raises ``CannotDoError`` when even the widest of ``TOLERANCES`` does not settle it.
+    """
+    for tolerance in TOLERANCES:
+        arrangement = arrange(loops, is_simple=is_simple, tolerance=tolerance)
+        kept: list[Chain] = []
+        for chain, (left, right) in sides(arrangement):
+            if keep(left) != keep(right):
+                kept.append(chain if keep(left) else turned_back(chain))
+        try:
+            return contours_of(kept, arrangement.points)
+        except OpenContourError as problem:
+            place = problem.place
+    raise CannotDoError(
+        f"outlines run too close to each other near ({place.x:.4f}, {place.y:.4f}) to tell what "
+        "lies between them; move one by a hundredth of a millimetre"
+    )
 
 
 def _loops(regions: Iterable[Region], role: int) -> list[Loop]:

@@ -3,7 +3,7 @@
 Terminology
 -----------
 loop      a closed path with a role; it may cross itself and others
-node      a point where pieces end; points within ``SNAP`` are one node
+node      a point where pieces end; points within the tolerance are one node
 stop      a node on a segment, and how far along it
 """
 
@@ -14,14 +14,11 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from jobprep.geometry.intersect import SNAP, intersections
+from jobprep.geometry.intersect import intersections
 from jobprep.geometry.outline import Line, Path, Point, Segment
 from jobprep.geometry.segment import point_distance, segment_box, segment_length
 
 Box = tuple[float, float, float, float]
-
-CELL = 64.0 * SNAP
-"""Width of the cells in which nodes are looked up."""
 
 
 class Loop(NamedTuple):
@@ -50,18 +47,20 @@ class Cuts(NamedTuple):
 
 
 class Nodes:
-    """Points, those within ``SNAP`` of each other counted once."""
+    """Points, those within a tolerance of each other counted once."""
 
-    def __init__(self) -> None:
+    def __init__(self, tolerance: float) -> None:
+        self.tolerance = tolerance
+        self._cell = 64.0 * tolerance
         self.points: list[Point] = []
         self._cells: dict[tuple[int, int], list[int]] = {}
 
     def at(self, point: Point) -> int:
         """Return the node nearest to a point, a new one if none is near."""
         x, y = point
-        best, least = -1, SNAP
-        for i in range(math.floor((x - SNAP) / CELL), math.floor((x + SNAP) / CELL) + 1):
-            for j in range(math.floor((y - SNAP) / CELL), math.floor((y + SNAP) / CELL) + 1):
+        best, least, cell = -1, self.tolerance, self._cell
+        for i in range(math.floor((x - least) / cell), math.floor((x + least) / cell) + 1):
+            for j in range(math.floor((y - least) / cell), math.floor((y + least) / cell) + 1):
                 for node in self._cells.get((i, j), ()):
                     gap = math.dist(self.points[node], point)
                     if gap <= least:
@@ -69,29 +68,31 @@ class Nodes:
         if best < 0:
             best = len(self.points)
             self.points.append(point)
-            key = (math.floor(x / CELL), math.floor(y / CELL))
+            key = (math.floor(x / cell), math.floor(y / cell))
             self._cells.setdefault(key, []).append(best)
         return best
 
 
-def find_cuts(loops: Sequence[Loop], *, is_simple: bool) -> Cuts:
+def find_cuts(loops: Sequence[Loop], *, is_simple: bool, tolerance: float) -> Cuts:
     """Find all places where loops meet.
 
     ``is_simple`` says that no loop crosses itself, so only different loops are compared.
+    Points within ``tolerance``, mm, are one, and so are nodes no piece longer than twice that
+    keeps apart.
     """
     segments = [segment for loop in loops for segment in loop.path]
     owner = [index for index, loop in enumerate(loops) for _ in loop.path]
-    nodes = Nodes()
+    nodes = Nodes(tolerance)
     stops = [
         [Stop(0.0, start), Stop(_extent(segment), end)]
         for segment, (start, end) in zip(segments, _joint_nodes(loops, nodes), strict=True)
     ]
     boxes = [segment_box(segment) for segment in segments]
     pairs: list[tuple[int, int]] = []
-    for i, j in _near_pairs(boxes):
+    for i, j in _near_pairs(boxes, tolerance):
         if is_simple and owner[i] == owner[j]:
             continue
-        points = intersections(segments[i], segments[j])
+        points = intersections(segments[i], segments[j], tolerance)
         for point in points:
             node = nodes.at(point)
             stops[i].append(_stop(segments[i], point, node))
@@ -99,15 +100,15 @@ def find_cuts(loops: Sequence[Loop], *, is_simple: bool) -> Cuts:
         if points:
             pairs.append((i, j))
     for i, j in pairs:
-        _share_stops(stops[i], stops[j], segments[j], boxes[j], nodes.points)
-        _share_stops(stops[j], stops[i], segments[i], boxes[i], nodes.points)
+        _share_stops(stops[i], stops[j], segments[j], boxes[j], nodes)
+        _share_stops(stops[j], stops[i], segments[i], boxes[i], nodes)
     met = {i for pair in pairs for i in pair}
     for i in met:
         # The start stays first and the end last, whatever else lies there.
         start, end, *inner = stops[i]
         stops[i] = [start, *sorted(inner), end]
     touched = {owner[i] for i in met} if is_simple else set(owner)
-    return Cuts(_contracted(stops, segments), touched, nodes.points)
+    return Cuts(_contracted(stops, segments, 2.0 * tolerance), touched, nodes.points)
 
 
 def _joint_nodes(loops: Sequence[Loop], nodes: Nodes) -> list[tuple[int, int]]:
@@ -120,26 +121,26 @@ def _joint_nodes(loops: Sequence[Loop], nodes: Nodes) -> list[tuple[int, int]]:
 
 
 def _share_stops(
-    given: list[Stop], taken: list[Stop], segment: Segment, box: Box, points: Sequence[Point]
+    given: list[Stop], taken: list[Stop], segment: Segment, box: Box, nodes: Nodes
 ) -> None:
     """Cut a segment, too, where a third one cuts one that it meets at a point on both.
 
     Where two segments part slowly, a third crosses them in places that are one node for neither.
     """
     x_min, y_min, x_max, y_max = box
-    known = {node for _, node in taken}
+    known, tolerance = {node for _, node in taken}, nodes.tolerance
     for _, node in given:
-        x, y = point = points[node]
+        x, y = point = nodes.points[node]
         if (
             node not in known
-            and x_min - SNAP <= x <= x_max + SNAP
-            and y_min - SNAP <= y <= y_max + SNAP
-            and point_distance(segment, point) <= SNAP
+            and x_min - tolerance <= x <= x_max + tolerance
+            and y_min - tolerance <= y <= y_max + tolerance
+            and point_distance(segment, point) <= tolerance
         ):
             taken.append(_stop(segment, point, node))
 
 
-def _near_pairs(boxes: Sequence[Box]) -> Iterator[tuple[int, int]]:
+def _near_pairs(boxes: Sequence[Box], tolerance: float) -> Iterator[tuple[int, int]]:
     """Yield the pairs of boxes that meet, by a sweep along the axis that keeps them apart."""
     if not boxes:
         return
@@ -151,7 +152,7 @@ def _near_pairs(boxes: Sequence[Box]) -> Iterator[tuple[int, int]]:
     order = sorted(range(len(boxes)), key=x_min.__getitem__)
     active: list[int] = []
     for i in order:
-        front, low, high = x_min[i] - SNAP, y_min[i] - SNAP, y_max[i] + SNAP
+        front, low, high = x_min[i] - tolerance, y_min[i] - tolerance, y_max[i] + tolerance
         active = [j for j in active if x_max[j] >= front]
         for j in active:
             if y_min[j] <= high and y_max[j] >= low:
@@ -181,8 +182,10 @@ def _stop(segment: Segment, point: Point, node: int) -> Stop:
     return Stop(min(along, sweep), node)
 
 
-def _contracted(stops: list[list[Stop]], segments: Sequence[Segment]) -> list[list[Stop]]:
-    """Make one node of nodes that only a piece of twice ``SNAP`` keeps apart."""
+def _contracted(
+    stops: list[list[Stop]], segments: Sequence[Segment], least: float
+) -> list[list[Stop]]:
+    """Make one node of nodes that only a piece shorter than ``least`` keeps apart."""
     root: dict[int, int] = {}
 
     def find(node: int) -> int:
@@ -193,7 +196,7 @@ def _contracted(stops: list[list[Stop]], segments: Sequence[Segment]) -> list[li
     for each, segment in zip(stops, segments, strict=True):
         scale = 1.0 if isinstance(segment, Line) else segment.radius
         for before, stop in itertools.pairwise(each):
-            if before.node != stop.node and (stop.along - before.along) * scale < 2.0 * SNAP:
+            if before.node != stop.node and (stop.along - before.along) * scale < least:
                 first, second = sorted((find(before.node), find(stop.node)))
                 if first != second:
                     root[second] = first

@@ -1,7 +1,7 @@
 """Where two segments meet.
 
-Everything is judged within ``SNAP``: an end that near to the other segment lies on it, and lines
-or circles whose least gap or overlap is no larger touch in one point. Segments that run along
+Everything is judged within a tolerance: an end that near to the other segment lies on it, and
+lines or circles whose least gap or overlap is no larger touch in one point. Segments that run along
 each other on the same line or circle meet in the ends of their common piece.
 """
 
@@ -17,20 +17,19 @@ SNAP = 1e-7
 """Points nearer than this, mm, are one: well above rounding, a ten-thousandth of any kerf."""
 
 
-def intersections(a: Segment, b: Segment) -> tuple[Point, ...]:
+def intersections(a: Segment, b: Segment, tolerance: float = SNAP) -> tuple[Point, ...]:
     """Return the points where two segments cross, touch or start and stop to overlap.
 
     Ends that lie on the other segment are returned as they are; a crossing that cannot be told
     from such an end is not returned again.
     """
-    ends = [end for end in (a.start, a.end) if point_distance(b, end) <= SNAP]
-    ends += [end for end in (b.start, b.end) if point_distance(a, end) <= SNAP]
-    points, sine = crossings(a, b)
+    ends = [end for end in (a.start, a.end) if point_distance(b, end) <= tolerance]
+    ends += [end for end in (b.start, b.end) if point_distance(a, end) <= tolerance]
+    points, sine = crossings(a, b, tolerance)
     if sine == 0.0:
         return tuple(ends) or points
-    # Between an end on the other segment and a crossing this near, the two do not part.
     return tuple(ends) + tuple(
-        point for point in points if all(math.dist(point, end) * sine > 2.0 * SNAP for end in ends)
+        point for point in points if all(math.dist(point, end) > 2.0 * tolerance for end in ends)
     )
 
 
@@ -45,23 +44,24 @@ NONE = Crossings((), 1.0)
 ALONG = Crossings((), 0.0)
 
 
-def crossings(a: Segment, b: Segment) -> Crossings:
+def crossings(a: Segment, b: Segment, tolerance: float = SNAP) -> Crossings:
     """Return where the lines and circles of two segments cross, within both segments.
 
-    Those that overlap or part by no more than ``SNAP`` touch, in one point; those that run along
-    each other have no crossing, and sine 0.
+    Those that overlap or part by no more than ``tolerance`` touch, in one point; those that run
+    along each other have no crossing, and sine 0.
     """
     if isinstance(a, Line):
-        return _line_line(a, b) if isinstance(b, Line) else _line_arc(a, b)
-    return _line_arc(b, a) if isinstance(b, Line) else _arc_arc(a, b)
+        return _line_line(a, b, tolerance) if isinstance(b, Line) else _line_arc(a, b, tolerance)
+    return _line_arc(b, a, tolerance) if isinstance(b, Line) else _arc_arc(a, b, tolerance)
 
 
-def _line_line(a: Line, b: Line) -> Crossings:
+def _line_line(a: Line, b: Line, tolerance: float) -> Crossings:
     (ax, ay), (a_end_x, a_end_y) = a
     (bx, by), (b_end_x, b_end_y) = b
     dx, dy, ex, ey = a_end_x - ax, a_end_y - ay, b_end_x - bx, b_end_y - by
     cross = dx * ey - dy * ex
-    if cross == 0.0:
+    # The sine of the angle times the shorter line: how far the lines part at most.
+    if abs(cross) <= tolerance * max(math.hypot(dx, dy), math.hypot(ex, ey)):
         return ALONG
     gap_x, gap_y = bx - ax, by - ay
     along_a = (gap_x * ey - gap_y * ex) / cross
@@ -72,7 +72,7 @@ def _line_line(a: Line, b: Line) -> Crossings:
     return Crossings((Point(ax + along_a * dx, ay + along_a * dy),), sine)
 
 
-def _line_arc(line: Line, arc: Arc) -> Crossings:
+def _line_arc(line: Line, arc: Arc, tolerance: float) -> Crossings:
     (x0, y0), (x1, y1) = line
     (centre_x, centre_y), radius = arc.centre, arc.radius
     length = math.hypot(x1 - x0, y1 - y0)
@@ -83,9 +83,9 @@ def _line_arc(line: Line, arc: Arc) -> Crossings:
     foot = gap_x * ux + gap_y * uy
     side = gap_x * uy - gap_y * ux
     over = radius - abs(side)
-    if over < -SNAP:
+    if over < -tolerance:
         return NONE
-    if over <= SNAP:
+    if over <= tolerance:
         alongs: tuple[float, ...] = (foot,)
         sine = 0.0
     else:
@@ -101,18 +101,18 @@ def _line_arc(line: Line, arc: Arc) -> Crossings:
     )
 
 
-def _arc_arc(a: Arc, b: Arc) -> Crossings:
+def _arc_arc(a: Arc, b: Arc, tolerance: float) -> Crossings:
     dx, dy = b.centre.x - a.centre.x, b.centre.y - a.centre.y
     distance = math.hypot(dx, dy)
     plus, minus = a.radius + b.radius, a.radius - b.radius
-    if distance + abs(minus) <= SNAP:
+    if distance + abs(minus) <= tolerance:
         return ALONG
     outer_overlap, inner_overlap = plus - distance, distance - abs(minus)
     overlap = min(outer_overlap, inner_overlap)
-    if overlap < -SNAP:
+    if overlap < -tolerance:
         return NONE
     ux, uy = dx / distance, dy / distance
-    if overlap <= SNAP:
+    if overlap <= tolerance:
         is_far_side = inner_overlap < outer_overlap and minus < 0.0
         offsets: tuple[tuple[float, float], ...] = ((-a.radius if is_far_side else a.radius, 0.0),)
         sine = 0.0

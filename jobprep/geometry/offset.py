@@ -147,7 +147,8 @@ def _turn(before: Segment, after: Segment) -> float:
     if abs(turn) > math.pi - CUSP:
         back = reversed_segment(before)
         near = 0.5 * min(reach(back), reach(after))
-        between = (heading(back, near) - heading(after, near)) % math.tau
+        corner = after.start
+        between = (heading(corner, back, near) - heading(corner, after, near)) % math.tau
         if (turn > 0.0) != (between < math.pi):
             turn -= math.copysign(math.tau, turn)
     return turn

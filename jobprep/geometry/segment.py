@@ -72,15 +72,18 @@ def reach(segment: Segment) -> float:
     return 2.0 * segment.radius * math.sin(0.5 * min(abs(segment.sweep), math.pi))
 
 
-def heading(segment: Segment, distance: float) -> float:
-    """Return the direction from the start to where a segment is ``distance`` away from it.
+def heading(origin: Point, segment: Segment, distance: float) -> float:
+    """Return the direction in which a segment is seen ``distance`` from its start.
 
-    It tells apart segments that set out in the same direction and then part.
+    ``origin``, from where it is seen, is that start, or is so near to it that a rounding error
+    parts them. It tells apart segments that set out in the same direction and then part.
     """
     if isinstance(segment, Line):
-        return math.atan2(segment.end.y - segment.start.y, segment.end.x - segment.start.x)
-    lag = QUADRANT + math.asin(min(0.5 * distance / segment.radius, 1.0))
-    return segment.start_angle + math.copysign(lag, segment.sweep)
+        x, y = point_along(segment, distance / segment_length(segment))
+    else:
+        turn = 2.0 * math.asin(min(0.5 * distance / segment.radius, 1.0))
+        x, y = segment.at(segment.start_angle + math.copysign(turn, segment.sweep))
+    return math.atan2(y - origin.y, x - origin.x)
 
 
 def sweeps_over(arc: Arc, x: float, y: float) -> bool:

@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Sequence
 
-from jobprep.errors import CannotDoError
 from jobprep.geometry.arrangement import Chain, Edge
 from jobprep.geometry.intersect import SNAP
 from jobprep.geometry.measure import Bounds, bounds, encloses, signed_area
 from jobprep.geometry.outline import (
+    JOIN_TOLERANCE,
     Arc,
     Contour,
     Line,
@@ -28,17 +28,27 @@ THINNEST = 10.0 * SNAP
 """A contour whose area is less than this times its length is no piece of anything."""
 
 
+class OpenContourError(ArithmeticError):
+    """Chains do not close: at some place more of them end than begin."""
+
+    def __init__(self, place: Point) -> None:
+        super().__init__(f"chains stay open at {place}")
+        self.place = place
+
+
 def contours_of(chains: Sequence[Chain], points: Sequence[Point]) -> list[Contour]:
     """Join chains that all have material on their left into simple contours.
 
     Where more than two chains meet, each contour keeps to its own wedge of material; a contour
     that comes back to a node is split there. Slivers are dropped.
+
+    Raises ``OpenContourError`` when the chains do not close.
     """
     contours: list[Contour] = []
     for loop in _loops(chains, points):
         path = [_outwards(*each) for chain in loop for each in chain.edges]
         is_untouched = loop[0].source >= 0
-        contour = Contour(tuple(path) if is_untouched else merged_path(path))
+        contour = Contour(tuple(path) if is_untouched else merged_path(_bridged(path)))
         length = sum(map(segment_length, contour.segments))
         if abs(signed_area(contour)) > THINNEST * length:
             contours.append(contour)
@@ -133,7 +143,7 @@ def _successors(chains: Iterable[Chain], points: Sequence[Point]) -> dict[int, C
     for node in leaving.keys() | arriving.keys():
         out, into = leaving.get(node, []), arriving.get(node, [])
         if len(out) != len(into):
-            raise _undecided(points[node])
+            raise OpenContourError(points[node])
         if len(out) == 1:
             following[id(into[0])] = out[0]
             continue
@@ -142,26 +152,27 @@ def _successors(chains: Iterable[Chain], points: Sequence[Point]) -> dict[int, C
             _outwards(edge, not forwards) for edge, forwards in (c.edges[-1] for c in into)
         ]
         near = 0.5 * min(map(reach, outwards + backwards))
-        angles = [heading(segment, near) for segment in outwards]
+        angles = [heading(points[node], segment, near) for segment in outwards]
         for chain, segment in zip(into, backwards, strict=True):
-            back = heading(segment, near)
+            back = heading(points[node], segment, near)
             turns = [(back - angle) % math.tau for angle in angles]
             following[id(chain)] = out[turns.index(min(turns))]
         if len({id(following[id(chain)]) for chain in into}) != len(into):
-            raise _undecided(points[node])
+            raise OpenContourError(points[node])
     return following
-
-
-def _undecided(point: Point) -> CannotDoError:
-    return CannotDoError(
-        f"outlines run too close to each other near ({point.x:.4f}, {point.y:.4f}) to tell what "
-        "lies between them; move one by a thousandth of a millimetre"
-    )
 
 
 def _outwards(edge: Edge, forwards: bool) -> Segment:
     """Return the segment of an edge run from its start, or back from its end."""
     return edge.segment if forwards else reversed_segment(edge.segment)
+
+
+def _bridged(path: Sequence[Segment]) -> Iterator[Segment]:
+    """Yield the segments of a closed path with a line across every gap too wide for a joint."""
+    for segment, following in zip(path, (*path[1:], path[0]), strict=True):
+        yield segment
+        if math.dist(segment.end, following.start) > 0.9 * JOIN_TOLERANCE:
+            yield Line(segment.end, following.start)
 
 
 def merged_path(pieces: Iterable[Segment]) -> Path:
