@@ -305,7 +305,8 @@ def _warnings(
         dial = number(to_dial(edge.direction + corrections.zero), 1)
         picture_dial = number(to_dial(edge.direction), 1)
         said.append(
-            f"near {dial}° something like an edge was left out: {edge.doubt}; "
+            f"near {dial}° something like an edge was left out: "
+            f"{edge.doubt or 'it does not run through the centre'}; "
             f"add_edges = [{picture_dial}] in a correction file takes it in"
         )
     for ring in rings:

@@ -13,7 +13,7 @@ from jobprep.measuring.assemble import CONCENTRIC, TWELVE, Found, PhotoMeasureme
 from jobprep.measuring.corrections import NO_CORRECTIONS, Corrections
 from jobprep.measuring.disc_plane import DiscPlane
 from jobprep.measuring.ellipse_fit import direct_ellipse
-from jobprep.measuring.find_centre import InnerCircle, find_centre
+from jobprep.measuring.find_centre import LARGEST_SHIFT, InnerCircle, find_centre
 from jobprep.measuring.find_disc import DiscOutline, find_disc, refine_rim
 from jobprep.measuring.glare import glare_mask
 from jobprep.measuring.measured import Floats
@@ -35,6 +35,9 @@ SETTLED = 2e-4
 """Step of the centre, in disc radii, at which the search for it ends."""
 
 MOST_ROUNDS = 4
+
+MOST_MISS = 0.012
+"""Disc radii by which a separation may miss the centre, once that is found."""
 
 STRAY = 4.0
 """Standard uncertainties off the separations' centre at which a circle no longer counts."""
@@ -103,6 +106,7 @@ def _settle(
     ]
     within = [math.hypot(circle.uncertainty, CONCENTRIC) for circle in circles]
     bore = circles[0].radius if circles else 0.03
+    allowed = LARGEST_SHIFT
     for _ in range(MOST_ROUNDS):
         disc = unwrap(picture, plane, glare)
         rings = find_rings(picture, plane, disc, bore)
@@ -111,8 +115,9 @@ def _settle(
             for index, ring in enumerate(rings)
             for edge in find_separations(picture, plane, glare, disc, ring, index)
         ]
-        edges = [edge for edge in found if edge.is_sure]
-        left_out = [edge for edge in found if not edge.is_sure]
+        edges = [edge for edge in found if edge.is_sure and edge.miss <= allowed]
+        chosen = {id(edge) for edge in edges}
+        left_out = [edge for edge in found if id(edge) not in chosen]
         places = [
             (float(x), float(y), u)
             for (x, y), u in zip(map(plane.from_picture, centres), within, strict=True)
@@ -121,11 +126,13 @@ def _settle(
         step, turns, covariance = refine_centre(
             tuple(edges), tuple(place for place, good in zip(places, agree, strict=True) if good)
         )
+        allowed = MOST_MISS
+        settled = math.hypot(*step) < SETTLED and all(edge.miss <= allowed for edge in edges)
         edges = [
             replace(edge, direction=edge.direction + float(turn))
             for edge, turn in zip(edges, turns, strict=True)
         ]
-        if math.hypot(*step) < SETTLED:
+        if settled:
             break
         plane = plane.moved(step)
     kept = tuple(circle for circle, good in zip(circles, agree, strict=True) if good)

@@ -93,6 +93,14 @@ class EdgeRows:
         return self.share >= SURE_SHARE and self.step >= SHADE_STEP
 
     @property
+    def miss(self) -> float:
+        """How far the line of the rows misses the centre, in disc radii."""
+        if len(self.radii) < 3:
+            return 0.0
+        design = np.column_stack([np.ones(len(self.radii)), self.radii])
+        return abs(float(np.linalg.lstsq(design, self.off, rcond=None)[0][0]))
+
+    @property
     def doubt(self) -> str:
         """Why this may not be an edge; empty if it is one."""
         if self.rim_in_doubt:
@@ -342,7 +350,8 @@ def _agree(radii: Floats, off: Floats, keep: Floats, pixel: float) -> tuple[floa
     design = np.column_stack([np.ones(len(radii)), radii])
     inner, outer = np.array_split(np.flatnonzero(keep), 2)
     ends = np.array([[1.0, np.median(radii[half])] for half in (inner, outer)])
-    line = np.linalg.lstsq(ends, np.array([np.median(off[half]) for half in (inner, outer)]))[0]
+    middles = np.array([np.median(off[half]) for half in (inner, outer)])
+    line = np.linalg.lstsq(ends, middles, rcond=None)[0]
     agree = keep
     error = pixel
     for limit in (4.0, 3.0, 2.5, 2.5):
@@ -352,7 +361,7 @@ def _agree(radii: Floats, off: Floats, keep: Floats, pixel: float) -> tuple[floa
         agree = keep & (np.abs(rest) <= limit * error)
         if agree.sum() < 4:
             return 0.0, agree, error
-        line = np.linalg.lstsq(design[agree], off[agree])[0]
+        line = np.linalg.lstsq(design[agree], off[agree], rcond=None)[0]
     turn = float((off[agree] @ radii[agree]) / (radii[agree] @ radii[agree]))
     return turn, agree, error
 
