@@ -137,11 +137,11 @@ def check(design: Path, cutter: str | None, as_json: bool) -> None:
     Films that are missing or must not be cut are errors; films of different bases, and those that
     the cutter may not cut well or at all, are cautions.
     """
-    from jobprep.cli.options import named_cutter
+    from jobprep.cli.choose import chosen_cutter
     from jobprep.errors import InputError
     from jobprep.film_check import check_design_films
 
-    profile = None if cutter is None else named_cutter(cutter, design.parent)
+    profile = None if cutter is None else chosen_cutter(cutter, design.parent)
     found = check_design_films(design, profile)
     if as_json:
         _print_json(

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 if TYPE_CHECKING:
-    from jobprep.model import Cutter
+    pass
 
 CommandT = TypeVar("CommandT", bound=Callable[..., Any])
 
@@ -96,15 +96,3 @@ def name_and_number(text: str) -> tuple[str, int]:
     if name and number.isascii() and number.isdigit() and 1 <= int(number) <= 10_000:
         return name, int(number)
     raise click.BadParameter(f'"{text}" is not a name, =, and a whole number from 1 to 10000')
-
-
-def named_cutter(name: str, folder: Path) -> Cutter:
-    """Return a cutter by name, with a user's own in ``folder``, or by the path of its file."""
-    from jobprep.files.materials import cutter_library, read_cutter, unknown_material
-
-    if name.endswith(".toml"):
-        return read_cutter(Path(name))
-    cutters = cutter_library(folder)
-    if name not in cutters:
-        raise click.BadParameter(unknown_material("cutter", name, cutters), param_hint="--cutter")
-    return cutters[name]
