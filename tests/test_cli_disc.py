@@ -107,7 +107,7 @@ def test_sectors_given_in_milliseconds_show_as_long(tmp_path: Path) -> None:
 def test_the_example_tells_all_that_its_maker_must_know() -> None:
     words = words_of(run("disc", AURORA))
     for told in (
-        "Original mass 4.1 g, this copy",
+        "Original mass 4.6 g, this copy",
         "Original thickness 0.31 mm, this copy 0.300 mm: -0.010 mm (-3.2%)",
         "0.300 mm where it is thickest, ±0.030 worst case, ±0.017 root sum square",
         "Glue is not counted: the design gives no glue_line.",
