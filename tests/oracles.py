@@ -46,13 +46,15 @@ def is_simple(contour: Contour) -> bool:
     return all(Polygon(ring_points(contour, fine)).is_valid for fine in (1e-3, 1e-4, 1e-5))
 
 
-def shapely_offset(region: Region, distance: float) -> BaseGeometry:
+def shapely_offset(
+    region: Region, distance: float, tolerance: float = 10.0 * CHORD_TOLERANCE
+) -> BaseGeometry:
     """Offset a region with round joints by shapely, chord by chord.
 
     One buffer of the whole polygon would be simpler, but GEOS simplifies concave parts by up to a
     hundredth of the distance first.
     """
-    polygon = chords(region, 10.0 * CHORD_TOLERANCE)
+    polygon = chords(region, tolerance)
     strokes = [
         LineString(pair)
         for ring in (polygon.exterior, *polygon.interiors)
