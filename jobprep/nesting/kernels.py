@@ -299,6 +299,15 @@ def sheet_overlap(fields, shapes, layout, kind, spot):  # type: ignore[no-untype
     field = layout.fields[sheet]
     if field >= 0:
         over += _sampled(fields, shapes, field, kind, spot[COS], spot[SIN], spot[X], spot[Y])
+        # The other way round: a defect smaller than the part may lie between all its points.
+        own = shapes.own[kind]
+        edges = fields.edges
+        for k in range(fields.edge_first[field], fields.edge_first[field + 1]):
+            x = edges[k, 0] - spot[X]
+            y = edges[k, 1] - spot[Y]
+            if spot[LEFT] < x < spot[RIGHT] and spot[LOW] < y < spot[HIGH]:
+                x, y = spot[COS] * x + spot[SIN] * y, spot[COS] * y - spot[SIN] * x
+                over += 0.5 * field_depth(fields, own, x, y)
     return over
 
 

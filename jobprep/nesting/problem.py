@@ -14,6 +14,7 @@ from typing import NamedTuple
 import numpy as np
 
 from jobprep.geometry.measure import region_bounds
+from jobprep.geometry.outline import Region
 from jobprep.nesting.nest import Item, Placement, Sheet, Spacing
 from jobprep.nesting.shapes import (
     SAFETY,
@@ -89,8 +90,8 @@ def build_problem(items: Sequence[Item], sheets: Sequence[Sheet], spacing: Spaci
     parts, centres = [], []
     for item in items:
         polygon = part_polygon(item.region, 0.5 * spacing.gap)
-        polygon, centre = _centred(_mirrored(polygon) if is_mirrored else polygon)
-        parts.append(polygon)
+        centre = _centre(item.region, is_mirrored=is_mirrored)
+        parts.append([ring - centre for ring in (_mirrored(polygon) if is_mirrored else polygon)])
         centres.append(centre)
     parts = _without_useless_holes(parts)
     return Problem(
@@ -128,10 +129,11 @@ def _mirrored(polygon: Polygon) -> Polygon:
     return [np.ascontiguousarray(ring[::-1, ::-1]) for ring in polygon]
 
 
-def _centred(polygon: Polygon) -> tuple[Polygon, tuple[float, float]]:
-    x0, y0, x1, y1 = bounds(polygon)
-    centre = (0.5 * (x0 + x1), 0.5 * (y0 + y1))
-    return [ring - centre for ring in polygon], centre
+def _centre(region: Region, *, is_mirrored: bool) -> tuple[float, float]:
+    """Return the middle of the exact outline: a polygon around a disc is not quite centred."""
+    box = region_bounds(region)
+    x, y = 0.5 * (box.x_min + box.x_max), 0.5 * (box.y_min + box.y_max)
+    return (y, x) if is_mirrored else (x, y)
 
 
 def _without_useless_holes(parts: Sequence[Polygon]) -> list[Polygon]:

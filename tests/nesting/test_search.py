@@ -83,9 +83,18 @@ def test_small_parts_go_into_the_holes_of_rings() -> None:
     assert nest.unplaced == (0, 0)
 
 
+@pytest.mark.parametrize("seed", range(6))
+def test_discs_keep_their_distance_however_they_are_flattened(seed: int) -> None:
+    """A polygon around a disc is not centred on it; the disc was taken to lie at its middle."""
+    sizes = (20.0 - seed, 9.0 + 0.37 * seed, 5.1)
+    items = [Item(region=Region(circle(ORIGIN, size)), quantity=5) for size in sizes]
+    nest = proven(items, [Sheet(region=Region(rectangle(150, 110)))], SPACING, SMALL)
+    assert sum(nest.unplaced) <= 5
+
+
 def test_rings_that_just_fit_lie_in_each_other_from_the_first_nest_on() -> None:
     items = [Item(region=ring(*size), quantity=4) for size in ((60, 48), (46, 34), (32, 20))]
-    sheet = Sheet(region=Region(rectangle(254, 254)))
+    sheet = Sheet(region=Region(rectangle(260, 260)))
     assert proven(items, [sheet], SPACING, Budget(seconds=0.0)).unplaced == (0, 0, 0)
 
 
