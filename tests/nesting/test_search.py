@@ -94,7 +94,7 @@ def test_discs_keep_their_distance_however_they_are_flattened(seed: int) -> None
 
 def test_rings_that_just_fit_lie_in_each_other_from_the_first_nest_on() -> None:
     items = [Item(region=ring(*size), quantity=4) for size in ((60, 48), (46, 34), (32, 20))]
-    sheet = Sheet(region=Region(rectangle(260, 260)))
+    sheet = Sheet(region=Region(rectangle(510, 134)))
     assert proven(items, [sheet], SPACING, Budget(seconds=0.0)).unplaced == (0, 0, 0)
 
 
