@@ -14,6 +14,7 @@ import click
 from jobprep import __version__
 from jobprep.cli.check import check
 from jobprep.cli.coupon import coupon
+from jobprep.cli.cut_print import cut_print
 from jobprep.cli.disc import disc
 from jobprep.cli.estimate import estimate
 from jobprep.cli.fill import fill
@@ -57,3 +58,4 @@ def main() -> None:
 for _command in (plan, recut, check, estimate, fill, disc, films, coupon, kerf, new, schema, stock):
     main.add_command(_command)
 main.add_command(print_sheets)
+main.add_command(cut_print)

@@ -83,7 +83,7 @@ def print_sheets(
     for name, data in files.items():
         write_bytes_atomic(out / name, data)
     for caution in print_cautions(checked.job, checked.parts):
-        click.echo(f"Caution: {caution}.")
+        click.echo(click.wrap_text(f"Caution: {caution}.", 80, subsequent_indent="  "))
     for name, pages in found.items():
         click.echo(f"{name}: {len(pages)} {'page' if len(pages) == 1 else 'pages'}")
     click.echo(f"Written to {out}")

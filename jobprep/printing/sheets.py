@@ -10,6 +10,7 @@ from jobprep.printing.assembly_template import assembly_templates
 from jobprep.printing.labels import labels
 from jobprep.printing.lay_out import lay_out
 from jobprep.printing.letters import letter_cautions
+from jobprep.printing.overlays import overlays
 from jobprep.printing.page import Page
 from jobprep.printing.paper import Paper
 from jobprep.printing.patterns import patterns
@@ -20,7 +21,7 @@ from jobprep.units import number
 def print_sheets(
     job: Job, parts: Sequence[Part], paper: Paper, printing: Printing = AS_DRAWN
 ) -> dict[str, tuple[Page, ...]]:
-    """Return the pages of each file: assembly templates, patterns and labels.
+    """Return the pages of each file: assembly templates, patterns, labels, overlays.
 
     ``printing`` is only told on the pages here; ``pdf_bytes`` does it.
     """
@@ -38,6 +39,9 @@ def print_sheets(
             patterns(parts, job.films), paper, "Paper patterns to cut out, one trial disc", notes
         ),
         "labels.pdf": lay_out(labels(job.discs, job.title), paper, "Labels, to cut out", notes),
+        "overlays.pdf": lay_out(
+            overlays(job.discs, job.films), paper, "Overlays, to print on clear film", notes
+        ),
     }
     return {name: pages for name, pages in found.items() if pages}
 
