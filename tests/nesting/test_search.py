@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import math
+import pickle
+from concurrent.futures import Executor, Future
 
 import pytest
 from nesting_problems import L_SHAPE, ORIGIN, random_problem, ring, sector
@@ -147,3 +149,42 @@ def test_progress_tells_of_the_first_nest_and_of_better_ones() -> None:
     nest_parts(items, [Sheet(region=Region(rectangle(508, 610)))], SPACING, SMALL, progress)
     assert told
     assert all(count == 12 and 0.0 < used < 1.0 and bound == 1.0 for count, used, bound in told)
+
+
+class _Interrupted(Executor):
+    """An executor during whose third round somebody presses Ctrl-C."""
+
+    def __init__(self) -> None:
+        self.submitted = 0
+
+    def submit(self, function, /, *args, **kwargs):  # type: ignore[no-untyped-def, override]
+        self.submitted += 1
+        if self.submitted == 5:
+            raise KeyboardInterrupt
+        future: Future[object] = Future()
+        future.set_result(function(*args, **kwargs))
+        return future
+
+
+def test_an_interrupt_gives_the_best_nest_so_far() -> None:
+    items = [Item(region=sector(58, 15, 60), quantity=12)]
+    sheets = [Sheet(region=Region(rectangle(508, 610)))]
+    executor = _Interrupted()
+    nest = nest_parts(items, sheets, SPACING, SMALL, executor=executor)
+    assert executor.submitted == 5
+    assert nest.unplaced == (0,)
+    check_nest(items, sheets, SPACING, nest)
+
+
+def test_chains_may_work_in_other_processes() -> None:
+    """Any executor of the standard protocol will do, also one that pickles its tasks."""
+
+    class Pickling(_Interrupted):
+        def submit(self, function, /, *args, **kwargs):  # type: ignore[no-untyped-def, override]
+            task = pickle.loads(pickle.dumps((function, args, kwargs)))
+            future: Future[object] = Future()
+            future.set_result(pickle.loads(pickle.dumps(task[0](*task[1], **task[2]))))
+            return future
+
+    problem = random_problem(5)
+    assert nest_parts(*problem, SMALL, executor=Pickling()) == nest_parts(*problem, SMALL)
