@@ -67,8 +67,10 @@ def offset_contour(contour: Contour, distance: float) -> tuple[Contour, ...]:
     # What fits into a disc of this radius leaves nothing, but its raw outline would turn over.
     if min(box.x_max - box.x_min, box.y_max - box.y_min) <= -2.0 * distance:
         return ()
-    raw = Loop(tuple(_raw(contour.segments, distance)))
-    found = combined((raw,), lambda winding: winding.first > 0, is_simple=False)
+    raw = tuple(_raw(contour.segments, distance))
+    if not raw:
+        return ()
+    found = combined((Loop(raw),), lambda winding: winding.first > 0, is_simple=False)
     found.sort(key=signed_area, reverse=True)
     return tuple(map(reversed_contour, found)) if is_clockwise else tuple(found)
 

@@ -130,6 +130,13 @@ def test_what_is_too_narrow_vanishes(distance: float) -> None:
         assert left.lost == region.contours
 
 
+def test_a_circle_shrunk_by_its_radius_vanishes_wherever_it_lies() -> None:
+    """Rounding may make the box around it a hair wider than the circle."""
+    for x in (0.0, 0.5, 7.3, 1e3):
+        disc = Region(circle(Point(x, 0.1 * x), 0.635428272379757))
+        assert offset(disc, -0.635428272379757).regions == ()
+
+
 def test_a_closed_hole_is_reported_lost() -> None:
     holes = (
         circle(Point(-5.0, 0.0), 0.4, clockwise=True),
