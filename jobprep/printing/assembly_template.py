@@ -32,6 +32,8 @@ from jobprep.units import number, to_dial
 
 FOOT = 21.0
 """Height of the words under the dial, mm."""
+LEAST_WIDTH = 120.0
+"""Room that the words get at least, mm."""
 FIRST_SIZE, NUMBER_SIZE, NAME_SIZE, LEAST_SIZE = 4.0, 6.0, 3.2, 1.6
 DASHES = (1.6, 1.2)
 MOST_PLACES = 72
@@ -52,6 +54,7 @@ def _template(
     layer = design.layers[layer_number - 1]
     rim = design.outer_diameter / 2.0
     reach = rim + (JOINT_REACH if len(layer.sectors) > 1 else REACH)
+    width = max(2.0 * reach, LEAST_WIDTH)
     name = printable(design.name, "disc")
     level = printable(layer.name, f"layer {layer_number}")
     inks = (
@@ -62,9 +65,9 @@ def _template(
     )
     return Piece(
         title=f"{name}: assembly template, layer {layer_number} of {len(design.layers)}, {level}",
-        width=2.0 * reach,
+        width=width,
         height=2.0 * reach + FOOT,
-        inks=(Placed(inks=inks, x=reach, y=reach + FOOT),),
+        inks=(Placed(inks=inks, x=width / 2.0, y=reach + FOOT),),
         is_alone=True,
     )
 
@@ -175,10 +178,11 @@ def _words(design: Design, parts: Sequence[Part], layer: str, reach: float) -> I
     ]
     if len(design.layers) > 1 or design.hub_diameter is not None or design.dots:
         lines.append("Dashed: joints of other layers, counterweights, the zone under the hub.")
+    room = max(2.0 * reach, LEAST_WIDTH) - 4.0
     for row, line in enumerate(filter(None, lines)):
         at = Point(0.0, -reach - 3.0 - 4.2 * row)
         size = FIRST_SIZE if row == 0 else NAME_SIZE
-        yield Text(text=line, at=at, size=size, anchor="middle", room=2.0 * reach - 4.0)
+        yield Text(text=line, at=at, size=size, anchor="middle", room=room)
 
 
 def _whole_layers(parts: Sequence[Part]) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import textwrap
 from collections.abc import Iterator, Sequence
 
 from jobprep.geometry.outline import Point
@@ -14,6 +15,8 @@ from jobprep.units import number
 WIDTH, HEIGHT = 70.0, 32.0
 """Of one label, mm."""
 BORDER = 4.0
+LONGEST_NAME = 24
+"""Letters of a name that find room on one line."""
 NAME_SIZE, COPY_SIZE, SIDE_SIZE, NOTE_SIZE = 6.0, 4.6, 4.6, 3.0
 
 
@@ -39,7 +42,7 @@ def _label(order: DiscOrder, index: int, copy: int, title: str) -> Piece:
 
 def _words(order: DiscOrder, name: str, copy: int, title: str) -> Iterator[Ink]:
     rows = (
-        (name, NAME_SIZE),
+        *_name_rows(name),
         (f"copy {copy} of {order.copies}", COPY_SIZE),
         ("THIS SIDE OUT", SIDE_SIZE),
         (_facts(order.design, title), NOTE_SIZE),
@@ -49,6 +52,14 @@ def _words(order: DiscOrder, name: str, copy: int, title: str) -> Iterator[Ink]:
         y -= size + 1.6
         at = Point(WIDTH / 2.0, y)
         yield Text(text=text, at=at, size=size, room=WIDTH - 2.0 * BORDER, anchor="middle")
+
+
+def _name_rows(name: str) -> tuple[tuple[str, float], ...]:
+    """Return a name on one line, or smaller on two."""
+    if len(name) <= LONGEST_NAME:
+        return ((name, NAME_SIZE),)
+    lines = textwrap.wrap(name, max(LONGEST_NAME, 1 + len(name) * 3 // 5))
+    return tuple((line, NAME_SIZE * 0.55) for line in lines)
 
 
 def _facts(design: Design, title: str) -> str:

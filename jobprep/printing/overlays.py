@@ -42,6 +42,8 @@ box round the disc, which make the page no larger."""
 CLEAR_OF_RIM = 5.0
 """At least so far outside the rim is every cross, mm."""
 BORDER = 1.0
+LEAST_WIDTH = 55.0
+"""Room that the line under an overlay gets at least, mm."""
 FOOT = 5.0
 """Height of the line under an overlay, mm."""
 TEXT_SIZE, LEAST_TEXT = 2.5, 1.2
@@ -133,6 +135,7 @@ def _overlay(overlay: Overlay, films: Mapping[str, Film], copy: int) -> Piece:
     crosses = cross_points(design, layer)
     rim = design.layers[layer - 1].outer_diameter / 2.0
     reach = max(rim, crosses[2].x + CROSS) + BORDER
+    width = max(2.0 * reach, LEAST_WIDTH)
     name = printable(design.name, f"Disc {overlay.disc}")
     level = printable(design.layers[layer - 1].name, f"layer {layer}")
     told = f"{name}, copy {copy} of {overlay.order.copies}: layer {layer}, {level}"
@@ -147,14 +150,14 @@ def _overlay(overlay: Overlay, films: Mapping[str, Film], copy: int) -> Piece:
             at=Point(0.0, -reach - FOOT + 1.5),
             size=SMALL,
             anchor="middle",
-            room=2.0 * reach,
+            room=width,
         ),
     )
     return Piece(
         title=f"overlay of {told}",
-        width=2.0 * reach,
+        width=width,
         height=2.0 * reach + FOOT,
-        inks=(Placed(inks=inks, x=reach, y=reach + FOOT),),
+        inks=(Placed(inks=inks, x=width / 2.0, y=reach + FOOT),),
     )
 
 

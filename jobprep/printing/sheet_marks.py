@@ -37,14 +37,16 @@ def field(paper: Paper) -> Box:
     )
 
 
-def sheet_marks(paper: Paper, title: str, notes: tuple[str, ...] = ()) -> tuple[Ink, ...]:
+def sheet_marks(
+    paper: Paper, title: str, notes: tuple[str, ...] = (), subtitle: str = ""
+) -> tuple[Ink, ...]:
     """Return the bars, crop and registration marks and the notes of a page."""
     inside = field(paper)
     return (
         Lines(paths=tuple(_bars(paper)), width=HAIRLINE),
         Lines(paths=tuple(_crop_marks(inside)), width=HAIRLINE),
         Lines(paths=tuple(_registration_marks(paper)), width=HAIRLINE),
-        *_words(paper, title, notes),
+        *_words(paper, title, subtitle, notes),
     )
 
 
@@ -92,17 +94,19 @@ def registration_points(paper: Paper) -> tuple[Point, ...]:
     return (Point(left, bottom), Point(left, top), Point(right, top), Point(right, bottom))
 
 
-def _words(paper: Paper, title: str, notes: tuple[str, ...]) -> Iterator[Ink]:
+def _words(paper: Paper, title: str, subtitle: str, notes: tuple[str, ...]) -> Iterator[Ink]:
     inside = field(paper)
     room = paper.width - inside.left - EDGE - 4.0 * CROSS
     top = paper.height - EDGE - LARGE
     yield Text(text=title, at=Point(inside.left, top), size=LARGE, room=room)
+    if subtitle:
+        yield Text(text=subtitle, at=Point(inside.left, top - 4.0), size=SMALL, room=room)
     bar = EDGE + BOTTOM_BAND - 6.0
     beside = inside.left + BAR + 3.0
     across = paper.width - beside - EDGE
     yield Text(text="100 mm across", at=Point(beside, bar - 1.0), size=SMALL, room=across)
     up = Point(inside.left - 6.0, inside.bottom + BAR + 3.0)
     yield Text(text="100 mm up", at=up, size=SMALL, turn=math.pi / 2.0)
-    for row, note in enumerate((NOTE, NOT_TRUE, " ".join(notes))):
+    for row, note in enumerate(filter(None, (NOTE, NOT_TRUE, " ".join(notes)))):
         at = Point(inside.left, bar - 5.5 - 3.4 * row)
         yield Text(text=note, at=at, size=SMALL, room=room, grey=GREY if row == 1 else 0.0)

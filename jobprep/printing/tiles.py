@@ -49,9 +49,9 @@ def tiled_pages(piece: Piece, paper: Paper, notes: tuple[str, ...]) -> tuple[Pag
         Page(
             width=paper.width,
             height=paper.height,
-            title=_title(piece, number, found),
+            title=f"{piece.title}: {_which(number, found)}",
             inks=(
-                *sheet_marks(paper, _title(piece, number, found), notes),
+                *sheet_marks(paper, piece.title, notes, _which(number, found)),
                 Placed(
                     inks=(*piece.inks, *_joins(found)),
                     x=inside.left - tile.box.left,
@@ -78,10 +78,10 @@ def _spans(length: float, room: float) -> Iterator[tuple[float, float]]:
     yield start, length
 
 
-def _title(piece: Piece, number: int, found: tuple[Tile, ...]) -> str:
+def _which(number: int, found: tuple[Tile, ...]) -> str:
     tile = found[number - 1]
     where = f"row {tile.row + 1} from the top, column {tile.column + 1} from the left"
-    return f"{piece.title}: tile {number} of {len(found)}, {where}"
+    return f"tile {number} of {len(found)}, {where}"
 
 
 def _joins(found: tuple[Tile, ...]) -> tuple[Ink, ...]:
