@@ -82,7 +82,8 @@ def test_scale_and_mirror_are_told_on_the_page(tmp_path: Path) -> None:
     assert run("print", small_job(tmp_path), "--out", out, *words).exit_code == 0
     (page,) = read_pages((out / "assembly.pdf").read_bytes())
     assert (page.width, page.height) == pytest.approx((215.9, 279.4), abs=1e-4)
-    assert "× 1.007 across, × 0.996 up and mirrored" in page.text
+    assert "× 1.007 across, × 0.996 up" in page.text
+    assert "mirrored: it reads right through the film" in page.text
 
 
 @pytest.mark.parametrize(
@@ -128,3 +129,39 @@ def test_a_file_in_the_way_is_a_sentence(tmp_path: Path) -> None:
     assert result.exit_code == 1
     assert "cannot be written" in result.stderr
     assert (tmp_path / "paper").read_text(encoding="utf-8") == "mine"
+
+
+def test_scales_are_kept_for_each_printer(tmp_path: Path) -> None:
+    job, out = small_job(tmp_path), tmp_path / "paper"
+    kept = tmp_path / "materials" / "printers" / "office.toml"
+    result = run("print", job, "--out", out, "--printer", "office")
+    assert result.exit_code == 2
+    assert "no such printer yet; give --scale-x and --scale-y" in result.stderr
+    assert not out.exists()
+    words = ("--printer", "office", "--scale-x", "1.007", "--scale-y", "0.996")
+    result = run("print", job, "--out", out, *words)
+    assert f"Kept in {kept}" in result.stdout
+    assert kept.read_text(encoding="utf-8").split() == (
+        "format = 1 scale_x = 1.007 scale_y = 0.996".split()
+    )
+    before = (out / "labels.pdf").read_bytes()
+    result = run("print", job, "--out", out, "--printer", "office")
+    assert result.exit_code == 0, result.stderr
+    assert "Kept" not in result.stdout
+    assert (out / "labels.pdf").read_bytes() == before
+    run("print", job, "--out", out, "--printer", "office", "--scale-y", "1.001")
+    assert "scale_x = 1.007\nscale_y = 1.001" in kept.read_text(encoding="utf-8")
+
+
+def test_a_printer_file_that_is_wrong_is_told_with_its_line(tmp_path: Path) -> None:
+    job = small_job(tmp_path)
+    path = tmp_path / "materials" / "printers" / "office.toml"
+    path.parent.mkdir(parents=True)
+    path.write_text("format = 1\nscale_x = 2.0\n", encoding="utf-8")
+    result = run("print", job, "--out", tmp_path / "paper", "--printer", "office")
+    assert result.exit_code == 2
+    assert f"{path}:2: scale_x: 2" in result.stderr
+    assert "a factor from 0.97 to 1.03" in result.stderr
+    result = run("print", job, "--out", tmp_path / "paper", "--printer", "../x")
+    assert result.exit_code == 2
+    assert "lower-case letters, digits and hyphens" in result.stderr

@@ -4,16 +4,21 @@ from __future__ import annotations
 
 import math
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
 from jobprep.cli.options import stock_option
 
-LEAST_SCALE, MOST_SCALE = 0.97, 1.03
-"""How far off a printer may be that is not simply set to fit the page (common practice)."""
+if TYPE_CHECKING:
+    from jobprep.files.printer_file import PrinterScales
 
 
-def _scale(_context: click.Context, _option: click.Parameter, given: float) -> float:
+def _scale(_context: click.Context, _option: click.Parameter, given: float | None) -> float | None:
+    if given is None:
+        return None
+    from jobprep.files.printer_file import LEAST_SCALE, MOST_SCALE
+
     if math.isfinite(given) and LEAST_SCALE <= given <= MOST_SCALE:
         return given
     raise click.BadParameter(
@@ -37,12 +42,14 @@ def _scale(_context: click.Context, _option: click.Parameter, given: float) -> f
 @click.option(
     "--scale-x",
     type=float,
-    default=1.0,
     callback=_scale,
     help="Make good a printer that is off across: 100 / the printed bar's length.",
 )
+@click.option("--scale-y", type=float, callback=_scale, help="The same for the bar that runs up.")
 @click.option(
-    "--scale-y", type=float, default=1.0, callback=_scale, help="The same for the bar that runs up."
+    "--printer",
+    metavar="NAME",
+    help="Keep the scales given under this name beside the job, or use those kept.",
 )
 @click.option("--mirror", is_flag=True, help="Turn pages over, to print on the back of film.")
 @stock_option
@@ -50,12 +57,13 @@ def print_sheets(
     job: Path,
     out: Path,
     paper: str,
-    scale_x: float,
-    scale_y: float,
+    scale_x: float | None,
+    scale_y: float | None,
+    printer: str | None,
     mirror: bool,
     stock: Path | None,
 ) -> None:
-    """Draw what a JOB needs on paper: templates, patterns, labels.
+    """Draw what a JOB needs on paper and film: templates, patterns, labels, overlays.
 
     Every page is at actual size and carries a 100 mm bar across and one up. Print without
     fitting to the page, measure the bars, and give the scales if they are off.
@@ -71,7 +79,8 @@ def print_sheets(
         size = paper_size(paper)
     except ValueError as error:
         raise click.BadParameter(str(error), param_hint="--paper") from None
-    printing = Printing(scale_x, scale_y, mirror)
+    scales = _scales(job.parent, printer, scale_x, scale_y)
+    printing = Printing(*scales, mirror)
     checked = pipeline.check(job, stock)
     found = sheets(checked.job, checked.parts, size, printing)
     files = {
@@ -82,11 +91,42 @@ def print_sheets(
     _make_folder(out)
     for name, data in files.items():
         write_bytes_atomic(out / name, data)
+    if printer is not None:
+        _keep(job.parent, printer, scales)
     for caution in print_cautions(checked.job, checked.parts):
         click.echo(click.wrap_text(f"Caution: {caution}.", 80, subsequent_indent="  "))
     for name, pages in found.items():
         click.echo(f"{name}: {len(pages)} {'page' if len(pages) == 1 else 'pages'}")
     click.echo(f"Written to {out}")
+
+
+def _scales(
+    folder: Path, printer: str | None, scale_x: float | None, scale_y: float | None
+) -> PrinterScales:
+    """Return the scales given, else those kept of the printer, else none."""
+    from jobprep.files.printer_file import PrinterScales, printer_path, read_printer
+
+    kept = PrinterScales(1.0, 1.0)
+    if printer is not None:
+        path = printer_path(folder, printer)
+        if path.is_file() or (scale_x is None and scale_y is None):
+            kept = read_printer(path)
+    return PrinterScales(
+        kept.scale_x if scale_x is None else scale_x, kept.scale_y if scale_y is None else scale_y
+    )
+
+
+def _keep(folder: Path, printer: str, scales: PrinterScales) -> None:
+    """Write a printer's scales unless they are the ones kept."""
+    from jobprep.files.printer_file import printer_path, printer_text, read_printer
+    from jobprep.files.write import write_text_atomic
+
+    path = printer_path(folder, printer)
+    if path.is_file() and read_printer(path) == scales:
+        return
+    _make_folder(path.parent)
+    write_text_atomic(path, printer_text(scales))
+    click.echo(f"Kept in {path}")
 
 
 def _make_folder(out: Path) -> None:

@@ -1,0 +1,69 @@
+"""A printer's own error, kept beside the job: ``materials/printers/NAME.toml``.
+
+format = 1
+scale_x = 1.0042     # 100 / the printed bar's length, across
+scale_y = 0.998      # the same, up
+"""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+from typing import Annotated, NamedTuple
+
+from pydantic import Field
+
+from jobprep.errors import InputError, Place, Problem
+from jobprep.files.field_types import Format, Table
+from jobprep.files.tables import check_schema
+from jobprep.files.toml_lines import read_toml
+from jobprep.files.toml_text import toml_text
+
+LEAST_SCALE, MOST_SCALE = 0.97, 1.03
+"""A printer further off is set to fit the page (common practice, no source)."""
+
+Scale = Annotated[
+    float, Field(ge=LEAST_SCALE, le=MOST_SCALE, description="a factor from 0.97 to 1.03")
+]
+
+_NAME = re.compile(r"[a-z0-9]([a-z0-9-]{0,38}[a-z0-9])?")
+
+
+class PrinterFile(Table):
+    """What makes good one printer: factors across and up."""
+
+    format: Format
+    scale_x: Scale = 1.0
+    scale_y: Scale = 1.0
+
+
+class PrinterScales(NamedTuple):
+    """Factors that make good a printer, across and up."""
+
+    scale_x: float
+    scale_y: float
+
+
+def printer_path(folder: Path, name: str) -> Path:
+    """Return the file of a printer beside the jobs in a folder; raises ``InputError``."""
+    if not _NAME.fullmatch(name):
+        message = "call a printer by 1 to 40 lower-case letters, digits and hyphens"
+        raise InputError([Problem(Place(f'printer "{name}"'), message)])
+    return folder / "materials" / "printers" / f"{name}.toml"
+
+
+def read_printer(path: Path) -> PrinterScales:
+    """Read the scales of a printer; raises ``InputError`` with all problems."""
+    unknown = Problem(
+        Place(str(path)), "no such printer yet; give --scale-x and --scale-y with it once"
+    )
+    file = read_toml(path, asked_by=unknown)
+    tables, problems = check_schema(PrinterFile, file)
+    if tables.root is None:
+        raise InputError(problems)
+    return PrinterScales(float(tables.root.scale_x), float(tables.root.scale_y))
+
+
+def printer_text(scales: PrinterScales) -> str:
+    """Return the file that keeps a printer's scales."""
+    return toml_text({"format": 1, "scale_x": scales.scale_x, "scale_y": scales.scale_y})
