@@ -20,6 +20,7 @@ from jobprep.cli.estimate import estimate
 from jobprep.cli.fill import fill
 from jobprep.cli.films import films
 from jobprep.cli.kerf import kerf
+from jobprep.cli.measure import measure
 from jobprep.cli.new import new
 from jobprep.cli.plan import plan
 from jobprep.cli.print_sheets import print_sheets
@@ -55,7 +56,9 @@ def main() -> None:
     """
 
 
-for _command in (plan, recut, check, estimate, fill, disc, films, coupon, kerf, new, schema, stock):
+COMMANDS = (
+    *(new, check, plan, recut, estimate, fill, stock),
+    *(disc, films, measure, coupon, kerf, print_sheets, cut_print, schema),
+)
+for _command in COMMANDS:
     main.add_command(_command)
-main.add_command(print_sheets)
-main.add_command(cut_print)

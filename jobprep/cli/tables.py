@@ -36,7 +36,7 @@ def print_summary(summary: Summary) -> None:
         out.print(_discs_table(summary))
     _print_cautions(out, summary.cautions)
     for hazard in summary.hazards:
-        _print_caution(out, "Take care", f"{', '.join(hazard.sources)}: {hazard.text}")
+        print_caution(out, "Take care", f"{', '.join(hazard.sources)}: {hazard.text}")
 
 
 def print_parts(checked: Checked) -> None:
@@ -115,10 +115,10 @@ def _print_leftovers(out: Console, summary: Summary) -> None:
 
 def _print_cautions(out: Console, cautions: Iterable[str]) -> None:
     for caution in cautions:
-        _print_caution(out, "Caution", caution)
+        print_caution(out, "Caution", caution)
 
 
-def _print_caution(out: Console, word: str, text: str) -> None:
+def print_caution(out: Console, word: str, text: str) -> None:
     """Print a caution with a hanging indent."""
     row = Table.grid(padding=(0, 1))
     row.add_column(width=len("Take care"))

@@ -1,0 +1,155 @@
+"""``jobprep measure``: from points or a photograph of an original to a design."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from jobprep.measuring.corrections import Corrections
+    from jobprep.measuring.measurement import Measurement
+
+IN_PATH = click.Path(path_type=Path)
+
+out_option = click.option("--out", type=IN_PATH, help="Design file to write; it must not exist.")
+snap_option = click.option(
+    "--snap",
+    type=click.FloatRange(0.0, 90.0, min_open=True),
+    metavar="DEGREES",
+    help="Round directions to this step and show what that changed.",
+)
+snap_length_option = click.option(
+    "--snap-mm",
+    type=click.FloatRange(0.0, 100.0, min_open=True),
+    metavar="MM",
+    help="Round diameters and radii to this step.",
+)
+corrections_option = click.option(
+    "--corrections", type=IN_PATH, metavar="FILE", help="A TOML file of what you know better."
+)
+
+
+@click.group()
+def measure() -> None:
+    """Measure an original: hand-taken points, a photograph, or a copy against its design."""
+
+
+@measure.command()
+@click.argument("file", type=IN_PATH)
+@out_option
+@snap_option
+@snap_length_option
+def points(file: Path, out: Path | None, snap: float | None, snap_mm: float | None) -> None:
+    """Measure a disc from a FILE of points taken by hand (CSV or TOML).
+
+    Rows are kind,x,y,label: rim, bore, separation, hole and scale points, as many as you like.
+    """
+    from jobprep.measuring.points import measure_points
+
+    _refuse_existing(out)
+    measurement = measure_points(file)
+    _print_measurement(measurement)
+    if out is not None:
+        _write_design(measurement, out, snap, snap_mm, file.parent)
+
+
+@measure.command()
+@click.argument("image", type=IN_PATH)
+@click.option(
+    "--diameter",
+    type=click.FloatRange(0.0, 10_000.0, min_open=True),
+    metavar="MM",
+    help="The disc's true diameter; without it nothing is in mm.",
+)
+@corrections_option
+@out_option
+@snap_option
+@snap_length_option
+def photo(
+    image: Path,
+    diameter: float | None,
+    corrections: Path | None,
+    out: Path | None,
+    snap: float | None,
+    snap_mm: float | None,
+) -> None:
+    """Measure the disc in a photograph, IMAGE.
+
+    With --out, a picture of what was found lies beside the design: look whether it is right.
+    """
+    from jobprep.files.materials import film_library
+    from jobprep.files.write import write_bytes_atomic
+    from jobprep.measuring.overlay import overlay_png
+    from jobprep.measuring.photo import measure_photo
+
+    overlay = None if out is None else out.with_name(f"{out.stem}-overlay.png")
+    _refuse_existing(out, overlay)
+    films = tuple(film_library(image.parent).values())
+    found = measure_photo(image, diameter, _corrections(corrections), films)
+    _print_measurement(found.measurement)
+    if out is not None and overlay is not None:
+        _write_design(found.measurement, out, snap, snap_mm, image.parent)
+        write_bytes_atomic(overlay, overlay_png(found))
+        click.echo(f"Wrote {overlay}: look whether it found the right things")
+
+
+@measure.command()
+@click.argument("design", type=IN_PATH)
+@click.argument("image", type=IN_PATH)
+@corrections_option
+@click.option("--out", type=IN_PATH, help="Picture (PNG) of the design over the photograph.")
+def compare(design: Path, image: Path, corrections: Path | None, out: Path | None) -> None:
+    """Set the photograph of a finished copy, IMAGE, against its DESIGN."""
+    from jobprep.cli.measurement import print_comparison
+    from jobprep.files.materials import film_library
+    from jobprep.files.read_design import read_design
+    from jobprep.files.write import write_bytes_atomic
+    from jobprep.measuring.compare import compare_photo, comparison_png
+
+    _refuse_existing(out)
+    wanted = read_design(design, film_library(design.parent))
+    comparison = compare_photo(wanted, image, _corrections(corrections))
+    print_comparison(comparison)
+    if out is not None:
+        write_bytes_atomic(out, comparison_png(wanted, comparison))
+        click.echo(f"Wrote {out}")
+
+
+def _corrections(path: Path | None) -> Corrections:
+    from jobprep.measuring.corrections import NO_CORRECTIONS, read_corrections
+
+    return NO_CORRECTIONS if path is None else read_corrections(path)
+
+
+def _print_measurement(measurement: Measurement) -> None:
+    from jobprep.cli.measurement import print_measurement
+
+    print_measurement(measurement)
+
+
+def _refuse_existing(*paths: Path | None) -> None:
+    from jobprep.errors import CannotDoError
+
+    for path in paths:
+        if path is not None and path.exists():
+            raise CannotDoError(f"{path} exists already; name another file")
+
+
+def _write_design(
+    measurement: Measurement, out: Path, snap: float | None, snap_mm: float | None, folder: Path
+) -> None:
+    from jobprep.files.materials import film_library
+    from jobprep.files.write import write_text_atomic
+    from jobprep.measuring.write_design import Snap, design_text
+
+    design = design_text(
+        measurement,
+        known_films=frozenset(film_library(folder)),
+        snap=Snap(degrees=snap, millimetres=snap_mm),
+    )
+    write_text_atomic(out, design.text)
+    for change in design.changes:
+        click.echo(f"Rounded {change}")
+    click.echo(f"Wrote {out}")

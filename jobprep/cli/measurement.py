@@ -1,0 +1,133 @@
+"""A measurement, or a comparison of a copy with its design, for the terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from rich.box import SIMPLE_HEAD
+from rich.table import Table
+from rich.text import Text
+
+from jobprep.cli.tables import console, print_caution
+from jobprep.measuring.compare import Comparison, Deviation
+from jobprep.measuring.measured import Measured
+from jobprep.measuring.measurement import ColourRing, MeasuredHole, Measurement, Zone
+from jobprep.units import to_degrees, to_dial
+
+Row = tuple[str, str, str, str]
+
+
+def print_measurement(measurement: Measurement) -> None:
+    """Print what was measured, each value with its standard uncertainty."""
+    out = console()
+    unit = "unit" if measurement.scale is None else "mm"
+    table = Table(box=SIMPLE_HEAD, pad_edge=False)
+    table.add_column("Measured", overflow="fold")
+    table.add_column("Value", justify="right")
+    table.add_column("± (1 s.u.)", justify="right")
+    table.add_column("Remark", overflow="fold")
+    table.add_row(*_length("rim diameter", measurement.outer_diameter, unit))
+    if measurement.bore_diameter is not None:
+        table.add_row(*_length("bore diameter", measurement.bore_diameter, unit))
+    if measurement.concentricity is not None:
+        off = measurement.concentricity
+        table.add_row(
+            *_length("bore off centre", off.offset, unit, f"towards {to_dial(off.direction):.1f}°")
+        )
+    for number, ring in enumerate(measurement.rings, start=1):
+        for row in _ring_rows(number, ring, unit):
+            table.add_row(*row)
+    for hole in measurement.holes:
+        for row in _hole_rows(hole, unit):
+            table.add_row(*row)
+    out.print(Text(measurement.name, style="bold"))
+    out.print(table)
+    if measurement.pixel_ratio is not None:
+        ratio = measurement.pixel_ratio
+        out.print(f"A unit along x is {ratio.value:.4f} of one along y (± {ratio.uncertainty:.4f})")
+    for warning in measurement.warnings:
+        print_caution(out, "Caution", warning)
+
+
+def print_comparison(comparison: Comparison) -> None:
+    """Print how far a copy is off its design, deviation by deviation."""
+    out = console()
+    table = Table(box=SIMPLE_HEAD, pad_edge=False)
+    table.add_column("What", overflow="fold")
+    for column in ("Design", "Copy", "Off", "± (1 s.u.)"):
+        table.add_column(column, justify="right")
+    for deviation in comparison.deviations:
+        table.add_row(*_deviation(deviation))
+    out.print(table)
+    turn = _rounded(-to_degrees(comparison.turn.value), 2)
+    out.print(f"The copy lay turned by {turn:.2f}° clockwise in the picture; that is taken out.")
+    for dial in comparison.surplus:
+        print_caution(out, "Caution", f"a separation at {dial:.2f}° that the design does not have")
+    for warning in comparison.warnings:
+        print_caution(out, "Caution", warning)
+
+
+def _ring_rows(number: int, ring: ColourRing, unit: str) -> Iterator[Row]:
+    for name, limit in (("inner", ring.inner_diameter), ("outer", ring.outer_diameter)):
+        if limit is not None:
+            yield _length(f"ring {number}, {name} diameter", limit, unit)
+    for edge in ring.edges:
+        yield _direction(f"ring {number}, {edge.name}", edge.direction, edge.doubt)
+    for zone in ring.zones:
+        if zone.name or zone.proposals:
+            yield f"ring {number}, {zone.name}", zone.kind, "", _zone_remark(zone)
+
+
+def _zone_remark(zone: Zone) -> str:
+    nearest = ", ".join(
+        f"{' + '.join(match.films)} (ΔE {match.difference:.0f})" for match in zone.proposals[:2]
+    )
+    return "; ".join(filter(None, (nearest, zone.doubt)))
+
+
+def _hole_rows(hole: MeasuredHole, unit: str) -> Iterator[Row]:
+    yield _direction(f"hole {hole.name}, direction", hole.direction, hole.doubt)
+    yield _length(f"hole {hole.name}, from the centre", hole.radius, unit)
+    if hole.diameter is not None:
+        yield _length(f"hole {hole.name}, diameter", hole.diameter, unit)
+
+
+def _length(name: str, measured: Measured, unit: str, remark: str = "") -> Row:
+    return name, f"{measured.value:.3f} {unit}", f"{measured.uncertainty:.3f}", remark
+
+
+def _direction(name: str, measured: Measured, doubt: str) -> Row:
+    return (
+        name,
+        f"{to_dial(measured.value):.2f}°",
+        f"{to_degrees(measured.uncertainty):.2f}",
+        doubt,
+    )
+
+
+def _deviation(deviation: Deviation) -> tuple[str, str, str, str, str]:
+    found = deviation.found
+    is_direction = deviation.kind == "direction"
+    written = _written_dial if is_direction else _written_length
+    design = written(deviation.design)
+    if found is None:
+        return deviation.what, design, "not seen", "", ""
+    copy = written(deviation.design + found.value)
+    if is_direction:  # clockwise, as on a dial
+        off, error = -to_degrees(found.value), to_degrees(found.uncertainty)
+        return deviation.what, design, copy, f"{_rounded(off, 2):+.2f}°", f"{error:.2f}"
+    by = f"{_rounded(found.value, 3):+.3f} mm"
+    return deviation.what, design, copy, by, f"{found.uncertainty:.3f}"
+
+
+def _written_dial(direction: float) -> str:
+    return f"{to_dial(direction):.2f}°"
+
+
+def _written_length(length: float) -> str:
+    return f"{length:.3f} mm"
+
+
+def _rounded(value: float, decimals: int) -> float:
+    """Round without leaving a negative zero."""
+    return round(value, decimals) + 0.0
