@@ -165,3 +165,27 @@ def test_a_printer_file_that_is_wrong_is_told_with_its_line(tmp_path: Path) -> N
     result = run("print", job, "--out", tmp_path / "paper", "--printer", "../x")
     assert result.exit_code == 2
     assert "lower-case letters, digits and hyphens" in result.stderr
+
+
+def test_a_sheet_that_the_job_has_no_more_does_not_stay(tmp_path: Path) -> None:
+    job, out = small_job(tmp_path), tmp_path / "paper"
+    design = tmp_path / "wheel.toml"
+    text = design.read_text(encoding="utf-8")
+    design.write_text(text.replace("amber", "black"), encoding="utf-8")
+    run("print", job, "--out", out)
+    assert (out / "overlays.pdf").exists()
+    (out / "letter.pdf").write_bytes(b"%PDF-1.7 a letter home")
+    design.write_text(text, encoding="utf-8")
+    run("print", job, "--out", out)
+    names = {path.name for path in out.iterdir()}
+    assert names == {"assembly.pdf", "patterns.pdf", "labels.pdf", "letter.pdf"}
+
+
+def test_the_date_stands_on_every_label(tmp_path: Path) -> None:
+    job, out = small_job(tmp_path), tmp_path / "paper"
+    assert run("print", job, "--out", out, "--date", "2026-03-01").exit_code == 0
+    (page,) = read_pages((out / "labels.pdf").read_bytes())
+    assert page.text.count("2026-03-01") == 2
+    result = run("print", job, "--out", out, "--date", "yesterday")
+    assert result.exit_code == 2
+    assert '"yesterday" is not a date' in result.stderr

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import datetime
 import math
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -25,6 +27,13 @@ def _scale(_context: click.Context, _option: click.Parameter, given: float | Non
         f"{given:g} is not between {LEAST_SCALE:g} and {MOST_SCALE:g}: it is 100 divided by the "
         "length of the printed bar in mm; further off, the printer is set to fit the page"
     )
+
+
+def _date(_context: click.Context, _option: click.Parameter, given: str) -> str:
+    try:
+        return datetime.date.fromisoformat(given).isoformat() if given else ""
+    except ValueError:
+        raise click.BadParameter(f'"{given}" is not a date, as 2026-03-01') from None
 
 
 @click.command("print")
@@ -51,6 +60,9 @@ def _scale(_context: click.Context, _option: click.Parameter, given: float | Non
     metavar="NAME",
     help="Keep the scales given under this name beside the job, or use those kept.",
 )
+@click.option(
+    "--date", metavar="DATE", default="", callback=_date, help="Print this date on it; YYYY-MM-DD."
+)
 @click.option("--mirror", is_flag=True, help="Turn pages over, to print on the back of film.")
 @stock_option
 def print_sheets(
@@ -60,6 +72,7 @@ def print_sheets(
     scale_x: float | None,
     scale_y: float | None,
     printer: str | None,
+    date: str,
     mirror: bool,
     stock: Path | None,
 ) -> None:
@@ -82,7 +95,7 @@ def print_sheets(
     scales = _scales(job.parent, printer, scale_x, scale_y)
     printing = Printing(*scales, mirror)
     checked = pipeline.check(job, stock)
-    found = sheets(checked.job, checked.parts, size, printing)
+    found = sheets(checked.job, checked.parts, size, printing, date)
     files = {
         name: pdf_bytes(pages, f"{checked.job.title}: {name}", printing)
         for name, pages in found.items()
@@ -91,6 +104,7 @@ def print_sheets(
     _make_folder(out)
     for name, data in files.items():
         write_bytes_atomic(out / name, data)
+    _drop_stale(out, files)
     if printer is not None:
         _keep(job.parent, printer, scales)
     for caution in print_cautions(checked.job, checked.parts):
@@ -138,7 +152,17 @@ def _make_folder(out: Path) -> None:
         raise CannotDoError(f"{out}: cannot be written: {error.strerror}") from None
 
 
-def _refuse_foreign(out: Path, files: dict[str, bytes]) -> None:
+def _drop_stale(out: Path, files: Mapping[str, bytes]) -> None:
+    """Remove our sheets of an earlier job that this one does not have, lest they be printed."""
+    from jobprep.printing.pdf import is_own_pdf
+    from jobprep.printing.sheets import FILES
+
+    for path in (out / name for name in FILES if name not in files):
+        if path.is_file() and is_own_pdf(path.read_bytes()):
+            path.unlink()
+
+
+def _refuse_foreign(out: Path, files: Mapping[str, bytes]) -> None:
     """Raise when a file of one of these names is there that was not printed by us."""
     from jobprep.errors import InputError, Place, Problem
     from jobprep.printing.pdf import is_own_pdf

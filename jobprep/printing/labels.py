@@ -20,32 +20,32 @@ LONGEST_NAME = 24
 NAME_SIZE, COPY_SIZE, SIDE_SIZE, NOTE_SIZE = 6.0, 4.6, 4.6, 3.0
 
 
-def labels(orders: Sequence[DiscOrder], title: str) -> tuple[Piece, ...]:
+def labels(orders: Sequence[DiscOrder], title: str, date: str = "") -> tuple[Piece, ...]:
     """Return the labels of all copies; ``title`` is the job's."""
     return tuple(
-        _label(order, index, copy, title)
+        _label(order, index, copy, (title, date))
         for index, order in enumerate(orders, start=1)
         for copy in range(1, order.copies + 1)
     )
 
 
-def _label(order: DiscOrder, index: int, copy: int, title: str) -> Piece:
+def _label(order: DiscOrder, index: int, copy: int, told: tuple[str, str]) -> Piece:
     name = printable(order.design.name, f"Disc {index}")
     edge = Lines(paths=(frame(Box(0.0, 0.0, WIDTH, HEIGHT)),), width=HAIRLINE)
     return Piece(
         title=f"label of {name}, copy {copy}",
         width=WIDTH,
         height=HEIGHT,
-        inks=(edge, *_words(order, name, copy, title)),
+        inks=(edge, *_words(order, name, copy, told)),
     )
 
 
-def _words(order: DiscOrder, name: str, copy: int, title: str) -> Iterator[Ink]:
+def _words(order: DiscOrder, name: str, copy: int, told: tuple[str, str]) -> Iterator[Ink]:
     rows = (
         *_name_rows(name),
         (f"copy {copy} of {order.copies}", COPY_SIZE),
         ("THIS SIDE OUT", SIDE_SIZE),
-        (_facts(order.design, title), NOTE_SIZE),
+        (_facts(order.design, *told), NOTE_SIZE),
     )
     y = HEIGHT - BORDER + 1.5
     for text, size in rows:
@@ -62,7 +62,7 @@ def _name_rows(name: str) -> tuple[tuple[str, float], ...]:
     return tuple((line, NAME_SIZE * 0.55) for line in lines)
 
 
-def _facts(design: Design, title: str) -> str:
+def _facts(design: Design, title: str, date: str) -> str:
     speed = "" if design.speed is None else f"{number(design.speed, 1)} r/min"
-    facts = (printable(title, ""), f"Ø {number(design.outer_diameter, 2)} mm", speed)
+    facts = (printable(title, ""), f"Ø {number(design.outer_diameter, 2)} mm", speed, date)
     return ", ".join(fact for fact in facts if fact)

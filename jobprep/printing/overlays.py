@@ -49,6 +49,8 @@ FOOT = 5.0
 TEXT_SIZE, LEAST_TEXT = 2.5, 1.2
 TEXT_LINE, TEXT_BAND = 0.25, 0.5
 """Width of the letters' strokes, and how far the unprinted band reaches beyond them, mm."""
+TEXT_TURN = 0.95 * TURN
+"""How far round a text may run, radians."""
 TEXT_EDGE = 1.0
 """Between the letters and the bore or the hub's edge, mm."""
 
@@ -96,11 +98,14 @@ def cross_points(design: Design, layer: int) -> tuple[Point, ...]:
     return (Point(-at, -at), Point(-at, at), Point(at, at), Point(at, -at))
 
 
-def overlays(orders: Sequence[DiscOrder], films: Mapping[str, Film]) -> tuple[Piece, ...]:
-    """Return an overlay for each opaque layer of each copy."""
+def overlays(
+    orders: Sequence[DiscOrder], films: Mapping[str, Film], date: str = ""
+) -> tuple[Piece, ...]:
+    """Return an overlay for each opaque layer of each copy; ``date`` is printed on it."""
     return tuple(
-        _overlay(each, films, copy)
+        _overlay(each, copy, date, picture)
         for each in overlays_of(orders, films)
+        for picture in [_picture(each, films)]
         for copy in range(1, each.order.copies + 1)
     )
 
@@ -130,29 +135,34 @@ def _changed(design: Design, layer: int, **changes: object) -> Design:
     return replace(design, layers=tuple(layers))
 
 
-def _overlay(overlay: Overlay, films: Mapping[str, Film], copy: int) -> Piece:
+def _picture(overlay: Overlay, films: Mapping[str, Film]) -> tuple[Ink, ...]:
+    """Return what all copies of an overlay share."""
     design, layer = overlay.order.design, overlay.layer
     crosses = cross_points(design, layer)
-    rim = design.layers[layer - 1].outer_diameter / 2.0
-    reach = max(rim, crosses[2].x + CROSS) + BORDER
-    width = max(2.0 * reach, LEAST_WIDTH)
-    name = printable(design.name, f"Disc {overlay.disc}")
-    level = printable(design.layers[layer - 1].name, f"layer {layer}")
-    told = f"{name}, copy {copy} of {overlay.order.copies}: layer {layer}, {level}"
-    inks: tuple[Ink, ...] = (
+    return (
         Area(paths=region_paths(opaque_zones(design, layer, films))),
         Lines(paths=region_paths(overlay_outline(design, layer)), width=HAIRLINE, grey=GREY),
         Lines(paths=tuple(path for at in crosses for path in cross(at)), width=HAIRLINE),
         *_cross_names(crosses),
-        *_hub_text(design, overlay, copy),
-        Text(
-            text=f"{told}. Front side up.",
-            at=Point(0.0, -reach - FOOT + 1.5),
-            size=SMALL,
-            anchor="middle",
-            room=width,
-        ),
     )
+
+
+def _overlay(overlay: Overlay, copy: int, date: str, picture: tuple[Ink, ...]) -> Piece:
+    design, layer = overlay.order.design, overlay.layer
+    rim = design.layers[layer - 1].outer_diameter / 2.0
+    reach = max(rim, cross_points(design, layer)[2].x + CROSS) + BORDER
+    width = max(2.0 * reach, LEAST_WIDTH)
+    name = printable(design.name, f"Disc {overlay.disc}")
+    level = printable(design.layers[layer - 1].name, f"layer {layer}")
+    told = f"{name}, copy {copy} of {overlay.order.copies}: layer {layer}, {level}"
+    foot = Text(
+        text=f"{told}. Front side up. {date}".rstrip(),
+        at=Point(0.0, -reach - FOOT + 1.5),
+        size=SMALL,
+        anchor="middle",
+        room=width,
+    )
+    inks = (*picture, *_hub_text(overlay, copy, date), foot)
     return Piece(
         title=f"overlay of {told}",
         width=width,
@@ -168,30 +178,37 @@ def _cross_names(crosses: Sequence[Point]) -> Iterator[Ink]:
         yield Text(text=name, at=Point(at.x, at.y + drop), size=SMALL, anchor="middle")
 
 
-def _hub_text(design: Design, overlay: Overlay, copy: int) -> Iterator[Ink]:
-    """Yield the disc's name, its copy and which side is out, bent round the bore under the hub.
+def _hub_text(overlay: Overlay, copy: int, date: str) -> Iterator[Ink]:
+    """Yield the disc's name, its copy, the date and which side is out, bent round under the hub.
 
     There no light passes, so that the letters may stand on a band that is left unprinted. A design
-    without a hub zone, or with a narrow one, has no such text.
+    without a hub zone, or with a narrow one, has no such text; where the circle is short the date
+    goes first, then the name.
     """
-    bore = 0.0 if design.bore is None else bore_reach(design.bore)
-    inner = TEXT_EDGE + max(bore, inner_radius(design, design.layers[overlay.layer - 1]))
-    outer = (design.hub_diameter or 0.0) / 2.0 - TEXT_EDGE
-    for slots in design.hub_slots:
-        inner = max(inner, (slots.circle_diameter + slots.width) / 2.0 + TEXT_EDGE)
-    size = min(TEXT_SIZE, (outer - inner) / 1.2)
+    inner, outer = _hub_zone(overlay)
+    size = min(TEXT_SIZE, outer - inner - TEXT_BAND)
     if size < LEAST_TEXT:
         return
-    radius = outer - size
-    name = strokable(design.name, f"DISC {overlay.disc}")
-    text = f"{name} {copy}/{overlay.order.copies} - THIS SIDE OUT"
-    most = 0.9 * TURN * radius
-    if text_width(text, size) > most:
-        size = max(LEAST_TEXT, size * most / text_width(text, size))
-    if text_width(text, size) > most:
-        text = f"{copy}/{overlay.order.copies} - THIS SIDE OUT"
-    if text_width(text, size) > most:
+    name = strokable(overlay.order.design.name, f"DISC {overlay.disc}")
+    which = f"{copy}/{overlay.order.copies}"
+    side = "THIS SIDE OUT"
+    most = TEXT_TURN * (outer - size)
+    texts = [f"{name} {which} - {date} - {side}"] if date else []
+    texts += [f"{name} {which} - {side}", f"{which} - {side}", side]
+    text = next((each for each in texts if text_width(each, size) <= most), "")
+    if not text:
         return
+    radius = outer - size
     band = ring(radius - TEXT_BAND, radius + size + TEXT_BAND)
     yield Area(paths=region_paths([band]), grey=1.0)
     yield Lines(paths=arc_text(text, radius, size), width=TEXT_LINE)
+
+
+def _hub_zone(overlay: Overlay) -> tuple[float, float]:
+    """Return between which radii letters may stand under the hub, clear of the bore and slots."""
+    design = overlay.order.design
+    bore = 0.0 if design.bore is None else bore_reach(design.bore)
+    inner = max(bore, inner_radius(design, design.layers[overlay.layer - 1]))
+    for slots in design.hub_slots:
+        inner = max(inner, (slots.circle_diameter + slots.width) / 2.0)
+    return inner + TEXT_EDGE, (design.hub_diameter or 0.0) / 2.0 - TEXT_EDGE

@@ -121,7 +121,7 @@ def _best_turn(here: Sequence[Point], there: Sequence[Point], xx: float, yy: flo
 
 def _check_scales(scale_x: float, scale_y: float) -> None:
     if scale_y < 0.0:
-        raise ValueError("the crosses as measured are mirrored: measure from the printed side")
+        raise ValueError("the crosses as measured are mirrored: turn the printed film over")
     if max(abs(scale_x - 1.0), abs(scale_y - 1.0)) > MOST_SCALE_ERROR:
         raise ValueError(
             f"the print would be {scale_x:.3f} times too long across and {scale_y:.3f} up: "

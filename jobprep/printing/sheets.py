@@ -17,13 +17,22 @@ from jobprep.printing.patterns import patterns
 from jobprep.printing.pdf import AS_DRAWN, Printing
 from jobprep.units import number
 
+FILES = {
+    "assembly.pdf": "Assembly templates",
+    "patterns.pdf": "Paper patterns to cut out, one trial disc",
+    "labels.pdf": "Labels, to cut out",
+    "overlays.pdf": "Overlays, to print on clear film",
+}
+"""Every file there may be, and what heads its pages."""
+
 
 def print_sheets(
-    job: Job, parts: Sequence[Part], paper: Paper, printing: Printing = AS_DRAWN
+    job: Job, parts: Sequence[Part], paper: Paper, printing: Printing = AS_DRAWN, date: str = ""
 ) -> dict[str, tuple[Page, ...]]:
     """Return the pages of each file: assembly templates, patterns, labels, overlays.
 
-    ``printing`` is only told on the pages here; ``pdf_bytes`` does it.
+    A file without pages is left out. ``printing`` is only told on the pages here; ``pdf_bytes``
+    does it. ``date`` stands on labels and overlays.
     """
     notes = _notes(printing)
     templates = [
@@ -33,17 +42,17 @@ def print_sheets(
             order.design, job.films, [part for part in parts if part.disc == index]
         )
     ]
-    found = {
-        "assembly.pdf": lay_out(templates, paper, "Assembly templates", notes),
-        "patterns.pdf": lay_out(
-            patterns(parts, job.films), paper, "Paper patterns to cut out, one trial disc", notes
-        ),
-        "labels.pdf": lay_out(labels(job.discs, job.title), paper, "Labels, to cut out", notes),
-        "overlays.pdf": lay_out(
-            overlays(job.discs, job.films), paper, "Overlays, to print on clear film", notes
-        ),
+    pieces = (
+        templates,
+        patterns(parts, job.films),
+        labels(job.discs, job.title, date),
+        overlays(job.discs, job.films, date),
+    )
+    return {
+        name: lay_out(each, paper, title, notes)
+        for (name, title), each in zip(FILES.items(), pieces, strict=True)
+        if each
     }
-    return {name: pages for name, pages in found.items() if pages}
 
 
 def print_cautions(job: Job, parts: Sequence[Part]) -> Iterator[str]:
