@@ -10,7 +10,8 @@ import shapely
 from shapely import affinity
 
 from jobprep.nesting.fields import FieldPacker, Fields, polygon_edges
-from jobprep.nesting.kernels import disc_overlap, edges_cross, pair_overlap, random_unit, turn_spot
+from jobprep.nesting.kernels_overlap import disc_overlap, edges_cross, pair_overlap
+from jobprep.nesting.kernels_spot import random_unit, turn_spot
 from jobprep.nesting.layout import Shapes
 from jobprep.nesting.prepare import build_shapes
 

@@ -15,8 +15,8 @@ from jobprep.nesting.fields import (
     polygon_edges,
     reversed_edges,
 )
-from jobprep.nesting.kernels import field_depth
 from jobprep.nesting.kernels_field import depth_from_edges, sum_edges
+from jobprep.nesting.kernels_overlap import field_depth
 
 SLACK = 1e-9
 SQUARE = np.array([(0, 0), (10, 0), (10, 10), (0, 10)], float)
