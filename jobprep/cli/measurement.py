@@ -9,6 +9,7 @@ from rich.table import Table
 from rich.text import Text
 
 from jobprep.cli.tables import console, print_caution
+from jobprep.measuring.colour import COLOUR_CAVEAT
 from jobprep.measuring.compare import Comparison, Deviation
 from jobprep.measuring.measured import Measured
 from jobprep.measuring.measurement import ColourRing, MeasuredHole, Measurement, Zone
@@ -45,6 +46,8 @@ def print_measurement(measurement: Measurement) -> None:
     if measurement.pixel_ratio is not None:
         ratio = measurement.pixel_ratio
         out.print(f"A unit along x is {ratio.value:.4f} of one along y (± {ratio.uncertainty:.4f})")
+    if any(zone.proposals for ring in measurement.rings for zone in ring.zones):
+        print_caution(out, "Colours", COLOUR_CAVEAT)
     for warning in measurement.warnings:
         print_caution(out, "Caution", warning)
 
