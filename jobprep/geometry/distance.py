@@ -10,6 +10,9 @@ from jobprep.geometry.measure import BOUNDARY_TOLERANCE, contains, contour_conta
 from jobprep.geometry.outline import Arc, Contour, Line, Path, Point, Region, Segment
 from jobprep.geometry.segment import point_distance, segment_box, sweeps_over
 
+TOUCH = 1e-9
+"""Regions nearer than this, mm, touch: what parts them is rounding."""
+
 Box = tuple[float, float, float, float]
 Boxed = list[tuple[Box, Segment]]
 
@@ -49,7 +52,7 @@ def distance(a: Region, b: Region, limit: float = math.inf) -> float:
     if _gap(_hull(boxed_a), _hull(boxed_b)) >= limit:
         return limit
     least = _least(boxed_a, boxed_b, limit)
-    if least <= 0.0:
+    if least <= TOUCH:
         return 0.0
     # The outer contours do not cross: apart, or one is inside the other.
     for inner, boxed, around in ((b, boxed_b, a), (a, boxed_a, b)):

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from jobprep.geometry.boolean import difference, intersection
+from jobprep.geometry.intersect import SNAP
 from jobprep.geometry.offset import offset
 from jobprep.geometry.outline import (
     Arc,
@@ -97,7 +98,7 @@ def slot_arc(circle_radius: float, direction: float, length: float, width: float
     if not (0.0 < width <= length and end_radius < circle_radius):
         raise ValueError(f"a slot needs 0 < width <= length, width < 2 radii: {width}, {length}")
     half = 0.5 * (length - width) / circle_radius
-    if half == 0.0:
+    if half * circle_radius <= SNAP:
         return Region(circle(Point(*_polar(circle_radius, direction)), end_radius))
     if half + math.asin(end_radius / circle_radius) >= math.pi:
         raise ValueError(f"a slot {length} long closes around a circle of radius {circle_radius}")
