@@ -48,10 +48,10 @@ def random_problem(seed: int) -> tuple[list[Item], list[Sheet], Spacing]:
     if draw.random() < 0.6:
         sheets.append(Sheet(region=L_SHAPE, leftover=True))
     if draw.random() < 0.4:
-        defect = circle(Point(60.0, 60.0), 20.0, clockwise=True)
-        sheets.append(
-            Sheet(region=Region(circle(Point(50.0, 60.0), 80.0), (defect,)), leftover=True)
-        )
+        where = Point(draw.uniform(30.0, 70.0), draw.uniform(40.0, 80.0))
+        defect = circle(where, draw.uniform(0.5, 20.0), clockwise=True)
+        sheet = Region(circle(Point(50.0, 60.0), 80.0), (defect,))
+        sheets.append(Sheet(region=sheet, leftover=True))
     if draw.random() < 0.3:
         sheets.append(Sheet(region=Region(polygon([(0, 0), (200, 0), (100, 150)])), leftover=True))
     if draw.random() < 0.8 or not sheets:
