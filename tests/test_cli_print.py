@@ -189,3 +189,25 @@ def test_the_date_stands_on_every_label(tmp_path: Path) -> None:
     result = run("print", job, "--out", out, "--date", "yesterday")
     assert result.exit_code == 2
     assert '"yesterday" is not a date' in result.stderr
+
+
+def test_a_run_is_printed_as_it_was_planned(tmp_path: Path) -> None:
+    job = small_job(tmp_path)
+    with job.open("a", encoding="utf-8") as file:
+        file.write("\n[nesting]\nevaluations = 300\n")
+    planned = run("plan", job, "--out", tmp_path / "run")
+    assert planned.exit_code == 0, planned.stderr
+    assert run("print", job, "--out", tmp_path / "from-job").exit_code == 0
+    job.unlink()
+    for source in (tmp_path / "run", tmp_path / "run" / "run.toml"):
+        result = run("print", source, "--out", tmp_path / "from-run")
+        assert result.exit_code == 0, result.stderr
+        for name in ("assembly.pdf", "patterns.pdf", "labels.pdf"):
+            ours, theirs = (
+                [sorted(map(str, page.strokes)) for page in read_pages(folder.read_bytes())]
+                for folder in (tmp_path / "from-run" / name, tmp_path / "from-job" / name)
+            )
+            assert ours == theirs
+    result = run("print", tmp_path, "--out", tmp_path / "nothing")
+    assert result.exit_code == 2
+    assert "run.toml" in result.stderr

@@ -49,8 +49,9 @@ def cut_print(
 ) -> None:
     """Draw the cut of an overlay that `jobprep print` made of a JOB.
 
-    Lay the printed film on the cutter, read where its crosses lie, and give them here: the cut
-    then follows the print, however it is shifted, turned or out of scale.
+    JOB is a job's file or the folder of a run. Lay the printed film on the cutter, read where its
+    crosses lie, and give them here: the cut then follows the print, however it is shifted, turned
+    or out of scale.
     """
     if out.suffix.lower() != ".svg":
         raise click.BadParameter("the drawing is an SVG; name a file.svg", param_hint="--out")
@@ -58,17 +59,17 @@ def cut_print(
     if len(measured) < len(crosses):
         raise click.BadParameter("a cross is given twice", param_hint="--cross")
 
-    from jobprep import pipeline
+    from jobprep.cli.job_or_run import job_or_run
     from jobprep.drawing.svg import svg_text
     from jobprep.files.write import write_text_atomic
     from jobprep.printing.overlay_cut import overlay_cut
 
-    checked = pipeline.check(job)
-    overlay = _chosen(checked.job, disc_name, layer_name)
-    design, cutter = overlay.order.design, checked.job.cutter
+    chosen = job_or_run(job)
+    overlay = _chosen(chosen.job, disc_name, layer_name)
+    design, cutter = overlay.order.design, chosen.job.cutter
     fit = _fit(overlay, measured)
-    printed = _film(checked.job, film, job)
-    kerf = _kerf(checked.job, printed)
+    printed = _film(chosen.job, film, chosen.folder)
+    kerf = _kerf(chosen.job, printed)
     drawing = overlay_cut(design, overlay.layer, fit, kerf, cutter.bed, cutter.colours)
     write_text_atomic(out, svg_text(drawing))
     if measured:
@@ -135,11 +136,11 @@ def _fit(overlay: Overlay, measured: dict[str, tuple[float, float]]) -> PrintFit
         raise click.BadParameter(str(error), param_hint="--cross") from None
 
 
-def _film(job: Job, name: str, path: Path) -> Film:
+def _film(job: Job, name: str, folder: Path) -> Film:
     """Return the printed film; raises ``BadParameter`` when it is unknown or must not be cut."""
     from jobprep.files.materials import film_library, unknown_material
 
-    films = {**film_library(path.parent), **job.films}
+    films = {**film_library(folder), **job.films}
     if name not in films:
         raise click.BadParameter(unknown_material("film", name, films), param_hint="--film")
     refused = films[name].refused

@@ -78,10 +78,12 @@ def print_sheets(
 ) -> None:
     """Draw what a JOB needs on paper and film: templates, patterns, labels, overlays.
 
+    JOB is a job's file, or the folder of a run, which is printed as it was planned.
+
     Every page is at actual size and carries a 100 mm bar across and one up. Print without
     fitting to the page, measure the bars, and give the scales if they are off.
     """
-    from jobprep import pipeline
+    from jobprep.cli.job_or_run import job_or_run
     from jobprep.files.write import write_bytes_atomic
     from jobprep.printing.paper import paper_size
     from jobprep.printing.pdf import Printing, pdf_bytes
@@ -92,22 +94,20 @@ def print_sheets(
         size = paper_size(paper)
     except ValueError as error:
         raise click.BadParameter(str(error), param_hint="--paper") from None
-    scales = _scales(job.parent, printer, scale_x, scale_y)
+    chosen = job_or_run(job, stock)
+    scales = _scales(chosen.folder, printer, scale_x, scale_y)
     printing = Printing(*scales, mirror)
-    checked = pipeline.check(job, stock)
-    found = sheets(checked.job, checked.parts, size, printing, date)
-    files = {
-        name: pdf_bytes(pages, f"{checked.job.title}: {name}", printing)
-        for name, pages in found.items()
-    }
+    found = sheets(chosen.job, chosen.parts, size, printing, date)
+    title = chosen.job.title
+    files = {name: pdf_bytes(pages, f"{title}: {name}", printing) for name, pages in found.items()}
     _refuse_foreign(out, files)
     _make_folder(out)
     for name, data in files.items():
         write_bytes_atomic(out / name, data)
     _drop_stale(out, files)
     if printer is not None:
-        _keep(job.parent, printer, scales)
-    for caution in print_cautions(checked.job, checked.parts):
+        _keep(chosen.folder, printer, scales)
+    for caution in print_cautions(chosen.job, chosen.parts):
         click.echo(click.wrap_text(f"Caution: {caution}.", 80, subsequent_indent="  "))
     for name, pages in found.items():
         click.echo(f"{name}: {len(pages)} {'page' if len(pages) == 1 else 'pages'}")
