@@ -74,7 +74,7 @@ def _packed(pieces: Sequence[Piece], paper: Paper) -> Iterator[tuple[Placed, ...
     for index, piece in enumerate(pieces):
         packer.add_rect(_steps(piece.width + BETWEEN), _steps(piece.height + BETWEEN), index)
     room = (inside.width + BETWEEN, inside.height + BETWEEN)
-    packer.add_bin(*(math.floor(side * GRID + 1e-6) for side in room), count=len(pieces))
+    packer.add_bin(*map(_steps, room), count=len(pieces))
     packer.pack()
     pages: dict[int, list[Placed]] = {}
     for page, x, y, width, _, index in packer.rect_list():
@@ -89,6 +89,8 @@ def _packed(pieces: Sequence[Piece], paper: Paper) -> Iterator[tuple[Placed, ...
                 turn=math.pi / 2.0 if is_turned else 0.0,
             )
         )
+    if sum(map(len, pages.values())) != len(pieces):
+        raise RuntimeError("a piece that fits the paper found no page")
     for number in sorted(pages):
         yield tuple(pages[number])
 

@@ -1,0 +1,75 @@
+"""Every piece is printed once, whole, and clear of its neighbours."""
+
+import itertools
+import math
+
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from jobprep.printing.lay_out import lay_out
+from jobprep.printing.page import Box, Lines, Piece, Placed, frame
+from jobprep.printing.paper import Paper
+from jobprep.printing.sheet_marks import field
+
+ROUNDING = 0.02
+"""Pieces are packed in hundredths of a mm."""
+
+
+@st.composite
+def papers(draw: st.DrawFn) -> Paper:
+    return Paper(draw(st.floats(148.0, 450.0)), draw(st.floats(148.0, 450.0)))
+
+
+def piece(number: int, width: float, height: float, *, is_alone: bool) -> Piece:
+    outline = Lines(paths=(frame(Box(0.0, 0.0, width, height)),))
+    return Piece(
+        title=f"piece {number}", width=width, height=height, inks=(outline,), is_alone=is_alone
+    )
+
+
+def box_of(placed: Placed) -> tuple[float, float, float, float]:
+    """Return the upright box of the one outline, turned and shifted by hand."""
+    (outline,) = placed.inks
+    assert isinstance(outline, Lines)
+    cos, sin = math.cos(placed.turn), math.sin(placed.turn)
+    corners = [segment.start for path in outline.paths for segment in path]
+    xs = [cos * x - sin * y + placed.x for x, y in corners]
+    ys = [sin * x + cos * y + placed.y for x, y in corners]
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+@given(
+    paper=papers(),
+    shares=st.lists(
+        st.tuples(st.floats(0.02, 1.0) | st.just(1.0), st.floats(0.02, 1.0), st.booleans()),
+        min_size=1,
+        max_size=14,
+    ),
+)
+@settings(max_examples=60, deadline=None)
+def test_all_pieces_that_fit_are_placed_once_and_apart(paper, shares) -> None:  # type: ignore[no-untyped-def]
+    inside = field(paper)
+    pieces = [
+        piece(number, a * inside.width, b * inside.height, is_alone=alone)
+        for number, (a, b, alone) in enumerate(shares)
+    ]
+    pages = lay_out(pieces, paper, "pieces")
+    sizes = []
+    for page in pages:
+        boxes = [box_of(ink) for ink in page.inks if isinstance(ink, Placed)]
+        assert boxes
+        for left, bottom, right, top in boxes:
+            assert left >= inside.left - ROUNDING
+            assert bottom >= inside.bottom - ROUNDING
+            assert right <= inside.right + ROUNDING
+            assert top <= inside.top + ROUNDING
+            sizes.append(sorted((right - left, top - bottom)))
+        for a, b in itertools.combinations(boxes, 2):
+            assert (
+                a[2] < b[0] + ROUNDING
+                or b[2] < a[0] + ROUNDING
+                or (a[3] < b[1] + ROUNDING or b[3] < a[1] + ROUNDING)
+            )
+    wanted = sorted(sorted((each.width, each.height)) for each in pieces)
+    for ours, theirs in zip(sorted(sizes), wanted, strict=True):
+        assert math.dist(ours, theirs) < 1e-6
