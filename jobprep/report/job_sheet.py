@@ -31,10 +31,10 @@ def job_sheet(summary: Summary, plan: Plan) -> str:
         _head(summary),
         _cautions(summary, plan),
         settings_table(plan),
-        sheet_section(summary, plan),
-        part_list(plan),
-        *(disc_section(summary, plan, index) for index in range(len(summary.discs))),
         _films_table(summary),
+        part_list(plan),
+        sheet_section(summary, plan),
+        *(disc_section(summary, plan, index) for index in range(len(summary.discs))),
         data_run=_run_digest(plan),
     )
     return page(f"{summary.title}: job sheet", hatching(), body, script=packed("page.js"))

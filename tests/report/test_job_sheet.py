@@ -9,6 +9,7 @@ from dataclasses import replace
 from html import unescape
 from html.parser import HTMLParser
 from importlib.resources import files
+from pathlib import Path
 
 import pytest
 import svgpathtools
@@ -291,6 +292,35 @@ def test_everything_a_user_wrote_is_escaped(aurora: Planned) -> None:
     assert page.text("h1") == re.sub("[\x00\u202e]", "\ufffd", evil)
     assert not any("\u202e" in text for _, text in page.texts)
     assert all(re.fullmatch("[a-z0-9-]+", each["id"]) for _, each in page.elements if "id" in each)
+
+
+def test_a_hundred_parts_stay_below_one_megabyte(
+    planned_example: Callable[[str], Planned], tmp_path: Path
+) -> None:
+    """Each part has a shape of its own, and the disc 96 sectors that all differ."""
+    sectors = "".join(f"  {{ film = 'red', degrees = {3 + i / 160} }},\n" for i in range(95))
+    last = 360 - sum(3 + i / 160 for i in range(95))
+    (tmp_path / "wheel.toml").write_text(
+        "format = 1\nname = 'Wheel'\nouter_diameter = 160\nbore = { diameter = 8 }\n"
+        "speed_rpm = 60\nhub_diameter = 40\n"
+        "[[layer]]\nname = 'front'\nfilm = 'clear'\n"
+        "[[layer]]\nname = 'colour'\ninner_diameter = 30\nsector = [\n"
+        f"{sectors}  {{ film = 'red', degrees = {last} }},\n]\n"
+        "[[layer]]\nname = 'back'\nfilm = 'clear'\n"
+    )
+    loose = "".join(
+        f"[[part]]\nname = 'washer {i}'\nfilm = 'clear'\ncopies = 24\n"
+        f"ring = {{ outer_diameter = {20 + i}, inner_diameter = 6.5 }}\n"
+        for i in range(3)
+    )
+    (tmp_path / "job.toml").write_text(
+        "format = 1\ntitle = 'Many'\ncutter = 'bench-co2'\n"
+        f"[[disc]]\ndesign = 'wheel.toml'\ncopies = 1\n{loose}"
+    )
+    plan, summary = planned_example(str(tmp_path))
+    assert len(plan.parts) >= 100
+    text = job_sheet(summary, plan)
+    assert len(text.encode()) < 1_000_000
 
 
 def test_page_is_the_same_each_time(aurora: Planned, aurora_page: str) -> None:

@@ -1,0 +1,228 @@
+"""The job sheet in a real browser: its script runs, plays, remembers; nothing sticks out."""
+
+import os
+import re
+import shutil
+import subprocess
+from collections.abc import Callable
+from html import unescape
+from pathlib import Path
+
+import pytest
+
+from jobprep.plan import Plan
+from jobprep.report import job_sheet as module
+from jobprep.report.page import packed
+from jobprep.summary import Summary
+
+Planned = tuple[Plan, Summary]
+Show = Callable[..., str]
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+
+pytestmark = [
+    pytest.mark.slow,
+    pytest.mark.skipif(CHROMIUM is None, reason="no chromium to show the page in"),
+]
+
+TELL = "\nconst tell = (name, value) => document.documentElement.setAttribute(name, value);\n"
+"""Put behind the page's script, so that a test can act as its reader and leave what it saw."""
+
+
+@pytest.fixture
+def show(aurora: Planned, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Show:
+    """Return the page's elements as text after ``acts`` of a reader; no message may appear."""
+
+    def shown(acts: str = "", width: int = 800, *options: str, want: str = "--dump-dom") -> str:
+        assert CHROMIUM is not None
+        plan, summary = aurora
+        monkeypatch.setattr(module, "packed", lambda name: packed(name) + TELL + acts)
+        path = tmp_path / "job-sheet.html"
+        path.write_text(module.job_sheet(summary, plan), encoding="utf-8")
+        sandbox = ["--no-sandbox"] if os.getuid() == 0 else []
+        run = subprocess.run(
+            [
+                *(CHROMIUM, "--headless", "--disable-gpu", "--enable-logging=stderr", *sandbox),
+                *(f"--user-data-dir={tmp_path / 'browser'}", f"--window-size={width},900"),
+                *(*options, "--virtual-time-budget=20000", want, path.as_uri()),
+            ],
+            capture_output=True,
+            text=True,
+            timeout=120,
+            check=True,
+        )
+        assert "CONSOLE" not in run.stderr
+        return run.stdout
+
+    return shown
+
+
+def told(dom: str, name: str) -> str:
+    found = re.search(f'<html[^>]* {name}="([^"]*)"', dom)
+    assert found, f"the page does not tell its {name}"
+    return unescape(found[1])
+
+
+def test_script_runs_and_says_so(show: Show) -> None:
+    dom = show()
+    assert told(dom, "data-script") == "ready"
+    assert '<div class="player">' in dom
+    assert 'class="player" hidden' not in dom
+
+
+def test_an_error_would_be_seen(show: Show) -> None:
+    with pytest.raises(AssertionError, match="CONSOLE"):
+        show("throw new Error('on purpose');")
+
+
+def test_no_script_but_the_page_s_own_runs_and_nothing_is_fetched(show: Show) -> None:
+    """A script put in later and a request are both refused by the policy, with a message."""
+    with pytest.raises(AssertionError, match="CONSOLE"):
+        show("document.body.append(Object.assign(document.createElement('script'), {text: '1'}));")
+    with pytest.raises(AssertionError, match="CONSOLE"):
+        show("fetch('other.json').catch(() => 0);")
+
+
+def test_buttons_slider_and_arrows_step_through_the_cutting_order(show: Show) -> None:
+    acts = """
+    const figure = [...document.querySelectorAll('figure.sheet')]
+      .find((each) => each.querySelectorAll('[data-order]').length > 5);
+    const player = figure.querySelector('.player');
+    const [back, play, next] = player.querySelectorAll('button');
+    const slider = player.querySelector('input');
+    const orders = (kind) => [...figure.querySelectorAll(kind)].map((part) => part.dataset.order);
+    const now = () => orders('.now').join();
+    const waiting = () => orders('.waiting').length;
+    tell('seen-parts', orders('[data-order]').length);
+    slider.value = 3;
+    slider.dispatchEvent(new Event('input'));
+    tell('seen-slider', `${now()} ${waiting()}`);
+    next.click();
+    tell('seen-next', `${now()} ${waiting()}`);
+    back.click(); back.click();
+    tell('seen-back', `${now()} ${waiting()}`);
+    next.dispatchEvent(new KeyboardEvent('keydown', {key: 'ArrowRight', bubbles: true}));
+    tell('seen-arrow', now());
+    tell('seen-words', player.querySelector('output').textContent);
+    slider.value = 0;
+    slider.dispatchEvent(new Event('input'));
+    tell('seen-start', `${now()} ${waiting()}`);
+    play.click();
+    tell('seen-play', play.textContent);
+    setTimeout(() => tell('seen-end', `${now()} ${waiting()} ${play.textContent}`), 17000);
+    """
+    dom = show(acts)
+    parts = int(told(dom, "seen-parts"))
+    assert parts > 5
+    assert told(dom, "seen-slider") == f"3 {parts - 3}"
+    assert told(dom, "seen-next") == f"4 {parts - 4}"
+    assert told(dom, "seen-back") == f"2 {parts - 2}"
+    assert told(dom, "seen-arrow") == "3"
+    words = rf"3 of {parts}: part \d+, .*, copy \d of \d\. .*, [\d.]+ × [\d.]+ mm\."
+    assert re.fullmatch(words, told(dom, "seen-words"))
+    assert told(dom, "seen-start") == f" {parts}"
+    assert told(dom, "seen-play") == "Stop"
+    assert told(dom, "seen-end") == f"{parts} 0 Play"
+
+
+def test_pointing_at_a_part_tells_of_it(show: Show) -> None:
+    acts = """
+    const part = document.querySelector('[data-order="2"]');
+    const words = () => part.closest('figure').querySelector('output').textContent;
+    const send = (kind, target, pointerType) =>
+      target.dispatchEvent(new PointerEvent(kind, {bubbles: true, pointerType}));
+    send('pointerover', part, 'touch');
+    send('pointerleave', part.closest('svg'), 'touch');
+    tell('seen-touch', words());
+    send('pointerover', part, 'mouse');
+    tell('seen-mouse', words());
+    send('pointerleave', part.closest('svg'), 'mouse');
+    tell('seen-after', words());
+    """
+    dom = show(acts)
+    assert re.match(r"2 of \d+: part \d+, ", told(dom, "seen-touch"))
+    assert told(dom, "seen-mouse") == told(dom, "seen-touch")
+    assert told(dom, "seen-after") == "Point at a part or tap it."
+
+
+def test_ticks_are_remembered_and_cleared(show: Show) -> None:
+    acts = """
+    const boxes = () => document.querySelectorAll('input[type=checkbox]');
+    const kept = () => localStorage.getItem(`job-sheet-ticks-${main_run}`);
+    const main_run = document.querySelector('main').dataset.run;
+    boxes()[0].click(); boxes()[5].click();
+    tell('seen-kept', kept());
+    tell('seen-count', document.querySelector('.ticked').textContent);
+    window.confirm = () => true;
+    document.querySelector('.clear').click();
+    tell('seen-cleared', `${kept()} ${document.querySelector('.ticked').textContent}`);
+    """
+    dom = show(acts)
+    assert told(dom, "seen-kept") == '["tick-1-1","tick-2-2"]'
+    assert told(dom, "seen-count") == "2 of 32 ticked, remembered on this device."
+    assert told(dom, "seen-cleared") == "null 0 of 32 ticked, remembered on this device."
+
+
+def test_ticks_come_back_and_another_run_s_do_not(
+    show: Show, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The page reads its ticks when it is opened: they are put there before its script runs."""
+    before = """
+    const run = document.querySelector('main').dataset.run;
+    localStorage.setItem(`job-sheet-ticks-${run}`, '["tick-1-2","gone"]');
+    localStorage.setItem('job-sheet-ticks-other', '["tick-2-1"]');
+    """
+    real = packed("page.js")
+    monkeypatch.setitem(globals(), "packed", lambda name: f"{{{before}}}\n{real}")
+    acts = """
+    const ticked = [...document.querySelectorAll('input:checked')].map((box) => box.id);
+    tell('seen-ticked', ticked.join());
+    """
+    assert told(show(acts), "seen-ticked") == "tick-1-2"
+
+
+def test_page_works_without_storage(show: Show, monkeypatch: pytest.MonkeyPatch) -> None:
+    broken = """Object.defineProperty(window, 'localStorage', {
+      get() { throw new DOMException('refused', 'SecurityError'); } });"""
+    real = packed("page.js")
+    monkeypatch.setitem(globals(), "packed", lambda name: f"{broken}\n{real}")
+    acts = """
+    document.querySelector('input[type=checkbox]').click();
+    tell('seen-count', document.querySelector('.ticked').textContent);
+    """
+    dom = show(acts)
+    assert told(dom, "data-script") == "ready"
+    assert told(dom, "seen-count") == "1 of 32 ticked, until this page is closed."
+
+
+@pytest.mark.parametrize("scheme", [0, 1], ids=["dark", "light"])
+@pytest.mark.parametrize("width", [360, 800, 1400])
+def test_nothing_sticks_out_sideways(show: Show, width: int, scheme: int) -> None:
+    """A window may be no narrower than some 500 px; the page itself is made narrower then."""
+    acts = f"document.body.style.width = '{width}px';"
+    acts += """
+    const wide = [...document.querySelectorAll('main, main *')].filter((each) =>
+      !each.closest('svg') && getComputedStyle(each).display !== 'inline'
+      && each.scrollWidth > each.clientWidth + 1);
+    tell('seen-width', document.body.scrollWidth);
+    tell('seen-wide', wide.map((each) => each.className || each.tagName).join());
+    tell('seen-dark', matchMedia('(prefers-color-scheme: dark)').matches);
+    """
+    dom = show(acts, width, f"--blink-settings=preferredColorScheme={scheme}")
+    assert int(told(dom, "seen-width")) == width
+    assert told(dom, "seen-wide") == ""
+    assert told(dom, "seen-dark") == str(scheme == 0).lower()
+
+
+def test_aurora_wheel_prints_on_three_sheets_of_a4(show: Show, tmp_path: Path) -> None:
+    """A4 is 210 mm by 297 mm (ISO 216); a point is 1/72 inch. No word of the slider is printed."""
+    pypdf = pytest.importorskip("pypdf")
+    show(want=f"--print-to-pdf={tmp_path / 'page.pdf'}")
+    pages = pypdf.PdfReader(tmp_path / "page.pdf").pages
+    assert len(pages) == 3
+    for page in pages:
+        size = (page.mediabox.width, page.mediabox.height)
+        assert [float(side) * 25.4 / 72 for side in size] == pytest.approx([210, 297], abs=0.5)
+    printed = " ".join(page.extract_text() for page in pages)
+    assert "Putting together" in printed
+    assert not [word for word in ("Play", "Point at a part", "Clear all ticks") if word in printed]
