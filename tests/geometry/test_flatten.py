@@ -13,8 +13,17 @@ from shapely.geometry import LineString, Polygon
 from strategies import placed_regions, segments
 
 from jobprep.geometry.flatten import Polygons, flatten_inside, flatten_outside, flatten_path
-from jobprep.geometry.measure import area, contains, perimeter, signed_area
-from jobprep.geometry.outline import Arc, Contour, Line, Point, Region, circle, rectangle
+from jobprep.geometry.measure import area, contains, encloses, perimeter, signed_area
+from jobprep.geometry.outline import (
+    JOIN_TOLERANCE,
+    Arc,
+    Contour,
+    Line,
+    Point,
+    Region,
+    circle,
+    rectangle,
+)
 from jobprep.geometry.segment import point_distance
 from jobprep.geometry.shapes import annular_sector, ring, rounded_rectangle
 
@@ -59,7 +68,7 @@ def test_chord_areas_elementary(number: int, ratio: float) -> None:
 def test_chords_of_a_path_stay_within_tolerance(segment: Line | Arc, tolerance: float) -> None:
     points = flatten_path((segment,), tolerance)
     assert points[0] == segment.start
-    is_closed = isinstance(segment, Arc) and abs(segment.sweep) >= math.tau
+    is_closed = math.dist(segment.start, segment.end) <= JOIN_TOLERANCE
     ends = (*points, points[0]) if is_closed else points
     assert math.dist(ends[-1], segment.end) < 1e-9
     chain = LineString(ends)
@@ -94,8 +103,10 @@ def edge_samples(polygons: Polygons) -> list[Point]:
 
 def depth(region: Region, point: Point) -> float:
     """Return how deep inside a region a point lies, 0 outside."""
+    if not encloses(region.outer, point) or any(encloses(hole, point) for hole in region.holes):
+        return 0.0
     segments = [segment for contour in region.contours for segment in contour.segments]
-    return min(point_distance(each, point) for each in segments) * contains(region, point)
+    return min(point_distance(each, point) for each in segments)
 
 
 @given(placed_regions(), TOLERANCES)
