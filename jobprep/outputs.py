@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable
 from typing import get_args
 
 from jobprep.draw_sheet import draw_sheet
-from jobprep.drawing.drawing import Drawing, side_by_side
+from jobprep.drawing.drawing import Drawing, counted_from, side_by_side
 from jobprep.drawing.svg import svg_text
 from jobprep.errors import CannotDoError
 from jobprep.files.run_record import write_run
@@ -37,7 +37,8 @@ def run_files(
     Raises
     ------
     CannotDoError
-        When machine code is asked for a knife: it must be steered round corners.
+        When the cutter does not read a format, or machine code is asked for a knife: it must be
+        steered round corners.
     """
     files: dict[str, str] = {}
     for film_plan in plan.films:
@@ -65,6 +66,9 @@ def _cut_drawings(plan: Plan, film_plan: FilmPlan, formats: Iterable[str]) -> di
 
 
 def _writer(suffix: str, cutter: Cutter, film: Film) -> Callable[[Drawing], str]:
+    if suffix not in cutter.formats:
+        known = ", ".join(cutter.formats)
+        raise CannotDoError(f"{cutter.name} does not read {suffix}; its profile names {known}")
     if suffix == "dxf":
         from jobprep.drawing.dxf import dxf_text
 
@@ -78,7 +82,8 @@ def _writer(suffix: str, cutter: Cutter, film: Film) -> Callable[[Drawing], str]
         name: Operation(
             speed=cutter.mark_speed if name == "mark" else cut_speed,
             power=cutter.power.get(name, 0.0),
+            passes=1 if name == "mark" else cutter.passes_for(film),
         )
         for name in get_args(OperationName)
     }
-    return lambda drawing: gcode_text(drawing, operations)
+    return lambda drawing: gcode_text(counted_from(drawing, cutter.origin), operations)

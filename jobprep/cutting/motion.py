@@ -33,8 +33,11 @@ CORNER_DEVIATION = 0.01
 """How far a controller may round a corner to keep moving, mm (common practice, no source)."""
 
 
-def motion(cuts: Iterable[Cut], cutter: Cutter, cut_speed: float) -> Motion:
-    """Sum up what ``cuts`` take in their order, starting from ``HOME``, not returning."""
+def motion(cuts: Iterable[Cut], cutter: Cutter, cut_speed: float, passes: int = 1) -> Motion:
+    """Sum up what ``cuts`` take in their order, starting from ``HOME``, not returning.
+
+    Each contour is pierced and run ``passes`` times; lengths and pierces count it once.
+    """
     cut_length = mark_length = travel_length = 0.0
     cut_seconds = mark_seconds = travel_seconds = 0.0
     pierces = 0
@@ -50,7 +53,11 @@ def motion(cuts: Iterable[Cut], cutter: Cutter, cut_speed: float) -> Motion:
                 mark_seconds += path_seconds(stroke, cutter.mark_speed, acceleration)
             else:
                 cut_length += path_length(stroke)
-                cut_seconds += path_seconds(stroke, cut_speed, acceleration)
+                cut_seconds += passes * path_seconds(stroke, cut_speed, acceleration)
+                back = math.dist(stroke[-1].end, stroke[0].start)
+                travel_seconds += (passes - 1) * rest_to_rest(
+                    back, cutter.travel_speed, acceleration
+                )
                 pierces += 1
             place = stroke[-1].end
     return Motion(
@@ -61,8 +68,19 @@ def motion(cuts: Iterable[Cut], cutter: Cutter, cut_speed: float) -> Motion:
         cut_seconds=cut_seconds,
         mark_seconds=mark_seconds,
         travel_seconds=travel_seconds,
-        pierce_seconds=pierces * cutter.pierce_time,
+        pierce_seconds=pierces * passes * cutter.pierce_time,
     )
+
+
+def film_motion(cuts: Iterable[Cut], cutter: Cutter, film: Film) -> Motion:
+    """Sum up what ``cuts`` take in a film.
+
+    Raises
+    ------
+    CannotDoError
+        When the cutter has no cutting speed for the film.
+    """
+    return motion(cuts, cutter, speed_for(cutter, film), cutter.passes_for(film))
 
 
 def speed_for(cutter: Cutter, film: Film) -> float:

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from jobprep.cutting.kerf import tool_paths
-from jobprep.cutting.motion import motion, speed_for
+from jobprep.cutting.motion import film_motion
 from jobprep.cutting.order import order_cuts
 from jobprep.cutting.plan import Cut, CutPlan, Operation, PlacedPart
 from jobprep.cutting.route import KICKS_PER_STOP
@@ -35,11 +35,10 @@ def plan_cuts(
         When a hole or an opening is too narrow for the kerf, or the cutter has no cutting speed
         for the film.
     """
-    speed = speed_for(cutter, film)
     parts = tuple(parts)
     paths = [tool_paths(part, kerf) for part in parts]
     cuts = order_cuts(parts, paths, kerf, kicks_per_stop)
-    return CutPlan(parts=parts, cuts=cuts, kerf=kerf, motion=motion(cuts, cutter, speed))
+    return CutPlan(parts=parts, cuts=cuts, kerf=kerf, motion=film_motion(cuts, cutter, film))
 
 
 def with_trims(plan: CutPlan, trims: Sequence[Path], cutter: Cutter, film: Film) -> CutPlan:
@@ -47,4 +46,4 @@ def with_trims(plan: CutPlan, trims: Sequence[Path], cutter: Cutter, film: Film)
     if not trims:
         return plan
     last = Cut(operation=Operation.CUT_OUTER, part=NO_PART, strokes=tuple(trims))
-    return replace(plan, motion=motion((*plan.cuts, last), cutter, speed_for(cutter, film)))
+    return replace(plan, motion=film_motion((*plan.cuts, last), cutter, film))

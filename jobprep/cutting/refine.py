@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from jobprep.cutting.leads import LeadRule, add_leads
-from jobprep.cutting.motion import motion, speed_for
+from jobprep.cutting.motion import film_motion
 from jobprep.cutting.plan import CutPlan
 from jobprep.cutting.shared import share_cuts
 from jobprep.cutting.spread import spread_heat
@@ -29,8 +29,9 @@ def refine(plan: CutPlan, sheet: Region, film: Film, cutter: Cutter, rule: Cutti
         tabbed = add_tabs(cuts, parts, kerf, TabRule(count=rule.tabs, width=rule.tab_width))
         cuts = tabbed.cuts
         remarks += tabbed.remarks
-    if rule.lead_in or rule.lead_out or rule.overcut:
-        lengths = LeadRule(lead_in=rule.lead_in, overcut=rule.overcut, lead_out=rule.lead_out)
+    overcut = cutter.overcut if rule.overcut is None else rule.overcut
+    if rule.lead_in or rule.lead_out or overcut:
+        lengths = LeadRule(lead_in=rule.lead_in, overcut=overcut, lead_out=rule.lead_out)
         led = add_leads(cuts, parts, sheet, kerf, lengths)
         cuts = led.cuts
         if led.shortened:
@@ -41,6 +42,6 @@ def refine(plan: CutPlan, sheet: Region, film: Film, cutter: Cutter, rule: Cutti
         parts=parts,
         cuts=cuts,
         kerf=kerf,
-        motion=motion(cuts, cutter, speed_for(cutter, film)),
+        motion=film_motion(cuts, cutter, film),
         remarks=tuple(dict.fromkeys(remarks)),
     )

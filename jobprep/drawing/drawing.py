@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from jobprep.geometry.outline import Path, moved_path
+from jobprep.geometry.outline import Path, mirrored_path, moved_path
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -56,6 +56,21 @@ def side_by_side(drawings: Sequence[Drawing], gap: float) -> Drawing:
         strokes=tuple(strokes),
         colours=colours,
     )
+
+
+def counted_from(drawing: Drawing, corner: str) -> Drawing:
+    """Return a drawing whose coordinates count from another corner, towards the page's middle.
+
+    ``corner`` is ``lower-left`` (as drawings are), ``lower-right``, ``upper-left`` or
+    ``upper-right``.
+    """
+    x = 0.5 * drawing.width if corner.endswith("right") else None
+    y = 0.5 * drawing.height if corner.startswith("upper") else None
+    strokes = tuple(
+        replace(stroke, paths=tuple(mirrored_path(path, x=x, y=y) for path in stroke.paths))
+        for stroke in drawing.strokes
+    )
+    return replace(drawing, strokes=strokes)
 
 
 def _shifted(stroke: Stroke, id: str, x: float) -> Stroke:

@@ -29,10 +29,11 @@ LONGEST_COMMENT = 60
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Operation:
-    """How fast an operation goes, mm/s, and its power in the controller's own unit of ``S``."""
+    """How fast an operation goes (mm/s), its power in the controller's own unit, its passes."""
 
     speed: float
     power: float = 0.0
+    passes: int = 1
 
 
 def gcode_text(drawing: Drawing, operations: Mapping[str, Operation]) -> str:
@@ -58,7 +59,7 @@ def gcode_text(drawing: Drawing, operations: Mapping[str, Operation]) -> str:
 def _stroke_lines(stroke: Stroke, operation: Operation) -> Iterator[str]:
     yield f"({stroke.layer}: {_comment(stroke.title)})"
     feed = f"F{number(to_per_minute(operation.speed), 3)}"
-    for path in stroke.paths:
+    for path in (path for path in stroke.paths for _ in range(operation.passes)):
         yield f"G0 {_point(path[0].start)}"
         if operation.power > 0.0:
             yield f"M3 S{number(operation.power, 3)}"

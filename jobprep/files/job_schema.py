@@ -127,7 +127,7 @@ class CuttingTable(Table):
     tabs: TabsTable | None = None
     lead_in: LengthOrZero = 0.0
     lead_out: LengthOrZero = 0.0
-    overcut: LengthOrZero = 0.0
+    overcut: LengthOrZero | None = None
     heat_spread: SecondsOrZero = 0.5
 
 

@@ -101,7 +101,7 @@ def _cutting(table: CuttingTable, *, share_cuts: bool) -> Cutting:
         tab_width=float(tabs.width) if tabs else Cutting().tab_width,
         lead_in=float(table.lead_in),
         lead_out=float(table.lead_out),
-        overcut=float(table.overcut),
+        overcut=table.overcut,
         heat_spread=float(table.heat_spread),
         share_cuts=share_cuts,
     )

@@ -20,6 +20,7 @@ from jobprep.files.field_types import (
     LengthOrZero,
     Paragraph,
     Price,
+    Remark,
     RotationStep,
     SecondsOrZero,
     Size,
@@ -96,6 +97,25 @@ class PowerTable(Table):
     cut_outer: Annotated[Power, Field(alias="cut-outer")] = 0.0
 
 
+class SettingsTable(Table):
+    """What to set for each operation, in the words of the cutter's own panel."""
+
+    mark: Remark = ""
+    cut_inner: Annotated[Remark, Field(alias="cut-inner")] = ""
+    cut_outer: Annotated[Remark, Field(alias="cut-outer")] = ""
+
+
+Passes = Annotated[int, Field(ge=1, le=100, description="a whole number from 1 to 100")]
+CornerName = Annotated[
+    Literal["lower-left", "lower-right", "upper-left", "upper-right"],
+    Field(description='"lower-left", "lower-right", "upper-left" or "upper-right"'),
+]
+Formats = Annotated[
+    list[Annotated[Literal["svg", "dxf", "gcode"], Field(description='"svg", "dxf" or "gcode"')]],
+    Field(min_length=1, description='a list of "svg", "dxf" and "gcode"'),
+]
+
+
 class CutterFile(Table):
     """One cutter with its settings; the file's name is the cutter's name."""
 
@@ -114,4 +134,10 @@ class CutterFile(Table):
     cut_speed: dict[FilmKey, CutSpeed]
     colours: ColoursTable = Field(default_factory=ColoursTable)
     power: PowerTable = Field(default_factory=PowerTable)
+    settings: SettingsTable = Field(default_factory=SettingsTable)
+    passes: dict[FilmKey, Passes] = {}
+    overcut: LengthOrZero = 0.0
+    spot: Length | None = None
+    origin: CornerName = "lower-left"
+    formats: Formats = ["svg", "dxf", "gcode"]
     cautions: Cautions = []

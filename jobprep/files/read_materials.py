@@ -5,14 +5,22 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any
 
 from jobprep.errors import InputError, Problem
 from jobprep.files.bases import base_cautions, base_name, refusal
-from jobprep.files.material_schemas import CutterFile, FilmFile, SheetTable
+from jobprep.files.material_schemas import (
+    ColoursTable,
+    CutterFile,
+    FilmFile,
+    PowerTable,
+    SettingsTable,
+    SheetTable,
+)
 from jobprep.files.problems import listed, shown
 from jobprep.files.tables import check_schema, read_kind
 from jobprep.files.toml_lines import TomlFile, field_path
-from jobprep.model import ANY_FILM, NO_FILM, Cutter, Film, SheetSize
+from jobprep.model import ANY_FILM, NO_FILM, Cutter, Film, OperationName, SheetSize
 from jobprep.units import from_degrees, from_g_cm3, from_g_m2, from_per_m, from_per_m2
 
 _NAME = re.compile(r"[a-z0-9]([a-z0-9-]{0,38}[a-z0-9])?")
@@ -129,18 +137,20 @@ def _cutter(file: TomlFile) -> Cutter:
         travel_speed=float(values.travel_speed),
         acceleration=float(values.acceleration),
         pierce_time=float(values.pierce_time),
-        colours={
-            "mark": values.colours.mark,
-            "cut-inner": values.colours.cut_inner,
-            "cut-outer": values.colours.cut_outer,
-        },
-        power={
-            "mark": float(values.power.mark),
-            "cut-inner": float(values.power.cut_inner),
-            "cut-outer": float(values.power.cut_outer),
-        },
+        colours=_by_operation(values.colours),
+        power={name: float(power) for name, power in _by_operation(values.power).items()},
+        settings={name: text for name, text in _by_operation(values.settings).items() if text},
+        passes=dict(values.passes),
+        overcut=float(values.overcut),
+        spot=values.spot,
+        origin=values.origin,
+        formats=tuple(dict.fromkeys(values.formats)),
         cautions=tuple(values.cautions),
     )
+
+
+def _by_operation(table: ColoursTable | PowerTable | SettingsTable) -> dict[OperationName, Any]:
+    return {"mark": table.mark, "cut-inner": table.cut_inner, "cut-outer": table.cut_outer}
 
 
 def _name_problems(file: TomlFile) -> list[Problem]:

@@ -152,6 +152,27 @@ def moved_region(region: Region, angle: float, x: float, y: float) -> Region:
     )
 
 
+def mirrored_path(path: Path, *, x: float | None = None, y: float | None = None) -> Path:
+    """Mirror a path left to right at the upright line ``x``, or top to bottom at the level ``y``.
+
+    With both it is turned by half a turn, with neither left as it is.
+    """
+    for at, upright in ((x, True), (y, False)):
+        if at is not None:
+            path = tuple(_mirrored(segment, at, upright) for segment in path)
+    return path
+
+
+def _mirrored(segment: Segment, at: float, upright: bool) -> Segment:
+    def mirrored(point: Point) -> Point:
+        return Point(2.0 * at - point.x, point.y) if upright else Point(point.x, 2.0 * at - point.y)
+
+    if isinstance(segment, Line):
+        return Line(mirrored(segment.start), mirrored(segment.end))
+    start = math.pi - segment.start_angle if upright else -segment.start_angle
+    return Arc(mirrored(segment.centre), segment.radius, start, -segment.sweep)
+
+
 def circle(centre: Point, radius: float, *, clockwise: bool = False) -> Contour:
     """Return a circle that starts at its rightmost point."""
     return Contour((Arc(centre, radius, 0.0, -TURN if clockwise else TURN),))

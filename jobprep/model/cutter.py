@@ -4,12 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, TypeVar
 
 from jobprep.model.film import Film
 
+ValueT = TypeVar("ValueT")
+
 CutterKind = Literal["co2", "diode", "knife"]
 OperationName = Literal["mark", "cut-inner", "cut-outer"]
+Corner = Literal["lower-left", "lower-right", "upper-left", "upper-right"]
+FORMATS = ("svg", "dxf", "gcode")
 
 ANY_FILM = "any"
 
@@ -23,6 +27,11 @@ class Cutter:
     ``acceleration`` in mm/s², ``pierce_time`` in s per pierce, ``wavelength`` in nm, None for a
     knife. ``colours`` maps each operation to the stroke colour its driver expects, ``power`` to the
     power written into machine code, in the controller's own unit; without one the beam stays off.
+    ``settings`` are what to set for an operation, in the words of the cutter's own panel.
+    ``passes`` maps films like ``kerf`` to how often a contour is run. ``overcut`` is how far a
+    closed contour must run on over its start, ``spot`` the beam's diameter, mm. ``origin`` is the
+    corner from which machine code counts, towards the bed's middle; ``formats`` are those that the
+    cutter's driver reads.
     """
 
     name: str
@@ -39,6 +48,12 @@ class Cutter:
     colours: Mapping[OperationName, str]
     cautions: tuple[str, ...]
     power: Mapping[OperationName, float] = field(default_factory=dict)
+    settings: Mapping[OperationName, str] = field(default_factory=dict)
+    passes: Mapping[str, int] = field(default_factory=dict)
+    overcut: float = 0.0
+    spot: float | None = None
+    origin: Corner = "lower-left"
+    formats: tuple[str, ...] = FORMATS
 
     def kerf_for(self, film: Film) -> float | None:
         """Return the kerf for a film in mm, None when the profile names none."""
@@ -48,8 +63,12 @@ class Cutter:
         """Return the cutting speed for a film in mm/s, None when the profile names none."""
         return _nearest(self.cut_speed, film)
 
+    def passes_for(self, film: Film) -> int:
+        """Return how often each contour of a film is run."""
+        return _nearest(self.passes, film) or 1
 
-def _nearest(values: Mapping[str, float], film: Film) -> float | None:
+
+def _nearest(values: Mapping[str, ValueT], film: Film) -> ValueT | None:
     for key in (film.name, film.base, ANY_FILM):
         if key in values:
             return values[key]

@@ -119,17 +119,17 @@ class Cutting:
     """How contours are run and parts held; lengths in mm.
 
     ``tabs`` bridges ``tab_width`` wide hold each part. Closed contours get a ``lead_in`` and a
-    ``lead_out`` on the scrap side, and run on over their start by ``overcut``. ``heat_spread`` is
-    the travel time (s) it is worth to keep a cut from being made right on another one that is
-    still hot. ``share_cuts`` lets straight sides of two parts that face each other at just one
-    kerf be cut once.
+    ``lead_out`` on the scrap side, and run on over their start by ``overcut`` (None: as far as the
+    cutter needs). ``heat_spread`` is the travel time (s) it is worth to keep a cut from being made
+    right on another one that is still hot. ``share_cuts`` lets straight sides of two parts that
+    face each other at just one kerf be cut once.
     """
 
     tabs: int = 0
     tab_width: float = 0.4
     lead_in: float = 0.0
     lead_out: float = 0.0
-    overcut: float = 0.0
+    overcut: float | None = None
     heat_spread: float = 0.5
     share_cuts: bool = False
 

@@ -48,16 +48,16 @@ def _row(film_plan: FilmPlan, cutter: Cutter) -> tuple[str, ...]:
         _by_test() if speed is None else number(speed),
         number(cutter.mark_speed),
         _power(cutter) or _by_test(),
-        _by_test(),
+        str(cutter.passes_for(film)) if cutter.passes else _by_test(),
     )
 
 
 def _power(cutter: Cutter) -> str:
-    """Return the power of each operation; 0 is that of a profile that names none."""
+    """Return what to set for each operation: the profile's words, else its power if it has one."""
     return ", ".join(
-        f"{OPERATIONS[name]} {number(cutter.power[name])}"
+        f"{OPERATIONS[name]} {cutter.settings.get(name) or number(cutter.power[name])}"
         for name in get_args(OperationName)
-        if cutter.power.get(name)
+        if cutter.settings.get(name) or cutter.power.get(name)
     )
 
 

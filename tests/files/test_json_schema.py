@@ -18,6 +18,8 @@ def fits(value: Any, schema: dict[str, Any], root: dict[str, Any]) -> bool:
     """Whether a value fits the keywords that our schemas use; unknown keywords fail the test."""
     if "$ref" in schema:
         return fits(value, root["$defs"][schema["$ref"].rpartition("/")[2]], root)
+    if "anyOf" in schema:
+        return any(fits(value, choice, root) for choice in schema["anyOf"])
     known = {
         "type", "properties", "required", "additionalProperties", "items", "enum", "const",
         "minimum", "maximum", "exclusiveMinimum", "exclusiveMaximum", "minLength", "maxLength",
@@ -55,7 +57,7 @@ def fits(value: Any, schema: dict[str, Any], root: dict[str, Any]) -> bool:
             and value < schema.get("exclusiveMaximum", value + 1)
             and schema.get("const", value) == value
         )
-    return value in schema.get("enum", [value])
+    return value in schema.get("enum", [schema.get("const", value)])
 
 
 def texts_of(kind: str) -> list[str]:
