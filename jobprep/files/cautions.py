@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator
 
 from jobprep.errors import Problem
-from jobprep.model import Cutter, Film, Job, StockPiece
+from jobprep.model import Film, Job
 from jobprep.model.kerf import PLAUSIBLE_KERF
 
 
@@ -22,41 +22,20 @@ def job_cautions(job: Job, used: Collection[str]) -> Iterator[Problem]:
         if piece.film not in used:
             message = f'nothing in this job is cut from "{piece.film}"'
             yield job.source.problem(f"{path}.film", message)
-        elif not fits_bed(*_extent(piece), job.cutter):
-            yield job.source.problem(path, _bed_message(*_extent(piece), job.cutter))
-    for film in sorted(set(used) - {piece.film for piece in job.stock}):
-        sheet = job.films[film].sheets[0]
-        if not fits_bed(sheet.width, sheet.height, job.cutter):
-            message = f'"{film}": {_bed_message(sheet.width, sheet.height, job.cutter)}'
-            yield job.source.problem("cutter", message)
-
-
-def fits_bed(width: float, height: float, cutter: Cutter) -> bool:
-    """Whether a sheet lies on the cutter's bed, one way round or the other."""
-    short, long = sorted((width, height))
-    bed_short, bed_long = sorted(cutter.bed)
-    return short <= bed_short and long <= bed_long
-
-
-def _extent(piece: StockPiece) -> tuple[float, float]:
-    xs, ys = zip(*piece.outline, strict=True)
-    return max(xs) - min(xs), max(ys) - min(ys)
-
-
-def _bed_message(width: float, height: float, cutter: Cutter) -> str:
-    bed = f"{cutter.bed[0]:g} x {cutter.bed[1]:g} mm"
-    return (
-        f"a sheet of {width:g} x {height:g} mm does not fit the bed of {cutter.name}, {bed}; cut it"
-        " down first and give the pieces as stock"
-    )
 
 
 def _kerf_caution(job: Job, film: str) -> Iterator[Problem]:
-    kerf = job.kerf_for(film)
+    kerf, spot = job.kerf_for(film), job.cutter.spot
     low, high = PLAUSIBLE_KERF
+    place = f"kerf.{film}" if film in job.kerf else "cutter"
+    if kerf is not None and spot is not None and kerf < spot:
+        yield job.source.problem(
+            place,
+            f'a kerf of {kerf:g} mm for "{film}" is narrower than the spot of {job.cutter.name},'
+            f" {spot:g} mm: measure it on a coupon",
+        )
     if kerf is None or low <= kerf <= high or (job.cutter.kind == "knife" and kerf < low):
         return
-    place = f"kerf.{film}" if film in job.kerf else "cutter"
     yield job.source.problem(
         place,
         f'a kerf of {kerf:g} mm for "{film}" is outside the usual {low:g} to {high:g} mm; it is the'

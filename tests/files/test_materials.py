@@ -399,10 +399,6 @@ def test_blue_diode_on_film_that_lets_its_light_through(tmp_path: Path) -> None:
         f'job.toml:3: cutter: "{film}" lets light of 450 nm through, so desk-diode may not cut it,'
         " and its beam goes on to whatever lies behind; use another cutter for this film"
         for film in ("blue", "clear")
-    ] + [
-        f'job.toml:3: cutter: "{film}": a sheet of {size} mm does not fit the bed of desk-diode,'
-        " 400 x 400 mm; cut it down first and give the pieces as stock"
-        for film, size in (("blue", "508 x 610"), ("card", "297 x 420"), ("clear", "508 x 610"))
     ]
 
 
@@ -415,14 +411,13 @@ def test_film_that_nothing_is_cut_from(tmp_path: Path) -> None:
     ]
 
 
-def test_stock_that_does_not_fit_the_bed(tmp_path: Path) -> None:
-    job = JOB.replace("size = [508, 610]", "size = [1000, 610]")
-    assert cautions_of(tmp_path, job) == [
-        "job.toml:27: stock[1]: a sheet of 1000 x 610 mm does not fit the bed of bench-co2,"
-        " 900 x 620 mm; cut it down first and give the pieces as stock"
-    ]
-    turned = JOB.replace("size = [508, 610]", "size = [610, 900]")
-    assert cautions_of(tmp_path, turned) == []
+def test_kerf_narrower_than_the_beam(tmp_path: Path) -> None:
+    (tmp_path / "own.toml").write_text("spot = 0.2\n" + CUTTER, "utf-8")
+    job = JOB.replace('"bench-co2"', '"own.toml"')
+    assert (
+        'job.toml:25: kerf.amber: a kerf of 0.16 mm for "amber" is narrower than the spot of own,'
+        " 0.2 mm: measure it on a coupon"
+    ) in cautions_of(tmp_path, job)
 
 
 def test_no_kerf_for_a_film(tmp_path: Path) -> None:
