@@ -34,7 +34,7 @@ def assembly_steps(
     """
     return (
         *_sorting(design, parts),
-        _glue_habit(design),
+        *_glue_habit(design),
         *_laying(design, films, parts),
         *_counterweights(design, films, parts),
         *_finishing(design, facts),
@@ -57,7 +57,9 @@ def _sorting(design: Design, parts: Sequence[Part]) -> Iterator[Step]:
         )
 
 
-def _glue_habit(design: Design) -> Step:
+def _glue_habit(design: Design) -> Iterator[Step]:
+    if len(design.layers) == 1 and not design.hub_diameter:
+        return
     where = (
         f"within the middle {number(design.hub_diameter)} mm, which the hub will cover"
         if design.hub_diameter
@@ -67,7 +69,7 @@ def _glue_habit(design: Design) -> Step:
     is_sandwich = levels and levels[0] > 1 and levels[-1] < len(design.layers)
     held = " Sectors butt together and hold by the sandwich alone, between covers."
     warning = " Do not melt edges together: heat warps film."
-    return Step(
+    yield Step(
         sentence=f"Glue only {where}, and sparingly, so that none creeps into the light."
         f"{held if is_sandwich else ''}{warning if levels else ''} (common practice, no source)"
     )

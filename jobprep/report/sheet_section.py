@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
-from jobprep.plan import FilmPlan, Plan
+from jobprep.planning.plan import FilmPlan, Plan
 from jobprep.report.markup import Markup, element
 from jobprep.report.sheet_picture import SheetPicture, draw_sheet_picture, sheet_pictures
 from jobprep.report.table import chip
@@ -44,7 +44,8 @@ def _figures(
     """Yield one figure for each sheet of a film."""
     one = len(pictures) == 1
     thickness, kerf = number(film_plan.film.thickness), number(film.kerf)
-    for n, (sheet, pictured) in enumerate(zip(film.sheets, pictures, strict=True), start=1):
+    sheets = zip(film.sheets, film_plan.sheets, pictures, strict=True)
+    for n, (sheet, planned, pictured) in enumerate(sheets, start=1):
         kind = f"Leftover {sheet.label}" if sheet.label else f"Whole sheet {sheet.piece}".rstrip()
         name = film.title if one else f"{film.title}, sheet {n} of {len(pictures)}"
         file = f"{film.film}.svg" if one else f"{film.film}-sheet-{n}.svg"
@@ -64,7 +65,7 @@ def _figures(
             draw_sheet_picture(pictured, f"{name}, {size}"),
             _player(name, len(pictured.parts)),
             element("ol", *_order(pictured), class_="order"),
-            element("p", _shares(sheet), class_="note"),
+            element("p", *_trims(len(planned.trims)), _shares(sheet), class_="note"),
             class_="sheet",
         )
 
@@ -88,6 +89,13 @@ def _player(name: str, parts: int) -> Markup:
         class_="player",
         hidden="hidden",
     )
+
+
+def _trims(count: int) -> Iterator[str]:
+    """Yield what is cut after the last part has come free."""
+    if count:
+        cuts = "a straight cut parts" if count == 1 else f"{count} straight cuts part"
+        yield f"Last of all, {cuts} the leftover from the scrap. "
 
 
 def _shares(sheet: SheetSummary) -> str:

@@ -5,7 +5,7 @@ from dataclasses import replace
 from jobprep.disc.build_parts import disc_parts
 from jobprep.disc.facts import disc_facts
 from jobprep.model import Design, Dot
-from jobprep.plan import Plan
+from jobprep.planning.plan import Plan
 from jobprep.report.assembly import Step, assembly_steps, glued_ring
 from jobprep.summary import Summary
 from jobprep.units import from_dial
@@ -114,5 +114,7 @@ def test_the_trade_s_habits_are_told_where_they_apply(aurora: Planned) -> None:
         step.sentence for step in steps_of(plan, replace(design, layers=(front, back)))
     )
     assert "heat warps film" not in plain
+    single = replace(design, layers=(back,), hub_diameter=None)
+    assert "Glue" not in " ".join(step.sentence for step in steps_of(plan, single))
     butted = replace(design, layers=(front, replace(colour, joint_gap=0.0), back))
     assert "Neighbours butt together" in " ".join(s.sentence for s in steps_of(plan, butted))

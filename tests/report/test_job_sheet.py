@@ -16,7 +16,8 @@ import svgpathtools
 
 from jobprep.errors import Place, Problem
 from jobprep.geometry.measure import area
-from jobprep.plan import Plan
+from jobprep.geometry.outline import Line, Point
+from jobprep.planning.plan import Plan
 from jobprep.report.job_sheet import job_sheet
 from jobprep.report.markup import VOID, element
 from jobprep.report.page import page as html_page
@@ -170,6 +171,20 @@ def test_settings_are_those_of_the_cutter(aurora: Planned, page: Page) -> None:
     table = Page(settings_table(replace(plan, job=replace(plan.job, cutter=strong))))
     assert "outer cuts 70 by test" in table.text("tbody")
     assert "marks 0" not in table.text("tbody")
+
+
+@pytest.mark.parametrize(
+    ("count", "words"), [(1, "a straight cut parts the left"), (2, "2 straight cuts part the left")]
+)
+def test_last_cuts_of_a_sheet_are_told(aurora: Planned, count: int, words: str) -> None:
+    plan, summary = aurora
+    first, *others = plan.films
+    stroke = (Line(Point(0.0, 200.0), Point(300.0, 200.0)),)
+    sheets = (replace(first.sheets[0], trims=(stroke,) * count), *first.sheets[1:])
+    trimmed = replace(plan, films=(replace(first, sheets=sheets), *others))
+    text = Page(job_sheet(summary, trimmed)).text("figure")
+    assert text.count(f"Last of all, {words}") == 1
+    assert "Last of all" not in Page(job_sheet(summary, plan)).text("figure")
 
 
 def test_layer_pictures_show_angles_and_glue(aurora: Planned, page: Page) -> None:

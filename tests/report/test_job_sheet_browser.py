@@ -5,12 +5,13 @@ import re
 import shutil
 import subprocess
 from collections.abc import Callable
+from dataclasses import replace
 from html import unescape
 from pathlib import Path
 
 import pytest
 
-from jobprep.plan import Plan
+from jobprep.planning.plan import Plan
 from jobprep.report import job_sheet as module
 from jobprep.report.page import packed
 from jobprep.summary import Summary
@@ -33,9 +34,15 @@ TELL = "\nconst tell = (name, value) => document.documentElement.setAttribute(na
 def show(aurora: Planned, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Show:
     """Return the page's elements as text after ``acts`` of a reader; no message may appear."""
 
-    def shown(acts: str = "", width: int = 800, *options: str, want: str = "--dump-dom") -> str:
+    def shown(
+        acts: str = "",
+        width: int = 800,
+        *options: str,
+        want: str = "--dump-dom",
+        job: Planned = aurora,
+    ) -> str:
         assert CHROMIUM is not None
-        plan, summary = aurora
+        plan, summary = job
         monkeypatch.setattr(module, "packed", lambda name: packed(name) + TELL + acts)
         path = tmp_path / "job-sheet.html"
         path.write_text(module.job_sheet(summary, plan), encoding="utf-8")
@@ -143,6 +150,24 @@ def test_pointing_at_a_part_tells_of_it(show: Show) -> None:
     assert re.match(r"2 of \d+: part \d+, ", told(dom, "seen-touch"))
     assert told(dom, "seen-mouse") == told(dom, "seen-touch")
     assert told(dom, "seen-after") == "Point at a part or tap it."
+
+
+def test_hostile_names_stay_words(aurora: Planned, show: Show) -> None:
+    plan, summary = aurora
+    evil = (
+        "</script><script>tell('seen-evil', 1)</script><img src=x onerror=tell('seen-evil',1)>\"'"
+    )
+    parts = tuple(replace(part, name=f"{part.number}{evil}") for part in plan.parts)
+    named = replace(summary, title=evil)
+    acts = """
+    const next = document.querySelector('.player [data-step="-1"]');
+    next.click();
+    tell('seen-words', document.querySelector('.player output').textContent);
+    """
+    dom = show(acts, job=(replace(plan, parts=parts), named))
+    assert told(dom, "data-script") == "ready"
+    assert 'seen-evil="1"' not in dom
+    assert evil in told(dom, "seen-words")
 
 
 def test_ticks_are_remembered_and_cleared(show: Show) -> None:
