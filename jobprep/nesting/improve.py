@@ -105,7 +105,7 @@ def improve(
             if idle >= IDLE_ROUNDS or time.time() >= _end(budget, started):
                 break
             for chain in chains:
-                if chain.best is not best and (is_fine or _lags(chain.best, best)):
+                if best.is_better_than(chain.best) and (is_fine or _lags(chain.best, best)):
                     chain.adopt(best, is_fine=is_fine)
     except KeyboardInterrupt:
         for chain in chains:

@@ -45,14 +45,26 @@ def part_polygon(region: Region, growth: float) -> Polygon:
 def sheet_polygon(region: Region, inset: float) -> Polygon:
     """Return a polygon inside all points of a sheet farther than ``inset`` from its edge.
 
-    A negative inset lets parts reach over the edge by as much. A sheet with no room is empty.
+    Where the gap is more than twice the edge the inset is negative: grown parts may reach over
+    the edge by as much. That holds on a convex sheet only: grown past the corner of a defect or a
+    notch, the sheet would let a part come nearer than asked, so such a sheet is not grown.
+    A sheet with no room is empty.
     """
+    if inset < 0.0 and not _is_convex(region):
+        inset = 0.0
     inner = offset(region, -inset - SAFETY).regions if inset != 0.0 else (region,)
     polygon: Polygon = []
     for each in inner:
         flat = flatten_inside(each, TOLERANCE)
         polygon.extend(np.array(ring, np.float64) for ring in (flat.outer, *flat.holes))
     return polygon
+
+
+def _is_convex(region: Region) -> bool:
+    ring = np.array(flatten_inside(region, TOLERANCE).outer, np.float64)
+    step = np.roll(ring, -1, axis=0) - ring
+    after = np.roll(step, -1, axis=0)
+    return not region.holes and bool((step[:, 0] * after[:, 1] >= step[:, 1] * after[:, 0]).all())
 
 
 def _tolerance(region: Region) -> float:

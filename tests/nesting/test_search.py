@@ -107,6 +107,12 @@ def test_parts_keep_off_defects() -> None:
     assert 10 <= len(nest.placements) < 30
 
 
+def test_a_gap_wider_than_twice_the_edge_keeps_the_edge_at_notches_and_defects() -> None:
+    """Grown by the difference, a sheet lost the tips of its notches and its small defects."""
+    for seed in (5214, 5283, 5369):
+        proven(*random_problem(seed), Budget(evaluations=1_500, seed=seed))
+
+
 def test_four_squares_fill_a_sheet_exactly() -> None:
     items = [Item(region=Region(rectangle(50, 50)), quantity=4, rotation_step=math.pi / 2)]
     nest = proven(items, [Sheet(region=Region(rectangle(100, 100)))], Spacing(gap=0, edge=0), SMALL)
