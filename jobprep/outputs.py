@@ -6,14 +6,14 @@ import json
 from collections.abc import Callable, Iterable
 from typing import get_args
 
-from jobprep.draw_sheet import draw_sheet
 from jobprep.drawing.drawing import Drawing, counted_from, side_by_side
 from jobprep.drawing.svg import svg_text
 from jobprep.errors import CannotDoError
 from jobprep.files.run_record import write_run
 from jobprep.model import Cutter, Film, OperationName
-from jobprep.plan import FilmPlan, Plan
-from jobprep.record import record_of
+from jobprep.planning.draw_sheet import draw_sheet
+from jobprep.planning.plan import FilmPlan, Plan
+from jobprep.planning.record import record_of
 from jobprep.report.job_sheet import job_sheet
 from jobprep.summary import Summary
 from jobprep.summary_json import summary_json

@@ -14,7 +14,6 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-from jobprep.bed import shelf_on_bed
 from jobprep.disc.build_parts import build_parts
 from jobprep.disc.checks import check_job
 from jobprep.disc.facts import DiscFacts, disc_facts
@@ -27,9 +26,10 @@ from jobprep.files.read_job import read_job
 from jobprep.geometry.measure import area, region_bounds
 from jobprep.geometry.read_outline import read_outline
 from jobprep.model import Job
-from jobprep.plan import FilmPlan, Plan
-from jobprep.plan_film import Progress, cut_film, film_tasks
-from jobprep.sheet_mix import nest_cheapest
+from jobprep.planning.bed import shelf_on_bed
+from jobprep.planning.plan import FilmPlan, Plan
+from jobprep.planning.plan_film import Progress, cut_film, film_tasks
+from jobprep.planning.sheet_mix import nest_cheapest
 from jobprep.stock.on_hand import with_ledger
 from jobprep.summary import Summary, summarise
 

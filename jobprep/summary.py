@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from jobprep.disc.facts import DiscFacts
 from jobprep.geometry.measure import area
 from jobprep.geometry.outline import Region
-from jobprep.plan import FilmPlan, Plan, SheetPlan
+from jobprep.planning.plan import FilmPlan, Plan, SheetPlan
 
 SECONDS_PER_HOUR = 3600.0
 

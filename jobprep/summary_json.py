@@ -13,7 +13,7 @@ from jobprep.disc.thickness import Spread
 from jobprep.disc.timing import Timing
 from jobprep.geometry.measure import area, region_bounds
 from jobprep.geometry.outline import Region
-from jobprep.recut import Recut
+from jobprep.planning.recut import Recut
 from jobprep.summary import Summary, Use
 from jobprep.units import TURN, to_degrees, to_dial
 

@@ -13,7 +13,7 @@ import svgwrite
 from jobprep import pipeline
 from jobprep.drawing.svg import path_data
 from jobprep.geometry.outline import Region, moved_region
-from jobprep.plan import Plan
+from jobprep.planning.plan import Plan
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 GAP = 30.0

@@ -17,7 +17,7 @@ from virtual_cut import (
 )
 
 from jobprep.outputs import SHEET_DISTANCE
-from jobprep.plan import FilmPlan, Plan
+from jobprep.planning.plan import FilmPlan, Plan
 
 TOLERANCE = 0.01
 """Of the virtual cut, mm: its own arcs are fine polylines."""

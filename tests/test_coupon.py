@@ -11,7 +11,12 @@ from shapely.geometry import LineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
 from virtual_cut import Piece, nominal_polygon, read_cut_drawing, virtual_cut
 
-from jobprep.coupon import (
+from jobprep.drawing.svg import svg_text
+from jobprep.errors import CannotDoError
+from jobprep.files.kerf_file import kerf_form, read_kerf_file
+from jobprep.files.materials import cutter_library, film_library
+from jobprep.measuring.kerf import fit_kerfs
+from jobprep.planning.coupon import (
     BAR_LENGTH,
     STRIPS,
     Coupon,
@@ -20,11 +25,6 @@ from jobprep.coupon import (
     kerf_coupon,
     notch_width,
 )
-from jobprep.drawing.svg import svg_text
-from jobprep.errors import CannotDoError
-from jobprep.files.kerf_file import kerf_form, read_kerf_file
-from jobprep.files.materials import cutter_library, film_library
-from jobprep.measuring.kerf import fit_kerfs
 
 A5 = (210.0, 148.0)
 

@@ -9,7 +9,7 @@ from virtual_cut import nominal_polygon, read_cut_drawing
 
 from jobprep import pipeline
 from jobprep.outputs import run_files
-from jobprep.plan import Plan
+from jobprep.planning.plan import Plan
 
 JOB = """\
 format = 1

@@ -12,17 +12,17 @@ from hypothesis import strategies as st
 from runs import assert_run_cuts_right
 
 from jobprep import pipeline
-from jobprep.capacity import most_sets
 from jobprep.cli import main
 from jobprep.errors import StockShortError
-from jobprep.fill import fill
 from jobprep.geometry.outline import Region, rectangle
 from jobprep.geometry.shapes import annular_sector, ring
 from jobprep.model import Job
+from jobprep.money.capacity import most_sets
+from jobprep.money.fill import fill
+from jobprep.money.quantities import with_copies
 from jobprep.nesting.nest import Budget, Item, Sheet, Spacing
 from jobprep.nesting.search import nest_parts
 from jobprep.outputs import run_files
-from jobprep.quantities import with_copies
 
 Run = Callable[..., Result]
 

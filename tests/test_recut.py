@@ -12,9 +12,9 @@ from jobprep.cli import main
 from jobprep.errors import CannotDoError
 from jobprep.files.run_record import RunRecord, read_run, write_run
 from jobprep.outputs import run_files
-from jobprep.plan import Plan
-from jobprep.record import record_of
-from jobprep.recut import recut
+from jobprep.planning.plan import Plan
+from jobprep.planning.record import record_of
+from jobprep.planning.recut import recut
 
 JOB = """\
 format = 1

@@ -11,7 +11,7 @@ from jobprep.cli import main
 from jobprep.files.materials import shipped_materials
 from jobprep.model import Prices, SheetSize
 from jobprep.pipeline import check, plan
-from jobprep.shelf import size_price
+from jobprep.planning.shelf import size_price
 
 AMBER = (shipped_materials() / "films" / "amber.toml").read_text("utf-8")
 SHEET = AMBER.splitlines()[-1].partition("#")[0].rstrip()

@@ -9,7 +9,7 @@ import pytest
 from jobprep import pipeline
 from jobprep.geometry.measure import region_bounds
 from jobprep.outputs import run_files
-from jobprep.plan import Plan
+from jobprep.planning.plan import Plan
 
 SVG = "{http://www.w3.org/2000/svg}"
 

@@ -19,11 +19,17 @@ def coupon(film: str, cutter: str, out: Path) -> None:
     Cut it exactly on its lines, measure, fill in the form, then run `jobprep kerf`.
     """
     from jobprep.cli.choose import chosen_cutter, chosen_film
-    from jobprep.coupon import BAR_LENGTH, STRIPS, coupon_cautions, coupon_drawing, kerf_coupon
     from jobprep.drawing.svg import svg_text
     from jobprep.errors import CannotDoError
     from jobprep.files.kerf_file import kerf_form
     from jobprep.files.write import write_text_atomic
+    from jobprep.planning.coupon import (
+        BAR_LENGTH,
+        STRIPS,
+        coupon_cautions,
+        coupon_drawing,
+        kerf_coupon,
+    )
 
     of_film, of_cutter = chosen_film(film, Path()), chosen_cutter(cutter, Path())
     drawing, form = (out / f"coupon-{film}-{of_cutter.name}{end}" for end in (".svg", ".toml"))

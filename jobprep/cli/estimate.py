@@ -41,8 +41,8 @@ def estimate(
     from jobprep import pipeline
     from jobprep.cli import estimate_tables
     from jobprep.cli.progress import progress
-    from jobprep.estimate import estimate as estimate_job
-    from jobprep.quantities import named_copies, with_copies
+    from jobprep.money.estimate import estimate as estimate_job
+    from jobprep.money.quantities import named_copies, with_copies
 
     checked = pipeline.check(job, stock)
     checked = with_copies(checked, named_copies(checked.job, copies))

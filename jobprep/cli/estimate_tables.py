@@ -11,8 +11,8 @@ from rich.table import Table
 from rich.text import Text
 
 from jobprep.cli.tables import console
-from jobprep.costs import Costs, Figure
-from jobprep.estimate import Estimate, QuantityRow
+from jobprep.money.costs import Costs, Figure
+from jobprep.money.estimate import Estimate, QuantityRow
 from jobprep.report.words import money
 
 MISSING = "Some prices are not given, so what needs them is unknown; see --explain."

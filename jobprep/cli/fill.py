@@ -10,7 +10,7 @@ import click
 from jobprep.cli.options import counted, origin_of, stock_option
 
 if TYPE_CHECKING:
-    from jobprep.fill import Fill, FilmFill, NextSheet
+    from jobprep.money.fill import Fill, FilmFill, NextSheet
 
 
 @click.command()
@@ -44,8 +44,8 @@ def fill(
     from jobprep import pipeline
     from jobprep.cli.progress import progress
     from jobprep.files.write import output_folder
-    from jobprep.fill import fill as fill_job
-    from jobprep.fill import one_more_sheet
+    from jobprep.money.fill import fill as fill_job
+    from jobprep.money.fill import one_more_sheet
 
     checked = pipeline.check(job, stock)
     with nullcontext() if out is None else output_folder(out) as folder:

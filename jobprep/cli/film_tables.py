@@ -12,8 +12,8 @@ from rich.table import Table
 from rich.text import Text
 
 from jobprep.cli.tables import console
-from jobprep.film_check import FilmCheck
-from jobprep.film_choice import MOST_UNEVEN, FilmChoice
+from jobprep.films.check import FilmCheck
+from jobprep.films.choice import MOST_UNEVEN, FilmChoice
 from jobprep.measuring.colour import COLOUR_CAVEAT, Lab, hex_from_lab
 from jobprep.model import Film, SheetSize
 from jobprep.units import TURN, to_degrees, to_g_cm3, to_g_m2, to_per_m, to_per_m2

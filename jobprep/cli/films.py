@@ -11,7 +11,7 @@ import click
 
 if TYPE_CHECKING:
     from jobprep.files.materials import Library
-    from jobprep.film_choice import Box
+    from jobprep.films.choice import Box
     from jobprep.measuring.colour import Lab
     from jobprep.model import Film
 
@@ -94,7 +94,7 @@ def match(
 
     COLOUR is #rrggbb, or lab L,a,b as a colorimeter gives it, or a picture together with --region.
     """
-    from jobprep.film_choice import choose_films
+    from jobprep.films.choice import choose_films
     from jobprep.measuring.colour import COLOUR_CAVEAT, hex_from_lab
 
     text = " ".join(colour)
@@ -139,7 +139,7 @@ def check(design: Path, cutter: str | None, as_json: bool) -> None:
     """
     from jobprep.cli.choose import chosen_cutter
     from jobprep.errors import InputError
-    from jobprep.film_check import check_design_films
+    from jobprep.films.check import check_design_films
 
     profile = None if cutter is None else chosen_cutter(cutter, design.parent)
     found = check_design_films(design, profile)
@@ -191,7 +191,7 @@ def _asked_for(text: str, region: Box | None) -> tuple[Lab, float | None]:
             raise _no_colour(text, "L is from 0 to 100, a and b from -200 to 200")
         return Lab(*values), None
     if region is not None:
-        from jobprep.film_choice import sample_picture
+        from jobprep.films.choice import sample_picture
 
         sample = sample_picture(Path(text), region)
         return sample.lab, sample.unevenness
@@ -205,7 +205,7 @@ def _no_colour(text: str, remedy: str) -> click.BadParameter:
 
 
 def _box(text: str) -> Box:
-    from jobprep.film_choice import Box
+    from jobprep.films.choice import Box
 
     numbers = [part.strip() for part in text.split(",")]
     if len(numbers) == 4 and all(part.isascii() and part.isdigit() for part in numbers):

@@ -31,7 +31,7 @@ def job_or_run(path: Path, stock: Path | None = None) -> Chosen:
         checked = pipeline.check(path, stock)
         return Chosen(checked.job, checked.parts, path.parent)
     from jobprep.files.run_record import read_run
-    from jobprep.record import recorded_parts
+    from jobprep.planning.record import recorded_parts
 
     run_file = path / RECORD if path.is_dir() else path
     record = read_run(run_file)

@@ -8,7 +8,7 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from jobprep.plan_film import Progress
+    from jobprep.planning.plan_film import Progress
 
 
 @contextmanager

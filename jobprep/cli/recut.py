@@ -48,7 +48,6 @@ def recut(
     """
     import json
 
-    from jobprep import recut as recutting
     from jobprep.cli.progress import progress
     from jobprep.cli.recut_tables import print_recut
     from jobprep.errors import InputError
@@ -57,6 +56,7 @@ def recut(
     from jobprep.files.write import output_folder, write_text_atomic
     from jobprep.outputs import run_files
     from jobprep.pipeline import summary_of
+    from jobprep.planning import recut as recutting
     from jobprep.summary_json import recut_json
 
     run_file = run if run.suffix == ".toml" else run / "run.toml"

@@ -7,7 +7,7 @@ from rich.table import Table
 from rich.text import Text
 
 from jobprep.cli.tables import MM_PER_M, console, in_minutes, in_money
-from jobprep.recut import Recut
+from jobprep.planning.recut import Recut
 from jobprep.summary import Summary
 
 

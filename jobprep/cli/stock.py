@@ -172,10 +172,10 @@ def book(
 
     Parts that are spoiled come out as a new job.
     """
-    from jobprep.cut_run import cut_run, spoiled_counts
     from jobprep.files.ledger import NAME, change_ledger, find_ledger
     from jobprep.files.run_record import read_run
     from jobprep.files.toml_lines import file_digest
+    from jobprep.planning.cut_run import cut_run, spoiled_counts
     from jobprep.stock.booking import book_run
 
     record_path = run / "run.toml" if run.is_dir() else run
@@ -329,7 +329,7 @@ def _recut_writer(
     """Return what writes the job of the spoiled parts; look first whether it may."""
     from jobprep.errors import CannotDoError
     from jobprep.files.write import write_text_atomic
-    from jobprep.spoiled import spoiled_job
+    from jobprep.planning.spoiled import spoiled_job
 
     if not counts:
         return lambda: None

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from jobprep.disc.part import Part
 from jobprep.model import Design
-from jobprep.plan import Plan
+from jobprep.planning.plan import Plan
 from jobprep.report.assembly import Step, assembly_steps
 from jobprep.report.disc_numbers import TIMING_COLUMNS, machine_facts, timing_note, timing_rows
 from jobprep.report.disc_picture import disc_pictures

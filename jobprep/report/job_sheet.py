@@ -10,8 +10,8 @@ import hashlib
 from itertools import groupby
 
 from jobprep.errors import Problem
-from jobprep.plan import Plan
-from jobprep.record import record_of
+from jobprep.planning.plan import Plan
+from jobprep.planning.record import record_of
 from jobprep.report.disc_section import disc_section
 from jobprep.report.markup import Markup, element, join
 from jobprep.report.page import packed, page

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from jobprep.disc.part import Part
-from jobprep.plan import Plan
+from jobprep.planning.plan import Plan
 from jobprep.report.markup import Markup, element, join
 from jobprep.report.table import table
 from jobprep.report.words import extent

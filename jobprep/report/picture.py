@@ -5,6 +5,7 @@ A picture is drawn in mm, y up, from (0, 0) to (width, height), and scales to th
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import NamedTuple
@@ -17,6 +18,9 @@ from jobprep.units import number
 
 DECIMALS = 2
 """Of a coordinate, mm: finer than any screen or printer shows a sheet."""
+
+_UNITS = 10**DECIMALS
+_COMMAND = re.compile("([MLAZ])([^MLAZ]*)")
 
 LABEL_CHORDS = 0.2
 """How finely outlines are flattened to find room for a label, mm."""
@@ -82,7 +86,7 @@ def picture(
     width, height = size
     drawn = []
     if ground is not None:
-        drawn.append(element("path", class_="ground", d=region_data(ground, height)))
+        drawn.append(element("path", class_="ground", d=_shortened(region_data(ground, height))))
     labels = []
     label_size = label_share * max(size)
     for shape in shapes:
@@ -132,6 +136,28 @@ def region_data(region: Region, height: float) -> str:
     )
 
 
+def _shortened(data: str) -> str:
+    """Return the same path with each point told from the one before: about half as long.
+
+    Steps are those between the rounded points, so that no error adds up.
+    """
+    written = []
+    x = y = start_x = start_y = 0
+    for command, rest in _COMMAND.findall(data):
+        if command == "Z":
+            written.append("z")
+            x, y = start_x, start_y
+            continue
+        *shape, end_x, end_y = rest.split()
+        step_x, step_y = round(float(end_x) * _UNITS) - x, round(float(end_y) * _UNITS) - y
+        x, y = x + step_x, y + step_y
+        if command == "M":
+            start_x, start_y = x, y
+        steps = [number(step / _UNITS, DECIMALS) for step in (step_x, step_y)]
+        written.append(command.lower() + " ".join([*shape, *steps]).replace(" -", "-"))
+    return "".join(written)
+
+
 def darkened(colour: str) -> str:
     """Return a ``#rrggbb`` colour mixed with black."""
     channels = (int(colour[i : i + 2], 16) for i in (1, 3, 5))
@@ -139,7 +165,7 @@ def darkened(colour: str) -> str:
 
 
 def _shape(shape: Shape, height: float) -> Markup:
-    data = region_data(shape.region, height)
+    data = _shortened(region_data(shape.region, height))
     title = (element("title", shape.title),) if shape.title else ()
     if shape.is_hatched:
         return element("path", *title, class_="hatched", fill="url(#hatch)", d=data)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import get_args
 
 from jobprep.model import Cutter, OperationName
-from jobprep.plan import FilmPlan, Plan
+from jobprep.planning.plan import FilmPlan, Plan
 from jobprep.report.markup import Markup, element, join
 from jobprep.report.table import chip, table
 from jobprep.units import number

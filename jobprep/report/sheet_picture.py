@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from jobprep.cutting.plan import CutPlan, Operation
 from jobprep.geometry.outline import Region
-from jobprep.plan import Plan
+from jobprep.planning.plan import Plan
 from jobprep.report.markup import Markup
 from jobprep.report.picture import Shape, picture
 

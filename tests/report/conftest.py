@@ -12,7 +12,7 @@ from jobprep.geometry.outline import Region, moved_path, moved_region, polygon, 
 from jobprep.model import Film
 from jobprep.nesting.nest import Nest
 from jobprep.pipeline import Checked, check, summary_of
-from jobprep.plan import FilmPlan, OpenedSheet, Plan, SheetPlan
+from jobprep.planning.plan import FilmPlan, OpenedSheet, Plan, SheetPlan
 from jobprep.report.job_sheet import job_sheet
 from jobprep.summary import Summary
 

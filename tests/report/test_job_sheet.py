@@ -21,6 +21,7 @@ from jobprep.planning.plan import Plan
 from jobprep.report.job_sheet import job_sheet
 from jobprep.report.markup import VOID, element
 from jobprep.report.page import page as html_page
+from jobprep.report.picture import region_data
 from jobprep.report.settings_table import settings_table
 from jobprep.summary import Hazard, Summary
 from jobprep.units import number
@@ -227,6 +228,34 @@ def test_every_part_is_pictured_where_it_lies(aurora: Planned, page: Page) -> No
         contours = svgpathtools.parse_path(data).continuous_subpaths()
         outer, *holes = map(enclosed, contours)
         assert outer - sum(holes) == pytest.approx(size, rel=1e-3)
+
+
+@pytest.mark.parametrize("name", ["01-aurora-wheel", "03-tide-strobe"])
+def test_shortened_paths_end_where_the_long_ones_do(
+    planned_example: Callable[[str], Planned], name: str
+) -> None:
+    """Read by svgpathtools, every point of a path is that of the drawings' own writer."""
+    plan, summary = planned_example(name)
+    drawn = Page(job_sheet(summary, plan)).attributes("path", "part")
+    placed = [
+        (sheet.cuts.parts[cut.part].region, sheet.sheet.height)
+        for film in plan.films
+        for sheet in film.sheets
+        for cut in sheet.cuts.cuts
+        if cut.operation == "cut-outer"
+    ]
+    for attributes, (region, height) in zip(drawn, placed, strict=False):
+        # The reader closes a contour with a line of no length where a sum was rounded.
+        paths = (attributes["d"], region_data(region, height))
+        short, long = (
+            [each for each in svgpathtools.parse_path(data) if abs(each.end - each.start) > 1e-9]
+            for data in paths
+        )
+        assert len(attributes["d"]) < len(region_data(region, height))
+        assert len(short) == len(long)
+        for one, other in zip(short, long, strict=True):
+            assert abs(one.start - other.start) < 1e-6
+            assert abs(one.end - other.end) < 1e-6
 
 
 def test_numbers_count_in_cutting_order(aurora: Planned, page: Page) -> None:

@@ -12,7 +12,7 @@ from jobprep.files.run_record import RunRecord
 from jobprep.files.toml_text import toml_text
 from jobprep.geometry.measure import region_bounds
 from jobprep.geometry.outline import moved_region
-from jobprep.record import recorded_parts
+from jobprep.planning.record import recorded_parts
 
 HEADING = """\
 # Spoiled parts of a run, to be cut again. Their outlines are exact; engraved numbers and ticks are

@@ -12,7 +12,7 @@ from jobprep.errors import CannotDoError
 from jobprep.files.run_record import RunRecord
 from jobprep.geometry.outline import Contour, moved_region, reversed_contour
 from jobprep.model import Points
-from jobprep.record import recorded_parts, recorded_sheets
+from jobprep.planning.record import recorded_parts, recorded_sheets
 from jobprep.stock.booking import CutRun, CutSheet, Remainder
 
 

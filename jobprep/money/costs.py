@@ -18,7 +18,7 @@ from dataclasses import dataclass
 from jobprep.disc.part import Part
 from jobprep.geometry.measure import area
 from jobprep.model import Prices
-from jobprep.plan import Plan
+from jobprep.planning.plan import Plan
 from jobprep.summary import SECONDS_PER_HOUR, FilmSummary, SheetSummary, Summary, add_costs
 
 

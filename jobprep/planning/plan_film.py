@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from typing import NamedTuple
 
-from jobprep.bed import shelf_on_bed
 from jobprep.cutting.plan import PlacedPart
 from jobprep.disc.part import Part
 from jobprep.geometry.outline import moved_path, moved_region
 from jobprep.model import Film, Job
 from jobprep.nesting.nest import Budget, Item, Nest, Sheet, Spacing
-from jobprep.plan import FilmPlan, OpenedSheet, SheetPlan
-from jobprep.shelf import ShelfPiece, as_opened
+from jobprep.planning.bed import shelf_on_bed
+from jobprep.planning.plan import FilmPlan, OpenedSheet, SheetPlan
+from jobprep.planning.shelf import ShelfPiece, as_opened
 
 Progress = Callable[[str, int, float, float], None]
 """Told a film, its opened sheets, their least possible number and their utilisation so far."""

@@ -9,17 +9,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from jobprep.bed import fits_bed, shelf_on_bed, too_large
 from jobprep.disc.part import Part
 from jobprep.errors import CannotDoError, StockShortError
 from jobprep.files.run_record import RunRecord
 from jobprep.geometry.measure import region_bounds
 from jobprep.model import Cutter, Film, Job
 from jobprep.nesting.nest import Nest, Placement, Spacing
-from jobprep.plan import FilmPlan, Plan
-from jobprep.plan_film import Progress, cut_film, kerf_of, nest_film, nest_problem
-from jobprep.record import recorded_parts, recorded_sheets
-from jobprep.shelf import ShelfPiece
+from jobprep.planning.bed import fits_bed, shelf_on_bed, too_large
+from jobprep.planning.plan import FilmPlan, Plan
+from jobprep.planning.plan_film import Progress, cut_film, kerf_of, nest_film, nest_problem
+from jobprep.planning.record import recorded_parts, recorded_sheets
+from jobprep.planning.shelf import ShelfPiece
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -8,7 +8,7 @@ from jobprep.cutting.along import is_closed
 from jobprep.cutting.plan import Operation
 from jobprep.drawing.drawing import Drawing, Stroke
 from jobprep.model import OperationName
-from jobprep.plan import SheetPlan
+from jobprep.planning.plan import SheetPlan
 
 
 def draw_sheet(sheet_plan: SheetPlan, title: str, colours: Mapping[OperationName, str]) -> Drawing:

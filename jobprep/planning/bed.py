@@ -9,8 +9,8 @@ from jobprep.errors import CannotDoError
 from jobprep.geometry.measure import region_bounds
 from jobprep.geometry.outline import moved_region
 from jobprep.model import Cutter, Film, Job
-from jobprep.plan import OpenedSheet
-from jobprep.shelf import ShelfPiece, shelf_of
+from jobprep.planning.plan import OpenedSheet
+from jobprep.planning.shelf import ShelfPiece, shelf_of
 
 QUARTER = math.pi / 2.0
 

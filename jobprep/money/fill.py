@@ -12,17 +12,17 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from jobprep.capacity import most_sets
 from jobprep.disc.part import Part
 from jobprep.errors import CannotDoError, InputError
 from jobprep.model import Film, Job, Nesting, StockPiece
+from jobprep.money.capacity import most_sets
+from jobprep.money.quantities import proportion, with_copies
 from jobprep.nesting.nest import Nest
 from jobprep.pipeline import Checked
-from jobprep.plan import Plan
-from jobprep.plan_film import Progress, cut_film, film_tasks, nest_film, nest_problem
-from jobprep.quantities import proportion, with_copies
-from jobprep.sheet_mix import nest_cheapest
-from jobprep.shelf import ShelfPiece, shelf_of, usual_sheet
+from jobprep.planning.plan import Plan
+from jobprep.planning.plan_film import Progress, cut_film, film_tasks, nest_film, nest_problem
+from jobprep.planning.sheet_mix import nest_cheapest
+from jobprep.planning.shelf import ShelfPiece, shelf_of, usual_sheet
 
 SEARCHES = 10
 """Searches for one set more, each from another seed, before it is given up."""

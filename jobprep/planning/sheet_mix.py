@@ -15,8 +15,8 @@ from typing import NamedTuple
 from jobprep.geometry.measure import area
 from jobprep.model import Job
 from jobprep.nesting.nest import Nest
-from jobprep.plan_film import FilmTask, Progress, nest_film, opened_sheets
-from jobprep.shelf import ShelfPiece
+from jobprep.planning.plan_film import FilmTask, Progress, nest_film, opened_sheets
+from jobprep.planning.shelf import ShelfPiece
 
 MOST_MIXES = 12
 """Mixes tried after each size alone; every trial takes a share of the time."""

@@ -14,7 +14,7 @@ from jobprep.cutting.plan import PlacedPart
 from jobprep.geometry.measure import area, region_bounds
 from jobprep.geometry.outline import Region, moved_region, polygon, rectangle, reversed_contour
 from jobprep.model import Film, Job, Prices, SheetSize, StockPiece
-from jobprep.plan import OpenedSheet
+from jobprep.planning.plan import OpenedSheet
 
 ON_HAND = 1e-3
 """Cost of opening a sheet that is on the shelf, per price of it: any is opened before one is

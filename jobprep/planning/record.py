@@ -17,7 +17,7 @@ from jobprep.files.run_record import (
 )
 from jobprep.geometry.measure import region_bounds
 from jobprep.geometry.outline import Arc, Contour, Line, Path, Point, Region
-from jobprep.plan import OpenedSheet, Plan
+from jobprep.planning.plan import OpenedSheet, Plan
 
 
 def record_of(plan: Plan, origin: str) -> RunRecord:

@@ -104,8 +104,8 @@ def kerf_coupon(film: Film, cutter: Cutter) -> Coupon:
 def coupon_drawing(coupon: Coupon, film: Film, cutter: Cutter) -> Drawing:
     """Return the drawing to cut: the beam runs on every line as drawn, no kerf is made up for."""
     from jobprep.cutting.plan_cuts import plan_cuts
-    from jobprep.draw_sheet import draw_sheet
-    from jobprep.plan import OpenedSheet, SheetPlan
+    from jobprep.planning.draw_sheet import draw_sheet
+    from jobprep.planning.plan import OpenedSheet, SheetPlan
 
     sheet = OpenedSheet(
         region=Region(rectangle(coupon.width, coupon.height)),

@@ -6,13 +6,13 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from jobprep import pipeline
-from jobprep.costs import Costs, costs_of
+from jobprep.money.costs import Costs, costs_of
+from jobprep.money.quantities import proportion, with_copies
 from jobprep.nesting.nest import Nest
 from jobprep.pipeline import Checked
-from jobprep.plan import Plan
-from jobprep.plan_film import FilmTask, Progress, cut_film, film_tasks
-from jobprep.quantities import proportion, with_copies
-from jobprep.sheet_mix import nest_cheapest
+from jobprep.planning.plan import Plan
+from jobprep.planning.plan_film import FilmTask, Progress, cut_film, film_tasks
+from jobprep.planning.sheet_mix import nest_cheapest
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

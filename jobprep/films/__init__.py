@@ -1,0 +1,1 @@
+"""Which film suits: those nearest to a colour, and whether those of a design go together."""
