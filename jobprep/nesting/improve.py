@@ -102,7 +102,8 @@ def improve(
             if leader.is_better_than(best):
                 best, idle = leader, 0
                 tell(best)
-            if idle >= IDLE_ROUNDS or time.time() >= _end(budget, started):
+            is_idle = best.is_valid and idle >= IDLE_ROUNDS
+            if is_idle or time.time() >= _end(budget, started):
                 break
             for chain in chains:
                 if best.is_better_than(chain.best) and (is_fine or _lags(chain.best, best)):
