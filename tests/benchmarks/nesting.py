@@ -93,11 +93,15 @@ def main() -> None:
     parser.add_argument("--seeds", type=int, default=3)
     parser.add_argument("--json", type=Path)
     options = parser.parse_args()
+    inner = options.data / "irregular"
+    folder = inner if inner.is_dir() else options.data
     names = (
         options.instances.split(",")
         if options.instances
-        else sorted(path.stem for path in (options.data / "irregular").glob("*.json"))
+        else sorted(path.stem for path in folder.glob("*.json"))
     )
+    if not names:
+        parser.error(f"{folder} holds no instances (*.json)")
     warm_up()
     results: list[dict[str, Any]] = []
     budgets = [
@@ -108,7 +112,7 @@ def main() -> None:
     for title, limit in budgets:
         ratios = []
         for name in names:
-            data, items = read_instance(options.data / "irregular" / f"{name}.json")
+            data, items = read_instance(folder / f"{name}.json")
             runs = [
                 measured(data, items, Budget(**limit, workers=options.workers, seed=seed))
                 for seed in range(1, options.seeds + 1)
