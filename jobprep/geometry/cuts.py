@@ -16,7 +16,7 @@ from typing import NamedTuple
 
 from jobprep.geometry.intersect import intersections
 from jobprep.geometry.outline import Line, Path, Point, Segment
-from jobprep.geometry.segment import point_distance, segment_box, segment_length
+from jobprep.geometry.segment import segment_box, segment_length
 
 Box = tuple[float, float, float, float]
 
@@ -87,22 +87,15 @@ def find_cuts(loops: Sequence[Loop], *, is_simple: bool, tolerance: float) -> Cu
         [Stop(0.0, start), Stop(_extent(segment), end)]
         for segment, (start, end) in zip(segments, _joint_nodes(loops, nodes), strict=True)
     ]
-    boxes = [segment_box(segment) for segment in segments]
-    pairs: list[tuple[int, int]] = []
-    for i, j in _near_pairs(boxes, tolerance):
+    met: set[int] = set()
+    for i, j in _near_pairs([segment_box(segment) for segment in segments], tolerance):
         if is_simple and owner[i] == owner[j]:
             continue
-        points = intersections(segments[i], segments[j], tolerance)
-        for point in points:
+        for point in intersections(segments[i], segments[j], tolerance):
             node = nodes.at(point)
             stops[i].append(_stop(segments[i], point, node))
             stops[j].append(_stop(segments[j], point, node))
-        if points:
-            pairs.append((i, j))
-    for i, j in pairs:
-        _share_stops(stops[i], stops[j], segments[j], boxes[j], nodes)
-        _share_stops(stops[j], stops[i], segments[i], boxes[i], nodes)
-    met = {i for pair in pairs for i in pair}
+            met.update((i, j))
     for i in met:
         # The start stays first and the end last, whatever else lies there.
         start, end, *inner = stops[i]
@@ -118,26 +111,6 @@ def _joint_nodes(loops: Sequence[Loop], nodes: Nodes) -> list[tuple[int, int]]:
         starts = [nodes.at(segment.start) for segment in loop.path]
         ends.extend(zip(starts, starts[1:] + starts[:1], strict=True))
     return ends
-
-
-def _share_stops(
-    given: list[Stop], taken: list[Stop], segment: Segment, box: Box, nodes: Nodes
-) -> None:
-    """Cut a segment, too, where a third one cuts one that it meets at a point on both.
-
-    Where two segments part slowly, a third crosses them in places that are one node for neither.
-    """
-    x_min, y_min, x_max, y_max = box
-    known, tolerance = {node for _, node in taken}, nodes.tolerance
-    for _, node in given:
-        x, y = point = nodes.points[node]
-        if (
-            node not in known
-            and x_min - tolerance <= x <= x_max + tolerance
-            and y_min - tolerance <= y <= y_max + tolerance
-            and point_distance(segment, point) <= tolerance
-        ):
-            taken.append(_stop(segment, point, node))
 
 
 def _near_pairs(boxes: Sequence[Box], tolerance: float) -> Iterator[tuple[int, int]]:

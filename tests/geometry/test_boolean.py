@@ -347,6 +347,32 @@ def test_shared_edges_may_be_off_by_any_small_amount(noise: float) -> None:
         assert total(difference(ring(6.0, 60.0), sectors)) == pytest.approx(0.0, abs=close)
 
 
+def test_where_circles_touch_from_outside_their_edges_run_opposite_ways() -> None:
+    """The box crosses both circles where less than the tolerance parts them."""
+    left, right = disc(0.0, 0.0, 3.5), disc(5.0, 0.0, 1.5)
+    bridge = box(3.0, -2e-4, 1.0, 4e-4)
+    joined = total(union([left, right, bridge]))
+    assert joined == pytest.approx(area(left) + area(right), abs=1e-6)
+    cut = total(difference(left, [right, bridge]))
+    assert cut == pytest.approx(area(left) - 0.5 * 4e-4, abs=1e-6)
+
+
+@pytest.mark.parametrize("slope", [0.01, 0.03, 0.1, 0.3, 1.0])
+@pytest.mark.parametrize("place", [-3e-4, -1e-4, 0.0, 2e-4, 4e-4])
+def test_a_third_outline_may_cross_where_two_touch(slope: float, place: float) -> None:
+    """A lid on a disc, and a wedge whose flat side runs through where they touch."""
+    touching = [disc(0.0, 0.0, 1.0), box(-2.0, 1.0, 4.0, 1.0)]
+    wedge = Region(
+        polygon([(place - 1.0, 1.0 - slope), (place + 1.0, 1.0 + slope), (place, 1.5 + slope)])
+    )
+    for others in (touching, touching[::-1]):
+        apart = [total(intersection(each, wedge)) for each in others]
+        assert total(union([*others, wedge])) == pytest.approx(
+            sum(map(area, others)) + area(wedge) - sum(apart), abs=1e-6
+        )
+        assert total(difference(wedge, others)) == pytest.approx(area(wedge) - sum(apart), abs=1e-6)
+
+
 def test_a_hole_belongs_to_the_piece_it_touches() -> None:
     """The middle of the hole's longest arc is where it touches the outer circle."""
     outer, cutter = ring(2.0, 5.5), moved_region(ring(2.0, 2.5), math.pi, 3.0, 0.0)

@@ -265,3 +265,28 @@ def test_points_in_line_with_corners_and_chords_fall_on_the_right_side() -> None
     diamond = Region(moved_region(Region(rectangle(2.0, 2.0)), math.pi / 4, 0.0, 0.0).outer)
     assert not contains(diamond, (-5.0, math.sqrt(2.0)))
     assert contains(diamond, (0.5, math.sqrt(2.0)))
+
+
+def test_a_point_just_on_the_chord_of_an_arc_is_inside_once() -> None:
+    """(0.5, 0.5) is exactly on the chord from (1, 0) to (0, 1), in both directions of it."""
+    arc = Arc(Point(0.0, 0.0), 1.0, 0.0, 0.5 * math.pi)
+    bulge = Contour(
+        (
+            arc,
+            Line(Point(0.0, 1.0), Point(-1.0, -1.0)),
+            Line(Point(-1.0, -1.0), Point(1.0, 0.0)),
+        )
+    )
+    notch = Contour(
+        (
+            arc,
+            Line(Point(0.0, 1.0), Point(3.0, 3.0)),
+            Line(Point(3.0, 3.0), Point(1.0, 0.0)),
+        )
+    )
+    for contour in (bulge, reversed_contour(bulge)):
+        assert encloses(contour, (0.5, 0.5))
+        assert encloses(contour, (0.25, 0.75))
+    for contour in (notch, reversed_contour(notch)):
+        assert not encloses(contour, (0.5, 0.5))
+        assert encloses(contour, (1.0, 1.0))

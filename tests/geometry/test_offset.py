@@ -336,6 +336,23 @@ def test_opening_stays_inside_and_closing_around(region: Region, distance: float
     )
 
 
+def test_sides_that_coincide_but_for_rounding_do_not_cross() -> None:
+    """Where two lines cross at an angle of 1e-16 may be anywhere, so it must not be asked."""
+    strip = Region(
+        polygon(
+            (
+                (2.198321877357005, 15.57582086808938),
+                (5.678866058445645, 10.542906425212783),
+                (7.0688794458912, 11.504179075924435),
+                (3.5883352648025615, 16.537093518801033),
+            )
+        )
+    )
+    opened = grown(grown([strip], -0.5), 0.5)
+    assert sum(total(difference(each, [strip])) for each in opened) == pytest.approx(0.0)
+    assert total(difference(strip, opened)) == pytest.approx((4.0 - math.pi) * 0.25)
+
+
 @given(placed_regions(), placed_regions(), DISTANCES)
 def test_growing_a_union_is_the_union_of_the_grown(a: Region, b: Region, d: float) -> None:
     joined_first = union(grown(union([a, b]), d))
