@@ -100,6 +100,11 @@ class Chain:
         self._failures.clear()
         self._squeeze()
 
+    def restart(self, start: Best) -> None:
+        """Begin anew from a first layout, with large cuts."""
+        self._cut = FIRST_CUT
+        self.adopt(start)
+
     def search(self, quota: int, deadline: float, *, is_fine: bool) -> Chain:
         """Squeeze until ``quota`` more spots are tried or the clock passes ``deadline``.
 

@@ -27,6 +27,10 @@ ROUNDS, FINE_ROUNDS = 40, 8
 IDLE_ROUNDS = 20
 """Rounds without a better nest after which the search stops."""
 
+MOST_CAMPAIGNS, CAMPAIGN_EFFORT = 4, 400_000
+"""A long search explores several times from its start, and compresses the best of what it found:
+so many spots per part are worth a campaign of their own."""
+
 LAG = 1.01
 """A chain whose length is this much above the best one goes on from that."""
 
@@ -86,19 +90,29 @@ def improve(
     ``tell`` hears of every better one. With an evaluation budget the answer depends on nothing
     but the chains.
     """
-    best = min(chains, key=_rank).best
+    best = first = campaign = min(chains, key=_rank).best
     idle = 0
+    campaign_rounds = ROUNDS - FINE_ROUNDS
     own = ThreadPoolExecutor(_workers(budget)) if executor is None else None
     try:
         for number in range(ROUNDS):
             is_fine = number >= ROUNDS - FINE_ROUNDS
+            if number == 1:
+                campaign_rounds = (ROUNDS - FINE_ROUNDS) // _campaigns(chains, len(first.spots))
             if number == ROUNDS - FINE_ROUNDS:
+                campaign = best
                 for chain in chains:
                     chain.adopt(best, is_fine=True)
+            elif number and number % campaign_rounds == 0:
+                campaign = first
+                for chain in chains:
+                    chain.restart(first)
             quota, deadline = _share(chains, budget, started, number)
             chains[:] = _searched(executor or own, chains, quota, deadline, is_fine)
             leader = min(chains, key=_rank).best
             idle += 1
+            if leader.is_better_than(campaign):
+                campaign = leader
             if leader.is_better_than(best):
                 best, idle = leader, 0
                 tell(best)
@@ -106,8 +120,8 @@ def improve(
             if is_idle or time.time() >= _end(budget, started):
                 break
             for chain in chains:
-                if best.is_better_than(chain.best) and (is_fine or _lags(chain.best, best)):
-                    chain.adopt(best, is_fine=is_fine)
+                if campaign.is_better_than(chain.best) and (is_fine or _lags(chain.best, campaign)):
+                    chain.adopt(campaign, is_fine=is_fine)
     except KeyboardInterrupt:
         for chain in chains:
             chain.stop()
@@ -117,6 +131,12 @@ def improve(
         if own is not None:
             own.shutdown()
     return best
+
+
+def _campaigns(chains: Sequence[Chain], n_parts: int) -> int:
+    """Return how often to explore, as the first round's effort lets one expect."""
+    expected = ROUNDS * sum(chain.evaluations for chain in chains)
+    return max(1, min(MOST_CAMPAIGNS, round(expected / (CAMPAIGN_EFFORT * n_parts))))
 
 
 def _rank(chain: Chain) -> tuple[bool, int, float]:
