@@ -101,14 +101,16 @@ def offset(region: Region, distance: float) -> Offset:
 
 
 def _raw(path: Path, distance: float) -> Iterator[Segment]:
-    """Yield an anticlockwise path moved to its right, with what joins it at the corners."""
-    before = path[-1]
-    for segment in path:
+    """Yield an anticlockwise path moved to its right, with what joins it at the corners.
+
+    Segments too short to have a direction are left out.
+    """
+    clear = [segment for segment in path if segment_length(segment) > SNAP]
+    for before, segment in zip(clear[-1:] + clear[:-1], clear, strict=True):
         yield from _join(before, segment, distance)
         moved = _moved(segment, distance)
         if segment_length(moved) > SNAP:
             yield moved
-        before = segment
 
 
 def _moved(segment: Segment, distance: float) -> Segment:

@@ -428,3 +428,24 @@ def test_joints_that_are_smooth_but_for_noise_leave_no_slivers(noise: float) -> 
             area(offset(region, distance).regions[0]), abs=1e-4
         )
     assert midpoint(bent.segments[0]) != midpoint(region.outer.segments[0])
+
+
+@given(
+    st.lists(st.tuples(st.integers(0, 3), st.floats(0.0, 1.0)), max_size=12),
+    st.sampled_from((0.0, 1e-9, 1e-7, 1e-6, 1e-4)),
+    st.sampled_from((0.1, -0.1, 1.0, -1.0)),
+)
+def test_repeated_and_needless_points_change_nothing(
+    extra: list[tuple[int, float]], apart: float, distance: float
+) -> None:
+    corners = [(0.0, 0.0), (9.0, 1.0), (4.0, 4.0), (2.0, 8.0)]
+    dense: list[tuple[float, float]] = []
+    for side, ((x0, y0), (x1, y1)) in enumerate(
+        zip(corners, corners[1:] + corners[:1], strict=True)
+    ):
+        shares = [share for at, share in extra if at == side]
+        shares = sorted({0.0, *shares, *(min(share + apart, 1.0) for share in shares)})
+        dense.extend((x0 + share * (x1 - x0), y0 + share * (y1 - y0)) for share in shares)
+        dense.append(dense[-1])
+    plain = total(grown([Region(polygon(corners))], distance))
+    assert total(grown([Region(polygon(dense))], distance)) == pytest.approx(plain, abs=1e-5)
