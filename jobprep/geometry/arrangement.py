@@ -3,7 +3,7 @@
 Terminology
 -----------
 loop      a closed path with a role; it may cross itself and others
-node      a point where pieces end; points within ``SNAP`` are one node
+node      a point where pieces end; points within the tolerance are one node
 edge      a piece of a segment from node to node that nothing crosses; pieces that coincide are
           one edge
 winding   how often the loops of each role run anticlockwise around a point

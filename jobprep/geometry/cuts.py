@@ -119,8 +119,8 @@ def _near_pairs(boxes: Sequence[Box], tolerance: float) -> Iterator[tuple[int, i
         return
     x_min, y_min, x_max, y_max = zip(*boxes, strict=True)
     wide = (sum(x_max) - sum(x_min)) * (max(y_max) - min(y_min))
-    high = (sum(y_max) - sum(y_min)) * (max(x_max) - min(x_min))
-    if wide > high:
+    tall = (sum(y_max) - sum(y_min)) * (max(x_max) - min(x_min))
+    if wide > tall:
         x_min, x_max, y_min, y_max = y_min, y_max, x_min, x_max
     order = sorted(range(len(boxes)), key=x_min.__getitem__)
     active: list[int] = []

@@ -79,8 +79,10 @@ def offset(region: Region, distance: float) -> Offset:
     """Grow a region by ``distance``, mm, its holes shrinking, or shrink it by a negative one.
 
     ``lost`` lists the contours that vanished: holes closed by growing, or all contours of a region
-    that vanished altogether.
+    that vanished altogether. A distance below ``SNAP`` changes nothing.
     """
+    if abs(distance) <= SNAP:
+        return Offset((region,), ())
     outers = offset_contour(region.outer, distance)
     lost: list[Contour] = []
     if distance > 0.0:

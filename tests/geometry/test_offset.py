@@ -112,6 +112,8 @@ def test_direction_is_kept(distance: float) -> None:
 def test_no_distance_changes_nothing() -> None:
     square = rectangle(10.0, 8.0)
     assert offset_contour(square, 0.0) == (square,)
+    washer = ring(3.0, 8.0)
+    assert offset(washer, 0.0) == ((washer,), ())
 
 
 # Collapses.
