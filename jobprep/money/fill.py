@@ -235,7 +235,14 @@ class _Filler:
         shelf = self.shelves[name]
         best = self._first_fit(name, shelf, goal)
         if _n_pieces(shelf) > 1 and not any(part.disc is None for part in self._parts(name, 1)):
-            best = max(best, self._one_by_one(name, shelf, goal), key=lambda each: each[0])
+            alone = self._one_by_one(name, shelf, goal, searches)
+            best = max(best, alone, key=lambda each: each[0])
+        return self._search_up(name, shelf, goal, best, searches)
+
+    def _search_up(
+        self, name: str, shelf: Sequence[ShelfPiece], goal: int, best: Found, searches: int
+    ) -> tuple[int, Nest | None, int]:
+        """Go up from what is known, at last one set at a time with several searches for each."""
         best = self._step_up(name, shelf, goal, best)
         failed = 0
         while searches > 1 and best[0] < goal and not failed:
@@ -265,15 +272,22 @@ class _Filler:
             probe = (low + high) // 2
         return best
 
-    def _one_by_one(self, name: str, shelf: Sequence[ShelfPiece], goal: int) -> Found:
-        """Return what the pieces of stock hold each for itself, in one nest."""
+    def _one_by_one(
+        self, name: str, shelf: Sequence[ShelfPiece], goal: int, searches: int
+    ) -> Found:
+        """Return what the pieces of stock hold each for itself, in one nest.
+
+        Each is searched as hard as a single one would be, so that two pieces never hold less than
+        twice what one of them is said to hold.
+        """
         sets, nests = 0, []
         for index, piece in enumerate(shelf):
             alone = tuple(
                 replace(each, count=int(number == index)) for number, each in enumerate(shelf)
             )
             most = min(self._bound(name, alone), goal)
-            each, nest = self._step_up(name, alone, most, self._first_fit(name, alone, most))
+            first = self._first_fit(name, alone, most)
+            each, nest, _ = self._search_up(name, alone, most, first, searches)
             for _ in range(piece.count or 0):
                 if nest is not None and sets + each <= goal:
                     sets += each
