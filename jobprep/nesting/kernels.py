@@ -22,7 +22,7 @@ from numba import njit, types
 
 from jobprep.nesting.fields import Fields
 from jobprep.nesting.kernels_draw import draw_spot, draw_touching, draw_turn
-from jobprep.nesting.kernels_field import inner
+from jobprep.nesting.kernels_inner import inner
 from jobprep.nesting.kernels_overlap import HIDDEN, find_overlaps, spot_cost
 from jobprep.nesting.kernels_spot import (
     ANGLE,

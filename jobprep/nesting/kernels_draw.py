@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from jobprep.nesting.kernels_field import inner
+from jobprep.nesting.kernels_inner import inner
 from jobprep.nesting.kernels_overlap import is_exact
 from jobprep.nesting.kernels_spot import (
     ANGLE,

@@ -15,53 +15,11 @@ An edge is ``x, y, ux, uy, length``: start, unit direction, length; the inside l
 from __future__ import annotations
 
 import math
-from functools import partial
-from typing import Any
 
 import numpy as np
 from numba import njit
 
-inner: Any = partial(njit, cache=True, nogil=True, _nrt=False)
-"""Decorator of inner loops: they make no array, so counting references would only cost time,
-which it does: the search runs three times faster without."""
-
-
-@inner("f8(f8[:, ::1], i4[::1], i8, i8, f8, f8, f8)")
-def depth_from_edges(edges, near, first, last, x, y, slack):  # type: ignore[no-untyped-def]
-    """Return the signed distance of a point to the nearest of some edges, positive to its left.
-
-    Edges within ``slack`` of the nearest count as meeting in one corner.
-    """
-    best = 1e150
-    reach = 1e300
-    side = -1.0
-    for k in range(first, last):
-        e = near[k]
-        dx = x - edges[e, 0]
-        dy = y - edges[e, 1]
-        ux = edges[e, 2]
-        uy = edges[e, 3]
-        along = dx * ux + dy * uy
-        left = ux * dy - uy * dx
-        if along > 0.0:
-            along -= edges[e, 4]
-            if along < 0.0:
-                along = 0.0
-        square = left * left + along * along
-        if square < reach:
-            distance = math.sqrt(square)
-            # At a corner the edge seen more squarely knows the side. Two edges seen alike are
-            # the sides of a slit, and the point lies inside.
-            if (
-                distance < best - slack
-                or abs(left) > abs(side) + slack
-                or (abs(left) >= abs(side) - slack and left > side)
-            ):
-                side = left
-            if distance < best:
-                best = distance
-                reach = (best + slack) * (best + slack)
-    return best if side > 0.0 else -best
+from jobprep.nesting.kernels_inner import depth_from_edges
 
 
 @njit(cache=True, nogil=True)

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 
-from jobprep.nesting.kernels_field import depth_from_edges, inner
+from jobprep.nesting.kernels_inner import depth_from_edges, inner
 from jobprep.nesting.kernels_spot import COS, HIGH, LEFT, LOW, RIGHT, SHEET, SIN, TURN, X, Y
 from jobprep.nesting.layout import DISCS, SAMPLED
 

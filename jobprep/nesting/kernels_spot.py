@@ -12,7 +12,7 @@ import math
 
 import numpy as np
 
-from jobprep.nesting.kernels_field import inner
+from jobprep.nesting.kernels_inner import inner
 
 X, Y, ANGLE, COS, SIN, TURN, SHEET, LEFT, LOW, RIGHT, HIGH = range(11)
 FULL_TURN = 2.0 * math.pi

@@ -79,6 +79,7 @@ def nest_film(
     """Nest the parts of one film and prove the nest before anybody uses it."""
     # Compiled kernels load slowly, and a mere check needs none.
     from jobprep.nesting.check import check_nest
+    from jobprep.nesting.first_use import compile_side_by_side
     from jobprep.nesting.search import nest_parts
     from jobprep.nesting.settle import settle
 
@@ -89,6 +90,7 @@ def nest_film(
         if progress is not None:
             progress(film.title, len(nest.sheets), bound, utilisation)
 
+    compile_side_by_side()
     nest = nest_parts(*problem, budget, tell)
     if job.cutting.share_cuts:
         nest = settle(*problem, nest)

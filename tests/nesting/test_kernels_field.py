@@ -15,7 +15,8 @@ from jobprep.nesting.fields import (
     polygon_edges,
     reversed_edges,
 )
-from jobprep.nesting.kernels_field import depth_from_edges, sum_edges
+from jobprep.nesting.kernels_field import sum_edges
+from jobprep.nesting.kernels_inner import depth_from_edges
 from jobprep.nesting.kernels_overlap import field_depth
 
 SLACK = 1e-9
