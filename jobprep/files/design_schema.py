@@ -9,6 +9,7 @@ from pydantic import Field
 from jobprep.files.field_types import (
     AngleWidth,
     Copies,
+    Density,
     DialAngle,
     FilmName,
     Format,
@@ -62,6 +63,15 @@ class HubSlotTable(Table):
     width: Length
     angle: DialAngle = 0.0
     layers: LayerNames | None = None
+
+
+class HubTable(Table):
+    """Printed flanges, ``hub_diameter`` wide, tabs through the slots (common practice, no source)."""
+
+    # The density is that of polylactide (PLA), from memory.
+    flange_thickness: Length = 2.0
+    clearance: LengthOrZero = 0.15
+    density_g_cm3: Density = 1.24
 
 
 class SectorTable(Table):
@@ -166,6 +176,7 @@ class DesignFile(Table):
     outer_diameter: Length
     bore: BoreTable | None = None
     hub_diameter: Length | None = None
+    hub: HubTable | None = None
     glue_line: GlueLineTable | None = None
     speed_rpm: Speed | None = None
     balance_grade: Grade | None = None

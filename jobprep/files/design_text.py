@@ -13,6 +13,7 @@ from jobprep.model import (
     Bore,
     Design,
     FlatBore,
+    Hub,
     IndexReading,
     KeyedBore,
     Layer,
@@ -21,13 +22,13 @@ from jobprep.model import (
     Sector,
     SquareBore,
 )
-from jobprep.units import from_degrees, from_dial, to_degrees, to_dial
+from jobprep.units import from_degrees, from_dial, from_g_cm3, to_degrees, to_dial, to_g_cm3
 
 Value = str | float | int | bool | list[str] | None
 Fields = Mapping[str, Value]
 
 MOST_DECIMALS = 13
-"""Of an angle in degrees; more are noise of its binary digits."""
+"""Of an angle in degrees or a density; more are noise of its binary digits."""
 
 
 def design_text(design: Design) -> str:
@@ -50,6 +51,8 @@ def _head(design: Design) -> Iterator[str]:
         yield _inline("bore", _bore(design.bore))
     if design.hub_diameter is not None:
         yield _pair("hub_diameter", design.hub_diameter)
+    if design.hub is not None:
+        yield _inline("hub", _hub(design.hub))
     thickness, tolerance = design.glue_line
     if thickness or tolerance:
         yield _inline("glue_line", {"thickness_mm": thickness, "tolerance_mm": tolerance})
@@ -96,6 +99,14 @@ def _bore(bore: Bore) -> Fields:
                 "key_depth": bore.key_depth,
                 "angle": _dial(bore.direction),
             }
+
+
+def _hub(hub: Hub) -> Fields:
+    return {
+        "flange_thickness": hub.flange_thickness,
+        "clearance": hub.clearance,
+        "density_g_cm3": _shortest(hub.density, to_g_cm3(hub.density), from_g_cm3),
+    }
 
 
 def _holes(design: Design) -> Iterator[Fields]:
@@ -185,13 +196,13 @@ def _dial(direction: float) -> float:
     return _shortest(from_dial(to_dial(direction)), to_dial(direction), from_dial)
 
 
-def _shortest(exact: float, degrees: float, to_angle: Callable[[float], float]) -> float:
-    """Return the degrees with the fewest decimals that come back as the exact angle."""
+def _shortest(exact: float, written: float, read: Callable[[float], float]) -> float:
+    """Return the number with the fewest decimals that is read as exactly the value inside."""
     for decimals in range(MOST_DECIMALS + 1):
-        rounded = round(degrees, decimals)
-        if to_angle(rounded) == exact:
+        rounded = round(written, decimals)
+        if read(rounded) == exact:
             return rounded
-    return degrees
+    return written
 
 
 def _block(name: str, fields: Fields) -> str:

@@ -20,6 +20,7 @@ from jobprep.model import (
     Film,
     FlatBore,
     Hole,
+    Hub,
     HubSlots,
     IndexReading,
     KeyedBore,
@@ -31,7 +32,7 @@ from jobprep.model import (
     Sector,
     SquareBore,
 )
-from jobprep.units import from_degrees, from_dial
+from jobprep.units import from_degrees, from_dial, from_g_cm3
 
 
 def read_design(path: Path, films: Mapping[str, Film] | None = None) -> Design:
@@ -77,6 +78,13 @@ def _design(table: DesignFile, file: TomlFile) -> Design:
         ),
         hub_slots=tuple(_hub_slots(table)),
         hub_diameter=table.hub_diameter,
+        hub=Hub(
+            flange_thickness=float(table.hub.flange_thickness),
+            clearance=float(table.hub.clearance),
+            density=from_g_cm3(table.hub.density_g_cm3),
+        )
+        if table.hub
+        else None,
         glue_line=(glue.thickness_mm, glue.tolerance_mm) if glue else (0.0, 0.0),
         speed=table.speed_rpm,
         balance_grade=table.balance_grade,

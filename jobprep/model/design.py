@@ -83,6 +83,19 @@ class HubSlots:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Hub:
+    """Two printed flanges as wide as the design's ``hub_diameter``, with the bore through both.
+
+    Tabs of one go through every hub slot into the other, ``clearance`` mm from the slots all round;
+    ``density`` in g/mm³, printed full.
+    """
+
+    flange_thickness: float
+    clearance: float
+    density: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Sector:
     """One angular piece of a layer, ``angle`` radians wide; film ``none`` leaves it open."""
 
@@ -189,7 +202,8 @@ class Design:
     """One disc, front layer first. ``speed`` is in revolutions per minute, None if it stands.
 
     ``hub_diameter`` is the zone hidden and glued under the hub, in mm; ``glue_line`` the thickness
-    of one glue line between two layers in mm (nominal, plus or minus).
+    of one glue line between two layers in mm (nominal, plus or minus). With a printed ``hub`` there
+    are a bore and a ``hub_diameter``.
     """
 
     name: str
@@ -199,6 +213,7 @@ class Design:
     holes: tuple[Hole, ...] = ()
     hub_slots: tuple[HubSlots, ...] = ()
     hub_diameter: float | None = None
+    hub: Hub | None = None
     glue_line: tuple[float, float] = (0.0, 0.0)
     speed: float | None = None
     balance_grade: float | None = None

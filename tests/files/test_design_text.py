@@ -18,6 +18,7 @@ from jobprep.model import (
     Dot,
     FlatBore,
     Hole,
+    Hub,
     HubSlots,
     IndexReading,
     KeyedBore,
@@ -29,7 +30,7 @@ from jobprep.model import (
     Sector,
     SquareBore,
 )
-from jobprep.units import TURN, from_degrees, from_dial, to_degrees
+from jobprep.units import TURN, from_degrees, from_dial, from_g_cm3, to_degrees
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
@@ -62,6 +63,13 @@ bores = st.one_of(
         lengths,
         directions,
     ),
+)
+
+hubs = st.builds(
+    Hub,
+    flange_thickness=lengths,
+    clearance=st.sampled_from([0.0, 0.1, 0.125]),
+    density=st.floats(0.5, 5.0).map(from_g_cm3),
 )
 
 
@@ -125,10 +133,12 @@ def full_designs(draw: st.DrawFn) -> Design:
             edge=draw(st.sampled_from(["leading", "trailing"])),
             sensor_width=draw(st.floats(0.0, 2.0)),
         )
+    bore = draw(bores)
+    hub_diameter = draw(st.one_of(st.none(), st.floats(50.0, 60.0)))
     return Design(
         name=draw(names),
         outer_diameter=100.0,
-        bore=draw(bores),
+        bore=bore,
         layers=tuple(draw(layers(name)) for name in layer_names),
         holes=tuple(
             Hole(
@@ -148,7 +158,7 @@ def full_designs(draw: st.DrawFn) -> Design:
                         count=st.integers(1, 6),
                         circle_diameter=st.floats(20.0, 40.0),
                         length=st.floats(3.0, 5.0),
-                        width=st.floats(0.5, 3.0),
+                        width=st.floats(1.1, 3.0),
                         direction=directions,
                         layers=some(layer_names),
                     ),
@@ -156,7 +166,8 @@ def full_designs(draw: st.DrawFn) -> Design:
                 )
             )
         ),
-        hub_diameter=draw(st.one_of(st.none(), st.floats(5.0, 30.0))),
+        hub_diameter=hub_diameter,
+        hub=None if hub_diameter is None or bore is None else draw(st.none() | hubs),
         glue_line=draw(st.sampled_from([(0.0, 0.0), (0.03, 0.0), (0.02, 0.01)])),
         speed=speed,
         balance_grade=None if speed is None else draw(st.sampled_from([None, 6.3, 16.0])),
