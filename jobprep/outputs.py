@@ -20,7 +20,8 @@ from jobprep.summary_json import summary_json
 
 SHEET_DISTANCE = 20.0
 """Between the sheets of one film where they share a drawing, mm."""
-
+JOB_SHEET = "job-sheet.html"
+"""The page for the bench."""
 
 FORMATS = ("dxf", "gcode")
 """Formats of the cut drawings that are written on request, beside SVG; also their suffixes."""
@@ -32,7 +33,21 @@ def run_files(
     """Return file name -> text of everything a run writes.
 
     ``origin`` is the folder of the job file as seen from the folder the run is written to; a
-    later recut looks there for inputs that have changed. ``formats`` are some of ``FORMATS``.
+    later recut looks there for inputs that have changed. ``formats`` and what is raised are those
+    of ``cut_drawings``.
+    """
+    files = cut_drawings(plan, formats)
+    files["run.toml"] = write_run(record_of(plan, origin))
+    files["summary.json"] = json.dumps(summary_json(summary), indent=2, ensure_ascii=False) + "\n"
+    files[JOB_SHEET] = job_sheet(summary, plan)
+    return files
+
+
+def cut_drawings(plan: Plan, formats: Iterable[str] = ()) -> dict[str, str]:
+    """Return file name -> text of the cut drawings: SVG, and some of ``FORMATS`` where asked.
+
+    ``<film>.svg`` shows all sheets of a film side by side; where there are several, each has a
+    ``<film>-sheet-N.svg`` of its own. The other formats are written sheet by sheet.
 
     Raises
     ------
@@ -42,14 +57,11 @@ def run_files(
     """
     files: dict[str, str] = {}
     for film_plan in plan.films:
-        files |= _cut_drawings(plan, film_plan, formats)
-    files["run.toml"] = write_run(record_of(plan, origin))
-    files["summary.json"] = json.dumps(summary_json(summary), indent=2, ensure_ascii=False) + "\n"
-    files["job-sheet.html"] = job_sheet(summary, plan)
+        files |= _film_drawings(plan, film_plan, tuple(formats))
     return files
 
 
-def _cut_drawings(plan: Plan, film_plan: FilmPlan, formats: Iterable[str]) -> dict[str, str]:
+def _film_drawings(plan: Plan, film_plan: FilmPlan, formats: tuple[str, ...]) -> dict[str, str]:
     """Return the drawing of a film, and one per sheet where it needs more than one."""
     name, colours = film_plan.film.name, plan.job.cutter.colours
     title = f"{plan.job.title}: {film_plan.film.title}"

@@ -1,6 +1,6 @@
 """Joins the packages, one way: files, parts, nest, cuts, drawings, summary.
 
-    check(path)  -> Checked                   read everything, build the parts, look for faults
+    check(path) -> Checked                    read everything, build the parts, look for faults
     plan(checked) -> Plan                     nest, prove the nest, order the cuts
     summary_of(plan) -> Summary               its numbers
     facts_of(path) -> DiscFacts               one finished disc
@@ -10,9 +10,11 @@ Nothing here prints or writes.
 
 from __future__ import annotations
 
+import os
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from jobprep.disc.build_parts import build_parts
 from jobprep.disc.checks import check_job
@@ -28,10 +30,11 @@ from jobprep.geometry.read_outline import read_outline
 from jobprep.model import Job
 from jobprep.planning.bed import shelf_on_bed
 from jobprep.planning.plan import FilmPlan, Plan
-from jobprep.planning.plan_film import Progress, cut_film, film_tasks
-from jobprep.planning.sheet_mix import nest_cheapest
 from jobprep.stock.on_hand import with_ledger
-from jobprep.summary import Summary, summarise
+
+if TYPE_CHECKING:
+    from jobprep.planning.plan_film import Progress
+    from jobprep.summary import Summary
 
 MM2_PER_CM2 = 100.0
 
@@ -45,7 +48,7 @@ class Checked:
     cautions: tuple[Problem, ...]
 
 
-def check(path: Path, stock: Path | None = None) -> Checked:
+def check(path: str | os.PathLike[str], stock: Path | None = None) -> Checked:
     """Read a job and everything it names, build its parts and check them.
 
     ``stock`` is the stock ledger to plan from; the nearest one above the job if it is None.
@@ -57,8 +60,9 @@ def check(path: Path, stock: Path | None = None) -> Checked:
     CannotDoError
         When a sheet is larger than the cutter's bed.
     """
-    job = read_job(path)
-    ledger = choose_ledger(stock, path.parent)
+    job_file = Path(path)
+    job = read_job(job_file)
+    ledger = choose_ledger(stock, job_file.parent)
     if ledger is not None:
         job = with_ledger(job, read_ledger(ledger))
     parts = build_parts(job, read_outline)
@@ -75,11 +79,18 @@ def check(path: Path, stock: Path | None = None) -> Checked:
 def plan(checked: Checked, *, partial: bool = False, progress: Progress | None = None) -> Plan:
     """Nest all parts film by film, prove each nest, and order the cuts of every sheet.
 
+    ``progress`` is told of every better nest: film, sheets opened, their least possible number,
+    utilisation.
+
     Raises
     ------
     StockShortError
         When the stock cannot hold all parts, unless ``partial`` asks for the best that fits.
     """
+    # Not needed by a mere check, which is to start at once.
+    from jobprep.planning.plan_film import cut_film, film_tasks
+    from jobprep.planning.sheet_mix import nest_cheapest
+
     job, parts = checked.job, checked.parts
     films = []
     for task in film_tasks(job, parts):
@@ -97,14 +108,23 @@ def plan(checked: Checked, *, partial: bool = False, progress: Progress | None =
     return Plan(job=job, parts=parts, films=tuple(films), cautions=cautions)
 
 
-def facts_of(path: Path) -> DiscFacts:
-    """Return what is known of one disc of a design file, with the films beside it."""
-    films = film_library(path.parent)
-    return disc_facts(read_design(path, films), films)
+def facts_of(path: str | os.PathLike[str]) -> DiscFacts:
+    """Return what is known of one disc of a design file, with the films beside it.
+
+    Raises
+    ------
+    InputError
+        With every problem found.
+    """
+    design_file = Path(path)
+    films = film_library(design_file.parent)
+    return disc_facts(read_design(design_file, films), films)
 
 
 def summary_of(plan: Plan) -> Summary:
     """Return the numbers of a plan, those of the finished discs among them."""
+    from jobprep.summary import summarise
+
     facts = [disc_facts(order.design, plan.job.films) for order in plan.job.discs]
     return summarise(plan, facts)
 

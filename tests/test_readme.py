@@ -1,8 +1,30 @@
 """What README.md says is so."""
 
+import re
+from pathlib import Path
+
+import pytest
 from readme_reference import README, with_reference
+from virtual_cut import read_cut_drawing
+
+from jobprep.files.starter import starter_files
 
 
 def test_reference_is_made_from_the_schemas() -> None:
     readme = README.read_text(encoding="utf-8")
     assert with_reference(readme) == readme, "run python tests/readme_reference.py"
+
+
+def test_example_in_python_plans_the_starter_job(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (code,) = re.findall(r"```python\n(.*?)```", README.read_text(encoding="utf-8"), re.DOTALL)
+    (tmp_path / "lamp").mkdir()
+    for name, text in starter_files().items():
+        quick = text.replace("seconds = 5 ", "evaluations = 2000 #")
+        (tmp_path / "lamp" / name).write_text(quick, encoding="utf-8")
+    monkeypatch.chdir(tmp_path)
+    exec(compile(code, "README.md", "exec"), {})
+    assert re.fullmatch(r"\d\d% of the film becomes parts\n", capsys.readouterr().out)
+    amber = read_cut_drawing((tmp_path / "amber.svg").read_text(encoding="utf-8"))
+    assert [path.operation for path in amber.paths].count("cut-outer") == 2

@@ -7,7 +7,6 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import TypeVar
 
-import jobprep
 from jobprep.errors import InputError, Problem
 from jobprep.files.problems import did_you_mean, listed, shown
 from jobprep.files.read_materials import read_cutter, read_film
@@ -33,7 +32,7 @@ ValueT = TypeVar("ValueT")
 
 def shipped_materials() -> Path:
     """Return the folder of the shipped materials, of an installed copy or of a checkout."""
-    package = Path(jobprep.__file__).parent
+    package = Path(__file__).parent.parent
     packed = package / "materials"
     return packed if packed.is_dir() else package.parent / "materials"
 

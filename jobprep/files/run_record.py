@@ -12,12 +12,12 @@ from dataclasses import dataclass, fields, is_dataclass, replace
 from pathlib import Path
 from typing import Any
 
-import jobprep
 from jobprep.errors import InputError, Problem, Source
 from jobprep.files.problems import shown
 from jobprep.files.toml_lines import TomlFile, field_path, read_toml
 from jobprep.files.toml_text import toml_text
 from jobprep.model import Job
+from jobprep.version import __version__
 
 FORMAT = 1
 
@@ -127,7 +127,7 @@ def record_run(
         cautions=(),
     )
     return RunRecord(
-        version=jobprep.__version__,
+        version=__version__,
         origin=origin,
         job=job,
         parts=tuple(parts),
