@@ -13,6 +13,17 @@ from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
 
 
+MOST_TOLD = 100
+"""Problems told at a time; nobody mends more in one go."""
+
+
+def printable(text: str) -> str:
+    """Return text without what ends a line, turns it round or moves a terminal's cursor."""
+    if text.isprintable():
+        return text
+    return "".join(each if each.isprintable() else f"\\u{ord(each):04x}" for each in text)
+
+
 class Place(NamedTuple):
     """Where in the user's input something stands: ``file:line: field``."""
 
@@ -32,7 +43,7 @@ class Problem(NamedTuple):
     message: str
 
     def __str__(self) -> str:
-        return f"{self.place}: {self.message}"
+        return printable(f"{self.place}: {self.message}")
 
 
 class Finding(NamedTuple):
@@ -89,7 +100,10 @@ class InputError(JobprepError):
         self.problems = tuple(
             sorted(problems, key=lambda each: (each.place.file, each.place.line or 0))
         )
-        super().__init__("\n".join(map(str, self.problems)))
+        told = [str(problem) for problem in self.problems[:MOST_TOLD]]
+        if len(self.problems) > MOST_TOLD:
+            told.append(f"and {len(self.problems) - MOST_TOLD} more problems; mend these first")
+        super().__init__("\n".join(told))
 
 
 class CannotDoError(JobprepError):
@@ -98,3 +112,10 @@ class CannotDoError(JobprepError):
 
 class StockShortError(CannotDoError):
     """The stock cannot hold all parts; the message says which remain and what is missing."""
+
+
+def explained(error: JobprepError | OSError) -> str:
+    """Return an error in plain lines, one for each problem."""
+    if isinstance(error, JobprepError):
+        return str(error)
+    return f"{error.filename or 'jobprep'}: {error.strerror or error}"

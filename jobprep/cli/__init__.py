@@ -26,8 +26,9 @@ from jobprep.cli.plan import plan
 from jobprep.cli.print_sheets import print_sheets
 from jobprep.cli.recut import recut
 from jobprep.cli.schema import schema
+from jobprep.cli.sheet import sheet
 from jobprep.cli.stock import stock
-from jobprep.errors import JobprepError
+from jobprep.errors import JobprepError, explained
 
 
 class _Commands(click.Group):
@@ -37,12 +38,9 @@ class _Commands(click.Group):
         """Run a command; an explained error goes to stderr, one line per problem."""
         try:
             return super().invoke(ctx)
-        except JobprepError as error:
-            click.echo(str(error), err=True)
-            sys.exit(error.exit_code)
-        except OSError as error:
-            click.echo(f"{error.filename or 'jobprep'}: {error.strerror or error}", err=True)
-            sys.exit(1)
+        except (JobprepError, OSError) as error:
+            click.echo(explained(error), err=True)
+            sys.exit(getattr(error, "exit_code", 1))
 
 
 @click.group(
@@ -57,7 +55,7 @@ def main() -> None:
 
 
 COMMANDS = (
-    *(new, check, plan, recut, estimate, fill, stock),
+    *(new, check, plan, sheet, recut, estimate, fill, stock),
     *(disc, films, measure, coupon, kerf, print_sheets, cut_print, schema),
 )
 for _command in COMMANDS:

@@ -20,6 +20,7 @@ from jobprep.geometry.outline import Line, Point
 from jobprep.planning.plan import Plan
 from jobprep.report.job_sheet import job_sheet
 from jobprep.report.markup import VOID, element
+from jobprep.report.page import packed, page_digest, served
 from jobprep.report.page import page as html_page
 from jobprep.report.picture import region_data
 from jobprep.report.settings_table import settings_table
@@ -127,8 +128,24 @@ def test_script_asks_for_nothing() -> None:
 
 def test_a_page_without_a_script_allows_none() -> None:
     plain = Page(html_page("Shelf", element("main", "x")))
-    assert "script-src" not in policy_of(plain)
+    assert policy_of(plain)["script-src"] == "'none'"
     assert "script" not in {tag for tag, _ in plain.elements}
+
+
+def test_a_page_handed_out_may_ask_who_handed_it_out_for_news(aurora_page: str, page: Page) -> None:
+    """One script more, which the policy names; everything else is the same."""
+    handed = Page(served(aurora_page))
+    own, live = [text for path, text in handed.texts if path[-1] == "script"]
+    assert live == packed("live.js").strip()
+    assert "fetch" not in own + live
+    digest = base64.b64encode(hashlib.sha256(packed("live.js").encode()).digest()).decode()
+    before, after = policy_of(page), policy_of(handed)
+    assert after.pop("connect-src") == "'self'"
+    assert after.pop("script-src") == f"'sha256-{digest}' {before.pop('script-src')}"
+    assert after == before
+    (body,) = handed.attributes("body")
+    assert body["data-page"] == page_digest(aurora_page)
+    assert "live" not in {each.get("class") for _, each in page.elements}
 
 
 def test_ids_are_unique_and_labels_tell_boxes_apart(aurora: Planned, page: Page) -> None:

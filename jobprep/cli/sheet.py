@@ -1,0 +1,30 @@
+"""``jobprep sheet``: where the job sheet of a run is, or in the browser."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+
+@click.command()
+@click.argument("run", type=click.Path(path_type=Path))
+@click.option("--open", "is_opened", is_flag=True, help="Open it in the browser.")
+def sheet(run: Path, is_opened: bool) -> None:
+    """Say where the job sheet of a RUN is, or open it in the browser.
+
+    RUN is the folder of a run, or a file in it.
+    """
+    from jobprep.errors import CannotDoError, InputError, Place, Problem
+    from jobprep.outputs import JOB_SHEET
+
+    path = (run if run.is_dir() else run.parent) / JOB_SHEET
+    if not path.is_file():
+        message = f"there is no {JOB_SHEET} here; give the folder that jobprep plan has written"
+        raise InputError([Problem(Place(str(run)), message)])
+    if is_opened:
+        import webbrowser
+
+        if not webbrowser.open(path.resolve().as_uri()):
+            raise CannotDoError(f"no browser can be started from here; open {path} in one")
+    click.echo(path)

@@ -1,0 +1,56 @@
+"""Which files a job is planned from, whether they are right, wrong or not there yet."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+from jobprep.errors import InputError
+from jobprep.files.ledger import NAME
+from jobprep.files.materials import shipped_materials
+from jobprep.files.toml_lines import read_toml
+
+NAMING = ("design", "drawing", "cutter", "file")
+"""The fields of a job or design that name a file by its path."""
+
+
+def job_inputs(job: Path, stock: Path | None = None) -> frozenset[Path]:
+    """Return every file and folder that decides what a job's plan is.
+
+    A folder stands for what is added to it or taken away. ``stock`` is the ledger a user has named;
+    else every place counts where the nearest one may be.
+    """
+    found = {job}
+    for path in (job, *_named_files(job)):
+        found |= {path, *_named_files(path)}
+    for materials in (job.parent / "materials", shipped_materials()):
+        for folder in (materials / "films", materials / "cutters"):
+            found |= {folder, *folder.glob("*.toml")}
+    start = job.parent.resolve()
+    ledgers = [stock] if stock else [folder / NAME for folder in (start, *start.parents)]
+    for ledger in ledgers:
+        found |= {ledger, ledger.with_name(f"{ledger.name}.journal")}
+    return frozenset(found)
+
+
+def _named_files(path: Path) -> tuple[Path, ...]:
+    """Return the files that a job or design names; none where it cannot be read."""
+    if path.suffix != ".toml":
+        return ()
+    try:
+        values = read_toml(path).values
+    except InputError:
+        return ()
+    return tuple(path.parent / name for name in _names(values) if "\0" not in name)
+
+
+def _names(values: object) -> Iterator[str]:
+    if isinstance(values, dict):
+        for key, value in values.items():
+            if key in NAMING and isinstance(value, str) and value:
+                yield value
+            else:
+                yield from _names(value)
+    elif isinstance(values, list):
+        for value in values:
+            yield from _names(value)

@@ -1,0 +1,156 @@
+"""A headless Chromium that a test can steer: by its own protocol, over two pipes.
+
+Commands and answers are JSON, each ended by a zero byte (`--remote-debugging-pipe`, Chrome
+DevTools Protocol); the browser reads from its file 3 and writes to its file 4.
+"""
+
+import base64
+import fcntl
+import json
+import os
+import select
+import shutil
+import subprocess
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
+needs_chromium = pytest.mark.skipif(CHROMIUM is None, reason="no chromium to show the page in")
+
+PATIENCE = 60.0
+
+
+class Browser:
+    """One page; ``events`` is everything the browser has told of it, oldest first."""
+
+    def __init__(self, writing: int, reading: int) -> None:
+        self._writing, self._reading = writing, reading
+        self._rest = b""
+        self._number = 0
+        self._session: str | None = None
+        self.events: list[dict[str, Any]] = []
+        target = self.call("Target.createTarget", url="about:blank")["targetId"]
+        self._session = self.call("Target.attachToTarget", targetId=target, flatten=True)[
+            "sessionId"
+        ]
+        for domain in ("Page", "Runtime", "Network", "Log"):
+            self.call(f"{domain}.enable")
+
+    def call(self, method: str, **params: Any) -> dict[str, Any]:
+        self._number += 1
+        told: dict[str, Any] = {"id": self._number, "method": method, "params": params}
+        if self._session:
+            told["sessionId"] = self._session
+        os.write(self._writing, json.dumps(told).encode() + b"\0")
+        end = time.monotonic() + PATIENCE
+        while True:
+            answer = self._next(end)
+            if answer.get("id") == self._number:
+                assert "error" not in answer, answer["error"]
+                result: dict[str, Any] = answer["result"]
+                return result
+            self.events.append(answer)
+
+    def show(
+        self, address: str, width: int = 800, height: int = 900, *, dark: bool = False
+    ) -> None:
+        self.call(
+            "Emulation.setDeviceMetricsOverride",
+            width=width,
+            height=height,
+            deviceScaleFactor=1,
+            mobile=False,
+        )
+        features = [{"name": "prefers-color-scheme", "value": "dark" if dark else "light"}]
+        self.call("Emulation.setEmulatedMedia", features=features)
+        self.call("Page.navigate", url=address)
+        self.until("document.readyState === 'complete'")
+
+    def find(self, script: str) -> Any:
+        """Return the value of an expression in the page."""
+        answer = self.call(
+            "Runtime.evaluate", expression=script, returnByValue=True, awaitPromise=True
+        )
+        assert "exceptionDetails" not in answer, answer["exceptionDetails"]
+        return answer["result"].get("value")
+
+    def until(self, script: str) -> None:
+        """Wait until an expression is true, through loading pages."""
+        end = time.monotonic() + PATIENCE
+        while time.monotonic() < end:
+            try:
+                if self.find(script):
+                    return
+            except AssertionError:  # between two pages
+                pass
+            time.sleep(0.05)
+        raise AssertionError(f"never true: {script}")
+
+    def picture(self, path: Path, *, whole: bool = True) -> None:
+        answer = self.call("Page.captureScreenshot", format="png", captureBeyondViewport=whole)
+        path.write_bytes(base64.b64decode(answer["data"]))
+
+    def paper(self, path: Path) -> None:
+        answer = self.call("Page.printToPDF", preferCSSPageSize=True, printBackground=True)
+        path.write_bytes(base64.b64decode(answer["data"]))
+
+    def requests(self) -> list[str]:
+        """Return every address asked for so far."""
+        sent = [each for each in self.events if each.get("method") == "Network.requestWillBeSent"]
+        return [each["params"]["request"]["url"] for each in sent]
+
+    def complaints(self) -> list[str]:
+        """Return every message, warning and error of the console."""
+        kinds = ("Runtime.consoleAPICalled", "Runtime.exceptionThrown", "Log.entryAdded")
+        return [str(each["params"]) for each in self.events if each.get("method") in kinds]
+
+    def _next(self, end: float) -> dict[str, Any]:
+        while b"\0" not in self._rest:
+            ready, _, _ = select.select([self._reading], [], [], max(0.0, end - time.monotonic()))
+            assert ready, "the browser does not answer"
+            data = os.read(self._reading, 1 << 16)
+            assert data, "the browser has gone"
+            self._rest += data
+        line, _, self._rest = self._rest.partition(b"\0")
+        told: dict[str, Any] = json.loads(line)
+        return told
+
+
+@contextmanager
+def browser(folder: Path) -> Iterator[Browser]:
+    """Start a browser that keeps its things in a folder, and end it."""
+    assert CHROMIUM is not None
+    to_read, writing = os.pipe()
+    reading, to_write = os.pipe()
+    words = [
+        *(CHROMIUM, "--headless", "--disable-gpu", "--no-first-run", "--hide-scrollbars"),
+        *(["--no-sandbox"] if os.getuid() == 0 else []),
+        *("--remote-debugging-pipe", f"--user-data-dir={folder}"),
+    ]
+    ends = [fcntl.fcntl(end, fcntl.F_DUPFD, 10) for end in (to_read, to_write)]  # clear of 3 and 4
+
+    def moved() -> None:
+        os.dup2(ends[0], 3)
+        os.dup2(ends[1], 4)
+
+    with subprocess.Popen(
+        words,
+        pass_fds=(3, 4),
+        preexec_fn=moved,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+    ) as process:
+        for end in (to_read, to_write, *ends):
+            os.close(end)
+        try:
+            yield Browser(writing, reading)
+        finally:
+            process.terminate()
+            process.wait(PATIENCE)
+            os.close(writing)
+            os.close(reading)
