@@ -12,7 +12,6 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
 
-
 MOST_TOLD = 100
 """Problems told at a time; nobody mends more in one go."""
 

@@ -44,7 +44,7 @@ def measure() -> None:
 def points(file: Path, out: Path | None, snap: float | None, snap_mm: float | None) -> None:
     """Measure a disc from a FILE of points taken by hand (CSV or TOML).
 
-    Rows are kind,x,y,label: rim, bore, separation, hole and scale points, as many as you like.
+    Rows are kind,x,y,label: rim, bore, separation, hole and scale points, up to 300.
     """
     from jobprep.measuring.points import measure_points
 

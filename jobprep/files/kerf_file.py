@@ -20,7 +20,11 @@ from jobprep.files.kerf_schema import KerfFile
 from jobprep.files.problems import did_you_mean, listed, shown
 from jobprep.files.tables import check_schema, read_kind
 from jobprep.files.toml_lines import SIZE_LIMIT, TomlFile
+from jobprep.input_file import decoded, input_bytes
 from jobprep.model.kerf import KerfMeasurements, KerfReading, fit_reading, kerfs_of_comb
+
+MOST_READINGS = 500
+"""Far more than anybody takes by hand. The work grows with the square of their number."""
 
 KINDS = ("comb", "piece", "slot", "fit", "width")
 SETTINGS = ("film", "cutter", "plus_minus")
@@ -122,6 +126,9 @@ def read_kerf_file(path: Path) -> KerfMeasurements:
             if not readings:
                 message = "no readings yet; fill in readings = [...] of what you have measured"
                 problems.append(file.source.problem("", message))
+            elif len(readings) > MOST_READINGS:
+                message = f"holds {len(readings)} readings; at most {MOST_READINGS} are read"
+                problems.append(file.source.problem("", message))
     if values is None or problems:
         raise InputError(map(_as_column, problems) if is_csv else problems)
     if is_csv:
@@ -189,7 +196,10 @@ def _readings(source: Source, values: KerfFile) -> Iterator[KerfReading]:
 
 def _read_csv(path: Path) -> TomlFile:
     """Read a CSV file into the tables that TOML would hold, each field with its line."""
-    text, digest = _csv_text(path)
+    data = input_bytes(path, SIZE_LIMIT)
+    text = decoded(path, data)
+    if not text.strip():
+        raise InputError([Problem(Place(os.fspath(path)), "the file is empty")])
     values: dict[str, object] = {"format": 1}
     lines = {"": 1}
     problems: list[Problem] = []
@@ -197,10 +207,14 @@ def _read_csv(path: Path) -> TomlFile:
     for line, raw in enumerate(text.splitlines(), 1):
         if not raw.strip() or raw.lstrip().startswith("#"):
             continue
-        delimiter = ";" if ";" in raw else ","
-        cells = [cell.strip() for cell in next(csv.reader([raw], delimiter=delimiter))]
-        kind = cells[0].lower()
         place = Place(os.fspath(path), line)
+        delimiter = ";" if ";" in raw else ","
+        try:
+            cells = [cell.strip() for cell in next(csv.reader([raw], delimiter=delimiter))]
+        except csv.Error as error:
+            problems.append(Problem(place, f"not a row of CSV: {error}"))
+            continue
+        kind = cells[0].lower()
         if kind in SETTINGS:
             value = cells[1] if len(cells) > 1 else ""
             values[kind] = _cell(kind, value, delimiter)
@@ -220,27 +234,11 @@ def _read_csv(path: Path) -> TomlFile:
             problems += _take_row(place, row, values, lines)
     if problems:
         raise InputError(problems)
-    return TomlFile(path, values, Source(os.fspath(path), lines), digest)
-
-
-def _csv_text(path: Path) -> tuple[str, str]:
-    try:
-        raw = path.read_bytes()
-        text = raw.decode("utf-8-sig")
-    except OSError as error:
-        reason = "there is no such file" if isinstance(error, FileNotFoundError) else error.strerror
-        raise InputError([Problem(Place(os.fspath(path)), f"{reason}")]) from None
-    except UnicodeDecodeError:
-        message = "not UTF-8 text; save it in that encoding"
-        raise InputError([Problem(Place(os.fspath(path)), message)]) from None
-    if len(raw) > SIZE_LIMIT or not text.strip():
-        message = "too large for such a file" if text.strip() else "the file is empty"
-        raise InputError([Problem(Place(os.fspath(path)), message)])
-    return text, hashlib.sha256(raw).hexdigest()
+    return TomlFile(path, values, Source(os.fspath(path), lines), hashlib.sha256(data).hexdigest())
 
 
 def _header_problems(place: Place, header: list[str]) -> Iterator[Problem]:
-    if header[0] != "kind":
+    if header[0] != "kind" or len(header) > len(COLUMNS):
         message = f"the first row must name the columns: kind and others of {listed(COLUMNS[1:])}"
         yield Problem(place, message)
         return

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
@@ -25,6 +25,9 @@ Notch = Annotated[
     float,
     Field(ge=0, le=300, description="a number engraved on the ladder, in hundredths of a mm"),
 ]
+MOST_ROWS = 200
+"""Tables of one kind: far more than any coupon has pieces."""
+
 HalfWidth = Annotated[float, Field(gt=0, le=5, description="a length in mm, above 0 and at most 5")]
 
 
@@ -82,6 +85,11 @@ class WidthTable(Table):
     readings: Widths = []
 
 
+def _tables(name: str) -> Any:
+    words = f"a list of at most {MOST_ROWS} tables, [[{name}]]"
+    return Field(max_length=MOST_ROWS, description=words)
+
+
 class KerfFile(Table):
     """Measurements of one coupon; ``plus_minus`` is the instrument's largest error, mm."""
 
@@ -89,8 +97,8 @@ class KerfFile(Table):
     film: Remark = ""
     cutter: Remark = ""
     plus_minus: HalfWidth = 0.02
-    comb: list[CombTable] = []
-    piece: list[PieceTable] = []
-    slot: list[SlotTable] = []
-    fit: list[FitTable] = []
-    width: list[WidthTable] = []
+    comb: Annotated[list[CombTable], _tables("comb")] = []
+    piece: Annotated[list[PieceTable], _tables("piece")] = []
+    slot: Annotated[list[SlotTable], _tables("slot")] = []
+    fit: Annotated[list[FitTable], _tables("fit")] = []
+    width: Annotated[list[WidthTable], _tables("width")] = []

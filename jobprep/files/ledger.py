@@ -31,8 +31,9 @@ from jobprep.files.ledger_journal import (
     read_journal,
 )
 from jobprep.files.ledger_values import from_file, from_values, ledger_text, to_values
-from jobprep.files.toml_lines import read_toml
+from jobprep.files.toml_lines import KEPT_LIMIT, read_toml
 from jobprep.files.write import write_text_atomic
+from jobprep.input_file import input_bytes
 from jobprep.stock.ledger import Change, Ledger, apply, difference, inverse
 
 NAME = "stock.toml"
@@ -144,7 +145,7 @@ def rebuild_from_journal(path: Path) -> tuple[Ledger, Path | None]:
 def restart_journal(path: Path, date: datetime.date) -> tuple[Ledger, Path | None]:
     """Begin a new journal from a ledger that is whole; return where the old one was put, if any."""
     with _locked(path):
-        ledger = from_file(read_toml(path), check_shapes=True)
+        ledger = from_file(read_toml(path, most=KEPT_LIMIT), check_shapes=True)
         journal_path = _journal_path(path)
         kept = _copied_aside(journal_path) if journal_path.exists() else None
         journal_path.unlink(missing_ok=True)
@@ -212,7 +213,7 @@ def _current(path: Path, digest: str, journal: Journal) -> Ledger:
         return apply(Ledger(), last.change)
     is_ours = last is not None and digest in (last.before, last.after)
     try:
-        ledger = from_file(read_toml(path), check_shapes=not is_ours)
+        ledger = from_file(read_toml(path, most=KEPT_LIMIT), check_shapes=not is_ours)
     except InputError as error:
         raise _with_remedy(error, path, last) from None
     if last is None or journal.is_settled or digest == last.after:
@@ -294,10 +295,9 @@ def _journal_path(path: Path) -> Path:
 
 def _digest(path: Path) -> str:
     """Return the SHA-256 of a file; one that is not there counts as empty."""
-    try:
-        return hashlib.sha256(path.read_bytes()).hexdigest()
-    except FileNotFoundError:
+    if not path.exists() and not path.is_symlink():
         return _EMPTY
+    return hashlib.sha256(input_bytes(path, KEPT_LIMIT)).hexdigest()
 
 
 def _digest_of(text: str) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import TypeVar
 
-from jobprep.errors import InputError, Problem
+from jobprep.errors import MOST_TOLD, InputError, Problem
 from jobprep.files.problems import did_you_mean, listed, shown
 from jobprep.files.read_materials import read_cutter, read_film
 from jobprep.files.toml_lines import TomlFile, field_path
@@ -113,8 +113,10 @@ def film_problems(file: TomlFile, films: Mapping[str, Film] | None) -> list[Prob
 
     Without ``films`` the names are taken on trust.
     """
-    problems = []
+    problems: list[Problem] = []
     for path, name in film_uses(file.values):
+        if len(problems) > MOST_TOLD:
+            break
         if name == NO_FILM:
             if not _SECTOR.search(path):
                 message = f'"{NO_FILM}" is for the open sectors of a layer; give a film'

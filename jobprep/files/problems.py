@@ -12,7 +12,7 @@ from typing import Annotated, Union, get_args, get_origin
 from pydantic import BaseModel, ValidationError
 from pydantic.fields import FieldInfo
 
-from jobprep.errors import Problem
+from jobprep.errors import MOST_TOLD, Problem, printable
 from jobprep.files.toml_lines import TomlFile, field_path
 
 Loc = tuple[str | int, ...]
@@ -29,7 +29,7 @@ def schema_problems(
 ) -> list[Problem]:
     """Return one problem for each place where a file breaks its schema."""
     problems: dict[str, Problem] = {}
-    for detail in error.errors(include_url=False, include_context=False):
+    for detail in error.errors(include_url=False, include_context=False)[: MOST_TOLD + 1]:
         loc = _without_choice(schema, detail["loc"])
         path = field_path(key for key in loc if key != _KEY)
         if detail["type"] == "extra_forbidden":
@@ -71,7 +71,7 @@ def shown(value: object) -> str:
     if isinstance(value, bool):
         return "true" if value else "false"
     if isinstance(value, str):
-        text = '"' + "".join(c if c.isprintable() else "\\" + f"u{ord(c):04x}" for c in value) + '"'
+        text = f'"{printable(value[: 2 * _SHOWN])}"'
     elif isinstance(value, Mapping):
         return "a table" if value else "an empty table"
     elif isinstance(value, Sequence):

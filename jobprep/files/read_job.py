@@ -5,9 +5,10 @@ from __future__ import annotations
 import os
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
+from itertools import islice
 from pathlib import Path
 
-from jobprep.errors import InputError, Problem
+from jobprep.errors import MOST_TOLD, InputError, Problem
 from jobprep.files.cautions import job_cautions
 from jobprep.files.check_job import check_job
 from jobprep.files.job_schema import JobFile
@@ -38,7 +39,7 @@ def read_job(path: Path) -> Job:
     tables, problems = check_schema(JobFile, file)
     problems += check_job(tables)
     problems += film_problems(file, films)
-    problems += _film_key_problems(file, films)
+    problems += islice(_film_key_problems(file, films), MOST_TOLD + 1)
     cutter, more = _read_cutter(file)
     problems += more
     design_files, designs, more = _read_designs(file, films)

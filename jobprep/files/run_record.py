@@ -14,7 +14,7 @@ from typing import Any
 
 from jobprep.errors import InputError, Problem, Source
 from jobprep.files.problems import shown
-from jobprep.files.toml_lines import TomlFile, field_path, read_toml
+from jobprep.files.toml_lines import KEPT_LIMIT, TomlFile, field_path, read_toml
 from jobprep.files.toml_text import toml_text
 from jobprep.model import Job
 from jobprep.version import __version__
@@ -148,7 +148,7 @@ def write_run(record: RunRecord) -> str:
 
 def read_run(path: Path) -> RunRecord:
     """Read and check a run record; raises ``InputError`` with all its problems."""
-    file = read_toml(path)
+    file = read_toml(path, most=KEPT_LIMIT)
     problems = [file.source.problem(*finding) for finding in _unusable(file.values)]
     if problems:
         raise InputError(problems)

@@ -15,13 +15,18 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from jobprep.errors import InputError, Place, Problem, Source
+from jobprep.errors import InputError, Place, Problem, Source, printable
+from jobprep.input_file import MEGABYTE, decoded, input_bytes
+from jobprep.toml_values import toml_values
 
-SIZE_LIMIT = 5_000_000
-"""Largest file read, in bytes: far above any job, far below what would stall the machine."""
+SIZE_LIMIT = 2 * MEGABYTE
+"""Largest file that people write, in bytes: far above any job, read in a few seconds."""
 
-DEEPEST = 40
-"""Most keys on the way to a value: far more than our files have, far fewer than calls nest."""
+KEPT_LIMIT = 5 * MEGABYTE
+"""Largest file that jobprep itself keeps, in bytes."""
+
+LONGEST_KEY = 60
+"""Characters of a key that a message repeats."""
 
 _BARE_KEY = re.compile(r"[A-Za-z0-9_-]+")
 _SPACE = re.compile(r"[ \t]*")
@@ -45,38 +50,28 @@ class TomlFile:
     digest: str
 
 
-def read_toml(path: Path, *, asked_by: Problem | None = None) -> TomlFile:
-    """Read a TOML file.
+def read_toml(path: Path, *, asked_by: Problem | None = None, most: int = SIZE_LIMIT) -> TomlFile:
+    """Read a TOML file of at most ``most`` bytes.
 
     ``asked_by`` is reported instead when there is no such file, so that the message points at the
     field which names it. Raises ``InputError`` with one sentence when the file cannot be used.
     """
     if asked_by is not None and not path.is_file():
         raise InputError([asked_by])
-    raw = _read_bytes(path)
-    try:
-        text = raw.decode("utf-8-sig")
-    except UnicodeDecodeError as error:
-        line = raw.count(b"\n", 0, error.start) + 1
-        raise _refusal(path, "not UTF-8 text; save it in that encoding", line) from None
+    raw = input_bytes(path, most)
+    text = decoded(path, raw)
     if not text.strip():
         raise _refusal(path, "the file is empty")
     text = text.replace("\r\n", "\n")
-    try:
-        values = tomllib.loads(text)
-        lines = line_index(text)
-    except tomllib.TOMLDecodeError as error:
-        message, line = _syntax_error(str(error), text)
-        raise _refusal(path, f"not valid TOML: {message}", line) from None
-    except RecursionError:
-        raise _refusal(path, "not usable TOML: its values are nested too deeply") from None
-    except ValueError as error:  # a number of thousands of digits, a date that does not exist
-        raise _refusal(path, f"not valid TOML: {error}") from None
+    values = toml_values(path, text)
+    lines = LineIndex(text)
     return TomlFile(path, values, Source(str(path), lines), hashlib.sha256(raw).hexdigest())
 
 
 def file_digest(path: Path) -> str:
     """Return the SHA-256 of a file's bytes; raises ``InputError`` when it cannot be read."""
+    if path.exists() and not path.is_file():
+        raise _refusal(path, "is not a regular file")
     try:
         with path.open("rb") as stream:
             return hashlib.file_digest(stream, "sha256").hexdigest()
@@ -88,132 +83,137 @@ def field_path(keys: Iterable[str | int]) -> str:
     """Write a way through tables and lists (counted from 0) as in messages (counted from 1)."""
     text = ""
     for key in keys:
-        if isinstance(key, int):
-            text += f"[{key + 1}]"
-        else:
-            shown = key if _BARE_KEY.fullmatch(key) else f'"{key}"'
-            text += f".{shown}" if text else shown
+        text = _item(text, key) if isinstance(key, int) else _field(text, key)
     return text
 
 
-def line_index(text: str) -> dict[str, int]:
-    """Map the path of every field, table and list element of valid TOML text to its line.
+def _item(path: str, number: int) -> str:
+    return f"{path}[{number + 1}]"
 
-    Raises ``RecursionError`` when they are nested deeper than ``DEEPEST``.
+
+def _field(path: str, key: str) -> str:
+    if len(key) > LONGEST_KEY:
+        key = f"{key[:LONGEST_KEY]}..."
+    shown = key if _BARE_KEY.fullmatch(key) else f'"{printable(key)}"'
+    return f"{path}.{shown}" if path else shown
+
+
+class LineIndex(Mapping[str, int]):
+    """The line of every field, table and list element of valid TOML text, by its path.
+
+    The text is walked when the first line is asked for: only what is wrong in a file needs them.
     """
-    lines = {"": 1}
-    for keys, line in _Scanner(text).fields():
-        if len(keys) > DEEPEST:
-            raise RecursionError
-        lines.setdefault(field_path(keys), line)
-    return lines
 
+    def __init__(self, text: str) -> None:
+        self._text = text
+        self._lines: dict[str, int] | None = None
 
-def _read_bytes(path: Path) -> bytes:
-    try:
-        if path.is_dir():
-            raise _refusal(path, "is a folder, not a file")
-        if path.exists() and not path.is_file():
-            raise _refusal(path, "is not a regular file")
-        with path.open("rb") as stream:
-            raw = stream.read(SIZE_LIMIT + 1)
-    except FileNotFoundError:
-        raise _refusal(path, "there is no such file") from None
-    except (OSError, ValueError) as error:  # ValueError: a null character in the name
-        reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
-        raise _refusal(path, f"cannot be read: {reason}") from None
-    if len(raw) > SIZE_LIMIT:
-        raise _refusal(path, f"larger than {SIZE_LIMIT // 1_000_000} MB, too large for such a file")
-    return raw
+    def __getitem__(self, path: str) -> int:
+        """Return the line of a field."""
+        return self._found()[path]
+
+    def __iter__(self) -> Iterator[str]:
+        """Iterate over the paths in the order of the text."""
+        return iter(self._found())
+
+    def __len__(self) -> int:
+        """Return how many there are."""
+        return len(self._found())
+
+    def _found(self) -> dict[str, int]:
+        if self._lines is None:
+            self._lines = _Scanner(self._text).lines()
+            self._text = ""
+        return self._lines
 
 
 def _refusal(path: Path, message: str, line: int | None = None) -> InputError:
     return InputError([Problem(Place(os.fspath(path), line), message)])
 
 
-def _syntax_error(message: str, text: str) -> tuple[str, int]:
-    """Split the parser's message into what is wrong and the line it names."""
-    found = re.search(r" \(at line (\d+), column \d+\)$", message)
-    line = int(found[1]) if found else text.rstrip("\n").count("\n") + 1
-    said = re.sub(r" \(at (?:line \d+, column \d+|end of document)\)$", "", message)
-    # The parser prints a key as a Python tuple.
-    said = re.sub(r"\(('[^()]*'),?\)", lambda keys: keys[1].replace("', '", "."), said)
-    return said[:1].lower() + said[1:], line
-
-
-Keys = tuple[str | int, ...]
-
-
 class _Scanner:
-    """One walk over text that ``tomllib`` has accepted."""
+    """One walk over text that ``tomllib`` has accepted, no deeper than ``DEEPEST``."""
 
     def __init__(self, text: str) -> None:
         self.text = text
         self.at = 0
         self._counted = 0
         self._line = 1
-        self._lengths: dict[Keys, int] = {}
+        self._found = {"": 1}
+        self._lengths: dict[str, int] = {}
 
-    def fields(self) -> Iterator[tuple[Keys, int]]:
-        """Yield the keys and the line of every field, in the order of the text."""
-        table: Keys = ()
+    def lines(self) -> dict[str, int]:
+        """Return the line of every field by its path, in the order of the text."""
+        table = ""
         self._skip(_GAP)
         while self.at < len(self.text):
-            line = self._line_here()
             if self.text.startswith("[[", self.at):
                 self.at += 2
-                keys = self._resolved((), self._key())
-                count = self._lengths.get(keys, 0)
-                self._lengths[keys] = count + 1
-                yield from self._with_parents((), keys, line)
-                table = (*keys, count)
-                yield table, line
+                path = self._declared("")
+                count = self._lengths.get(path, 0)
+                self._lengths[path] = count + 1
+                table = _item(path, count)
+                self._found[table] = self._line_here()
                 self.at += 2
             elif self.text[self.at] == "[":
                 self.at += 1
-                table = self._resolved((), self._key())
-                yield from self._with_parents((), table, line)
+                table = self._declared("")
                 self.at += 1
             else:
-                yield from self._key_value(table)
+                self._key_value(table)
             self._skip(_GAP)
+        return self._found
 
-    def _key_value(self, table: Keys) -> Iterator[tuple[Keys, int]]:
-        line = self._line_here()
-        keys = self._resolved(table, self._key())
-        yield from self._with_parents(table, keys, line)
+    def _key_value(self, table: str) -> None:
+        path = self._declared(table)
         self.at += 1  # the equals sign
-        yield from self._value(keys)
+        self._value(path)
 
-    def _value(self, keys: Keys) -> Iterator[tuple[Keys, int]]:
+    def _value(self, path: str) -> None:
         self._skip(_SPACE)
-        if self.text[self.at] == "[":
-            yield from self._list(keys)
-        elif self.text[self.at] == "{":
-            yield from self._inline_table(keys)
-        elif self.text[self.at] in "\"'":
+        first = self.text[self.at]
+        if first == "[":
+            self._list(path)
+        elif first == "{":
+            self._inline_table(path)
+        elif first in "\"'":
             self._string()
         else:
             self._skip(_PLAIN_VALUE)
 
-    def _list(self, keys: Keys) -> Iterator[tuple[Keys, int]]:
+    def _list(self, path: str) -> None:
         self.at += 1
         count = 0
         self._skip(_GAP)
         while self.text[self.at] != "]":
-            yield (*keys, count), self._line_here()
-            yield from self._value((*keys, count))
+            element = _item(path, count)
+            self._found.setdefault(element, self._line_here())
+            self._value(element)
             count += 1
             self._skip_comma()
         self.at += 1
 
-    def _inline_table(self, keys: Keys) -> Iterator[tuple[Keys, int]]:
+    def _inline_table(self, path: str) -> None:
         self.at += 1
         self._skip(_GAP)
         while self.text[self.at] != "}":
-            yield from self._key_value(keys)
+            self._key_value(path)
             self._skip_comma()
         self.at += 1
+
+    def _declared(self, table: str) -> str:
+        """Read a dotted key, up to the character that ends it, and return the path it means.
+
+        It opens every table on the way; of an array of tables there it means the last.
+        """
+        line = self._line_here()
+        path = table
+        for part in self._key():
+            if path != table and path in self._lengths:
+                path = _item(path, self._lengths[path] - 1)
+            path = _field(path, part)
+            self._found.setdefault(path, line)
+        return path
 
     def _key(self) -> list[str]:
         """Read a dotted key, up to the character that ends it."""
@@ -228,21 +228,6 @@ class _Scanner:
             if self.text[self.at] != ".":
                 return parts
             self.at += 1
-
-    def _resolved(self, table: Keys, parts: list[str]) -> Keys:
-        """Follow a dotted key; an array of tables on the way means its last table."""
-        keys = table
-        for part in parts[:-1]:
-            keys = (*keys, part)
-            if keys in self._lengths:
-                keys = (*keys, self._lengths[keys] - 1)
-        return (*keys, parts[-1])
-
-    @staticmethod
-    def _with_parents(table: Keys, keys: Keys, line: int) -> Iterator[tuple[Keys, int]]:
-        """Yield a field after the tables that its dotted key opens on the way."""
-        for end in range(len(table) + 1, len(keys) + 1):
-            yield keys[:end], line
 
     def _string_value(self) -> str:
         start = self.at

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-import math
-import tomllib
 from dataclasses import dataclass
 from difflib import get_close_matches
 from pathlib import Path
@@ -11,6 +9,9 @@ from typing import Any
 
 from jobprep.errors import InputError, Place, Problem
 from jobprep.geometry.outline import Point
+from jobprep.input_file import MEGABYTE, input_text
+from jobprep.measuring.file_values import number, shown
+from jobprep.toml_values import toml_values
 from jobprep.units import from_degrees
 
 
@@ -48,10 +49,7 @@ def read_corrections(path: Path) -> Corrections:
     InputError
         With every problem of the file.
     """
-    try:
-        data = tomllib.loads(path.read_text(encoding="utf-8"))
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
-        raise InputError([Problem(Place(str(path)), f"cannot be read: {error}")]) from None
+    data: dict[str, Any] = toml_values(path, input_text(path, MEGABYTE))
     problems: list[Problem] = []
 
     def complain(field: str, message: str) -> None:
@@ -61,14 +59,14 @@ def read_corrections(path: Path) -> Corrections:
         if key not in _ALL:
             close = get_close_matches(key, _ALL, n=1)
             hint = f". Did you mean {close[0]}?" if close else "; use " + ", ".join(_ALL)
-            complain(key, "unknown field" + hint)
+            complain(key[:60], "unknown field" + hint)
     if data.get("format", 1) != 1:
-        complain("format", f"{data['format']!r} is not known; write format = 1")
+        complain("format", f"{shown(data['format'])} is not known; write format = 1")
     for key in ("diameter", "zero"):
         if key in data and not _is_number(data[key]):
-            complain(key, f"{data[key]!r} must be a number")
+            complain(key, f"{shown(data[key])} must be a number")
     if _is_number(data.get("diameter")) and data["diameter"] <= 0:
-        complain("diameter", f"{data['diameter']!r} must be above 0 mm")
+        complain("diameter", f"{shown(data['diameter'])} must be above 0 mm")
     for key in ("add_edges", "remove_edges"):
         if key in data and not (isinstance(data[key], list) and all(map(_is_number, data[key]))):
             complain(key, "must be a list of degrees")
@@ -94,7 +92,7 @@ def read_corrections(path: Path) -> Corrections:
 
 
 def _is_number(value: Any) -> bool:
-    return isinstance(value, (int, float)) and not isinstance(value, bool) and math.isfinite(value)
+    return isinstance(value, int | float) and number(value) is not None
 
 
 def _is_point(value: Any) -> bool:

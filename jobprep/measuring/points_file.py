@@ -21,9 +21,7 @@ per label, ``[[scale]]`` with ``points`` and ``distance``, ``[[reference]]`` wit
 from __future__ import annotations
 
 import csv
-import io
-import math
-import tomllib
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from difflib import get_close_matches
@@ -32,11 +30,23 @@ from typing import Any, NamedTuple
 
 from jobprep.errors import InputError, Place, Problem
 from jobprep.geometry.outline import Point
+from jobprep.input_file import MEGABYTE, input_text
+from jobprep.measuring.file_values import number, shown
+from jobprep.toml_values import toml_values
 
 CURVES = ("rim", "bore", "inner", "outer", "zero")
 LABELLED = ("separation", "hole")
 VALUES = ("diameter", "y", "reading", "name")
 KINDS = (*CURVES, *LABELLED, "scale", "reference")
+
+SIZE_LIMIT = MEGABYTE
+"""Largest file of points, in bytes."""
+
+MOST_POINTS = 300
+"""Far more than anybody takes by hand. The work grows with the square of their number."""
+
+_LONGEST_LABEL = 120
+_KEY = re.compile(r"""[\s\[]*(?:["']([^"']*)["']|([A-Za-z0-9_-]+))""")
 
 
 class TakenPoint(NamedTuple):
@@ -93,13 +103,7 @@ def read_points(path: Path) -> PointSet:
         With every problem of the file.
     """
     draft = _Draft(str(path))
-    try:
-        text = path.read_bytes().decode("utf-8-sig")
-    except FileNotFoundError:
-        raise InputError([Problem(Place(draft.file), "no such file")]) from None
-    except (OSError, UnicodeDecodeError) as error:
-        reason = "is not UTF-8 text" if isinstance(error, UnicodeDecodeError) else error.strerror
-        raise InputError([Problem(Place(draft.file), f"cannot be read: {reason}")]) from None
+    text = input_text(path, SIZE_LIMIT)
     if path.suffix.lower() == ".toml":
         _read_toml(text, draft)
     else:
@@ -123,14 +127,18 @@ def _read_csv(text: str, draft: _Draft) -> None:
         if not raw.strip() or raw.lstrip().startswith("#"):
             continue
         delimiter = ";" if raw.count(";") > raw.count(",") else ","
-        cells = [cell.strip() for cell in next(csv.reader(io.StringIO(raw), delimiter=delimiter))]
+        try:
+            cells = [cell.strip() for cell in next(csv.reader([raw], delimiter=delimiter))]
+        except csv.Error as error:
+            draft.complain(line, "", f"not a row of CSV: {error}")
+            continue
         kind = cells[0].lower()
         if kind == "kind":
             continue
         if kind in VALUES:
             _take_value(draft, line, kind, cells[1] if len(cells) > 1 else "")
         elif kind not in KINDS:
-            draft.complain(line, "kind", f"{kind!r} is not a kind of point{_suggestion(kind)}")
+            draft.complain(line, "kind", f"{shown(kind)} is not a kind of point{_suggestion(kind)}")
         elif len(cells) < 3 or len(cells) > 4:
             draft.complain(
                 line, kind, f"needs kind,x,y and perhaps a label; found {len(cells)} columns"
@@ -140,16 +148,12 @@ def _read_csv(text: str, draft: _Draft) -> None:
 
 
 def _read_toml(text: str, draft: _Draft) -> None:
-    try:
-        data = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        draft.complain(None, "", f"is not TOML: {error}")
-        return
-    for key, value in data.items():
-        line = _line_of(text, key)
+    first_lines = _first_lines(text)
+    for key, value in toml_values(Path(draft.file), text).items():
+        line = first_lines.get(key)
         if key == "format":
             if value != 1:
-                draft.complain(line, key, f"{value!r} is not known; write format = 1")
+                draft.complain(line, key, f"{shown(value)} is not known; write format = 1")
         elif key in VALUES:
             _take_value(draft, line, key, value)
         elif key in CURVES:
@@ -158,12 +162,12 @@ def _read_toml(text: str, draft: _Draft) -> None:
         elif key in LABELLED:
             groups = value if isinstance(value, dict) else {"": value}
             for label, rows in groups.items():
-                _take_rows(draft, _line_of(text, label) or line, key, rows, label)
+                _take_rows(draft, first_lines.get(label, line), key, rows, label)
         elif key in ("scale", "reference"):
             for entry in value if isinstance(value, list) else [value]:
                 _take_known(draft, line, key, entry)
         else:
-            draft.complain(line, key, f"unknown field{_suggestion(key)}")
+            draft.complain(line, key[:_LONGEST_LABEL], f"unknown field{_suggestion(key)}")
 
 
 def _take_rows(draft: _Draft, line: int | None, kind: str, rows: object, label: str) -> None:
@@ -183,37 +187,42 @@ def _take_known(draft: _Draft, line: int | None, kind: str, entry: object) -> No
             draft.complain(line, "scale", "needs points = [[x, y], [x, y]] and distance in mm")
             return
         for x, y in places:
-            _take_point(draft, line, kind, x, y, str(distance))
+            _take_point(draft, line, kind, x, y, _as_label(distance))
     else:
         at, known = entry.get("at"), entry.get("mm")
         if at is None or known is None or not _is_place(at) or not _is_place(known):
             draft.complain(line, "reference", "needs at = [x, y] and mm = [x, y]")
             return
-        _take_point(draft, line, kind, at[0], at[1], f"{known[0]} {known[1]}")
+        _take_point(draft, line, kind, at[0], at[1], " ".join(map(_as_label, known)))
 
 
 def _take_point(
     draft: _Draft, line: int | None, kind: str, x: object, y: object, label: str
 ) -> None:
-    place = [_number(x), _number(y)]
+    place = [number(x), number(y)]
     for axis, value, raw in zip("xy", place, (x, y), strict=True):
         if value is None:
-            draft.complain(line, f"{kind}.{axis}", f"{raw!r} is not a number")
-    if None not in place:
+            draft.complain(line, f"{kind}.{axis}", f"{shown(raw)} is not a number")
+    if len(label) > _LONGEST_LABEL:
+        draft.complain(line, f"{kind}.label", f"has more than {_LONGEST_LABEL} characters")
+    elif None not in place:
         draft.points.append(TakenPoint(kind, place[0] or 0.0, place[1] or 0.0, label, line))
 
 
 def _take_value(draft: _Draft, line: int | None, kind: str, raw: object) -> None:
     if kind == "name":
-        draft.values[kind] = str(raw)
+        if not isinstance(raw, str) or len(raw) > _LONGEST_LABEL or not raw.isprintable():
+            allowed = f"one line of text of at most {_LONGEST_LABEL} characters"
+            draft.complain(line, kind, f"{shown(raw)} must be {allowed}")
+        draft.values[kind] = raw
     elif kind == "y":
         if raw not in ("up", "down"):
-            draft.complain(line, "y", f"{raw!r} must be up or down")
+            draft.complain(line, "y", f"{shown(raw)} must be up or down")
         draft.values[kind] = raw
     else:
-        value = _number(raw)
+        value = number(raw)
         if value is None or value <= 0.0:
-            draft.complain(line, kind, f"{raw!r} must be a number above 0")
+            draft.complain(line, kind, f"{shown(raw)} must be a number above 0")
         draft.values[kind] = value
 
 
@@ -231,31 +240,30 @@ def _check(draft: _Draft) -> None:
         )
     if counts["scale"] % 2:
         draft.complain(None, "scale", "points come in pairs; one has no partner")
+    if len(draft.points) > MOST_POINTS:
+        draft.complain(
+            None, "", f"holds {len(draft.points)} points; at most {MOST_POINTS} are read"
+        )
     for point in draft.points:
-        if point.kind == "scale" and not (_number(point.label) or 0.0) > 0.0:
-            draft.complain(point.line, "scale.label", f"{point.label!r} must be the distance in mm")
+        if point.kind == "scale" and not (number(point.label) or 0.0) > 0.0:
+            message = f"{shown(point.label)} must be the distance in mm"
+            draft.complain(point.line, "scale.label", message)
         if point.kind == "reference" and reference_place(point.label) is None:
-            draft.complain(
-                point.line, "reference.label", f"{point.label!r} must be the place, x y, in mm"
-            )
+            message = f"{shown(point.label)} must be the place, x y, in mm"
+            draft.complain(point.line, "reference.label", message)
 
 
 def reference_place(label: str) -> Point | None:
     """Return the known place written in a reference's label, None if it is not one."""
-    cells = [_number(cell) for cell in label.replace(";", " ").replace(",", " ").split()]
+    cells = [number(cell) for cell in label.replace(";", " ").replace(",", " ").split()]
     if len(cells) != 2 or None in cells:
         return None
     return Point(cells[0] or 0.0, cells[1] or 0.0)
 
 
-def _number(raw: object) -> float | None:
-    if isinstance(raw, bool) or not isinstance(raw, (int, float, str)):
-        return None
-    try:
-        value = float(raw)
-    except ValueError:
-        return None
-    return value if math.isfinite(value) else None
+def _as_label(value: object) -> str:
+    """Return a number of TOML as it would stand in the label of a CSV row."""
+    return f"{number(value):.17g}" if number(value) is not None else shown(value)
 
 
 def _is_place(value: Any) -> bool:
@@ -266,13 +274,14 @@ def _is_place(value: Any) -> bool:
     )
 
 
-def _line_of(text: str, key: str) -> int | None:
-    """Return the first line that starts with a key or opens its table."""
+def _first_lines(text: str) -> dict[str, int]:
+    """Return the first line that starts with each key or opens its table."""
+    found: dict[str, int] = {}
     for line, raw in enumerate(text.splitlines(), start=1):
-        start = raw.strip().lstrip("[").strip().lstrip("\"'")
-        if start.startswith(key) and not start[len(key) : len(key) + 1].isalnum():
-            return line
-    return None
+        key = _KEY.match(raw)
+        if key:
+            found.setdefault(key[1] or key[2], line)
+    return found
 
 
 def _suggestion(word: str, allowed: Iterable[str] = (*KINDS, *VALUES)) -> str:
