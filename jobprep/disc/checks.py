@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping
 from jobprep.disc.facts import disc_facts
 from jobprep.disc.feature_checks import Note, check_features
 from jobprep.disc.film_checks import check_bases
+from jobprep.disc.hub_checks import check_hub
 from jobprep.disc.machine_checks import check_machine
 from jobprep.disc.part import Part
 from jobprep.disc.part_checks import check_marks, check_part, check_vanished
@@ -53,6 +54,7 @@ def check_design(
         yield from check_part(path, part, films[part.film], kerf[part.film], bed)
         yield from check_marks(path, part, design)
     yield from check_bases(design, films)
+    yield from check_hub(design, films)
     yield from check_machine(disc_facts(design, films))
 
 

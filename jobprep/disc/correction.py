@@ -12,8 +12,7 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from jobprep.disc.balance import permissible_unbalance
-from jobprep.disc.facts import MassFacts, mass_facts
-from jobprep.disc.mass import piece_bodies, whole
+from jobprep.disc.facts import MassFacts, disc_mass
 from jobprep.disc.places import Spot, dot_spots, hole_spots
 from jobprep.model.design import NO_FILM, Design, Dot, Hole
 from jobprep.model.film import Film
@@ -76,7 +75,7 @@ def correct_with_dot(design: Design, films: Mapping[str, Film], film: str) -> Co
 
     They keep to film and off holes, joints and, when the design says where it is, the beam.
     """
-    before = _mass(design, films)
+    before = disc_mass(design, films)
     if _is_balanced(design, before):
         return _nothing_to_do("dot", design, before)
     best: Correction | None = None
@@ -96,7 +95,7 @@ def correct_with_dot(design: Design, films: Mapping[str, Film], film: str) -> Co
 
 def correct_with_hole(design: Design, films: Mapping[str, Film]) -> Correction:
     """Cut relief holes through every layer on the heavy side, one place or two."""
-    before = _mass(design, films)
+    before = disc_mass(design, films)
     if _is_balanced(design, before):
         return _nothing_to_do("hole", design, before)
     best: Correction | None = None
@@ -119,7 +118,7 @@ def correct_with_sector(design: Design, films: Mapping[str, Film], film: str) ->
 
     A film that blocks or scatters light would take the open sector's light away.
     """
-    before = _mass(design, films)
+    before = disc_mass(design, films)
     if _is_balanced(design, before):
         return _nothing_to_do("sector", design, before)
     if films[film].light != "passes":
@@ -184,7 +183,7 @@ def _permissible(design: Design, mass: MassFacts) -> float | None:
 def _corrected(
     kind: Kind, action: str, before: MassFacts, changed: Design, films: Mapping[str, Film]
 ) -> Correction:
-    after = _mass(changed, films)
+    after = disc_mass(changed, films)
     permissible = _permissible(changed, after)
     rest = f"{after.unbalance:.3g}" if after.unbalance >= SMALL else f"less than {SMALL:g}"
     left = f"{before.unbalance:.3g} g·mm become {rest}"
@@ -203,10 +202,6 @@ def _corrected(
         after=after,
         permissible=permissible,
     )
-
-
-def _mass(design: Design, films: Mapping[str, Film]) -> MassFacts:
-    return mass_facts(whole(body for _, body in piece_bodies(design, films)))
 
 
 def _is_enough(after: MassFacts, permissible: float | None, before: float) -> bool:

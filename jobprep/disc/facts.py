@@ -14,6 +14,7 @@ from jobprep.disc.balance import (
     unbalance_force,
 )
 from jobprep.disc.flicker import Duty, Flicker, design_flicker, light_duty
+from jobprep.disc.hub import PrintedHub, printed_hub
 from jobprep.disc.mass import Body, piece_bodies, whole
 from jobprep.disc.pieces import Piece
 from jobprep.disc.strobe import (
@@ -135,10 +136,14 @@ class Comparison:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DiscFacts:
-    """Everything about one disc; what needs a speed is None or empty when the design has none."""
+    """Everything about one disc; what needs a speed is None or empty when the design has none.
+
+    ``mass`` is that of the films and of the printed ``hub``, ``thickness`` that of the films.
+    """
 
     name: str
     layers: tuple[LayerFacts, ...]
+    hub: PrintedHub | None
     mass: MassFacts
     thickness: Spread
     local_thickness: tuple[LocalThickness, ...]
@@ -155,17 +160,19 @@ class DiscFacts:
 def disc_facts(design: Design, films: Mapping[str, Film]) -> DiscFacts:
     """Compute all facts of a disc; ``films`` holds every film the design names."""
     bodies = piece_bodies(design, films)
-    mass = mass_facts(whole(body for _, body in bodies))
+    hub = printed_hub(design, films)
+    mass = _mass_facts(bodies, hub)
     thickness = disc_thickness(design, films)
     speed = design.speed
     return DiscFacts(
         name=design.name,
         layers=_layer_facts(design, bodies),
+        hub=hub,
         mass=mass,
         thickness=thickness,
         local_thickness=local_thickness(design, films),
         dot_thickness=dot_thickness(design, films),
-        comparison=_comparison(design, mass, thickness),
+        comparison=_comparison(design, mass, thickness.nominal if hub is None else hub.clamped),
         balance=None if speed is None else _balance(design, bodies, mass, speed),
         timing=None if speed is None else design_timing(design, speed),
         duty=() if speed is None else light_duty(design, films),
@@ -177,8 +184,14 @@ def disc_facts(design: Design, films: Mapping[str, Film]) -> DiscFacts:
     )
 
 
-def mass_facts(body: Body) -> MassFacts:
-    """Return how the mass of a whole disc lies."""
+def disc_mass(design: Design, films: Mapping[str, Film]) -> MassFacts:
+    """Return how the mass of a whole disc lies, its printed hub included."""
+    return _mass_facts(piece_bodies(design, films), printed_hub(design, films))
+
+
+def _mass_facts(bodies: tuple[tuple[Piece, Body], ...], hub: PrintedHub | None) -> MassFacts:
+    films = whole(body for _, body in bodies)
+    body = films if hub is None else whole((films, hub.body))
     if body.mass <= 0.0:
         return MassFacts(
             mass=0.0,
@@ -263,11 +276,11 @@ def _heaviest(bodies: tuple[tuple[Piece, Body], ...], speed: float) -> SectorLoa
     )
 
 
-def _comparison(design: Design, mass: MassFacts, thickness: Spread) -> tuple[Comparison, ...]:
+def _comparison(design: Design, mass: MassFacts, thickness: float) -> tuple[Comparison, ...]:
     original = design.original
     pairs = (
         ("mass", original.mass, mass.mass),
-        ("thickness", original.thickness, thickness.nominal),
+        ("thickness", original.thickness, thickness),
         ("inertia", original.inertia, mass.inertia),
     )
     return tuple(

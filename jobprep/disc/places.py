@@ -58,6 +58,7 @@ def dot_spots(design: Design, film: Film, mass: MassFacts) -> Iterator[tuple[Spo
                 for radius in _radii(design):
                     spot = _spot(mass.unbalance, areal_mass, radius, light_side, spread, count)
                     fits = LEAST_DOT <= spot.diameter <= WIDEST_DOT * design.outer_diameter
+                    fits = fits and not _is_under_hub(spot, design)
                     if not fits or (avoid_beam and _is_lit(spot, design)):
                         continue
                     spots = _pair(spot, light_side, spread)
@@ -83,6 +84,7 @@ def hole_spots(
                     continue
                 spot = _spot(mass.unbalance, areal_mass, radius, heavy, spread, 1)
                 fits = spot.diameter <= WIDEST_HOLE * design.outer_diameter
+                fits = fits and not _is_under_hub(spot, design)
                 if not fits or (avoid_beam and _is_lit(spot, design)):
                     continue
                 if all(
@@ -126,6 +128,12 @@ def _radii(design: Design) -> Iterator[float]:
     while radius > inner + RADIAL_STEP:
         yield radius
         radius -= RADIAL_STEP
+
+
+def _is_under_hub(spot: Spot, design: Design) -> bool:
+    """Whether the flanges of a printed hub would lie on a spot."""
+    hub = (design.hub_diameter or 0.0) / 2.0
+    return design.hub is not None and spot.radius - spot.diameter / 2.0 < hub
 
 
 def _is_lit(spot: Spot, design: Design) -> bool:

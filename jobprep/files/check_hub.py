@@ -9,13 +9,10 @@ import math
 from collections.abc import Iterator
 
 from jobprep.files.design_schema import DesignFile, HubSlotTable, HubTable
-from jobprep.files.findings import Finding
+from jobprep.files.findings import Finding, not_below
 from jobprep.files.tables import Tables
+from jobprep.model.design import LEAST_PRINTED
 from jobprep.units import number
-
-LEAST_PRINTED = 0.8
-"""Thinnest wall or tab that prints, mm: two lines of a 0.4 mm nozzle (common practice, no
-source)."""
 
 
 def hub_findings(tables: Tables[DesignFile], reach: float) -> Iterator[Finding]:
@@ -27,6 +24,9 @@ def hub_findings(tables: Tables[DesignFile], reach: float) -> Iterator[Finding]:
         yield Finding("hub", "its flanges go round the bore; give bore")
     if "hub_diameter" not in tables.file.values:
         yield Finding("hub", "its flanges are as wide as the zone they cover; give hub_diameter")
+    yield from not_below(
+        "hub.clearance", hub.clearance, hub.flange_thickness, "the flanges' thickness"
+    )
     diameter = tables.number("hub_diameter")
     if diameter is None or not reach:
         return

@@ -66,7 +66,7 @@ class HubSlotTable(Table):
 
 
 class HubTable(Table):
-    """Printed flanges, ``hub_diameter`` wide, tabs through the slots (common practice, no source)."""
+    """Printed flanges, ``hub_diameter`` wide; defaults are common practice, no source."""
 
     # The density is that of polylactide (PLA), from memory.
     flange_thickness: Length = 2.0

@@ -16,6 +16,9 @@ from jobprep.errors import Source
 
 NO_FILM = "none"
 """The film of a sector that is left open."""
+LEAST_PRINTED = 0.8
+"""Thinnest wall or tab of a printed hub, mm: two lines of a 0.4 mm nozzle (common practice, no
+source)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -67,7 +67,7 @@ bores = st.one_of(
 
 hubs = st.builds(
     Hub,
-    flange_thickness=lengths,
+    flange_thickness=st.floats(0.2, 4.0),
     clearance=st.sampled_from([0.0, 0.1, 0.125]),
     density=st.floats(0.5, 5.0).map(from_g_cm3),
 )
