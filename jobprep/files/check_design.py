@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from jobprep.errors import Problem
 from jobprep.files.check_bore import bore_findings, bore_reach
 from jobprep.files.check_hub import hub_findings
+from jobprep.files.check_printed import printed_findings
 from jobprep.files.design_schema import (
     BeamTable,
     BoreTable,
@@ -44,6 +45,7 @@ def check_design(tables: Tables[DesignFile]) -> list[Problem]:
     if outer is not None:
         findings += _places(tables, outer, reach)
     findings += hub_findings(tables, reach)
+    findings += printed_findings(tables, outer)
     findings += _names(tables)
     if "balance_grade" in tables.file.values and "speed_rpm" not in tables.file.values:
         findings.append(Finding("balance_grade", "a balance grade needs speed_rpm"))

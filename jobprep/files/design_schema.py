@@ -20,6 +20,7 @@ from jobprep.files.field_types import (
     LengthOrZero,
     Mass,
     Milliseconds,
+    RelativePath,
     Remark,
     Share,
     SlotCount,
@@ -95,6 +96,30 @@ class OpeningTable(Table):
     corner_radius: LengthOrZero = 0.0
 
 
+LetterHeight = Annotated[
+    float, Field(ge=0.5, le=50, description="a height in mm, from 0.5 to 50")
+]
+
+
+class ArtworkTable(Table):
+    """An SVG or PNG on the layer's printed overlay: its middle on the centre, seen in a ring."""
+
+    file: RelativePath
+    width: Length | None = None
+    inner_diameter: LengthOrZero = 0.0
+    outer_diameter: Length | None = None
+    angle: DialAngle = 0.0
+
+
+class ArcTextTable(Table):
+    """Words along a circle of the overlay; {disc}, {copy}, {copies} and {date} are filled in."""
+
+    words: Text
+    diameter: Length
+    height: LetterHeight = 2.5
+    angle: DialAngle = 0.0
+
+
 class LayerTable(Table):
     """One film level, front to back: a full ring of ``film``, or sectors."""
 
@@ -111,6 +136,14 @@ class LayerTable(Table):
     opening: Annotated[
         list[OpeningTable],
         Field(max_length=100, description="a list of tables, [[layer.opening]]"),
+    ] = []
+    artwork: Annotated[
+        list[ArtworkTable],
+        Field(max_length=20, description="a list of tables, [[layer.artwork]]"),
+    ] = []
+    text: Annotated[
+        list[ArcTextTable],
+        Field(max_length=20, description="a list of tables, [[layer.text]]"),
     ] = []
 
 
@@ -134,9 +167,7 @@ class MarksTable(Table):
 
     number: Annotated[bool, Field(description="true or false")] = True
     tick: Annotated[bool, Field(description="true or false")] = True
-    height: Annotated[float, Field(ge=0.5, le=50, description="a height in mm, from 0.5 to 50")] = (
-        2.5
-    )
+    height: LetterHeight = 2.5
 
 
 class DotTable(Table):

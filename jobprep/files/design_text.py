@@ -177,7 +177,33 @@ def _layer(layer: Layer, design: Design) -> str:
             "corner_radius": opening.corner_radius or None,
         }
         text += "\n" + _block("layer.opening", cut)
+    for name, printed in _printed(layer):
+        text += "\n" + _block(f"layer.{name}", printed)
     return text
+
+
+def _printed(layer: Layer) -> Iterator[tuple[str, Fields]]:
+    for artwork in layer.artworks:
+        yield (
+            "artwork",
+            {
+                "file": artwork.file,
+                "width": artwork.width,
+                "inner_diameter": artwork.inner_diameter or None,
+                "outer_diameter": artwork.outer_diameter,
+                "angle": _dial(artwork.direction),
+            },
+        )
+    for text in layer.texts:
+        yield (
+            "text",
+            {
+                "words": text.words,
+                "diameter": text.diameter,
+                "height": text.height,
+                "angle": _dial(text.direction),
+            },
+        )
 
 
 def _sector(sector: Sector) -> Fields:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from pathlib import Path
+from pathlib import Path, PurePath
 
 from jobprep.files.check_job import piece_outline
 from jobprep.files.job_schema import (
@@ -55,7 +55,14 @@ def job_values(
         title=table.title,
         cutter=cutter,
         films=films,
-        discs=tuple(DiscOrder(design=design, copies=disc.copies) for design, disc in orders),
+        discs=tuple(
+            DiscOrder(
+                design=design,
+                copies=disc.copies,
+                folder=PurePath(disc.design).parent.as_posix(),
+            )
+            for design, disc in orders
+        ),
         parts=tuple(_loose_part(part, file.path.parent) for part in table.part),
         stock=tuple(map(_stock_piece, table.stock)),
         kerf={film: float(width) for film, width in table.kerf.items()},

@@ -13,6 +13,8 @@ from jobprep.files.sector_angles import sector_degrees
 from jobprep.files.tables import check_schema, read_kind
 from jobprep.files.toml_lines import TomlFile
 from jobprep.model import (
+    ArcText,
+    Artwork,
     Beam,
     Bore,
     Design,
@@ -139,6 +141,8 @@ def _layers(table: DesignFile) -> Iterator[Layer]:
             joint_gap=float(layer.joint_gap),
             sectors=tuple(_sectors(layer, table.speed_rpm)),
             openings=tuple(_openings(layer)),
+            artworks=tuple(_artworks(layer)),
+            texts=tuple(_texts(layer)),
         )
 
 
@@ -159,6 +163,27 @@ def _openings(layer: LayerTable) -> Iterator[Opening]:
             outer_diameter=opening.outer_diameter,
             direction=from_dial(opening.angle),
             corner_radius=float(opening.corner_radius),
+        )
+
+
+def _artworks(layer: LayerTable) -> Iterator[Artwork]:
+    for artwork in layer.artwork:
+        yield Artwork(
+            file=artwork.file,
+            width=artwork.width,
+            inner_diameter=float(artwork.inner_diameter),
+            outer_diameter=artwork.outer_diameter,
+            direction=from_dial(artwork.angle),
+        )
+
+
+def _texts(layer: LayerTable) -> Iterator[ArcText]:
+    for text in layer.text:
+        yield ArcText(
+            words=text.words,
+            diameter=float(text.diameter),
+            height=float(text.height),
+            direction=from_dial(text.angle),
         )
 
 

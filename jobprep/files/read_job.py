@@ -169,6 +169,11 @@ def _digests(job: Job, files: list[TomlFile], cutter: str, films: Library[Film])
     for part in job.parts:
         if isinstance(part.shape, DrawnShape):
             digests[_relative(part.shape.path, folder)] = file_digest(part.shape.path)
+    for order in job.discs:
+        for layer in order.design.layers:
+            for artwork in layer.artworks:
+                path = folder / order.folder / artwork.file
+                digests[_relative(path, folder)] = file_digest(path)
     if _is_path(cutter):
         digests[_relative(folder / cutter, folder)] = file_digest(folder / cutter)
     else:

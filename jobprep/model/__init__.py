@@ -3,6 +3,8 @@
 from jobprep.model.cutter import ANY_FILM, Cutter, CutterKind, OperationName
 from jobprep.model.design import (
     NO_FILM,
+    ArcText,
+    Artwork,
     Beam,
     Bore,
     Design,
@@ -44,6 +46,8 @@ from jobprep.model.job import (
 __all__ = [
     "ANY_FILM",
     "NO_FILM",
+    "ArcText",
+    "Artwork",
     "Beam",
     "Bore",
     "Cutter",

@@ -125,12 +125,46 @@ class Opening:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Artwork:
+    """A drawing or picture printed on a layer's overlay, its middle on the disc's centre.
+
+    ``file`` is a path as seen from the design's file. The artwork is ``width`` mm wide as printed
+    (None: as wide as it says of itself), its top points in ``direction``, and nothing of it is seen
+    outside the ring between ``inner_diameter`` and ``outer_diameter`` (None: the layer's).
+    """
+
+    file: str
+    width: float | None = None
+    inner_diameter: float = 0.0
+    outer_diameter: float | None = None
+    direction: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ArcText:
+    """Words along an arc of a layer's overlay, feet towards the centre; mm.
+
+    The letters stand on the circle of ``diameter``, their middle in ``direction``, as high as
+    ``height``. ``TEXT_FIELDS`` in braces stand for what differs from copy to copy.
+    """
+
+    words: str
+    diameter: float
+    height: float = 2.5
+    direction: float
+
+
+TEXT_FIELDS = ("disc", "copy", "copies", "date")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Layer:
     """One film level. ``sectors`` is empty for a full ring of ``film``.
 
     ``inner_diameter`` None means the layer runs to the bore. ``start`` is the direction of the
     first sector's leading edge. ``joint_gap`` mm lies between neighbouring sectors as a parallel
-    strip; a negative one is an overlap.
+    strip; a negative one is an overlap. ``artworks`` and ``texts`` are for its printed overlay
+    alone: whatever is cut, they do not matter.
     """
 
     name: str
@@ -141,6 +175,8 @@ class Layer:
     joint_gap: float
     sectors: tuple[Sector, ...]
     openings: tuple[Opening, ...] = ()
+    artworks: tuple[Artwork, ...] = ()
+    texts: tuple[ArcText, ...] = ()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

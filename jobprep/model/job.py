@@ -18,10 +18,11 @@ LeftoverShape = Literal["outline", "trim"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DiscOrder:
-    """So many copies of a design."""
+    """So many copies of a design; ``folder`` is that of its file as seen from the job's."""
 
     design: Design
     copies: int
+    folder: str = "."
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

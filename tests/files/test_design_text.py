@@ -13,6 +13,8 @@ from jobprep.errors import Source
 from jobprep.files.design_text import design_text
 from jobprep.files.read_design import read_design
 from jobprep.model import (
+    ArcText,
+    Artwork,
     Beam,
     Design,
     Dot,
@@ -72,6 +74,22 @@ hubs = st.builds(
     density=st.floats(0.5, 5.0).map(from_g_cm3),
 )
 
+artworks = st.builds(
+    Artwork,
+    file=st.just("again.svg"),
+    width=st.none() | lengths,
+    inner_diameter=st.sampled_from([0.0, 12.5]),
+    outer_diameter=st.none() | st.floats(20.0, 90.0),
+    direction=directions,
+)
+texts = st.builds(
+    ArcText,
+    words=st.sampled_from(["{disc} {copy}/{copies}", "this side out", "{date}"]),
+    diameter=st.floats(22.0, 80.0),
+    height=st.floats(0.5, 8.0),
+    direction=directions,
+)
+
 
 @st.composite
 def sector_lists(draw: st.DrawFn) -> tuple[Sector, ...]:
@@ -112,6 +130,8 @@ def layers(draw: st.DrawFn, name: str) -> Layer:
                 )
             )
         ),
+        artworks=tuple(draw(st.lists(artworks, max_size=2))),
+        texts=tuple(draw(st.lists(texts, max_size=2))),
     )
 
 
@@ -194,6 +214,7 @@ def full_designs(draw: st.DrawFn) -> Design:
 
 def read_back(design: Design, folder: Path) -> Design:
     path = folder / "again.toml"
+    (folder / "again.svg").write_text("<svg/>", encoding="utf-8")
     path.write_text(design_text(design), encoding="utf-8")
     return replace(read_design(path), source=design.source)
 
