@@ -36,6 +36,12 @@ if TYPE_CHECKING:
 MOST_SEGMENTS = 20_000
 """Most segments and most elements of a drawing; an outline that must be cut needs far fewer."""
 
+MOST_PAIRS = 10 * MOST_SEGMENTS
+"""Pairs of outlines one in the other that are looked at: a hole makes two of them."""
+
+MOST_CHORDS = 1_000_000
+"""Chords used to find crossings: enough for 10 000 round holes."""
+
 CROSSING_CHORDS = 1e-3
 """How far the chords used to find crossings may lie inside their arcs, mm: far below a cut."""
 
@@ -203,18 +209,25 @@ def _nested(contours: Sequence[Contour]) -> Region:
     """Sort contours that do not touch into one outer contour and its holes."""
     from shapely import STRtree
 
+    _refuse_costly(contours)
     polygons = [_polygon(contour) for contour in contours]
     tree = STRtree(polygons)
     depths = [0] * len(polygons)
-    for a, b in zip(*tree.query(polygons, predicate="intersects"), strict=True):
-        if a == b:
-            continue
-        if polygons[b].contains_properly(polygons[a]):
-            depths[a] += 1
-        elif not polygons[a].contains_properly(polygons[b]):
-            where = polygons[a].boundary.intersection(polygons[b].boundary)
-            at = _at(Point(*where.representative_point().coords[0]))
-            raise OutlineError(f"two outlines touch or cross at {at}; they must stay apart")
+    pairs = 0
+    for a, polygon in enumerate(polygons):
+        near = tree.query(polygon, predicate="intersects")
+        pairs += len(near)
+        if pairs > MOST_PAIRS:
+            raise OutlineError("nests too many outlines in each other; a part has only holes")
+        for b in near:
+            if a == b:
+                continue
+            if polygons[b].contains_properly(polygon):
+                depths[a] += 1
+            elif not polygon.contains_properly(polygons[b]):
+                where = polygon.boundary.intersection(polygons[b].boundary)
+                at = _at(Point(*where.representative_point().coords[0]))
+                raise OutlineError(f"two outlines touch or cross at {at}; they must stay apart")
     outers = [contour for contour, depth in zip(contours, depths, strict=True) if depth == 0]
     holes = [contour for contour, depth in zip(contours, depths, strict=True) if depth == 1]
     if len(outers) > 1:
@@ -231,6 +244,17 @@ def _nested(contours: Sequence[Contour]) -> Region:
                 "its own drawing"
             )
     return Region(_turned(outers[0], 1.0), tuple(_turned(hole, -1.0) for hole in holes))
+
+
+def _refuse_costly(contours: Iterable[Contour]) -> None:
+    """Raise when there is more to look through than a machine does in a few seconds."""
+    sweeps = 0.0
+    for contour in contours:
+        for segment in contour.segments:
+            if isinstance(segment, Arc):  # a chord spans some sqrt(8 r s) of an arc
+                sweeps += abs(segment.sweep) * math.sqrt(segment.radius / (8.0 * CROSSING_CHORDS))
+    if sweeps > MOST_CHORDS:
+        raise OutlineError("has too many arcs, or too large ones; simplify the outline")
 
 
 def _polygon(contour: Contour) -> Polygon:

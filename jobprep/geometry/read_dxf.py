@@ -49,6 +49,9 @@ BROKEN = (ArithmeticError, AttributeError, LookupError, TypeError, ValueError)
 DEEPEST = 16
 """Blocks within blocks."""
 
+MOST_DEGREE = 15
+"""Of a spline; drawing programs write 3, some 5."""
+
 SPLINE_FRAME = 16
 """Vertex flag of a control point that the curve does not pass through."""
 
@@ -68,10 +71,19 @@ def read_dxf(path: FilePath, tolerance: float) -> list[Path]:
     OutlineError
         If the drawing cannot be read or holds what is not an outline.
     """
-    from ezdxf.lldxf.const import DXFError
+    from ezdxf.filemanagement import readfile
 
-    document = _loaded(path)
-    units = document.header.get("$INSUNITS", 0) if _names_units(path) else 0
+    logging.getLogger("ezdxf").addHandler(logging.NullHandler())  # it reports small repairs
+    try:
+        return _paths(readfile(path), tolerance, names_units=_names_units(path))
+    except OutlineError:
+        raise
+    except Exception as error:  # broken files break the parser in as many ways
+        raise OutlineError(f"cannot be read as DXF ({error})") from error
+
+
+def _paths(document: Drawing, tolerance: float, *, names_units: bool) -> list[Path]:
+    units = document.header.get("$INSUNITS", 0) if names_units else 0
     if units not in MM_PER_UNIT:
         raise OutlineError(f"is drawn in unit {units} of $INSUNITS; use mm (4) or inches (1)")
     shown = {
@@ -79,23 +91,8 @@ def read_dxf(path: FilePath, tolerance: float) -> list[Path]:
         for layer in document.layers
     }
     reader = _Reader(tolerance=tolerance, scale=MM_PER_UNIT[units], shown=shown)
-    try:
-        reader.entities(document.modelspace(), depth=0)
-    except OutlineError:
-        raise
-    except (DXFError, *BROKEN) as error:
-        raise OutlineError(f"cannot be read as DXF ({error})") from error
+    reader.entities(document.modelspace(), depth=0)
     return reader.paths
-
-
-def _loaded(path: FilePath) -> Drawing:
-    from ezdxf.filemanagement import readfile
-
-    logging.getLogger("ezdxf").addHandler(logging.NullHandler())  # it reports small repairs
-    try:
-        return readfile(path)
-    except Exception as error:  # broken files break the parser in as many ways
-        raise OutlineError(f"cannot be read as DXF ({error})") from error
 
 
 def _names_units(path: FilePath) -> bool:
@@ -145,7 +142,8 @@ class _Reader:
             raise OutlineError(f"inserts the block {name!r}, which it does not hold")
         if block.block.is_xref or block.block.is_xref_overlay:
             raise OutlineError(f"refers to another drawing ({name!r}); bind it into this one first")
-        if depth >= DEEPEST or insert.mcount > MOST_SEGMENTS:
+        self.visited += insert.mcount - 1
+        if depth >= DEEPEST or self.visited > MOST_SEGMENTS:
             raise OutlineError(f"nests or repeats the block {name!r} too often; explode it first")
 
         def refuse(entity: Any, reason: str) -> None:
@@ -205,28 +203,33 @@ def _spline(entity: Any, scale: float, tolerance: float) -> list[Path]:
         raise OutlineError("holds a SPLINE with fit points only; save it with its control points")
     _corners(entity.control_points, scale, tolerance)  # refuses one that is not flat
     spline = entity.construction_tool()
+    if spline.degree > MOST_DEGREE or spline.count > MOST_SEGMENTS:
+        raise OutlineError("holds a SPLINE of a high degree or too many points; simplify it")
     knots = spline.knots()
     order = spline.order
+    evaluator = spline.evaluator
     spans = sorted(set(knots[order - 1 : len(knots) - order + 1]))
     path: list[Segment] = []
     for low, high in pairwise(spans):
-        path += fit_arcs(_span(spline, low, high, scale), tolerance)
+        path += fit_arcs(_span(evaluator, low, high, scale), tolerance)
+        if len(path) > MOST_SEGMENTS:
+            raise OutlineError(f"has more than {MOST_SEGMENTS} segments; simplify the outline")
     return [tuple(path)]
 
 
-def _span(spline: Any, low: float, high: float, scale: float) -> Curve:
+def _span(evaluator: Any, low: float, high: float, scale: float) -> Curve:
     """Return a spline between two neighbouring knots, where it is smooth."""
     length = high - low
     # At a knot the spline may turn; a velocity is therefore taken a little inside its own span.
     inside = 1e-11
 
     def point(t: float) -> Point:
-        x, y, _ = spline.point(low + t * length)
+        x, y, _ = evaluator.point(low + t * length)
         return Point(x * scale, y * scale)
 
     def velocity(t: float) -> Point:
         t = min(max(t, inside), 1.0 - inside)
-        x, y, _ = spline.derivative(low + t * length, 1)[1]
+        x, y, _ = evaluator.derivative(low + t * length, 1)[1]
         return Point(x * scale * length, y * scale * length)
 
     return Curve(point, velocity)

@@ -9,10 +9,15 @@ from pathlib import Path as FilePath
 
 from jobprep.errors import InputError, Place, Problem
 from jobprep.geometry.join_paths import OutlineError, join_region
+from jobprep.geometry.measure import bounds
 from jobprep.geometry.outline import Path, Region
+from jobprep.input_file import MEGABYTE, input_bytes
 
-LARGEST_FILE = 10_000_000
-"""Bytes."""
+LARGEST_FILE = 5 * MEGABYTE
+"""Largest drawing read, in bytes."""
+
+LONGEST_SENTENCE = 300
+"""Characters of what a parser says that are passed on."""
 
 FARTHEST = 10_000.0
 """Greatest coordinate of a drawing, mm; no sheet is as large, and it is usually a wrong unit."""
@@ -34,23 +39,20 @@ def read_outline(path: FilePath, tolerance: float = 0.01) -> Region:
         return _read(path, tolerance)
     except OutlineError as error:
         sentence = " ".join(str(error).split())  # parsers put line ends into theirs
+        if len(sentence) > LONGEST_SENTENCE:
+            sentence = f"{sentence[:LONGEST_SENTENCE]}..."
         raise InputError([Problem(Place(str(path)), sentence)]) from error
-    except OSError as error:
-        reason = error.strerror or "unknown"
-        problem = Problem(Place(str(path)), f"cannot be opened ({reason.lower()})")
-        raise InputError([problem]) from error
 
 
 def _read(path: FilePath, tolerance: float) -> Region:
     suffix = path.suffix.lower()
     if suffix not in (".svg", ".dxf"):
         raise OutlineError("is neither .svg nor .dxf; save the drawing as one of these")
-    if path.stat().st_size > LARGEST_FILE:
-        raise OutlineError(f"is larger than {LARGEST_FILE // 1_000_000} MB; simplify the drawing")
+    data = input_bytes(path, LARGEST_FILE)
     if suffix == ".svg":
         from jobprep.geometry.read_svg import read_svg
 
-        paths = read_svg(path.read_bytes(), tolerance)
+        paths = read_svg(data, tolerance)
     else:
         from jobprep.geometry.read_dxf import read_dxf
 
@@ -61,10 +63,9 @@ def _read(path: FilePath, tolerance: float) -> Region:
 
 def _check_numbers(paths: Iterable[Path]) -> None:
     for segment in chain.from_iterable(paths):
-        ends = [*segment.start, *segment.end]
-        if not all(map(math.isfinite, ends)):
+        if not all(map(math.isfinite, (*segment.start, *segment.end))):
             raise OutlineError("holds a number that is not finite")
-        if max(map(abs, ends)) > FARTHEST:
+        if max(map(abs, bounds((segment,)))) > FARTHEST:
             raise OutlineError(
                 f"reaches farther than {FARTHEST / 1000:g} m from its origin; check its unit and "
                 "draw it near the origin"
