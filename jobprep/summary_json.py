@@ -79,6 +79,7 @@ def recut_json(again: Recut, before: Summary, after: Summary) -> dict[str, Any]:
                 "film": change.after.film.name,
                 "nest_kept": change.nest_kept,
                 "why": change.why,
+                "parts_that_stay": change.stayed,
                 "kerf_mm": {"before": change.before.kerf, "after": change.after.kerf},
                 "before": _use_json(old.use),
                 "after": _use_json(new.use),

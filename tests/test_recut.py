@@ -91,6 +91,48 @@ def test_wider_kerf_changes_a_tight_nest_and_says_so(tmp_path: Path) -> None:
         recut(recorded(tmp_path, first), kerf={"clear": 3.0}, same_nest=True)
 
 
+def test_a_nest_that_cannot_be_kept_is_begun_where_the_parts_lay(tmp_path: Path) -> None:
+    (change,) = recut(recorded(tmp_path, planned(tmp_path, 1.0)), kerf={"clear": 0.9}).changes
+    assert not change.nest_kept
+    assert change.stayed > 0.5 * len(change.after.nest.placements)
+
+
+TWO_SIZES = """
+[[stock]]
+film = "clear"
+size = [139, 80]
+count = 1
+price = 1
+
+[[stock]]
+film = "clear"
+size = [400, 300]
+count = 5
+price = 5
+"""
+
+
+def test_a_recut_opens_the_same_sheets_and_others_only_at_need(tmp_path: Path) -> None:
+    """Two rings of 60 mm side by side take 60 + 60 + kerf + web + 2 (kerf + margin) mm."""
+    text = (
+        JOB.format(web=1.0)
+        .split('[[part]]\nname = "filter"')[0]
+        .replace("copies = 6", "copies = 2")
+    )
+    text += TWO_SIZES + "[kerf]\nclear = 0.12\n[nesting]\nevaluations = 500\n"
+    (tmp_path / "job.toml").write_text(text, encoding="utf-8")
+    first = pipeline.plan(pipeline.check(tmp_path / "job.toml"))
+    record = recorded(tmp_path, first)
+
+    def widths(plan: Plan) -> list[float]:
+        return [sheet.sheet.width for film in plan.films for sheet in film.sheets]
+
+    assert widths(first) == [139.0]
+    assert widths(recut(record, kerf={"clear": 2.0}).after) == [139.0]
+    # 4 mm of height are spare: sqrt(64² - 4²) + 60 + 2 (3 + 5) = 139.9 mm.
+    assert widths(recut(record, kerf={"clear": 3.0}).after) == [400.0]
+
+
 def test_old_drawing_with_a_wider_kerf_would_give_small_parts(tmp_path: Path) -> None:
     """Kerf 0.12 drawn, 0.30 cut: every part 0.18 mm smaller, its holes 0.18 mm wider."""
     again = recut(recorded(tmp_path, planned(tmp_path, 1.0)), kerf={"clear": 0.30})

@@ -7,7 +7,7 @@ from rich.table import Table
 from rich.text import Text
 
 from jobprep.cli.tables import MM_PER_M, console, in_minutes, in_money
-from jobprep.planning.recut import Recut
+from jobprep.planning.recut import Change, Recut
 from jobprep.summary import Summary
 
 
@@ -32,8 +32,7 @@ def print_recut(again: Recut, before: Summary, after: Summary) -> None:
     out.print(table)
     for change in again.changes:
         name = change.after.film.name
-        state = "the nest is kept" if change.nest_kept else f"nested anew: {change.why}"
-        out.print(f"{name}: {state}")
+        out.print(f"{name}: {_state(change)}")
     if again.wrong_sizes:
         out.print()
         out.print("Cut with the old drawings, these parts would come out wrong:")
@@ -51,3 +50,12 @@ def print_recut(again: Recut, before: Summary, after: Summary) -> None:
                 f"{-each.off:+.2f}" if each.part.region.holes else "–",
             )
         out.print(sizes)
+
+
+def _state(change: Change) -> str:
+    """Say what has become of a nest."""
+    if change.nest_kept:
+        return "the nest is kept"
+    count = len(change.after.nest.placements)
+    stayed = f"; {change.stayed} of {count} parts stay where they lay" if change.stayed else ""
+    return f"nested again: {change.why}{stayed}"

@@ -70,6 +70,16 @@ class Problem:
             return placement._replace(angle=-placement.angle, x=y, y=x)
         return placement._replace(x=x, y=y)
 
+    def centred(self, placement: Placement) -> Placement:
+        """Return a placement of a region as one of its centred part: the way back."""
+        if self.is_mirrored:
+            placement = placement._replace(angle=-placement.angle, x=placement.y, y=placement.x)
+        cos, sin = math.cos(placement.angle), math.sin(placement.angle)
+        cx, cy = self.centres[placement.item]
+        x = placement.x + cos * cx - sin * cy
+        y = placement.y + sin * cx + cos * cy
+        return placement._replace(x=x, y=y)
+
 
 def build_problem(items: Sequence[Item], sheets: Sequence[Sheet], spacing: Spacing) -> Problem:
     """Grow the parts by half the gap, shrink the sheets to match, and order the sheets.

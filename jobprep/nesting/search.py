@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import math
 import time
 from collections.abc import Callable, Sequence
 from concurrent.futures import Executor
+from dataclasses import replace
+from typing import NamedTuple
 
 import numpy as np
 
@@ -13,10 +16,17 @@ from jobprep.nesting.fill import Filled, build_rasters, fill_sheets, largest_fir
 from jobprep.nesting.improve import Start, build_chains, improve
 from jobprep.nesting.nest import Budget, Item, Nest, Placement, Sheet, Spacing
 from jobprep.nesting.problem import Problem, build_problem
-from jobprep.nesting.shapes import area, bounds
+from jobprep.nesting.renest import old_start, renest
+from jobprep.nesting.shapes import area, bounds, rotated
 
 FULLEST = 0.97
 """Share of the sheets' area above which parts without room are not even tried to squeeze in."""
+
+OLD_SHARE = 0.5
+"""Share of the budget for nesting again from an old nest, before all is nested anew."""
+
+WORTH_MOVING = 0.01
+"""A nest made anew must be this much shorter than one made from an old nest."""
 
 Progress = Callable[..., None]
 
@@ -28,6 +38,7 @@ def nest_parts(
     budget: Budget,
     progress: Progress | None = None,
     executor: Executor | None = None,
+    old: Nest | None = None,
 ) -> Nest:
     """Place all items on as few and as cheap sheets as possible.
 
@@ -37,6 +48,11 @@ def nest_parts(
     ``progress``, when given, is called with the keywords ``nest`` (the best so far),
     ``utilisation`` (part area over the area of the opened sheets) and ``bound`` (a proven least
     number of sheets). ``executor`` runs the search's chains; threads by default.
+
+    ``old`` is a nest of the same items on the same sheets whose parts may now lie too near each
+    other. The first half of the budget is spent on moving them apart where they lie, the rest on
+    a nest made anew; that is returned if it leaves fewer parts over, costs less, opens fewer
+    sheets, or takes at least 1 % less of the last one.
     """
     started = time.time()
     problem = build_problem(items, sheets, spacing)
@@ -44,22 +60,112 @@ def nest_parts(
     if not problem.queue or not problem.parts:
         return Nest(sheets=(), placements=(), unplaced=problem.quantities, bound=bound)
     filled = fill_sheets(problem, build_rasters(problem), largest_first(problem))
-    nest = _filled_nest(problem, filled, bound)
-    _tell(progress, problem, nest)
-    start = _start(problem, filled, budget)
-    if start is None or (budget.seconds <= 0.0 and budget.evaluations is None):
-        return nest
-    chains = build_chains(problem, start, budget)
+    record = _Record(problem, bound, progress)
+    record.offer(_filled_nest(problem, filled, bound), filled.tried)
+    record.tried = filled.tried
+    if budget.seconds <= 0.0 and budget.evaluations is None:
+        return record.nest
+    start = None if old is None else old_start(problem, old)
+    if start is not None:
+        of_old, budget = _shared_out(budget)
+        if _nest_old(record, start, of_old, started):
+            return record.nest
+    _nest_anew(record, filled, budget, started, executor)
+    return record.nest
 
-    def answer(best: Best) -> Nest:
-        tried = filled.tried + sum(chain.evaluations for chain in chains)
-        left = (0,) * len(items) if not start.is_valid else nest.unplaced
-        return _nest(problem, start, best, left, tried, bound)
 
-    best = improve(
-        chains, budget, started, lambda each: _tell(progress, problem, answer(each)), executor
+def _shared_out(budget: Budget) -> tuple[Budget, Budget]:
+    """Return what of a budget is for an old nest, and for a new one: what is left of the time."""
+    seconds, count = OLD_SHARE * budget.seconds, budget.evaluations
+    if count is None:
+        return replace(budget, seconds=seconds), budget
+    first = int(OLD_SHARE * count)
+    return replace(budget, evaluations=first), replace(budget, evaluations=max(1, count - first))
+
+
+class _Rank(NamedTuple):
+    """How good a nest is, the less the better; ``length`` is what the last sheet is used up to."""
+
+    unplaced: int
+    cost: float
+    n_sheets: int
+    length: float
+
+
+class _Record:
+    """The best nest so far. ``tried`` counts the spots of all searches that have ended."""
+
+    def __init__(self, problem: Problem, bound: float, progress: Progress | None) -> None:
+        self.problem = problem
+        self.nest = Nest(sheets=(), placements=(), unplaced=problem.quantities, bound=bound)
+        self.tried = 0
+        self._progress = progress
+        self._rank: _Rank | None = None
+        self._is_old = False
+
+    def offer(self, nest: Nest, tried: int, *, is_old: bool = False) -> None:
+        """Take a nest that was found after so many more spots, and tell of it, if it is better.
+
+        An old nest is not given up for one that is but little shorter.
+        """
+        rank = _ranked(self.problem, nest)
+        needed = self._rank
+        if needed is not None and self._is_old and not is_old:
+            needed = needed._replace(length=(1.0 - WORTH_MOVING) * needed.length)
+        is_better = needed is None or rank < needed
+        if is_better:
+            self.nest, self._rank, self._is_old = nest, rank, is_old
+        self.nest = replace(self.nest, evaluations=self.tried + tried)
+        if is_better:
+            _tell(self._progress, self.problem, self.nest)
+
+
+def _ranked(problem: Problem, nest: Nest) -> _Rank:
+    places = [problem.centred(place) for place in nest.placements]
+    last = len(nest.sheets) - 1
+    end = max(
+        (
+            place.x + bounds(rotated(problem.parts[place.item], place.angle))[2]
+            for place in places
+            if place.sheet == last
+        ),
+        default=0.0,
     )
-    return answer(best) if best.is_valid else nest
+    start = bounds(problem.sheets[nest.sheets[last]])[0] if nest.sheets else 0.0
+    cost = math.fsum(problem.costs[n] for n in nest.sheets)
+    return _Rank(sum(nest.unplaced), cost, len(nest.sheets), end - start)
+
+
+def _nest_old(record: _Record, start: Start, budget: Budget, started: float) -> bool:
+    """Nest again from an old nest; return whether that was interrupted."""
+
+    def offer(best: Best, tried: int) -> None:
+        unplaced = (0,) * len(record.problem.parts)
+        nest = _nest(record.problem, start, best, unplaced, record.nest.bound)
+        record.offer(nest, tried, is_old=True)
+
+    ended = renest(record.problem, start, budget, started, offer)
+    record.tried += ended.tried
+    return ended.is_interrupted
+
+
+def _nest_anew(
+    record: _Record, filled: Filled, budget: Budget, started: float, executor: Executor | None
+) -> None:
+    """Improve the filled sheets as long as the budget lasts."""
+    start = _start(record.problem, filled, budget)
+    if start is None:
+        return
+    chains = build_chains(record.problem, start, budget)
+
+    def offer(best: Best) -> None:
+        left = tuple(filled.unplaced) if start.is_valid else (0,) * len(filled.unplaced)
+        nest = _nest(record.problem, start, best, left, record.nest.bound)
+        record.offer(nest, sum(chain.evaluations for chain in chains))
+
+    best = improve(chains, budget, started, offer, executor)
+    if best.is_valid:
+        offer(best)
 
 
 def _start(problem: Problem, filled: Filled, budget: Budget) -> Start | None:
@@ -126,13 +232,12 @@ def _filled_nest(problem: Problem, filled: Filled, bound: float) -> Nest:
         sheets=tuple(filled.sheets),
         placements=tuple(map(problem.placed, filled.placements)),
         unplaced=tuple(filled.unplaced),
-        evaluations=filled.tried,
         bound=bound,
     )
 
 
 def _nest(
-    problem: Problem, start: Start, best: Best, unplaced: tuple[int, ...], tried: int, bound: float
+    problem: Problem, start: Start, best: Best, unplaced: tuple[int, ...], bound: float
 ) -> Nest:
     """Return a layout as a nest; sheets left empty are not opened."""
     used = sorted(set(best.spots[:, SHEET].astype(int).tolist()))
@@ -157,7 +262,6 @@ def _nest(
         sheets=tuple(start.sheets[n] for n in used),
         placements=tuple(placements),
         unplaced=unplaced,
-        evaluations=tried,
         bound=bound,
     )
 

@@ -75,8 +75,12 @@ def nest_film(
     shelf: Sequence[ShelfPiece],
     seconds: float,
     progress: Progress | None,
+    old: Nest | None = None,
 ) -> Nest:
-    """Nest the parts of one film and prove the nest before anybody uses it."""
+    """Nest the parts of one film and prove the nest before anybody uses it.
+
+    ``old`` is a nest of them on this shelf, that may hold no longer, to start from.
+    """
     # Compiled kernels load slowly, and a mere check needs none.
     from jobprep.nesting.check import check_nest
     from jobprep.nesting.first_use import compile_side_by_side
@@ -91,7 +95,7 @@ def nest_film(
             progress(film.title, len(nest.sheets), bound, utilisation)
 
     compile_side_by_side()
-    nest = nest_parts(*problem, budget, tell)
+    nest = nest_parts(*problem, budget, tell, old=old)
     if job.cutting.share_cuts:
         nest = settle(*problem, nest)
     check_nest(*problem, nest)

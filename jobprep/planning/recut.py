@@ -1,11 +1,13 @@
 """A recorded run, cut again: on another cutter, with another kerf, or only some of its parts.
 
-The nest is kept where the new kerf still allows it; otherwise the parts are nested anew. All is
-taken from the record, so a run can be cut long after its job file has changed.
+The nest is kept where the new kerf still allows it; otherwise the parts are nested again, starting
+from where they lay, on the same sheets; on other ones only where these no longer hold them all.
+All is taken from the record, so a run can be cut long after its job file has changed.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -17,9 +19,20 @@ from jobprep.model import Cutter, Film, Job
 from jobprep.nesting.nest import Nest, Placement, Spacing
 from jobprep.planning.bed import fits_bed, shelf_on_bed, too_large
 from jobprep.planning.plan import FilmPlan, Plan
-from jobprep.planning.plan_film import Progress, cut_film, kerf_of, nest_film, nest_problem
+from jobprep.planning.plan_film import (
+    FilmTask,
+    Progress,
+    cut_film,
+    kerf_of,
+    nest_film,
+    nest_problem,
+)
 from jobprep.planning.record import recorded_parts, recorded_sheets
+from jobprep.planning.sheet_mix import nest_cheapest
 from jobprep.planning.shelf import ShelfPiece
+
+NEAR = 5.0
+"""A part that has moved less than this stays where it was, mm."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -30,6 +43,22 @@ class Change:
     after: FilmPlan
     nest_kept: bool
     why: str = ""
+
+    @property
+    def stayed(self) -> int:
+        """How many parts lie within 5 mm of where they lay, on the same sheet."""
+        old = {
+            (self.before.parts[place.item].number, place.copy): place
+            for place in self.before.nest.placements
+        }
+        pairs = (
+            (old[self.after.parts[place.item].number, place.copy], place)
+            for place in self.after.nest.placements
+        )
+        return sum(
+            was.sheet == now.sheet and math.hypot(was.x - now.x, was.y - now.y) < NEAR
+            for was, now in pairs
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -151,15 +180,54 @@ def _recut_film(
         why = "only some parts are cut again"
         parts = _only(parts, wanted)
     share = sum(part.quantity for part in parts) / sum(part.quantity for part in record.parts)
-    shelf = shelf_on_bed(job, film) if wanted is None else _unopened(job, film, shelf)
-    nest = nest_film(job, film, parts, shelf, job.nesting.seconds * share, progress)
+    task = FilmTask(film, parts, shelf_on_bed(job, film), job.nesting.seconds * share)
+    if wanted is None:
+        again = _nested_again(job, task, shelf, nest, progress)
+    else:
+        again = _nested_anew(job, task._replace(shelf=_unopened(job, film, shelf)), progress)
+    after = cut_film(job, film, parts, *again)
+    return Change(before=before, after=after, nest_kept=False, why=why)
+
+
+def _nested_again(
+    job: Job, task: FilmTask, opened: Sequence[ShelfPiece], old: Nest, progress: Progress | None
+) -> tuple[tuple[ShelfPiece, ...], Nest]:
+    """Nest on the sheets that a run opened, from its nest; anew where they do not hold all."""
+    kinds = [_found(task.shelf, piece) for piece in opened]
+    if None not in kinds:
+        shelf = tuple(
+            replace(piece, count=kinds.count(kind)) for kind, piece in enumerate(task.shelf)
+        )
+        start = replace(old, sheets=tuple(kind for kind in kinds if kind is not None))
+        nest = nest_film(job, *task._replace(shelf=shelf), progress, start)
+        if not any(nest.unplaced):
+            return shelf, nest
+    return _nested_anew(job, task, progress)
+
+
+def _found(shelf: Sequence[ShelfPiece], opened: ShelfPiece) -> int | None:
+    """Return which piece of a shelf was opened; of a roll, a length of it."""
+    sheet = opened.sheet
+    for kind, piece in enumerate(shelf):
+        if (piece.sheet.label, piece.sheet.piece) == (sheet.label, sheet.piece) and (
+            piece.sheet.region == sheet.region
+            or (piece.is_roll and piece.sheet.height == sheet.height)
+        ):
+            return kind
+    return None
+
+
+def _nested_anew(
+    job: Job, task: FilmTask, progress: Progress | None
+) -> tuple[tuple[ShelfPiece, ...], Nest]:
+    nest = nest_cheapest(job, task, progress)
     if any(nest.unplaced):
         raise StockShortError(
-            f"{film.name}: {sum(nest.unplaced)} of {sum(part.quantity for part in parts)} parts "
-            "find no room on the stock of this run; plan the job again with more"
+            f"{task.film.name}: {sum(nest.unplaced)} of "
+            f"{sum(part.quantity for part in task.parts)} parts find no room on the stock of this "
+            "run; plan the job again with more"
         )
-    after = cut_film(job, film, parts, shelf, nest)
-    return Change(before=before, after=after, nest_kept=False, why=why)
+    return task.shelf, nest
 
 
 def _recorded_nest(
