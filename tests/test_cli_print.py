@@ -70,7 +70,7 @@ def test_printing_again_replaces_only_our_own(tmp_path: Path) -> None:
     kept = (out / "labels.pdf").read_bytes()
     result = run("print", job, "--out", out)
     assert result.exit_code == 2
-    told = f"{out / 'patterns.pdf'}: is not a print sheet of ours; name another folder\n"
+    told = f"{out / 'patterns.pdf'}: is not a file of ours; name another folder\n"
     assert result.stderr == told
     assert (out / "labels.pdf").read_bytes() == kept
     assert (out / "patterns.pdf").read_bytes() == b"%PDF-1.7 a letter home"

@@ -19,6 +19,7 @@ from jobprep.cli.disc import disc
 from jobprep.cli.estimate import estimate
 from jobprep.cli.fill import fill
 from jobprep.cli.films import films
+from jobprep.cli.hub import hub
 from jobprep.cli.kerf import kerf
 from jobprep.cli.measure import measure
 from jobprep.cli.new import new
@@ -56,7 +57,7 @@ def main() -> None:
 
 COMMANDS = (
     *(new, check, plan, sheet, recut, estimate, fill, stock),
-    *(disc, films, measure, coupon, kerf, print_sheets, cut_print, schema),
+    *(disc, hub, films, measure, coupon, kerf, print_sheets, cut_print, schema),
 )
 for _command in COMMANDS:
     main.add_command(_command)

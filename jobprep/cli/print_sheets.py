@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import datetime
 import math
-from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
 from jobprep.cli.options import stock_option
+from jobprep.cli.own_files import make_folder, write_own_files
 
 if TYPE_CHECKING:
     from jobprep.files.printer_file import PrinterScales
@@ -84,10 +84,10 @@ def print_sheets(
     fitting to the page, measure the bars, and give the scales if they are off.
     """
     from jobprep.cli.job_or_run import job_or_run
-    from jobprep.files.write import write_bytes_atomic
+    from jobprep.printing.artwork import read_figures
     from jobprep.printing.paper import paper_size
-    from jobprep.printing.pdf import Printing, pdf_bytes
-    from jobprep.printing.sheets import print_cautions
+    from jobprep.printing.pdf import Printing, is_own_pdf, pdf_bytes
+    from jobprep.printing.sheets import FILES, print_cautions
     from jobprep.printing.sheets import print_sheets as sheets
 
     try:
@@ -97,17 +97,14 @@ def print_sheets(
     chosen = job_or_run(job, stock)
     scales = _scales(chosen.folder, printer, scale_x, scale_y)
     printing = Printing(*scales, mirror)
-    found = sheets(chosen.job, chosen.parts, size, printing, date)
+    figures = read_figures(chosen.job.discs, chosen.folder)
+    found = sheets(chosen.job, chosen.parts, figures, size, printing, date)
     title = chosen.job.title
     files = {name: pdf_bytes(pages, f"{title}: {name}", printing) for name, pages in found.items()}
-    _refuse_foreign(out, files)
-    _make_folder(out)
-    for name, data in files.items():
-        write_bytes_atomic(out / name, data)
-    _drop_stale(out, files)
+    write_own_files(out, files, is_own_pdf, FILES)
     if printer is not None:
         _keep(chosen.folder, printer, scales)
-    for caution in print_cautions(chosen.job, chosen.parts):
+    for caution in print_cautions(chosen.job, chosen.parts, figures):
         click.echo(click.wrap_text(f"Caution: {caution}.", 80, subsequent_indent="  "))
     for name, pages in found.items():
         click.echo(f"{name}: {len(pages)} {'page' if len(pages) == 1 else 'pages'}")
@@ -138,39 +135,6 @@ def _keep(folder: Path, printer: str, scales: PrinterScales) -> None:
     path = printer_path(folder, printer)
     if path.is_file() and read_printer(path) == scales:
         return
-    _make_folder(path.parent)
+    make_folder(path.parent)
     write_text_atomic(path, printer_text(scales))
     click.echo(f"Kept in {path}")
-
-
-def _make_folder(out: Path) -> None:
-    from jobprep.errors import CannotDoError
-
-    try:
-        out.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise CannotDoError(f"{out}: cannot be written: {error.strerror}") from None
-
-
-def _drop_stale(out: Path, files: Mapping[str, bytes]) -> None:
-    """Remove our sheets of an earlier job that this one does not have, lest they be printed."""
-    from jobprep.printing.pdf import is_own_pdf
-    from jobprep.printing.sheets import FILES
-
-    for path in (out / name for name in FILES if name not in files):
-        if path.is_file() and is_own_pdf(path.read_bytes()):
-            path.unlink()
-
-
-def _refuse_foreign(out: Path, files: Mapping[str, bytes]) -> None:
-    """Raise when a file of one of these names is there that was not printed by us."""
-    from jobprep.errors import InputError, Place, Problem
-    from jobprep.printing.pdf import is_own_pdf
-
-    problems = [
-        Problem(Place(str(out / name)), "is not a print sheet of ours; name another folder")
-        for name in files
-        if (out / name).exists() and not is_own_pdf((out / name).read_bytes())
-    ]
-    if problems:
-        raise InputError(problems)

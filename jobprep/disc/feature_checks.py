@@ -24,6 +24,11 @@ class Note(NamedTuple):
     path: str
     message: str
 
+    @property
+    def is_error(self) -> bool:
+        """Whether this must be mended before anything is made."""
+        return self.severity == "error"
+
 
 def check_features(
     design: Design, films: Mapping[str, Film], kerf: Mapping[str, float]

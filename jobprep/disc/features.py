@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import contextlib
 import math
+from dataclasses import replace
 
 from jobprep.geometry.outline import (
     Arc,
@@ -72,6 +73,25 @@ def bore_core(bore: Bore) -> float:
             return bore.side / 2.0
         case FlatBore():
             return max(0.0, min(bore.diameter / 2.0, bore.across - bore.diameter / 2.0))
+
+
+def widened_bore(bore: Bore, by: float) -> Bore:
+    """Return a bore whose sides all lie ``by`` mm further out."""
+    match bore:
+        case RoundBore():
+            return replace(bore, diameter=bore.diameter + 2.0 * by)
+        case SquareBore():
+            return replace(bore, side=bore.side + 2.0 * by)
+        case FlatBore():
+            return replace(bore, diameter=bore.diameter + 2.0 * by, across=bore.across + 2.0 * by)
+        case KeyedBore():  # the depth counts from the round, which moves along
+            wide = bore.key_width + 2.0 * by
+            return replace(bore, diameter=bore.diameter + 2.0 * by, key_width=wide)
+
+
+def widened_slots(slots: HubSlots, by: float) -> HubSlots:
+    """Return slots whose sides all lie ``by`` mm further out, or in where it is negative."""
+    return replace(slots, length=slots.length + 2.0 * by, width=slots.width + 2.0 * by)
 
 
 def hole_region(hole: Hole | Dot) -> Region:

@@ -13,16 +13,19 @@ Each part is a plate with tabs on its front or none, so all are printed with the
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import partial
 
-from jobprep.disc.features import bore_region, slot_regions
+from jobprep.disc.features import bore_region, slot_regions, widened_bore, widened_slots
 from jobprep.disc.mass import Body, region_body, whole
 from jobprep.disc.thickness import Spread, local_thickness
 from jobprep.geometry.outline import Point, Region, circle, reversed_contour
 from jobprep.model.design import Bore, Design, HubSlots
 from jobprep.model.film import Film
 
+PART_NAMES = AXLE_SIDE, SPACER, CLUTCH_SIDE = "axle side", "spacer", "clutch side"
+"""Of the parts of a hub, from the back to the front."""
 LEAST_SPACER = 0.2
 """Thinnest spacer that is made, mm: one printed layer (common practice, no source)."""
 ROUNDING = 1e-9
@@ -31,7 +34,7 @@ ROUNDING = 1e-9
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HubPart:
-    """One printed part; lengths mm, ``body`` about the disc's centre.
+    """One printed part: a round plate, ``holes`` beside the bore in it, ``tabs`` on it; mm.
 
     ``bottom`` is how far its back lies in front of the film's back (negative: behind it), and
     ``tab_height`` how far the tabs stand out of the plate's front.
@@ -39,11 +42,34 @@ class HubPart:
 
     name: str
     bottom: float
-    plate: Region
+    diameter: float
     thickness: float
-    tabs: tuple[Region, ...] = ()
+    bore: Bore
+    holes: tuple[HubSlots, ...] = ()
+    tabs: tuple[HubSlots, ...] = ()
     tab_height: float = 0.0
-    body: Body
+
+    def plate(self, widened: float = 0.0, drawn_back: float = 0.0) -> Region:
+        """Return the plate's outline, its holes wider all round, all its edges drawn back."""
+        wider = widened + drawn_back
+        holes = [bore_region(widened_bore(self.bore, wider))]
+        for slots in self.holes:
+            holes += slot_regions(widened_slots(slots, wider))
+        return Region(
+            circle(Point(0.0, 0.0), self.diameter / 2.0 - drawn_back),
+            tuple(reversed_contour(hole.outer) for hole in holes),
+        )
+
+    @property
+    def tab_regions(self) -> tuple[Region, ...]:
+        """The outlines of all tabs."""
+        return tuple(tab for slots in self.tabs for tab in slot_regions(slots))
+
+    def body(self, density: float) -> Body:
+        """Return what the part weighs, about the disc's centre; density in g/mm³."""
+        plate = region_body(self.plate(), density * self.thickness)
+        areal_mass = density * self.tab_height
+        return whole((plate, *(region_body(tab, areal_mass) for tab in self.tab_regions)))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -52,7 +78,8 @@ class PrintedHub:
 
     ``film`` is the thickest stack that the flanges clamp, ``spacer`` 0 when none is needed or it
     would be thinner than a printer can make. ``missing`` is how much thinner the clamped thickness
-    stays than the original (negative: how much thicker it is), 0 when that is not known.
+    stays than the original (negative: how much thicker it is), 0 when that is not known;
+    ``density`` in g/mm³.
     """
 
     parts: tuple[HubPart, ...]
@@ -60,11 +87,12 @@ class PrintedHub:
     spacer: float
     clamped: float
     missing: float
+    density: float
 
     @property
     def body(self) -> Body:
         """All parts as one body."""
-        return whole(part.body for part in self.parts)
+        return whole(part.body(self.density) for part in self.parts)
 
 
 def printed_hub(design: Design, films: Mapping[str, Film]) -> PrintedHub | None:
@@ -80,26 +108,25 @@ def printed_hub(design: Design, films: Mapping[str, Film]) -> PrintedHub | None:
     if spacer < LEAST_SPACER - ROUNDING:
         spacer = 0.0
     clamped = wanted if spacer else bare
-    thickness, density = hub.flange_thickness, hub.density
-    axle_side = _part(
-        "axle side",
-        -glue - thickness,
-        _plate(diameter, bore),
-        thickness,
-        density,
-        tabs=[tab for slots in design.hub_slots for tab in tab_regions(slots, hub.clearance)],
+    make = partial(HubPart, diameter=diameter, bore=bore)
+    axle_side = make(
+        name=AXLE_SIDE,
+        bottom=-glue - hub.flange_thickness,
+        thickness=hub.flange_thickness,
+        tabs=tuple(widened_slots(slots, -hub.clearance) for slots in design.hub_slots),
         # The tabs end a clearance below the other flange's front, so that none stands proud.
-        tab_height=clamped + thickness - hub.clearance,
+        tab_height=clamped + hub.flange_thickness - hub.clearance,
     )
-    pierced = _plate(diameter, bore, design.hub_slots)
-    between = [_part("spacer", bare - glue, pierced, spacer, density)] if spacer else []
-    clutch_side = _part("clutch side", clamped - glue, pierced, thickness, density)
+    pierced = partial(make, holes=design.hub_slots)
+    between = [pierced(name=SPACER, bottom=bare - glue, thickness=spacer)] if spacer else []
+    clutch_side = pierced(name=CLUTCH_SIDE, bottom=clamped - glue, thickness=hub.flange_thickness)
     return PrintedHub(
         parts=(axle_side, *between, clutch_side),
         film=film,
         spacer=spacer,
         clamped=clamped,
         missing=wanted - clamped,
+        density=hub.density,
     )
 
 
@@ -108,40 +135,3 @@ def film_under(design: Design, films: Mapping[str, Film]) -> Spread:
     reach = (design.hub_diameter or 0.0) / 2.0
     stacks = (each for each in local_thickness(design, films) if each.inner_radius < reach)
     return max((each.thickness for each in stacks), default=Spread(0.0, 0.0, 0.0))
-
-
-def tab_regions(slots: HubSlots, clearance: float) -> tuple[Region, ...]:
-    """Return the outlines of the tabs that stand in slots, ``clearance`` mm off them all round."""
-    narrower = replace(
-        slots, length=slots.length - 2.0 * clearance, width=slots.width - 2.0 * clearance
-    )
-    return slot_regions(narrower)
-
-
-def _plate(diameter: float, bore: Bore, pierced_by: Sequence[HubSlots] = ()) -> Region:
-    holes = [bore_region(bore), *(slot for slots in pierced_by for slot in slot_regions(slots))]
-    return Region(
-        circle(Point(0.0, 0.0), diameter / 2.0), tuple(reversed_contour(h.outer) for h in holes)
-    )
-
-
-def _part(
-    name: str,
-    bottom: float,
-    plate: Region,
-    thickness: float,
-    density: float,
-    tabs: Sequence[Region] = (),
-    tab_height: float = 0.0,
-) -> HubPart:
-    bodies = [region_body(plate, density * thickness)]
-    bodies += [region_body(tab, density * tab_height) for tab in tabs]
-    return HubPart(
-        name=name,
-        bottom=bottom,
-        plate=plate,
-        thickness=thickness,
-        tabs=tuple(tabs),
-        tab_height=tab_height,
-        body=whole(bodies),
-    )

@@ -9,6 +9,7 @@ inside it the reverse. Both hold to rounding, about 1e-12 of the coordinates.
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from jobprep.geometry.outline import JOIN_TOLERANCE, Arc, Contour, Line, Path, Point, Region
@@ -70,6 +71,17 @@ def flatten_inside(region: Region, tolerance: float) -> Polygons:
     )
 
 
+def flatten_alike(regions: Sequence[Region], tolerance: float) -> tuple[Polygons, ...]:
+    """Return polygons that lie in regions of the same make, corner for corner.
+
+    The outlines have the same segments in the same order and differ in size alone, as parallel
+    ones do. All polygons of an outline get as many corners as the one that needs most.
+    """
+    outlines = zip(*(region.contours for region in regions), strict=True)
+    rings = [_alike(contours, tolerance) for contours in outlines]
+    return tuple(Polygons(outer, tuple(holes)) for outer, *holes in zip(*rings, strict=True))
+
+
 def _chords(arc: Arc, tolerance: float) -> int:
     """Return how many equal chords keep within ``tolerance`` of an arc."""
     sagitta = min(tolerance / arc.radius, 1.0)
@@ -116,6 +128,28 @@ def _polygon(contour: Contour, tolerance: float, *, is_outside: bool) -> tuple[P
             return corners
         tolerance /= 4.0
     return corners
+
+
+def _alike(contours: Sequence[Contour], tolerance: float) -> tuple[tuple[Point, ...], ...]:
+    """Return the polygons of contours of the same make, inside their regions."""
+    corners: list[tuple[Point, ...]] = []
+    for segments in zip(*(contour.segments for contour in contours), strict=True):
+        corners.append(tuple(segment.start for segment in segments))
+        arcs = [segment for segment in segments if isinstance(segment, Arc)]
+        if arcs and arcs[0].sweep > 0.0:
+            parts = max(_chords(arc, tolerance) for arc in arcs)
+            corners += zip(*(_inner_points(arc, parts) for arc in arcs), strict=True)
+        elif arcs:
+            parts = max(_tangents(arc, tolerance) for arc in arcs)
+            corners += zip(*(_crossings(arc, parts) for arc in arcs), strict=True)
+    kept = [
+        corner
+        for before, corner, after in zip(
+            corners[-1:] + corners[:-1], corners, corners[1:] + corners[:1], strict=True
+        )
+        if not all(map(_is_straight, before, corner, after))
+    ]
+    return tuple(zip(*kept, strict=True))
 
 
 def _without_collinear(points: list[Point]) -> tuple[Point, ...]:

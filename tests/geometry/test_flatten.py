@@ -12,7 +12,13 @@ from oracles import sampled
 from shapely.geometry import LineString, Polygon
 from strategies import placed_regions, segments
 
-from jobprep.geometry.flatten import Polygons, flatten_inside, flatten_outside, flatten_path
+from jobprep.geometry.flatten import (
+    Polygons,
+    flatten_alike,
+    flatten_inside,
+    flatten_outside,
+    flatten_path,
+)
 from jobprep.geometry.measure import area, contains, encloses, perimeter, signed_area
 from jobprep.geometry.outline import (
     JOIN_TOLERANCE,
@@ -25,7 +31,7 @@ from jobprep.geometry.outline import (
     rectangle,
 )
 from jobprep.geometry.segment import point_distance
-from jobprep.geometry.shapes import annular_sector, ring, rounded_rectangle
+from jobprep.geometry.shapes import annular_sector, ring, rounded_rectangle, slot_arc
 
 TOLERANCES = st.sampled_from((0.001, 0.01, 0.05, 0.2))
 
@@ -182,3 +188,28 @@ def test_a_hole_too_flat_for_any_polygon_is_left_out_only_around() -> None:
     region = Region(disc, (Contour((arc, Line(arc.end, arc.start))),))
     assert flatten_outside(region, 0.1).holes == ()
     assert len(flatten_inside(region, 0.1).holes) == 1
+
+
+def test_alike_polygons_lie_inside_with_as_many_corners_each() -> None:
+    """Parallel slots 1 and 3 mm wide: both true to their own outline, corner for corner."""
+    slots = [slot_arc(12.0, 0.4, 6.0 + grow, 1.0 + grow) for grow in (0.0, 2.0)]
+    thin, wide = flatten_alike(slots, 0.001)
+    assert len(thin.outer) == len(wide.outer)
+    for slot, flat in zip(slots, (thin, wide), strict=True):
+        polygon = as_shape(flat)
+        assert polygon.is_valid
+        assert area(slot) - perimeter(slot) * 0.001 <= polygon.area <= area(slot)
+    # Parallel by 1 mm: every corner of the wide one lies that far from the thin one.
+    gaps = [as_shape(thin).distance(shapely.Point(corner)) for corner in wide.outer]
+    assert gaps == pytest.approx([1.0] * len(gaps), abs=0.003)
+
+
+def test_alike_polygons_of_a_plate_keep_out_of_its_widened_holes() -> None:
+    radii = (2.0, 2.5)
+    holes = [circle(Point(9.0, 0.0), radius, clockwise=True) for radius in radii]
+    plates = [Region(circle(Point(0.0, 0.0), 20.0), (hole,)) for hole in holes]
+    for radius, plate, flat in zip(radii, plates, flatten_alike(plates, 0.001), strict=True):
+        found = as_shape(flat)
+        assert found.area <= area(plate)
+        assert found.area == pytest.approx(area(plate), rel=1e-3)
+        assert shapely.Point(9.0, 0.0).distance(found) >= radius - 1e-9

@@ -1,0 +1,103 @@
+"""``jobprep hub``: the flanges that clamp a disc, for a 3-D printer."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+if TYPE_CHECKING:
+    from jobprep.disc.hub import PrintedHub
+    from jobprep.model import Design, Film
+
+WIDTH = 80
+
+
+@click.command()
+@click.argument("design", type=click.Path(path_type=Path))
+@click.option(
+    "--out", required=True, type=click.Path(path_type=Path), help="Folder to write the files to."
+)
+@click.option(
+    "--hole-shrink",
+    type=click.FloatRange(0.0, 1.0),
+    default=0.2,
+    show_default=True,
+    metavar="MM",
+    help="How much too narrow your printer makes a hole.",
+)
+@click.option(
+    "--flare",
+    type=click.FloatRange(0.0, 1.0),
+    default=0.2,
+    show_default=True,
+    metavar="MM",
+    help="How far its first layer spreads; 0 if its software sees to that.",
+)
+def hub(design: Path, out: Path, hole_shrink: float, flare: float) -> None:
+    """Draw the printed hub of a DESIGN for a 3-D printer, as 3MF and STL in mm.
+
+    One flange has tabs that go through the disc's hub slots, the other holes for them. A spacer
+    fills up where the films are thinner than the original. What the printer does to holes and to
+    its first layer is made good; the defaults are common practice, no source.
+    """
+    from jobprep.balanced import read_disc
+    from jobprep.cli.own_files import write_own_files
+    from jobprep.disc.hub import printed_hub
+    from jobprep.errors import InputError
+    from jobprep.hub.hub_files import NAMES, hub_files, is_own
+    from jobprep.hub.solids import Allowance
+
+    read, films = read_disc(design)
+    cautions = _checked(read, films)
+    found = printed_hub(read, films)
+    if found is None:
+        message = "there is none in this design; add a table [hub], which may be empty"
+        raise InputError([read.source.problem("hub", message)])
+    files = hub_files(found, Allowance(hole_shrink, flare), read.name)
+    write_own_files(out, files, is_own, NAMES)
+    for line in _lines(read, found):
+        click.echo(line)
+    for caution in cautions:
+        click.echo(_wrapped(f"Caution: {caution}."))
+    click.echo(f"Written to {out}: {', '.join(files)}")
+
+
+def _checked(design: Design, films: Mapping[str, Film]) -> list[str]:
+    """Return what to know of a hub before it turns; raises ``InputError`` with what is wrong."""
+    from jobprep.disc.feature_checks import check_features
+    from jobprep.disc.hub_checks import check_hub
+    from jobprep.errors import InputError
+
+    uncut = dict.fromkeys(films, 0.0)
+    notes = list(check_hub(design, films))
+    errors = [each for each in (*check_features(design, films, uncut), *notes) if each.is_error]
+    if errors:
+        raise InputError([design.source.problem(each.path, each.message) for each in errors])
+    return [note.message for note in notes]
+
+
+def _lines(design: Design, hub: PrintedHub) -> Iterator[str]:
+    """Yield the parts, and what lies between the flanges."""
+    yield f"{design.name}: hub"
+    yield ""
+    yield f"{'Part':<14}{'Plate mm':>10}{'With tabs mm':>14}{'Mass g':>9}"
+    for part in hub.parts:
+        tall = f"{part.thickness + part.tab_height:.2f}" if part.tabs else ""
+        yield f"{part.name:<14}{part.thickness:>10.2f}{tall:>14}{part.body(hub.density).mass:>9.3f}"
+    yield ""
+    glue = hub.clamped - hub.film.nominal - hub.spacer
+    stack = [f"film {hub.film.nominal:.3f} mm"]
+    stack += [f"spacer {hub.spacer:.3f} mm"] if hub.spacer else []
+    stack += [f"glue on the flanges {glue:.3f} mm"] if glue > 0.0 else []
+    yield f"Between the flanges {hub.clamped:.3f} mm: {', '.join(stack)}"
+    yield _wrapped(
+        "Print every part on its flat side, full and without support, in layers that divide its"
+        " thickness."
+    )
+
+
+def _wrapped(text: str) -> str:
+    return click.wrap_text(text, WIDTH, subsequent_indent="  ")
