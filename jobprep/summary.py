@@ -22,7 +22,7 @@ class Use:
     """What some piece of work uses up. ``film_area`` is sheet less leftovers kept.
 
     ``film_cost`` is the share of the sheets' price that ``film_area`` uses up; ``cutter_cost``
-    the cutter's time.
+    the cutter's time; ``saved_length`` is what need not be cut because parts share sides.
     """
 
     parts: int
@@ -30,6 +30,7 @@ class Use:
     film_area: float
     leftover_area: float
     cut_length: float
+    saved_length: float
     mark_length: float
     travel_length: float
     pierces: int
@@ -195,6 +196,7 @@ def _summarise_sheet(sheet_plan: SheetPlan, per_hour: float | None) -> SheetSumm
             film_area=film_area,
             leftover_area=leftover_area,
             cut_length=motion.cut_length,
+            saved_length=cuts.saved,
             mark_length=motion.mark_length,
             travel_length=motion.travel_length,
             pierces=motion.pierces,
@@ -213,6 +215,7 @@ def _add_uses(uses: Iterable[Use]) -> Use:
         film_area=sum(use.film_area for use in all_uses),
         leftover_area=sum(use.leftover_area for use in all_uses),
         cut_length=sum(use.cut_length for use in all_uses),
+        saved_length=sum(use.saved_length for use in all_uses),
         mark_length=sum(use.mark_length for use in all_uses),
         travel_length=sum(use.travel_length for use in all_uses),
         pierces=sum(use.pierces for use in all_uses),

@@ -106,6 +106,7 @@ def _use_json(use: Use) -> dict[str, Any]:
         "part_area_mm2": use.part_area,
         "utilisation": use.utilisation,
         "cut_length_mm": use.cut_length,
+        "saved_by_shared_sides_mm": use.saved_length,
         "mark_length_mm": use.mark_length,
         "pierces": use.pierces,
         "travel_mm": use.travel_length,

@@ -1,6 +1,5 @@
 """What a job asks of its cuts: tabs, leads, shared sides, heat."""
 
-import re
 from pathlib import Path
 
 import pytest
@@ -90,13 +89,11 @@ def test_leads_and_overcut_leave_parts_nominal(tmp_path: Path) -> None:
 def test_shared_sides_are_cut_once_and_said(tmp_path: Path) -> None:
     apart, shared = (planned(tmp_path, "", web, covers=0) for web in ("2", '"shared"'))
     lengths = [plan.films[0].sheets[0].cuts.motion.cut_length for plan in (apart, shared)]
-    (saved,) = (
-        float(match[1])
-        for caution in shared.cautions
-        if (match := re.search(r"shared sides save (\d+) mm of cutting", caution.message))
-    )
+    saved = pipeline.summary_of(shared).use.saved_length
     assert saved > 0.0
     assert lengths[0] - lengths[1] == pytest.approx(saved, abs=1.0)
+    assert not any("share" in caution.message for caution in shared.cautions)
+    assert pipeline.summary_of(apart).use.saved_length == 0.0
 
 
 def test_a_knife_spreads_no_heat(tmp_path: Path) -> None:

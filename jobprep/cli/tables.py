@@ -32,6 +32,8 @@ def print_summary(summary: Summary) -> None:
     out.print(f"on {summary.cutter}\n")
     out.print(_sheets_table(summary))
     _print_leftovers(out, summary)
+    if summary.use.saved_length:
+        out.print(f"Sides that parts share save {summary.use.saved_length:.0f} mm of cutting.")
     if summary.discs:
         out.print(_discs_table(summary))
     _print_cautions(out, summary.cautions)

@@ -69,10 +69,14 @@ class Motion:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CutPlan:
-    """All cuts of one sheet in cutting order; ``remarks`` say what is not quite as asked."""
+    """All cuts of one sheet in cutting order; ``remarks`` say what is not quite as asked.
+
+    ``saved`` is the length that need not be cut because parts share sides, mm.
+    """
 
     parts: tuple[PlacedPart, ...]
     cuts: tuple[Cut, ...]
     kerf: float
     motion: Motion
     remarks: tuple[str, ...] = ()
+    saved: float = 0.0

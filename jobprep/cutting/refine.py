@@ -19,12 +19,11 @@ def refine(plan: CutPlan, sheet: Region, film: Film, cutter: Cutter, rule: Cutti
     """
     cuts, parts, kerf = plan.cuts, plan.parts, plan.kerf
     remarks: list[str] = []
+    saved = 0.0
     if cutter.kind != "knife":
         cuts = spread_heat(cuts, parts, kerf, film, cutter, rule.heat_spread)
     if rule.share_cuts:
-        shared = share_cuts(cuts, parts, kerf)
-        cuts = shared.cuts
-        remarks.append(f"shared sides save {shared.saved:.0f} mm of cutting")
+        cuts, saved = share_cuts(cuts, parts, kerf)
     if rule.tabs:
         tabbed = add_tabs(cuts, parts, kerf, TabRule(count=rule.tabs, width=rule.tab_width))
         cuts = tabbed.cuts
@@ -44,4 +43,5 @@ def refine(plan: CutPlan, sheet: Region, film: Film, cutter: Cutter, rule: Cutti
         kerf=kerf,
         motion=film_motion(cuts, cutter, film),
         remarks=tuple(dict.fromkeys(remarks)),
+        saved=saved,
     )
