@@ -160,6 +160,10 @@ def _inner_points(polygon: Polygon, size: float) -> Floats:
                     points[:, 0] < ax + (points[:, 1] - ay) * (bx - ax) / (by - ay)
                 )
     chosen = points[inside]
+    if not len(chosen):  # a frame or a sliver, whose copy right on top of it has only edges there
+        pieces = convex_pieces(polygon)
+        rings = np.split(pieces.points, pieces.starts[1:-1])
+        chosen = np.array([(*ring.mean(axis=0), 0.1) for ring in rings])
     return chosen[:: max(1, len(chosen) // 6)]
 
 

@@ -30,12 +30,6 @@ def test_every_random_nest_is_valid(seed: int) -> None:
     proven(*random_problem(seed), Budget(evaluations=5_000, seed=seed))
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("seed", range(1000, 1300))
-def test_many_more_random_nests_are_valid(seed: int) -> None:
-    proven(*random_problem(seed), Budget(evaluations=5_000, seed=seed))
-
-
 def test_same_input_and_seed_give_the_same_nest_whatever_the_workers() -> None:
     problem = random_problem(5)
     one = nest_parts(*problem, Budget(evaluations=20_000, workers=1))
