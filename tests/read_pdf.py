@@ -16,11 +16,13 @@ SAMPLES = 24
 
 
 class Drawn(NamedTuple):
-    """One painted path: its subpaths as points on them, whether filled, its width of line."""
+    """One painted path: its subpaths as points on them, whether filled, its grey or colour."""
 
     subpaths: list[list[tuple[float, float]]]
     is_filled: bool
     grey: float
+    colour: tuple[float, ...] = ()
+    width: float = 0.0
 
 
 class ReadPage(NamedTuple):
@@ -28,6 +30,8 @@ class ReadPage(NamedTuple):
     height: float
     drawn: list[Drawn]
     text: str
+    images: list[list[tuple[float, float]]]
+    """Of each picture where its lower left, lower right and upper left corners lie."""
 
     @property
     def strokes(self) -> list[list[tuple[float, float]]]:
@@ -45,16 +49,17 @@ def read_pages(data: bytes) -> list[ReadPage]:
         ReadPage(
             float(page.mediabox.width) * MM,
             float(page.mediabox.height) * MM,
-            _drawn(page),
-            page.extract_text(),
+            *_drawn(page),
         )
         for page in reader.pages
     ]
 
 
-def _drawn(page: Any) -> list[Drawn]:
-    matrix, grey, stack = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0), 0.0, []
+def _drawn(page: Any) -> tuple[list[Drawn], str, list[list[tuple[float, float]]]]:
+    matrix, stack = (1.0, 0.0, 0.0, 1.0, 0.0, 0.0), []
+    grey, fill, stroke, width = 0.0, (), (), 0.0
     found: list[Drawn] = []
+    images: list[list[tuple[float, float]]] = []
     paths: list[list[tuple[float, float]]] = []
 
     def at(x: Any, y: Any) -> tuple[float, float]:
@@ -66,13 +71,23 @@ def _drawn(page: Any) -> list[Drawn]:
         operator = raw.decode()
         match operator:
             case "q":
-                stack.append((matrix, grey))
+                stack.append((matrix, grey, fill, stroke, width))
             case "Q":
-                matrix, grey = stack.pop()
+                matrix, grey, fill, stroke, width = stack.pop()
             case "cm":
                 matrix = _times([float(each) for each in operands], matrix)
             case "G":
-                grey = float(operands[0])
+                grey, stroke = float(operands[0]), ()
+            case "g":
+                fill = ()
+            case "rg":
+                fill = tuple(map(float, operands))
+            case "RG":
+                stroke = tuple(map(float, operands))
+            case "w":
+                width = float(operands[0])
+            case "Do":
+                images.append([at(0, 0), at(1, 0), at(0, 1)])
             case "m":
                 paths.append([at(*operands)])
             case "l":
@@ -83,13 +98,15 @@ def _drawn(page: Any) -> list[Drawn]:
                 )
             case "h":
                 paths[-1].append(paths[-1][0])
-            case "S" | "s" | "f" | "f*" | "n":
-                if operator != "n":
-                    found.append(Drawn(paths, operator[0] == "f", grey))
+            case "S" | "s" | "f" | "f*" | "n" | "B" | "B*":
+                if operator[0] in "fB":
+                    found.append(Drawn(paths, True, grey, fill))
+                if operator[0] in "SsB":
+                    found.append(Drawn(paths, False, grey, stroke, width))
                 paths = []
-            case "re" | "v" | "y" | "B" | "b":
+            case "re" | "v" | "y" | "b":
                 raise AssertionError(f"operator {operator} is not expected here")
-    return found
+    return found, page.extract_text(), images
 
 
 def _times(first: list[float], second: tuple[float, ...]) -> tuple[float, ...]:

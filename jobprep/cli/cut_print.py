@@ -31,7 +31,7 @@ PRINTED = (
 )
 @click.option("--film", required=True, metavar="FILM", help="The film that was printed on.")
 @click.option("--disc", "disc_name", metavar="NAME", help="The disc, where the job has several.")
-@click.option("--layer", "layer_name", metavar="NAME", help="The layer, where several are opaque.")
+@click.option("--layer", "layer_name", metavar="NAME", help="The layer, where several are printed.")
 @click.option(
     "--cross",
     "crosses",
@@ -108,7 +108,9 @@ def _chosen(job: Job, disc_name: str | None, layer_name: str | None) -> Overlay:
     if len(wanted) == 1:
         return wanted[0]
     if not found:
-        raise click.UsageError("no layer of this job has an opaque zone, so it has no overlay")
+        raise click.UsageError(
+            "no layer of this job has an opaque zone, artwork or words, so it has no overlay"
+        )
     names = "; ".join(
         f'--disc "{each.order.design.name}" '
         f'--layer "{each.order.design.layers[each.layer - 1].name}"'

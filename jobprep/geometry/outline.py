@@ -152,6 +152,20 @@ def moved_region(region: Region, angle: float, x: float, y: float) -> Region:
     )
 
 
+def scaled_path(path: Path, factor: float) -> Path:
+    """Return a path ``factor`` times as large, seen from the origin."""
+    return tuple(_scaled(segment, factor) for segment in path)
+
+
+def _scaled(segment: Segment, factor: float) -> Segment:
+    def scaled(point: Point) -> Point:
+        return Point(factor * point.x, factor * point.y)
+
+    if isinstance(segment, Line):
+        return Line(scaled(segment.start), scaled(segment.end))
+    return segment._replace(centre=scaled(segment.centre), radius=factor * segment.radius)
+
+
 def mirrored_path(path: Path, *, x: float | None = None, y: float | None = None) -> Path:
     """Mirror a path left to right at the upright line ``x``, or top to bottom at the level ``y``.
 

@@ -14,17 +14,19 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import pairwise
-from typing import Any
+from typing import Any, NamedTuple
 from xml.etree import ElementTree
 
 from jobprep.geometry.fit_arcs import bezier, elliptic_path, fit_arcs
 from jobprep.geometry.join_paths import MOST_SEGMENTS, OutlineError
-from jobprep.geometry.outline import Line, Path, Segment
+from jobprep.geometry.outline import Line, Path, Point, Segment
 from jobprep.geometry.svg_document import (
     NUMBER,
     Affine,
+    Page,
     element_name,
     length_of,
+    page_box,
     page_of,
     parse_svg,
     style_of,
@@ -35,6 +37,9 @@ from jobprep.units import TURN
 DEEPEST = 64
 """Groups within groups."""
 
+LONGEST_POINTS = 50 * MOST_SEGMENTS
+"""Characters of a polygon's corners."""
+
 _PATH_DATA = re.compile(r"[\sMmZzLlHhVvCcSsQqTtAaeE0-9.,+-]*")
 _SHAPES = ("path", "rect", "circle", "ellipse", "line", "polyline", "polygon")
 _GROUPS = ("g", "a")
@@ -42,6 +47,30 @@ _NOT_DRAWN = (
     *("title", "desc", "metadata", "defs", "style", "symbol", "linearGradient", "radialGradient"),
     *("marker", "pattern", "clipPath", "mask", "filter", "view", "cursor"),
 )
+
+
+class Shape(NamedTuple):
+    """One drawn element: its paths, and the elements it stands in, itself the last.
+
+    ``to_mm`` maps its own user units, in which its strokes are measured.
+    """
+
+    paths: tuple[Path, ...]
+    within: tuple[ElementTree.Element, ...]
+    to_mm: Affine
+
+
+class Shapes(NamedTuple):
+    """All shapes of a drawing and the middle and size of its page; mm, y up.
+
+    ``units_per_mm`` is how many user units a mm of a length with a unit stands for.
+    """
+
+    shapes: tuple[Shape, ...]
+    middle: Point
+    width: float
+    height: float
+    units_per_mm: float
 
 
 def read_svg(data: bytes, tolerance: float) -> list[Path]:
@@ -60,24 +89,47 @@ def read_svg(data: bytes, tolerance: float) -> list[Path]:
         If the drawing cannot be read or holds what is not an outline.
     """
     root = parse_svg(data)
+    return _read(root, page_of(root), tolerance).paths
+
+
+def read_svg_shapes(data: bytes, tolerance: float) -> Shapes:
+    """Return the shapes of a drawing in document order, each with the elements that style it.
+
+    Arguments and errors are those of ``read_svg``; a drawing without a page is refused too.
+    """
+    root = parse_svg(data)
     page = page_of(root)
+    left, top, width, height = page_box(root, page.units_per_mm)
+    middle = page.to_mm.at(left + width / 2.0, top + height / 2.0)
+    across, up = page.to_mm.turned(width, 0.0).x, -page.to_mm.turned(0.0, height).y
+    shapes = _read(root, page, tolerance).shapes
+    return Shapes(tuple(shapes), middle, across, up, page.units_per_mm)
+
+
+def _read(root: ElementTree.Element, page: Page, tolerance: float) -> _Reader:
     reader = _Reader(
         tolerance=tolerance,
         units_per_mm=page.units_per_mm,
         by_id={element.get("id", ""): element for element in root.iter()},
+        within=[root],
     )
     reader.children(root, page.to_mm.after(transform_of(root)), hidden=False, depth=0)
-    return reader.paths
+    return reader
 
 
 @dataclass(kw_only=True)
 class _Reader:
-    """Walks the elements; ``units_per_mm`` is for lengths written with a unit."""
+    """Walks the elements; ``units_per_mm`` is for lengths written with a unit.
+
+    ``within`` are the elements that are being read, the outermost first.
+    """
 
     tolerance: float
     units_per_mm: float
     by_id: Mapping[str, ElementTree.Element]
+    within: list[ElementTree.Element]
     paths: list[Path] = field(default_factory=list)
+    shapes: list[Shape] = field(default_factory=list)
     visited: int = 0
     segments: int = 0
 
@@ -93,13 +145,13 @@ class _Reader:
     ) -> None:
         """Read one element; ``to_mm`` maps its parent's user units to mm."""
         name = element_name(element)
+        self.visited += 1
+        if self.visited > MOST_SEGMENTS:
+            raise OutlineError(f"holds more than {MOST_SEGMENTS} elements; simplify it")
         if not name or name in _NOT_DRAWN:
             return
         if depth > DEEPEST:
             raise OutlineError(f"nests groups or uses more than {DEEPEST} deep; flatten them")
-        self.visited += 1
-        if self.visited > MOST_SEGMENTS:
-            raise OutlineError(f"holds more than {MOST_SEGMENTS} elements; simplify it")
         style = style_of(element)
         if style.get("display") == "none":
             return
@@ -110,6 +162,7 @@ class _Reader:
                     f"has a {key} style on <{name}>, which is not followed; apply it first"
                 )
         to_mm = to_mm.after(transform_of(element))
+        self.within.append(element)
         if name in _GROUPS:
             self.children(element, to_mm, hidden=hidden, depth=depth + 1)
         elif name == "use":
@@ -119,6 +172,7 @@ class _Reader:
                 f"holds a <{name}>, which is no outline; convert it to a path or remove it"
             )
         elif not hidden:
+            before = len(self.paths)
             try:
                 self.shape(element, to_mm)
             except OutlineError:
@@ -126,6 +180,8 @@ class _Reader:
             except (ArithmeticError, AttributeError, LookupError, TypeError, ValueError) as error:
                 label = element.get("id", "without id")
                 raise OutlineError(f"has a <{name}> ({label}) that cannot be read") from error
+            self.shapes.append(Shape(tuple(self.paths[before:]), tuple(self.within), to_mm))
+        self.within.pop()
 
     def use(self, element: ElementTree.Element, to_mm: Affine, *, hidden: bool, depth: int) -> None:
         """Read what a ``use`` stands for."""
@@ -137,7 +193,9 @@ class _Reader:
         if element_name(target) == "symbol":
             if target.get("viewBox"):
                 raise OutlineError("uses a symbol with its own viewBox; unlink it first")
+            self.within.append(target)
             self.children(target, to_mm.after(shift), hidden=hidden, depth=depth + 1)
+            self.within.pop()
         else:
             self.element(target, to_mm.after(shift), hidden=hidden, depth=depth + 1)
 
@@ -154,7 +212,10 @@ class _Reader:
             ends = [self.lengths(element, "x1", "y1"), self.lengths(element, "x2", "y2")]
             self.corners(ends, to_mm, closed=False)
         else:
-            numbers = [float(n) for n in re.findall(NUMBER, element.get("points", ""))]
+            text = element.get("points", "")
+            if len(text) > LONGEST_POINTS:
+                raise OutlineError(_too_many())
+            numbers = [float(n) for n in re.findall(NUMBER, text)]
             points = list(zip(numbers[::2], numbers[1::2], strict=False))
             self.corners(points, to_mm, closed=name == "polygon")
 
@@ -217,6 +278,8 @@ class _Reader:
                 run = []
                 continue
             run += self.command(command, to_mm)
+            if len(run) > MOST_SEGMENTS:
+                raise OutlineError(_too_many())
             if isinstance(command, Close):
                 self.add(run)
                 run = []

@@ -144,6 +144,21 @@ def page_of(root: ElementTree.Element) -> Page:
     return Page(Affine(x_scale, 0.0, 0.0, -y_scale, -x_scale * box[0], y_scale * bottom), css)
 
 
+def page_box(root: ElementTree.Element, units_per_mm: float) -> tuple[float, float, float, float]:
+    """Return the left, top, width and height of a drawing's page in user units."""
+    box = [float(n) for n in re.findall(NUMBER, root.get("viewBox", ""))]
+    if not box:
+        sizes = (_physical(root.get(name)) for name in ("width", "height"))
+        box = [0.0, 0.0, *(units_per_mm * (size or 0.0) for size in sizes)]
+    left, top, width, height = box
+    if not (width > 0.0 and height > 0.0):
+        raise OutlineError(
+            "has no page; give it a width and height in mm, or a viewBox, so that its middle is "
+            "known"
+        )
+    return left, top, width, height
+
+
 def _physical(text: str | None) -> float | None:
     """Return a length with a unit in mm, None for a plain number, a percentage or nothing."""
     match = _LENGTH.fullmatch(text or "")

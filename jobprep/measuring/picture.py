@@ -105,7 +105,7 @@ def _unpacked(path: Path, image: Image, working_pixels: int) -> Picture:
             f"the picture of {full / 1e6:.1f} megapixels was reduced to "
             f"{size[0] * size[1] / 1e6:.1f} for measuring",
         )
-    upright = ImageOps.exif_transpose(_eight_bit(image))
+    upright = ImageOps.exif_transpose(eight_bit(image))
     if share < 1.0:
         swapped = (upright.width > upright.height) != (size[0] > size[1])
         upright = upright.resize(
@@ -124,7 +124,7 @@ def _unpacked(path: Path, image: Image, working_pixels: int) -> Picture:
     )
 
 
-def _eight_bit(image: Image) -> Image:
+def eight_bit(image: Image) -> Image:
     """Return the picture as 8-bit RGB; transparent parts become white."""
     from PIL import Image as images
 

@@ -2,7 +2,7 @@
 
 Terminology
 -----------
-ink     a line, a black area or a text
+ink     a line, a black area, a text, or what artwork is made of
 piece   inks that belong together in a box of their own, its lower left corner at the origin
 page    a sheet of paper with inks; x to the right, y up, the origin at the lower left
 
@@ -14,9 +14,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from typing import Literal, NamedTuple
+from typing import Any, Literal, NamedTuple
 
 from jobprep.geometry.outline import Line, Path, Point, Region
+
+Colour = tuple[float, float, float]
+"""Red, green and blue (sRGB), each from 0 to 1."""
 
 Anchor = Literal["start", "middle", "end"]
 
@@ -65,18 +68,43 @@ class Text:
 class Placed:
     """Inks turned about their origin by ``turn``, then shifted to ``(x, y)``.
 
-    ``window`` is the box (left, bottom, right, top) in the page's own mm outside which nothing of
-    them is seen.
+    Of them nothing is seen outside ``window``: closed paths (even-odd) where they are placed, none
+    for all.
     """
 
     inks: tuple[Ink, ...]
     x: float
     y: float
     turn: float = 0.0
-    window: Box | None = None
+    window: tuple[Path, ...] = ()
 
 
-Ink = Lines | Area | Text | Placed
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Painted:
+    """Paths as a drawing paints them, filled and then stroked ``width`` mm wide.
+
+    ``cap`` and ``join`` of the stroke count as in PDF: butt, round, square; mitre, round, bevel.
+    """
+
+    paths: tuple[Path, ...]
+    fill: Colour | None = None
+    is_even_odd: bool = False
+    stroke: Colour | None = None
+    width: float = 0.0
+    cap: int = 0
+    join: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Raster:
+    """A picture ``width`` by ``height`` mm, its middle at the origin; ``pixels`` is Pillow's."""
+
+    pixels: Any
+    width: float
+    height: float
+
+
+Ink = Lines | Area | Text | Placed | Painted | Raster
 
 
 class Box(NamedTuple):

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from jobprep.drawing.arcs import split_arc
 from jobprep.errors import CannotDoError
 from jobprep.geometry.outline import Arc, Path
-from jobprep.printing.page import Area, Ink, Lines, Page, Placed, Text, frame
+from jobprep.printing.page import Area, Ink, Lines, Page, Painted, Placed, Raster, Text
 from jobprep.units import TURN, to_degrees
 
 if TYPE_CHECKING:
@@ -27,6 +27,10 @@ ARC_TOLERANCE = 0.0005
 """How far a Bezier may leave its arc, mm: half of what is promised, the rest is for rounding."""
 FACE = "Helvetica"
 CREATOR = "jobprep"
+EVEN_ODD, NON_ZERO = 0, 1
+"""The rules of filling, as the canvas counts them."""
+MITRE_LIMIT = 4.0
+"""SVG's own (SVG 2, 13.5.5)."""
 CLOSE = 1e-6
 """A path whose ends are nearer than this, mm, is closed."""
 
@@ -135,19 +139,50 @@ def _draw(canvas: Canvas, inks: Sequence[Ink]) -> None:
             case Area():
                 canvas.setFillGray(ink.grey)
                 path = _path(canvas, ink.paths)
-                canvas.drawPath(path, stroke=0, fill=1, fillMode=0)  # even-odd
+                canvas.drawPath(path, stroke=0, fill=1, fillMode=EVEN_ODD)
             case Text():
                 _draw_text(canvas, ink)
+            case Painted():
+                _draw_painted(canvas, ink)
+            case Raster():
+                _draw_raster(canvas, ink)
             case Placed():
                 canvas.saveState()
-                if ink.window is not None:
-                    window = _path(canvas, (frame(ink.window),))
-                    canvas.clipPath(window, stroke=0, fill=0)
+                if ink.window:
+                    window = _path(canvas, ink.window)
+                    canvas.clipPath(window, stroke=0, fill=0, fillMode=EVEN_ODD)
                 canvas.translate(ink.x, ink.y)
                 if ink.turn:
                     canvas.rotate(to_degrees(ink.turn))
                 _draw(canvas, ink.inks)
                 canvas.restoreState()
+
+
+def _draw_painted(canvas: Canvas, ink: Painted) -> None:
+    canvas.saveState()
+    if ink.fill is not None:
+        canvas.setFillColorRGB(*ink.fill)
+    if ink.stroke is not None:
+        canvas.setStrokeColorRGB(*ink.stroke)
+        canvas.setLineWidth(ink.width)
+        canvas.setDash()
+        canvas.setLineCap(ink.cap)
+        canvas.setLineJoin(ink.join)
+        canvas.setMiterLimit(MITRE_LIMIT)
+    canvas.drawPath(
+        _path(canvas, ink.paths),
+        stroke=int(ink.stroke is not None),
+        fill=int(ink.fill is not None),
+        fillMode=EVEN_ODD if ink.is_even_odd else NON_ZERO,
+    )
+    canvas.restoreState()
+
+
+def _draw_raster(canvas: Canvas, ink: Raster) -> None:
+    from reportlab.lib.utils import ImageReader
+
+    left, bottom = -ink.width / 2.0, -ink.height / 2.0
+    canvas.drawImage(ImageReader(ink.pixels), left, bottom, ink.width, ink.height)
 
 
 def _draw_text(canvas: Canvas, ink: Text) -> None:

@@ -6,11 +6,13 @@ from collections.abc import Iterator, Sequence
 
 from jobprep.disc.part import Part
 from jobprep.model.job import Job
+from jobprep.printing.arc_text import text_cautions
+from jobprep.printing.artwork import Figures, artwork_cautions
 from jobprep.printing.assembly_template import assembly_templates
 from jobprep.printing.labels import labels
 from jobprep.printing.lay_out import lay_out
 from jobprep.printing.letters import letter_cautions
-from jobprep.printing.overlays import overlays
+from jobprep.printing.overlays import opaque_zones, overlays
 from jobprep.printing.page import Page
 from jobprep.printing.paper import Paper
 from jobprep.printing.patterns import patterns
@@ -27,12 +29,17 @@ FILES = {
 
 
 def print_sheets(
-    job: Job, parts: Sequence[Part], paper: Paper, printing: Printing = AS_DRAWN, date: str = ""
+    job: Job,
+    parts: Sequence[Part],
+    figures: Figures,
+    paper: Paper,
+    printing: Printing = AS_DRAWN,
+    date: str = "",
 ) -> dict[str, tuple[Page, ...]]:
     """Return the pages of each file: assembly templates, patterns, labels, overlays.
 
-    A file without pages is left out. ``printing`` is only told on the pages here; ``pdf_bytes``
-    does it. ``date`` stands on labels and overlays.
+    A file without pages is left out. ``figures`` holds the artwork of the job's discs. ``printing``
+    is only told on the pages here; ``pdf_bytes`` does it. ``date`` stands on labels and overlays.
     """
     notes = _notes(printing)
     templates = [
@@ -46,7 +53,7 @@ def print_sheets(
         templates,
         patterns(parts, job.films),
         labels(job.discs, job.title, date),
-        overlays(job.discs, job.films, date),
+        overlays(job.discs, job.films, figures, date),
     )
     return {
         name: lay_out(each, paper, title, notes)
@@ -55,9 +62,14 @@ def print_sheets(
     }
 
 
-def print_cautions(job: Job, parts: Sequence[Part]) -> Iterator[str]:
+def print_cautions(job: Job, parts: Sequence[Part], figures: Figures) -> Iterator[str]:
     """Yield what the maker should know of the print sheets."""
     yield from letter_cautions(_names(job, parts))
+    yield from artwork_cautions(job.discs, figures)
+    for order in job.discs:
+        for layer in range(1, len(order.design.layers) + 1):
+            black = opaque_zones(order.design, layer, job.films)
+            yield from text_cautions(order.design, layer, black)
 
 
 def _names(job: Job, parts: Sequence[Part]) -> Iterator[str]:

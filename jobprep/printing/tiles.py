@@ -6,7 +6,19 @@ from collections.abc import Iterator
 from typing import NamedTuple
 
 from jobprep.geometry.outline import Path, Point
-from jobprep.printing.page import GREY, HAIRLINE, Box, Ink, Lines, Page, Piece, Placed, Text, stroke
+from jobprep.printing.page import (
+    GREY,
+    HAIRLINE,
+    Box,
+    Ink,
+    Lines,
+    Page,
+    Piece,
+    Placed,
+    Text,
+    frame,
+    stroke,
+)
 from jobprep.printing.paper import Paper
 from jobprep.printing.sheet_marks import CROSS, SMALL, cross, field, sheet_marks
 
@@ -56,17 +68,18 @@ def tiled_pages(piece: Piece, paper: Paper, notes: tuple[str, ...]) -> tuple[Pag
                     inks=(*piece.inks, *_joins(found)),
                     x=inside.left - tile.box.left,
                     y=inside.bottom - tile.box.bottom,
-                    window=Box(
-                        inside.left,
-                        inside.bottom,
-                        inside.left + tile.box.width,
-                        inside.bottom + tile.box.height,
-                    ),
+                    window=(frame(_shown(tile, inside)),),
                 ),
             ),
         )
         for number, tile in enumerate(found, start=1)
     )
+
+
+def _shown(tile: Tile, inside: Box) -> Box:
+    """Return where on the page a tile's part of the piece is."""
+    right, top = inside.left + tile.box.width, inside.bottom + tile.box.height
+    return Box(inside.left, inside.bottom, right, top)
 
 
 def _spans(length: float, room: float) -> Iterator[tuple[float, float]]:

@@ -14,9 +14,9 @@ from jobprep import pipeline
 from jobprep.cli import main
 from jobprep.disc.stroke_font import text_width
 from jobprep.geometry.measure import area, bounds
+from jobprep.printing.arc_text import arc_text
 from jobprep.printing.lay_out import lay_out
 from jobprep.printing.overlays import (
-    arc_text,
     cross_points,
     opaque_zones,
     overlay_outline,
@@ -91,13 +91,13 @@ def test_a_job_without_opaque_film_has_no_overlay(job: Path) -> None:
     assert overlays_of(read.discs, read.films) == ()
     result = run("cut-print", job, "--film", "clear", "--out", job.parent / "cut.svg")
     assert result.exit_code == 2
-    assert "no layer of this job has an opaque zone" in result.stderr
+    assert "no layer of this job has an opaque zone, artwork or words" in result.stderr
 
 
 def test_every_copy_has_its_overlay(job: Path) -> None:
     read = pipeline.check(job).job
     order = replace(read.discs[0], copies=5)
-    assert len(overlays([order], read.films)) == 5
+    assert len(overlays([order], read.films, {})) == 5
 
 
 def test_text_stands_on_its_circle() -> None:
@@ -195,7 +195,7 @@ def test_without_crosses_the_cut_has_the_matching_marks(job: Path) -> None:
 
 def _overlay_page(job: Path) -> ReadPage:
     read = pipeline.check(job).job
-    pages = lay_out(overlays(read.discs, read.films), paper_size("A4"), "overlays")
+    pages = lay_out(overlays(read.discs, read.films, {}), paper_size("A4"), "overlays")
     (page,) = read_pages(pdf_bytes(pages, "overlays"))
     return page
 

@@ -73,7 +73,7 @@ def test_every_page_has_a_100_mm_bar_across_and_one_up(paper: str) -> None:
 
 def test_everything_lies_on_the_paper() -> None:
     job = pipeline.check(AURORA)
-    for pages in print_sheets(job.job, job.parts, paper_size("A4")).values():
+    for pages in print_sheets(job.job, job.parts, {}, paper_size("A4")).values():
         for page in read_pages(pdf_bytes(pages, "x")):
             points = [point for path in page.strokes for point in path]
             assert all(5.0 < x < page.width - 5.0 for x, _ in points)
@@ -113,7 +113,7 @@ def test_a_circle_is_one_on_paper_to_a_thousandth() -> None:
 
 def test_every_outline_of_a_job_is_printed_as_large_as_it_is_cut() -> None:
     job = pipeline.check(AURORA)
-    sheets = print_sheets(job.job, job.parts, paper_size("A4"))
+    sheets = print_sheets(job.job, job.parts, {}, paper_size("A4"))
     pages = read_pages(pdf_bytes(sheets["patterns.pdf"], "x"))
     seen = [sorted((_width(path), _height(path))) for page in pages for path in page.strokes]
     for part in job.parts:
@@ -126,7 +126,7 @@ def test_every_outline_of_a_job_is_printed_as_large_as_it_is_cut() -> None:
 def test_the_template_has_every_joint_at_its_angle() -> None:
     """Joints of the aurora wheel at 0, 60, 135.5, 180, 315 degrees, from its design file."""
     job = pipeline.check(AURORA)
-    sheets = print_sheets(job.job, job.parts, paper_size("A4"))
+    sheets = print_sheets(job.job, job.parts, {}, paper_size("A4"))
     (page,) = read_pages(pdf_bytes(sheets["assembly.pdf"], "x"))
     (rim,) = [path for path in page.strokes if abs(_width(path) - 120.0) < 0.01]
     x = (max(p[0] for p in rim) + min(p[0] for p in rim)) / 2

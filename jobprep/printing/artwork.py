@@ -1,0 +1,165 @@
+"""Artwork for overlays: a drawing stays lines and curves, a picture is printed at its true size."""
+
+from __future__ import annotations
+
+import math
+import warnings
+from collections.abc import Iterable, Iterator, Mapping
+from io import BytesIO
+from pathlib import Path as FilePath
+from typing import TYPE_CHECKING, NamedTuple
+
+from jobprep.errors import CannotDoError, InputError, Place, Problem
+from jobprep.geometry.join_paths import OutlineError
+from jobprep.geometry.outline import Path, moved_path, scaled_path
+from jobprep.input_file import MEGABYTE, input_bytes
+from jobprep.model.design import Artwork
+from jobprep.model.job import DiscOrder
+from jobprep.printing.page import Ink, Painted, Raster
+from jobprep.printing.paper import MM_PER_INCH
+
+if TYPE_CHECKING:
+    from PIL.Image import Image
+
+LARGEST_FILE = {".svg": 10 * MEGABYTE, ".png": 100 * MEGABYTE}
+"""Bytes."""
+MOST_PIXELS = 80_000_000
+"""A3 at 600 dots per inch are 70 million."""
+WIDEST = 10_000.0
+"""Of a drawing's page, mm; a larger one has a wrong unit."""
+CURVES = 0.005
+"""How far a printed curve may leave the one that was drawn, mm."""
+GOOD_RESOLUTION = 150.0
+"""Dots per inch below which a print shows its dots (common practice, no source)."""
+
+
+class Figure(NamedTuple):
+    """Artwork as it is printed, upright, its middle at the origin; mm.
+
+    ``resolution`` is that of a picture in dots per inch, infinite for a drawing.
+    """
+
+    inks: tuple[Ink, ...]
+    width: float
+    height: float
+    resolution: float = math.inf
+
+
+Figures = Mapping[tuple[str, Artwork], Figure]
+"""What was read, by the folder of the design and what it says."""
+
+
+def read_figures(orders: Iterable[DiscOrder], folder: FilePath) -> Figures:
+    """Read all artwork of some discs; ``folder`` is that of their job.
+
+    Raises ``InputError`` with one sentence for every file that cannot be printed.
+    """
+    found: dict[tuple[str, Artwork], Figure] = {}
+    problems: list[Problem] = []
+    for order in orders:
+        for artwork in (each for layer in order.design.layers for each in layer.artworks):
+            try:
+                path = folder / order.folder / artwork.file
+                found[order.folder, artwork] = read_figure(path, artwork.width)
+            except InputError as error:
+                problems += error.problems
+    if problems:
+        raise InputError(dict.fromkeys(problems))
+    return found
+
+
+def read_figure(path: FilePath, width: float | None = None) -> Figure:
+    """Read an SVG or PNG; it is as wide as it says of itself, or else ``width`` mm.
+
+    Raises
+    ------
+    InputError
+        With one sentence, if it cannot be read, says nothing of its size where no width is given,
+        or reaches outside itself.
+    """
+    suffix = path.suffix.lower()
+    data = input_bytes(path, LARGEST_FILE.get(suffix, 0))
+    try:
+        return _drawing(data, width) if suffix == ".svg" else _picture(data, width)
+    except OutlineError as error:
+        sentence = " ".join(str(error).split())  # parsers put line ends into theirs
+        raise InputError([Problem(Place(str(path)), sentence)]) from error
+
+
+def artwork_cautions(orders: Iterable[DiscOrder], figures: Figures) -> Iterator[str]:
+    """Yield what the maker should know of the artwork as it is printed."""
+    for order in orders:
+        for layer in order.design.layers:
+            for artwork in layer.artworks:
+                figure = figures[order.folder, artwork]
+                if figure.resolution < GOOD_RESOLUTION:
+                    yield (
+                        f"{artwork.file} is printed {figure.width:.1f} mm wide, which leaves it"
+                        f" {figure.resolution:.0f} dots per inch; below {GOOD_RESOLUTION:.0f} they"
+                        " are seen (common practice, no source)"
+                    )
+                if math.hypot(figure.width, figure.height) <= artwork.inner_diameter:
+                    yield f"{artwork.file} lies within its inner diameter: nothing of it is printed"
+
+
+def _drawing(data: bytes, width: float | None) -> Figure:
+    from jobprep.geometry.read_svg import read_svg_shapes
+    from jobprep.printing.svg_paint import paint_of, refuse_style_sheets
+
+    found = read_svg_shapes(data, CURVES)
+    refuse_style_sheets(found.shapes)
+    factor = 1.0 if width is None else width / found.width
+    if max(found.width, found.height) * factor > WIDEST:
+        raise OutlineError(f"has a page of more than {WIDEST / 1000:g} m; check its unit")
+    inks: list[Ink] = []
+    for shape in found.shapes:
+        paint = paint_of(shape, found.units_per_mm)
+        middle = found.middle
+        moved = (moved_path(path, 0.0, -middle.x, -middle.y) for path in shape.paths)
+        paths = tuple(scaled_path(path, factor) for path in moved)
+        _refuse_endless(paths)
+        if paths and (paint.fill or paint.stroke):
+            scaled = paint._replace(width=factor * paint.width)
+            inks.append(Painted(paths=paths, **scaled._asdict()))
+    return Figure(tuple(inks), factor * found.width, factor * found.height)
+
+
+def _refuse_endless(paths: Iterable[Path]) -> None:
+    for segment in (each for path in paths for each in path):
+        if not all(map(math.isfinite, (*segment.start, *segment.end))):
+            raise OutlineError("holds a number that is not finite")
+
+
+def _picture(data: bytes, width: float | None) -> Figure:
+    pixels, (across, up) = _unpacked(data)
+    if width is None and not across:
+        raise OutlineError("does not say how many dots it has to the inch; give its width, in mm")
+    wide = pixels.width / across * MM_PER_INCH if width is None else width
+    high = wide * pixels.height / pixels.width * (across / up if up else 1.0)
+    resolution = min(pixels.width / wide, pixels.height / high) * MM_PER_INCH
+    return Figure((Raster(pixels=pixels, width=wide, height=high),), wide, high, resolution)
+
+
+def _unpacked(data: bytes) -> tuple[Image, tuple[float, float]]:
+    """Return a picture's pixels on white, and its dots per inch across and up, 0 if not told."""
+    try:
+        from PIL import Image, UnidentifiedImageError
+    except ModuleNotFoundError:
+        raise CannotDoError("a PNG needs pillow: pip install 'jobprep[pdf]'") from None
+    from jobprep.measuring.picture import eight_bit
+
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore", Image.DecompressionBombWarning)
+            with Image.open(BytesIO(data), formats=("PNG",)) as image:
+                if image.width * image.height > MOST_PIXELS:
+                    most = MOST_PIXELS // 1_000_000
+                    raise OutlineError(f"has more than {most} million pixels; reduce it first")
+                across, up = image.info.get("dpi", (0.0, 0.0))
+                pixels = eight_bit(image)
+                pixels.load()  # before the file is closed
+                return pixels, (float(across), float(up))
+    except (UnidentifiedImageError, Image.DecompressionBombError):
+        raise OutlineError("is not a PNG picture that can be read") from None
+    except (OSError, SyntaxError, ValueError) as error:
+        raise OutlineError(f"cannot be read: {error}") from None
