@@ -164,8 +164,11 @@ def _register(design: Design) -> str:
 def _counterweights(
     design: Design, films: Mapping[str, Film], parts: Sequence[Part]
 ) -> Iterator[Step]:
-    dots = [part for part in parts if part.layer == 0]
-    for dot, part in zip(design.dots, dots, strict=True):
+    dots = {part.name: part for part in parts if part.layer == 0}
+    for dot in design.dots:
+        part = dots.get(f"{design.name}, {dot.name}")
+        if part is None:  # it is not among the parts that are cut again
+            continue
         place = f"in the layer {dot.layer}" if dot.layer else "on the back of the disc"
         yield Step(
             sentence=f"Stick {_count(dot.count, 'patch', 'patches')} {place} as a counterweight, "
