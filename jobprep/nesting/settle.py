@@ -63,13 +63,14 @@ def _slide(
     """Return how far a region can be slid; halving the way finds where it touches."""
     box, whole = region_bounds(region), region_bounds(sheet)
     room = (box.x_min - whole.x_min if step.x else box.y_min - whole.y_min) - spacing.edge
-    near = [other for other in others if _in_the_way(box, region_bounds(other), spacing.gap, step)]
+    gap = max(spacing.gap, FINENESS)  # parts that overlap are 0 apart too
+    near = [other for other in others if _in_the_way(box, region_bounds(other), gap, step)]
 
     def is_free(length: float) -> bool:
         moved = moved_region(region, 0.0, length * step.x, length * step.y)
         if clearance(moved, sheet) < spacing.edge:
             return False
-        return all(distance(moved, other, 2.0 * spacing.gap + 1.0) >= spacing.gap for other in near)
+        return all(distance(moved, other, 2.0 * gap + 1.0) >= gap for other in near)
 
     low, high = 0.0, max(room, 0.0)
     if is_free(high):
