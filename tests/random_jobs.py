@@ -1,129 +1,265 @@
-"""Random but valid jobs as files: mixed shapes, films, irregular leftovers, several discs.
+"""Random but valid jobs of every kind, as plain data that can be written and made smaller.
 
-Each seed gives one job; what a test finds can be looked at again with the same seed.
+Each seed gives one case: a job, its designs and drawings, films and cutters of its own, a stock
+ledger, and what to do with the run afterwards. What a test finds can be looked at again with the
+same seed.
 """
 
 from __future__ import annotations
 
-import math
-from pathlib import Path
+import datetime
 from random import Random
+from typing import Any
 
-FILMS = ("clear", "red", "amber", "green", "blue", "violet", "black")
+from case_files import ACTIONS, JOB, Case, Tables
+from random_shapes import random_design, random_shape
+
+SHIPPED = ("clear", "red", "amber", "green", "blue", "violet", "black", "diffusion", "mirror")
+OWN = "harbour-film"
+LARGEST = 150.0
+"""Across any part, mm."""
+DAY = datetime.date(2026, 11, 25)
 
 
-def write_random_job(folder: Path, seed: int, most_parts: int = 60) -> Path:
-    """Write a random job with at most so many parts into a folder; return the job file."""
+def random_case(seed: int, most_parts: int = 60) -> Case:
+    """Return a random case with at most so many parts."""
     random = Random(seed)
-    parts_left = random.randint(1, most_parts)
-    lines = ["format = 1", f'title = "Random job {seed}"', 'cutter = "bench-co2"']
+    films = tuple(random.sample(SHIPPED, random.randint(1, 4)))
+    case: Case = {}
+    if random.random() < 0.4:
+        case[f"materials/films/{OWN}.toml"] = _film(random)
+        films = (OWN, *films)
+    cutter, kind, bed = _cutter(random, case)
+    job: Tables = {"format": 1, "title": f"Random job {seed}", "cutter": cutter}
+    job |= _parts(random, case, films, random.randint(1, most_parts))
+    case[JOB] = job
+    job["stock"] = []
+    short = random.random() < 0.05
+    for film in films:
+        _stock(random, case, film, bed, short)
+    job["nesting"] = {
+        "web": "shared" if random.random() < 0.2 else random.choice((0.6, 1.0, 1.5, 2.0)),
+        "margin": random.choice((0.3, 3.0, 5.0)),
+        "evaluations": random.choice((500, 1000, 2000)),
+        "seed": seed,
+    }
+    if random.random() < 0.4:
+        width = random.choice((0.0, 0.05, 0.12, 0.3, 0.8))
+        job["kerf"] = {random.choice(films): 0.0 if kind == "knife" else width}
+    elif kind != "knife" and random.random() < 0.2:
+        job["nesting"]["margin"] = 0.0
+    if random.random() < 0.6:
+        job["prices"] = _prices(random, films)
+    if random.random() < 0.6:
+        job["cutting"] = _cutting(random)
+    if random.random() < 0.5:
+        job["leftovers"] = _leftovers(random)
+    case[ACTIONS] = _actions(random, job, kind, films, short)
+    return {name: _trimmed(content) for name, content in case.items()}
+
+
+def _trimmed(content: Tables | str) -> Tables | str:
+    """Leave empty lists out."""
+    if isinstance(content, str):
+        return content
+    return {key: value for key, value in content.items() if value != []}
+
+
+def _parts(random: Random, case: Case, films: tuple[str, ...], most: int) -> Tables:
+    left, discs, parts = most, [], []
     for number in range(random.randint(0, 2)):
-        text, pieces = _design(random, number)
+        design, pieces = random_design(random, number, films)
         copies = random.randint(1, 3)
-        if pieces * copies <= parts_left:
-            parts_left -= pieces * copies
-            (folder / f"disc-{number}.toml").write_text(text, encoding="utf-8")
-            lines += ["[[disc]]", f'design = "disc-{number}.toml"', f"copies = {copies}"]
-    number = 0
-    while parts_left > 0:
-        copies = min(parts_left, random.randint(1, 12))
-        parts_left -= copies
-        number += 1
-        lines += ["[[part]]", f'name = "loose {number}"', f'film = "{random.choice(FILMS)}"']
-        lines += [f"copies = {copies}", _shape(random)]
-    lines += _stock(random)
-    web, margin = random.choice(((1.0, 5.0), (2.0, 3.0), (0.6, 0.0)))
-    lines += ["[nesting]", f"web = {web}", f"margin = {margin}", "evaluations = 2000"]
-    lines.append(f"seed = {seed}")
-    job = folder / "job.toml"
-    job.write_text("\n".join(lines) + "\n", encoding="utf-8")
-    return job
+        if pieces * copies <= left:
+            left -= pieces * copies
+            case[f"disc-{number}.toml"] = design
+            discs.append({"design": f"disc-{number}.toml", "copies": copies})
+    while left > 0:
+        copies = min(left, random.randint(1, 12))
+        left -= copies
+        name = f"loose {len(parts) + 1}"
+        part = {"name": name, "film": random.choice(films), "copies": copies}
+        parts.append(part | random_shape(random, case, f"shape-{len(parts) + 1}"))
+    return {"disc": discs, "part": parts}
 
 
-def _shape(random: Random) -> str:
-    size = random.uniform(12.0, 120.0)
-    kind = random.choice(("ring", "disc", "sector", "rectangle", "polygon"))
-    if kind == "ring":
-        inner = size * random.uniform(0.1, 0.85)
-        return f"ring = {{ outer_diameter = {size:.2f}, inner_diameter = {inner:.2f} }}"
-    if kind == "disc":
-        return f"disc = {{ diameter = {size:.2f} }}"
-    if kind == "sector":
-        inner = size * random.uniform(0.0, 0.7)
-        degrees = random.uniform(25.0, 300.0)
-        return (
-            f"sector = {{ outer_diameter = {size:.2f}, inner_diameter = {inner:.2f}, "
-            f"degrees = {degrees:.2f} }}"
-        )
-    if kind == "rectangle":
-        other = size * random.uniform(0.2, 1.0)
-        corner = random.choice((0.0, 0.1 * other))
-        return f"rectangle = {{ size = [{size:.2f}, {other:.2f}], corner_radius = {corner:.2f} }}"
-    corners = random.randint(3, 8)
-    points = []
-    for corner in range(corners):
-        angle = math.tau * (corner + random.uniform(-0.3, 0.3)) / corners
-        radius = 0.5 * size * random.uniform(0.6, 1.0)
-        points.append(f"[{radius * math.cos(angle):.2f}, {radius * math.sin(angle):.2f}]")
-    return f"polygon = [{', '.join(points)}]"
+def _cutter(random: Random, case: Case) -> tuple[str, str, tuple[float, float]]:
+    """Return a cutter's name, its kind and its bed; one of our own in about half of all jobs."""
+    if random.random() < 0.4:
+        return "bench-co2", "co2", (900.0, 620.0)
+    if random.random() < 0.2:
+        return "drag-knife", "knife", (600.0, 1000.0)
+    kind = random.choice(("co2", "co2", "diode", "knife"))
+    bed = random.choice(((300, 240), (420, 297), (700, 520), (1300, 900)))
+    cutter: Tables = {
+        "format": 1,
+        "title": "A cutter of the lamp room",
+        "kind": kind,
+        "bed": list(bed),
+        "mark_speed": random.uniform(20.0, 400.0),
+        "travel_speed": random.uniform(50.0, 600.0),
+        "acceleration": random.choice((100.0, 1000.0, 20000.0)),
+        "pierce_time": random.choice((0.0, 0.05, 0.8)),
+        "origin": random.choice(("lower-left", "lower-right", "upper-left", "upper-right")),
+        "overcut": random.choice((0.0, 0.0, 0.4)),
+        "kerf": {"any": 0.0 if kind == "knife" else random.uniform(0.02, 0.4)},
+        "cut_speed": {"any": random.uniform(3.0, 120.0), "polyester": random.uniform(3.0, 120.0)},
+        "passes": {"any": random.choice((1, 1, 2, 4))},
+    }
+    if kind == "diode":
+        cutter["wavelength_nm"] = 450
+    elif kind == "co2":
+        cutter["wavelength_nm"] = 10600
+    if random.random() < 0.5:
+        cutter["power"] = {"mark": 20.0, "cut-inner": 300.0, "cut-outer": 300.0}
+    if random.random() < 0.2:
+        cutter["formats"] = ["svg", random.choice(("dxf", "gcode"))]
+    case["materials/cutters/lamp-room.toml"] = cutter
+    return "lamp-room", kind, (float(bed[0]), float(bed[1]))
 
 
-def _design(random: Random, number: int) -> tuple[str, int]:
-    """Return a design's text and how many pieces one disc has."""
-    outer = random.uniform(60.0, 150.0)
-    inner = random.uniform(0.2, 0.5) * outer
-    count = random.randint(2, 6)
-    shares = [random.uniform(0.6, 1.4) for _ in range(count)]
-    films = [random.choice((*FILMS, "none")) for _ in range(count)]
-    films[0] = random.choice(FILMS)
-    sectors = ", ".join(
-        f'{{ film = "{film}", share = {share:.3f} }}'
-        for film, share in zip(films, shares, strict=True)
-    )
-    bore = random.choice(
-        (
-            "{ diameter = 6.35 }",
-            "{ square = 5.0 }",
-            "{ diameter = 8.0, flat = 7.0 }",
-            "{ diameter = 6.0, key_width = 2.0, key_depth = 1.2 }",
-        )
-    )
-    hole_radius = random.uniform(inner / 2 + 3.0, outer / 2 - 4.0)
-    lines = [
-        "format = 1",
-        f'name = "Random disc {number}"',
-        f"outer_diameter = {outer:.2f}",
-        f"bore = {bore}",
-        f"speed_rpm = {random.randint(10, 1500)}",
-        "[[hole]]",
-        'name = "index"',
-        "diameter = 2.4",
-        f"radius = {hole_radius:.2f}",
-        f"angle = {random.uniform(0.0, 360.0):.2f}",
-        "[[layer]]",
-        'name = "cover"',
-        'film = "clear"',
-        "[[layer]]",
-        'name = "colour"',
-        f"inner_diameter = {inner:.2f}",
-        f"start_angle = {random.uniform(0.0, 360.0):.2f}",
-        f"joint_gap = {random.choice((0.0, 0.1, 0.3, -0.5))}",
-        f"sector = [{sectors}]",
-    ]
-    return "\n".join(lines) + "\n", 1 + sum(film != "none" for film in films)
+def _film(random: Random) -> Tables:
+    film: Tables = {
+        "format": 1,
+        "title": "A film of the harbour",
+        "base": random.choice(("polyester", "polycarbonate", "acetate", "card")),
+        "thickness": random.choice((0.05, 0.1, 0.25)),
+        "colour": "#3366AA",
+        "light": random.choice(("passes", "blocks", "scatters")),
+        "least_web": random.choice((0.5, 1.0)),
+    }
+    if random.random() < 0.5:
+        film["density_g_cm3"] = 1.3
+    else:
+        film["areal_mass_g_m2"] = 140.0
+    if random.random() < 0.5:
+        film["rotation_step"] = random.choice((15.0, 45.0, 90.0, 180.0, 360.0))
+    sizes = random.sample(((508, 610), (600, 400), (320, 240), (840, 600)), random.randint(1, 3))
+    film["sheet"] = [_priced(random, {"size": list(size)}) for size in sizes]
+    if random.random() < 0.25:
+        film["sheet"].append({"size": [10000, 300], "roll": True, "per_m": 6.5})
+    return film
 
 
-def _stock(random: Random) -> list[str]:
-    """Return irregular leftovers, with whole sheets behind them so that the job always fits."""
-    lines: list[str] = []
-    for number in range(random.randint(0, 3)):
-        film = random.choice(FILMS)
-        width, height = random.uniform(80.0, 300.0), random.uniform(80.0, 300.0)
-        bite_x, bite_y = 0.4 * width, 0.5 * height
-        outline = (
-            f"[[0, 0], [{width:.1f}, 0], [{width:.1f}, {bite_y:.1f}], [{bite_x:.1f}, {bite_y:.1f}],"
-            f" [{bite_x:.1f}, {height:.1f}], [0, {height:.1f}]]"
-        )
-        lines += ["[[stock]]", f'film = "{film}"', f'label = "L{number}"', f"outline = {outline}"]
-        lines += ["[[stock]]", f'film = "{film}"', "size = [508, 610]", "count = 20"]
-    return lines
+def _priced(random: Random, sheet: Tables) -> Tables:
+    if random.random() < 0.5:
+        return sheet | {"price": round(random.uniform(1.0, 30.0), 2)}
+    return sheet | ({"per_m2": 20.0} if random.random() < 0.5 else {})
+
+
+def _stock(random: Random, case: Case, film: str, bed: tuple[float, float], short: bool) -> None:
+    """Add a film's stock to the job or to the ledger, or leave it to be bought."""
+    job = case[JOB]
+    assert not isinstance(job, str)
+    must_name = bed[0] < 620.0 or bed[1] < 508.0 or short or (film == OWN and bed[0] < 840.0)
+    where = random.choice(("job", "ledger", "shop"))
+    if where == "job" or must_name:
+        for _ in range(random.randint(0, 2)):
+            label = f"L{len(job['stock']) + 1}"
+            job["stock"].append({"film": film, "label": label} | _leftover(random, bed))
+        size = [min(508.0, bed[0]), min(610.0, bed[1])]
+        sheet: Tables = {"film": film, "size": size, "count": 1 if short else 60}
+        if random.random() < 0.3:
+            x, y = random.uniform(20.0, size[0] - 60.0), random.uniform(20.0, size[1] - 60.0)
+            sheet["defects"] = [[[x, y], [x + 25.0, y], [x + 18.0, y + 30.0]]]
+        if random.random() < 0.4:
+            sheet["price"] = round(random.uniform(0.5, 20.0), 2)
+        job["stock"].append(sheet)
+    elif where == "ledger":
+        ledger = case.setdefault("stock.toml", {"format": 1, "piece": [], "next_number": {}})
+        assert not isinstance(ledger, str)
+        count = random.randint(1, 3)
+        for number in range(1, count + 1):
+            kind = random.choice(("sheet", "leftover"))
+            piece: Tables = {"id": f"{film}-{number}", "film": film, "kind": kind, "added": DAY}
+            if kind == "leftover":
+                piece |= _leftover(random, bed)
+            else:
+                piece |= {"size": [400.0, 300.0], "count": random.randint(1, 3)}
+            if random.random() < 0.4:
+                piece["price"] = round(random.uniform(0.5, 20.0), 2)
+            ledger["piece"].append(piece)
+        ledger["next_number"][film] = count + 1
+
+
+def _leftover(random: Random, bed: tuple[float, float]) -> Tables:
+    """Return an irregular piece: notched, slanted or with defects."""
+    width = random.uniform(80.0, min(320.0, bed[0]))
+    height = random.uniform(80.0, min(320.0, bed[1]))
+    kind = random.choice(("notch", "slant", "defects", "plain"))
+    outline = [[0.0, 0.0], [width, 0.0], [width, height], [0.0, height]]
+    piece: Tables = {}
+    if kind == "notch":
+        x, y = 0.4 * width, 0.5 * height
+        outline = [*outline[:2], [width, y], [x, y], [x, height], outline[3]]
+    elif kind == "slant":
+        outline[2] = [0.7 * width, height]
+    elif kind == "defects":
+        x, y = 0.3 * width, 0.3 * height
+        piece["defects"] = [[[x, y], [x + 9.0, y + 1.0], [x + 6.0, y + 12.0]]]
+        if random.random() < 0.5:
+            x, y = 0.7 * width, 0.7 * height
+            piece["defects"].append([[x, y], [x + 5.0, y], [x + 5.0, y + 5.0], [x, y + 5.0]])
+    return piece | {"outline": [[round(x, 2), round(y, 2)] for x, y in outline]}
+
+
+def _prices(random: Random, films: tuple[str, ...]) -> Tables:
+    prices: Tables = {"currency": "EUR"}
+    if random.random() < 0.7:
+        prices["cutter_per_hour"] = 36.0
+        prices["labour_per_hour"] = 24.0
+        prices["assembly_minutes"] = 6.0
+        prices["gluing_minutes"] = 4.0
+        prices["setup_minutes"] = 3.0
+        prices["spoilage_percent"] = 5.0
+    if random.random() < 0.7:
+        prices["sheet"] = {film: round(random.uniform(1.0, 9.0), 2) for film in films}
+    if random.random() < 0.2:
+        prices["per_m2"] = {random.choice(films): 12.5}
+    return prices
+
+
+def _cutting(random: Random) -> Tables:
+    cutting: Tables = {}
+    if random.random() < 0.45:
+        width = random.choice((0.3, 0.4, 1.0))
+        cutting["tabs"] = {"count": random.randint(1, 5), "width": width}
+    if random.random() < 0.45:
+        cutting["lead_in"] = random.choice((0.3, 0.6, 1.0))
+        cutting["lead_out"] = random.choice((0.0, 0.5))
+    if random.random() < 0.45:
+        cutting["overcut"] = random.choice((0.0, 0.2, 0.5))
+    if random.random() < 0.5:
+        cutting["heat_spread"] = random.choice((0.0, 0.5, 3.0))
+    return cutting
+
+
+def _leftovers(random: Random) -> Tables:
+    keep: Tables = {
+        "smallest_side": random.choice((0.0, 10.0, 40.0, 80.0)),
+        "smallest_area": random.choice((0.0, 1000.0, 8000.0)),
+    }
+    if random.random() < 0.4:
+        keep["shape"] = "trim"
+        keep["cut_trim"] = random.random() < 0.5
+    if random.random() < 0.3:
+        keep["disc_diameter"] = random.choice((30.0, 80.0))
+    return keep
+
+
+def _actions(random: Random, job: Tables, kind: str, films: tuple[str, ...], short: bool) -> Tables:
+    """Return what to do with the run: at most two things, each often enough over many seeds."""
+    made: dict[str, Any] = {
+        "kerf": {"do": "recut", "kerf": {film: random.choice((0.1, 0.25, 0.6)) for film in films}},
+        "cutter": {"do": "recut", "cutter": random.choice(("bench-co2", "drag-knife"))},
+        "only": {"do": "recut", "only": ["1"], "copies": random.choice(([], [1]))},
+        "book": {"do": "book", "again": random.random() < 0.5},
+        "spoiled": {"do": "book", "spoiled": ["1"], "again": False},
+        "spoiled sheet": {"do": "book", "spoiled_sheet": 1, "again": False},
+        "estimate": {"do": "estimate"},
+        "fill": {"do": "fill"},
+    }
+    chosen = random.sample(sorted(made), random.choice((0, 1, 2)))
+    if "fill" in chosen and (not job.get("disc") or not job.get("stock") or random.random() < 0.6):
+        chosen.remove("fill")
+    return {"partial": short, "action": [made[name] for name in chosen]}

@@ -80,26 +80,26 @@ class Piece:
 def read_cut_drawing(svg_text: str) -> CutFile:
     """Read a cut drawing and hold it to the rules of its format."""
     root = ElementTree.fromstring(svg_text)
-    _require(root.tag == f"{SVG}svg", f"the root is {root.tag}")
+    require(root.tag == f"{SVG}svg", f"the root is {root.tag}")
     box = [float(number) for number in root.attrib["viewBox"].split()]
-    _require(box[:2] == [0.0, 0.0], f"the viewBox starts at {box[:2]}")
+    require(box[:2] == [0.0, 0.0], f"the viewBox starts at {box[:2]}")
     for name, extent in zip(("width", "height"), box[2:], strict=True):
-        _require(root.attrib[name].endswith("mm"), f"{name} is not in mm: {root.attrib[name]}")
-        _require(float(root.attrib[name][:-2]) == extent, f"{name} and viewBox differ")
+        require(root.attrib[name].endswith("mm"), f"{name} is not in mm: {root.attrib[name]}")
+        require(float(root.attrib[name][:-2]) == extent, f"{name} and viewBox differ")
     paths = []
     for element in root:
         if element.tag == f"{SVG}title":
             continue
-        _require(element.tag == f"{SVG}g", f"{element.tag} on the page")
+        require(element.tag == f"{SVG}g", f"{element.tag} on the page")
         operation = element.get("class", "")
-        _require(operation in OPERATIONS, f"a group of class {operation!r}")
-        _require(element.get("fill") == "none", "a group is filled")
-        _require(bool(re.fullmatch("#[0-9a-fA-F]{6}", element.get("stroke", ""))), "no stroke")
+        require(operation in OPERATIONS, f"a group of class {operation!r}")
+        require(element.get("fill") == "none", "a group is filled")
+        require(bool(re.fullmatch("#[0-9a-fA-F]{6}", element.get("stroke", ""))), "no stroke")
         paths += [_read_path(child, operation, box[3]) for child in element]
     for element in root.iter():
-        _require("transform" not in element.attrib, f"{element.get('id')} is transformed")
+        require("transform" not in element.attrib, f"{element.get('id')} is transformed")
     for id, count in Counter(path.id for path in paths).items():
-        _require(count == 1, f"{count} paths have the id {id}")
+        require(count == 1, f"{count} paths have the id {id}")
     return CutFile(box[2], box[3], tuple(paths))
 
 
@@ -129,9 +129,9 @@ def virtual_cut(
         if isinstance(sheet_outline_points, BaseGeometry)
         else Polygon(sheet_outline_points)
     )
-    bed = _Bed(sheet, list(_polygons(sheet)))
+    bed = _Bed(sheet, list(polygons_of(sheet)))
     for path in read_cut_drawing(svg_text).paths:
-        _require(path.closed or path.operation == "mark", f"{path.id} is open")
+        require(path.closed or path.operation == "mark", f"{path.id} is open")
         for line in path.lines:
             if path.operation == "mark":
                 bed.mark(path, LineString(line))
@@ -150,14 +150,14 @@ class _Bed:
     cores: list[BaseGeometry] = field(default_factory=list)
 
     def mark(self, path: CutPath, line: LineString) -> None:
-        _require(self.sheet.covers(line), f"{path.id} leaves the sheet")
+        require(self.sheet.covers(line), f"{path.id} leaves the sheet")
         self._require_on_bed(path, line)
 
     def cut(self, path: CutPath, line: NDArray[np.float64], width: float) -> None:
         inside = Polygon(line)
-        _require(inside.is_valid, f"{path.id} crosses itself")
+        require(inside.is_valid, f"{path.id} crosses itself")
         beam = LineString(line).buffer(width / 2, quad_segs=QUADRANT)
-        _require(beam.difference(self.sheet).area < 1e-6, f"{path.id} leaves the sheet")
+        require(beam.difference(self.sheet).area < 1e-6, f"{path.id} leaves the sheet")
         self._require_on_bed(path, beam)
         before = len(self.fallen)
         standing = []
@@ -167,12 +167,12 @@ class _Bed:
             else:
                 standing.append(whole)
         self.standing = standing
-        _require(len(self.fallen) > before, f"{path.id} frees nothing")
+        require(len(self.fallen) > before, f"{path.id} frees nothing")
 
     def _parted(self, path: CutPath, rest: BaseGeometry, inside: Polygon) -> list[Polygon]:
         """Let fall what lies inside the path and all but the largest piece outside."""
         outside = []
-        for polygon in _polygons(rest):
+        for polygon in polygons_of(rest):
             if inside.contains(polygon.representative_point()):
                 self._drop(Piece(polygon, path.id, path.operation, path.title))
             else:
@@ -188,7 +188,7 @@ class _Bed:
 
     def _require_on_bed(self, path: CutPath, shape: BaseGeometry) -> None:
         for piece, core in zip(self.fallen, self.cores, strict=True):
-            _require(
+            require(
                 not shape.intersects(core),
                 f"{path.id} runs over the piece that {piece.path} has dropped",
             )
@@ -208,12 +208,12 @@ def assert_cut_gives(
     from its counterpart, and no area may differ by more than this times the boundary's length.
     """
     parts = [piece for piece in pieces if piece.operation == "cut-outer"]
-    expected = [_closed_by_beam(polygon, kerf) for polygon in expected_polygons]
+    expected = [closed_by_beam(polygon, kerf) for polygon in expected_polygons]
     if len(parts) != len(expected):
         raise CutFault(f"{len(parts)} parts dropped, {len(expected)} were expected")
     for polygon in expected:
-        best = min(parts, key=lambda piece: _distance(piece.polygon, polygon))
-        distance = _distance(best.polygon, polygon)
+        best = min(parts, key=lambda piece: boundary_distance(piece.polygon, polygon))
+        distance = boundary_distance(best.polygon, polygon)
         centre = f"({polygon.centroid.x:.3f}, {polygon.centroid.y:.3f})"
         if distance > tolerance:
             raise CutFault(f"the part at {centre}: the nearest piece is {distance:.4f} mm off")
@@ -254,7 +254,7 @@ def assert_no_chords(paths: Iterable[CutPath]) -> None:
             # A cut may start inside a straight side: its two halves turn by rounding alone.
             turned = math.radians(0.01) < abs(a) < math.radians(20)
             chord_like = turned and abs(a - b) < 1e-3 * abs(a) + 1e-6
-            _require(not chord_like, f"{path.id} has chords where an arc belongs")
+            require(not chord_like, f"{path.id} has chords where an arc belongs")
 
 
 def nominal_polygon(region: Any) -> Polygon:
@@ -262,22 +262,22 @@ def nominal_polygon(region: Any) -> Polygon:
     return Polygon(_ring(region.outer), [_ring(hole) for hole in region.holes])
 
 
-def _require(condition: bool, fault: str) -> None:
+def require(condition: bool, fault: str) -> None:
     if not condition:
         raise CutFault(fault)
 
 
 def _read_path(element: ElementTree.Element, operation: str, height: float) -> CutPath:
     id = element.get("id", "")
-    _require(element.tag == f"{SVG}path", f"{element.tag} in a group")
-    _require(bool(id), "a path has no id")
-    _require(element.get("class") == operation, f"{id} is of another class than its group")
+    require(element.tag == f"{SVG}path", f"{element.tag} in a group")
+    require(bool(id), "a path has no id")
+    require(element.get("class") == operation, f"{id} is of another class than its group")
     titles = [child.text or "" for child in element]
-    _require([child.tag for child in element] == [f"{SVG}title"], f"{id} needs one title")
+    require([child.tag for child in element] == [f"{SVG}title"], f"{id} needs one title")
     data = element.attrib["d"]
-    _require(set(command_counts(data)) <= set("MLAZ"), f"{id} has other commands: {data}")
+    require(set(command_counts(data)) <= set("MLAZ"), f"{id} has other commands: {data}")
     closed = data.rstrip().endswith("Z")
-    _require(not closed or data.count("M") == data.count("Z") == 1, f"{id} has several contours")
+    require(not closed or data.count("M") == data.count("Z") == 1, f"{id} has several contours")
     parsed = svgpathtools.parse_path(data)
     lines = []
     for subpath in parsed.continuous_subpaths():
@@ -290,8 +290,8 @@ def _flattened(segment: Any) -> NDArray[np.complex128]:
     """Return points along a segment, without its end."""
     if isinstance(segment, svgpathtools.Line):
         return np.array([segment.start])
-    _require(isinstance(segment, svgpathtools.Arc), f"{segment} is neither line nor arc")
-    _require(abs(segment.radius.real - segment.radius.imag) < 1e-9, f"{segment} is no circle")
+    require(isinstance(segment, svgpathtools.Arc), f"{segment} is neither line nor arc")
+    require(abs(segment.radius.real - segment.radius.imag) < 1e-9, f"{segment} is no circle")
     radius, start, sweep = (
         segment.radius.real,
         math.radians(segment.theta),
@@ -321,11 +321,11 @@ def _ring(contour: Any) -> list[tuple[float, float]]:
     return points
 
 
-def _polygons(shape: BaseGeometry) -> Iterable[Polygon]:
+def polygons_of(shape: BaseGeometry) -> Iterable[Polygon]:
     return (part for part in shapely.get_parts(shape) if isinstance(part, Polygon))
 
 
-def _closed_by_beam(polygon: Polygon, kerf: float) -> Polygon:
+def closed_by_beam(polygon: Polygon, kerf: float) -> Polygon:
     if kerf == 0.0:
         return polygon
     grown = polygon.buffer(kerf / 2, quad_segs=2 * QUADRANT)
@@ -334,7 +334,7 @@ def _closed_by_beam(polygon: Polygon, kerf: float) -> Polygon:
     return closed
 
 
-def _distance(a: Polygon, b: Polygon) -> float:
+def boundary_distance(a: Polygon, b: Polygon) -> float:
     """Return the Hausdorff distance of two boundaries; of their bounds where those differ."""
     rough = float(np.max(np.abs(np.subtract(a.bounds, b.bounds))))
     if rough > 1.0 or len(a.interiors) != len(b.interiors):

@@ -1,0 +1,282 @@
+"""A case from its files to the last oracle, through the command line as a user goes.
+
+    check_case(folder)    plans the job, looks at all that was written, then does its actions
+
+What the program refuses in words is an answer; anything else that is not right is a ``Fault``.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+import traceback
+from collections import Counter
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import shapely
+from case_files import ACTIONS, JOB, Case, Tables, read_case, tables_of
+from click.testing import CliRunner, Result
+from run_checks import Run, assert_parts_are_asked, assert_run_is_right, assert_stock_suffices
+from virtual_cut import require
+
+from jobprep.cli import main
+from jobprep.planning.cut_run import cut_run
+
+NEVER = ("not valid", "Traceback", "Error:")
+"""Words that no refusal may hold: a nest that was not proven, and what is not explained."""
+
+
+class Fault(Exception):
+    """What went wrong, and in which step."""
+
+    def __init__(self, step: str, kind: str, message: str) -> None:
+        self.step, self.kind, self.message = step, kind, message
+        super().__init__(f"{step}: {kind}: {message}")
+
+    @property
+    def key(self) -> str:
+        """What makes two faults the same: step, kind and words, without any number."""
+        words = [word for word in self.message.split() if not any(map(str.isdigit, word))]
+        return " ".join([self.step, self.kind, *words[:12]])
+
+
+class Refused(Exception):
+    """The program would not do it, and said why."""
+
+
+def check_case(folder: Path) -> list[str]:
+    """Do all of a case; return what was done and what was refused, in words.
+
+    Raises
+    ------
+    Fault
+        Where anything is not right.
+    """
+    case = read_case(folder)
+    actions = tables_of(case, ACTIONS)
+    steps = _Steps(folder, case)
+    try:
+        steps.step("plan", steps.plan, bool(actions.get("partial")))
+    except Refused as refusal:
+        return [f"plan refused: {refusal}"]
+    said = ["plan"]
+    for number, action in enumerate(actions.get("action", []), start=1):
+        what = action["do"]
+        try:
+            steps.step(what, getattr(steps, what), action, f"{what}-{number}")
+            said.append(what)
+        except Refused as refusal:
+            said.append(f"{what} refused: {refusal}")
+    return said
+
+
+def invoked(*arguments: Any) -> Result:
+    """Run a command; a traceback is a fault, a refusal in words is ``Refused``."""
+    result = CliRunner().invoke(main, [str(each) for each in arguments])
+    if result.exception is not None and not isinstance(result.exception, SystemExit):
+        raise result.exception
+    if result.exit_code:
+        words = result.stderr.strip()
+        require(result.exit_code in (1, 2) and bool(words), f"exit code {result.exit_code}")
+        require(not any(each in words for each in NEVER), words)
+        raise Refused(words)
+    return result
+
+
+class _Steps:
+    def __init__(self, folder: Path, case: Case) -> None:
+        self.folder, self.case = folder, case
+        self.job = tables_of(case, JOB)
+        self.stock = folder / "stock.toml"
+        self.run: Run | None = None
+
+    def step(self, name: str, work: Callable[..., None], *arguments: Any) -> None:
+        try:
+            work(*arguments)
+        except Refused:
+            raise
+        except Exception as error:
+            frame = traceback.extract_tb(error.__traceback__)[-1]
+            kind = type(error).__name__
+            if kind != "CutFault":
+                kind += f" in {Path(frame.filename).name} {frame.name}"
+            raise Fault(name, kind, str(error)) from error
+
+    @property
+    def planned(self) -> Run:
+        assert self.run is not None
+        return self.run
+
+    def plan(self, partial: bool) -> None:
+        formats = self._formats()
+        more = ["--partial"] if partial else []
+        out = self.folder / "run"
+        result = invoked("plan", self.folder / JOB, "--out", out, "--json", *more, *formats)
+        self.run = assert_run_is_right(out, self.job, all_parts=not partial)
+        require(json.loads(result.stdout) == self.run.summary, "printed and written differ")
+        assert_parts_are_asked(self.run, self.job)
+        ledger = tables_of(self.case, "stock.toml").get("piece", [])
+        assert_stock_suffices(self.run, self.job, ledger)
+
+    def _formats(self) -> list[str]:
+        """Ask for every format the cutter reads."""
+        own = tables_of(self.case, f"materials/cutters/{self.job['cutter']}.toml")
+        known = own.get("formats", ["dxf", "gcode"])
+        is_knife = own.get("kind", "knife" if "knife" in self.job["cutter"] else "") == "knife"
+        wanted = [name for name in ("dxf", "gcode") if name in known]
+        return [
+            word
+            for name in wanted
+            if not (is_knife and name == "gcode")
+            for word in ("--format", name)
+        ]
+
+    def recut(self, action: Tables, name: str) -> None:
+        """Cut the run again; with nothing asked the very same drawings must come out."""
+        out = self.folder / name
+        options: list[Any] = []
+        films = {sheet.film for sheet in self.planned.record.sheets}
+        kerfs = {film: kerf for film, kerf in action.get("kerf", {}).items() if film in films}
+        for film, kerf in kerfs.items():
+            options += ["--kerf", f"{film}={kerf}"]
+        if "cutter" in action:
+            options += ["--cutter", action["cutter"]]
+        for each in action.get("only", []):
+            options += ["--only", each]
+        for each in action.get("copies", []):
+            options += ["--copy", each]
+        result = invoked("recut", self.folder / "run", "--out", out, "--json", *options)
+        again = assert_run_is_right(out, self.job, whole_discs="only" not in action)
+        told = json.loads(result.stdout)
+        require(told["summary"] == again.summary, "printed and written summary differ")
+        for film, kerf in kerfs.items():
+            if film in again.record.job.kerf:
+                require(again.record.job.kerf[film] == kerf, f"kerf of {film}")
+        if "only" not in action:
+            before, after = (
+                Counter((each.part, each.copy) for each in run.record.placements)
+                for run in (self.planned, again)
+            )
+            require(before == after, "a recut of all has other parts than the run")
+        if not options:
+            for path in sorted((self.folder / "run").glob("*.svg")):
+                require(path.read_text() == again.text(path.name), f"{path.name} changes by itself")
+
+    def estimate(self, action: Tables, name: str) -> None:
+        result = invoked("estimate", self.folder / JOB, "--json", "--up-to", "0")
+        told, totals = json.loads(result.stdout), self.planned.summary["totals"]
+        amounts = {key: each["amount"] for key, each in told["totals"].items()}
+        require(_same(amounts["film_used"], totals["film_cost"]), "film cost of the estimate")
+        require(_same(amounts["film_bought"], totals["opened_price"]), "price of opened sheets")
+        require(_same(amounts["cutter"], totals["cutter_cost"]), "cutter cost of the estimate")
+        lines = ("cutter", "setup", "labour", "spoilage")
+        for total, film in (("by_area", "film_used"), ("by_sheets", "film_bought")):
+            expected = _sum([amounts[film], *(amounts[line] for line in lines)])
+            require(_same(amounts[total], expected), f"{total} is {amounts[total]}, not {expected}")
+        each = [
+            None
+            if disc["each_by_area"]["amount"] is None
+            else disc["copies"] * disc["each_by_area"]["amount"]
+            for disc in told["discs"]
+        ]
+        whole = _sum([*each, told["loose_parts"]["amount"]])
+        require(_same(amounts["by_area"], whole), f"discs and loose parts cost {whole}")
+        prices = self.job.get("prices", {})
+        minutes = prices.get("assembly_minutes", 0.0) + prices.get("gluing_minutes", 0.0)
+        rate = prices.get("labour_per_hour")
+        copies = sum(disc["copies"] for disc in told["discs"])
+        labour = 0.0 if not minutes else None if rate is None else copies * minutes * rate / 60.0
+        require(_same(amounts["labour"], labour), f"labour {amounts['labour']}, not {labour}")
+
+    def fill(self, action: Tables, name: str) -> None:
+        out = self.folder / name
+        result = invoked("fill", self.folder / JOB, "--out", out, "--json")
+        told = json.loads(result.stdout)
+        found = assert_run_is_right(out, self.job)
+        for disc in found.summary["discs"]:
+            require(told["discs"][disc["design"]] == disc["copies"], "discs told and written")
+        ledger = tables_of(self.case, "stock.toml").get("piece", [])
+        assert_stock_suffices(found, self.job, ledger)
+
+    def book(self, action: Tables, name: str) -> None:
+        """Book the run, weigh the ledger before and after, and take it back."""
+        options: list[Any] = []
+        for part in action.get("spoiled", []):
+            options += ["--spoiled", part]
+        spoiled_film = ""
+        if "spoiled_sheet" in action:
+            spoiled_film = self.planned.record.sheets[0].film
+            options += ["--spoiled-sheet", f"{spoiled_film}=1"]
+        job_again = self.folder / f"{name}-spoiled.toml"
+        options += ["--recut", job_again, "--date", "2026-11-25"]
+        before = self._pieces()
+        invoked("stock", "book", self.folder / "run", "--stock", self.stock, *options)
+        after = self._pieces()
+        self._weigh(before, after, spoiled_film)
+        if job_again.exists():
+            invoked("plan", job_again, "--out", self.folder / f"{name}-again")
+            again = assert_run_is_right(self.folder / f"{name}-again", self.job)
+            if "spoiled" in action:
+                require(len(again.record.placements) == len(action["spoiled"]), "parts spoiled")
+            else:
+                lost = len(self.planned.placed[0])
+                require(len(again.record.placements) == lost, "parts on the spoiled sheet")
+        elif action.get("again"):
+            invoked("plan", self.folder / JOB, "--out", self.folder / f"{name}-again")
+            assert_run_is_right(self.folder / f"{name}-again", self.job)
+        invoked("stock", "undo", "--stock", self.stock)
+        require(self._pieces() == before, "undo does not give back what was there")
+
+    def _pieces(self) -> dict[str, Tables]:
+        if not self.stock.exists():
+            return {}
+        result = invoked("stock", "list", "--json", "--stock", self.stock)
+        return {piece["id"]: piece for piece in json.loads(result.stdout)["pieces"]}
+
+    def _weigh(self, before: dict[str, Tables], after: dict[str, Tables], spoiled: str) -> None:
+        """Check pieces and areas: what came in is what the run keeps, what went out it opened."""
+        run = self.planned
+        opened = Counter(sheet.piece for sheet in run.record.sheets if sheet.piece)
+        for id, piece in before.items():
+            left = piece["count"] - opened.get(id, 0)
+            require(left == after.get(id, {"count": 0})["count"], f"{left} of {id} should be left")
+        new = [piece for id, piece in after.items() if id not in before]
+        cut = cut_run(run.record, "0" * 64)
+        n_kept = sum(
+            len(sheet.leftovers)
+            for sheet in cut.sheets
+            if (sheet.film, sheet.number) != (spoiled, 1)
+        )
+        require(len(new) == n_kept, f"{len(new)} new pieces, {n_kept} leftovers")
+        for film in run.summary["films"]:
+            rows = film["sheets"][1:] if film["film"] == spoiled else film["sheets"]
+            kept = math.fsum(row["leftover_mm2"] for row in rows)
+            came = math.fsum(piece["area_mm2"] for piece in new if piece["film"] == film["film"])
+            edge = math.fsum(
+                shapely.Polygon(piece["outline_mm"], piece["defects_mm"]).length
+                for piece in new
+                if piece["film"] == film["film"]
+            )
+            require(came <= kept + 1.0, f"{film['film']}: {came} mm2 came in, {kept} were kept")
+            least = kept - 0.11 * edge - 1.0  # chords inside, and strips under 0.1 mm
+            require(came >= least, f"{film['film']}: only {came} mm2 came in, {kept} were kept")
+        for index, sheet in enumerate(cut.sheets):
+            kerf = run.record.job.kerf[sheet.film]
+            slots = shapely.union_all([part.buffer(kerf - 1e-3) for part in run.placed[index]])
+            for each in sheet.leftovers:
+                polygon = shapely.Polygon(each.outline, each.defects)
+                require(polygon.is_valid, "a leftover crosses itself")
+                overlap = polygon.intersection(slots).area
+                require(overlap < 1e-6, f"{overlap} mm2 of parts and slots in a leftover")
+
+
+def _sum(amounts: list[float | None]) -> float | None:
+    return None if None in amounts else math.fsum(each for each in amounts if each is not None)
+
+
+def _same(a: float | None, b: float | None) -> bool:
+    return a is b is None or (
+        a is not None and b is not None and math.isclose(a, b, rel_tol=1e-6, abs_tol=1e-6)
+    )

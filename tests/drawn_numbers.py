@@ -1,0 +1,275 @@
+"""The numbers of a run worked out anew from its drawings, and from the job's own prices.
+
+Nothing here asks the package for a length, a time or a cost: drawings are read by the parser of
+``virtual_cut``, areas are shapely's, prices come from the tables of the job.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from html.parser import HTMLParser
+from itertools import pairwise
+from typing import Any
+
+import svgpathtools
+from virtual_cut import CutFile, require
+
+USE_SUMS = (
+    *("parts", "part_area_mm2", "cut_length_mm", "mark_length_mm", "pierces", "travel_mm"),
+    *("cutting_time_s", "film_used_mm2", "leftover_mm2", "scrap_mm2"),
+)
+COSTS = ("film_cost", "cutter_cost", "cost")
+Row = dict[str, Any]
+
+
+def assert_lengths_are_drawn(drawing: CutFile, use: Row, name: str) -> None:
+    """Check cut and mark length, pierces and travel of one sheet against its drawing."""
+    cut = mark = travel = 0.0
+    pierces = 0
+    here = complex(0.0, drawing.height)  # home is the lower left
+    for path in drawing.paths:
+        for stroke in svgpathtools.Path(*path.segments).continuous_subpaths():
+            length = math.fsum(map(segment_length, stroke))
+            if path.operation == "mark":
+                mark += length
+            else:
+                cut += length
+                pierces += 1
+            travel += abs(stroke.start - here)
+            here = stroke.end
+    slack = 1e-4 * (1 + len(drawing.paths))
+    for key, drawn in (("cut_length_mm", cut), ("mark_length_mm", mark), ("travel_mm", travel)):
+        close = math.isclose(use[key], drawn, rel_tol=1e-5, abs_tol=slack)
+        require(close, f"{name}: {key} is {use[key]}, drawn is {drawn}")
+    require(use["pierces"] == pierces, f"{name}: {use['pierces']} pierces, drawn are {pierces}")
+
+
+def segment_length(segment: Any) -> float:
+    """Return the length of a line or a circular arc."""
+    if isinstance(segment, svgpathtools.Line):
+        return abs(segment.end - segment.start)
+    return float(segment.radius.real * math.radians(abs(segment.delta)))
+
+
+def assert_time_is_likely(drawing: CutFile, use: Row, cutter: Any, film: Any, name: str) -> None:
+    """Check the time against what a head takes that never slows down, and one that always stops.
+
+    The upper bound stops between any two segments: each takes its length over its speed, that of
+    an arc no more than the square root of acceleration times radius, and one ramp up and down.
+    """
+    least = most = 0.0
+    passes = cutter.passes_for(film)
+    speed = cutter.cut_speed_for(film)
+    a = cutter.acceleration
+    for path in drawing.paths:
+        marking = path.operation == "mark"
+        for stroke in svgpathtools.Path(*path.segments).continuous_subpaths():
+            once_least = once_most = 0.0
+            for segment in stroke:
+                v = cutter.mark_speed if marking else speed
+                once_least += segment_length(segment) / v
+                if isinstance(segment, svgpathtools.Arc):
+                    v = min(v, math.sqrt(a * segment.radius.real))
+                once_most += segment_length(segment) / v + v / a
+            repeat = 1 if marking else passes
+            back = abs(stroke.start - stroke.end)
+            pierce = 0.0 if marking else cutter.pierce_time
+            ramp = cutter.travel_speed / a
+            least += repeat * (once_least + pierce) + (repeat - 1) * back / cutter.travel_speed
+            most += repeat * (once_most + pierce)
+            most += (repeat - 1) * (back / cutter.travel_speed + ramp)
+            most += ramp
+    least += use["travel_mm"] / cutter.travel_speed
+    most += use["travel_mm"] / cutter.travel_speed
+    slack = 1e-4 * most + 1e-6
+    time = use["cutting_time_s"]
+    within = least - slack <= time <= most + slack
+    require(within, f"{name}: takes {time} s, not between {least} and {most} s")
+
+
+def assert_sums(summary: Row) -> None:
+    """Check that sheets add up to films and films to the totals, and every share of a sheet."""
+    films = summary["films"]
+    for film in films:
+        for sheet in film["sheets"]:
+            _assert_use(sheet, f"{film['film']} sheet {sheet['sheet']}")
+            whole = sheet["part_area_mm2"] + sheet["leftover_mm2"] + sheet["scrap_mm2"]
+            require(math.isclose(whole, sheet["sheet_area_mm2"], rel_tol=1e-9), "areas of a sheet")
+            price, used = sheet["price"], sheet["film_used_mm2"] / sheet["sheet_area_mm2"]
+            _assert_cost(sheet["film_cost"], None if price is None else price * used, "film cost")
+        _assert_use(film, film["film"])
+        _assert_adds_up(film, film["sheets"], film["film"])
+        bought = [sheet["price"] for sheet in film["sheets"] if not sheet["label"]]
+        _assert_cost(film["opened_price"], added(bought), f"{film['film']}: opened price")
+    totals = summary["totals"]
+    _assert_use(totals, "totals")
+    _assert_adds_up(totals, films, "totals")
+    opened = added(film["opened_price"] for film in films)
+    _assert_cost(totals["opened_price"], opened, "totals: opened price")
+    require(totals["sheets"] == sum(len(film["sheets"]) for film in films), "number of sheets")
+
+
+def added(costs: Iterable[float | None]) -> float | None:
+    """Add costs; one that nobody knows makes the sum unknown."""
+    known = list(costs)
+    return None if None in known else math.fsum(cost for cost in known if cost is not None)
+
+
+def _assert_adds_up(whole: Row, rows: Sequence[Row], name: str) -> None:
+    for key in USE_SUMS:
+        total = math.fsum(row[key] for row in rows)
+        close = math.isclose(whole[key], total, rel_tol=1e-9, abs_tol=1e-6)
+        require(close, f"{name}: {key} is {whole[key]}, its rows give {total}")
+    for key in COSTS:
+        _assert_cost(whole[key], added(row[key] for row in rows), f"{name}: {key}")
+
+
+def _assert_use(use: Row, name: str) -> None:
+    used = use["film_used_mm2"]
+    shares = use["utilisation"] + (use["scrap_mm2"] / used if used else 0.0)
+    require(not used or math.isclose(shares, 1.0, rel_tol=1e-9), f"{name}: shares add to {shares}")
+    require(0.0 <= use["utilisation"] <= 1.0 + 1e-9, f"{name}: utilisation {use['utilisation']}")
+    require(use["scrap_mm2"] >= -1e-6, f"{name}: scrap {use['scrap_mm2']}")
+    _assert_cost(use["cost"], added((use["film_cost"], use["cutter_cost"])), f"{name}: cost")
+
+
+def _assert_cost(given: float | None, expected: float | None, name: str) -> None:
+    both = given is not None and expected is not None
+    same = given is expected is None or (
+        both and math.isclose(given, expected, rel_tol=1e-9, abs_tol=1e-9)
+    )
+    require(same, f"{name} is {given}, not {expected}")
+
+
+def assert_prices(summary: Row, job: Row, films: Any) -> None:
+    """Check the price of every sheet and the cutter's rate against the tables of the job."""
+    prices = job.get("prices", {})
+    rate = prices.get("cutter_per_hour")
+    own = {piece["film"] for piece in job.get("stock", ())}
+    for film in summary["films"]:
+        usual = films[film["film"]].sheets[0]
+        per_mm2 = _usual_price_per_mm2(prices, films[film["film"]])
+        for sheet in film["sheets"]:
+            time = sheet["cutting_time_s"]
+            cutter = None if rate is None else time * rate / 3600.0
+            _assert_cost(sheet["cutter_cost"], cutter, f"{film['film']}: cutter cost")
+            listed = [p["price"] for p in job.get("stock", ()) if _may_be(p, film, sheet)]
+            if film["film"] not in own and (sheet["piece"] or len(films[film["film"]].sheets) > 1):
+                continue  # the ledger's, or a size of its own price
+            area = sheet["sheet_area_mm2"]
+            if sheet["to_buy"]:
+                area = usual.width * usual.height
+            expected = {None if per_mm2 is None else per_mm2 * area, *listed}
+            close = any(_is_close(sheet["price"], price) for price in expected)
+            require(close, f"{film['film']}: a sheet costs {sheet['price']}, not {expected}")
+
+
+def _may_be(piece: Row, film: Row, sheet: Row) -> bool:
+    return (
+        piece["film"] == film["film"]
+        and piece.get("label", "") == sheet["label"]
+        and "price" in piece
+    )
+
+
+def _is_close(a: float | None, b: float | None) -> bool:
+    return a is b is None or (a is not None and b is not None and math.isclose(a, b, rel_tol=1e-9))
+
+
+def _usual_price_per_mm2(prices: Row, film: Any) -> float | None:
+    usual = film.sheets[0]
+    area = usual.width * usual.height
+    if film.name in prices.get("per_m2", {}):
+        return prices["per_m2"][film.name] * 1e-6
+    if film.name in prices.get("sheet", {}):
+        return prices["sheet"][film.name] / area
+    if usual.price is not None:
+        return usual.price / area
+    return usual.per_area
+
+
+class _Page(HTMLParser):
+    """The text of every table cell by table, of every term by name, and the boxes to tick."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.rows: list[list[str]] = []
+        self.facts: dict[str, str] = {}
+        self.boxes: list[str] = []
+        self.orders: list[int] = []
+        self._open: list[str] = []
+        self._text = ""
+        self._term = ""
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        named = dict(attrs)
+        if tag == "tr":
+            self.rows.append([])
+        if tag == "input" and named.get("type") == "checkbox":
+            self.boxes.append(named.get("id") or "")
+        if tag == "input" and named.get("type") == "range":
+            self.orders.append(int(named.get("max") or -1))
+        if tag in ("td", "th", "dt", "dd"):
+            self._text = ""
+
+    def handle_data(self, data: str) -> None:
+        self._text += data
+
+    def handle_endtag(self, tag: str) -> None:
+        if tag in ("td", "th"):
+            self.rows[-1].append(self._text)
+        elif tag == "dt":
+            self._term = self._text
+        elif tag == "dd":
+            self.facts.setdefault(self._term, self._text)
+
+
+def assert_job_sheet_agrees(html: str, summary: Row) -> None:
+    """Check the numbers on the job sheet against the summary's."""
+    page = _Page()
+    page.feed(html)
+    totals = summary["totals"]
+    require(page.facts["Parts"] == str(totals["parts"]), "parts at the head of the job sheet")
+    require(page.facts["Sheets"] == str(totals["sheets"]), "sheets at the head of the job sheet")
+    _assert_shown(page.facts["Utilisation"], 100.0 * totals["utilisation"], 0.5)
+    heads = [row for row in page.rows if row[:3] == ["Film", "Sheets", "Parts"]]
+    require(len(heads) == 1, "one table says what it takes")
+    first = page.rows.index(heads[0]) + 1
+    for row, use in zip(page.rows[first:], [*summary["films"], totals], strict=False):
+        cells = dict(zip(heads[0], row, strict=True))
+        n_sheets = use["sheets"] if use is totals else len(use["sheets"])
+        require(cells["Sheets"] == str(n_sheets), f"sheets in {row}")
+        require(cells["Parts"] == str(use["parts"]), f"parts in {row}")
+        require(cells["Pierces"] == str(use["pierces"]), f"pierces in {row}")
+        _assert_shown(cells["Utilisation"], 100.0 * use["utilisation"], 0.5)
+        for name, key, scale, half in (
+            ("Kept cm²", "leftover_mm2", 100.0, 0.5),
+            ("Scrap cm²", "scrap_mm2", 100.0, 0.5),
+            ("Cut m", "cut_length_mm", 1000.0, 0.005),
+            ("Marks m", "mark_length_mm", 1000.0, 0.005),
+            ("Travel m", "travel_mm", 1000.0, 0.005),
+        ):
+            _assert_shown(cells[name], use[key] / scale, half)
+        _assert_shown_time(cells["Time"], use["cutting_time_s"])
+        for name, key in (("Film cost", "film_cost"), ("Cutter cost", "cutter_cost")):
+            (shown,) = (cell for head, cell in cells.items() if head.startswith(name))
+            if use[key] is None:
+                require(shown == "–", f"{name} {shown} although no price is known")
+            else:
+                _assert_shown(shown, use[key], 0.005)
+    parts = sum(film["parts"] for film in summary["films"])
+    require(sum(page.orders) == parts, f"{page.orders} parts in the cutting orders, not {parts}")
+    require(len(page.boxes) == len(set(page.boxes)), "two boxes are one")
+
+
+def _assert_shown(shown: str, value: float, half: float) -> None:
+    number = float(shown.split()[0])
+    require(abs(number - value) <= half * (1 + 1e-9), f"{shown} is shown for {value}")
+
+
+def _assert_shown_time(shown: str, seconds: float) -> None:
+    words = shown.split()
+    pairs = {unit: int(count) for count, unit in pairwise(words) if unit in ("min", "s")}
+    total = 60 * pairs.get("min", 0) + pairs.get("s", 0)
+    require(abs(total - seconds) <= 0.5 + 1e-9, f"{shown} is shown for {seconds} s")
