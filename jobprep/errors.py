@@ -113,6 +113,11 @@ class StockShortError(CannotDoError):
     """The stock cannot hold all parts; the message says which remain and what is missing."""
 
 
+def extra(name: str) -> str:
+    """Return the command that adds what an installed jobprep needs for some of its work."""
+    return f"pip install 'jobprep[{name}]'"
+
+
 def explained(error: JobprepError | OSError) -> str:
     """Return an error in plain lines, one for each problem."""
     if isinstance(error, JobprepError):

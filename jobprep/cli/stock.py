@@ -235,7 +235,7 @@ def rebuild(stock: Path | None, journal: bool, date: datetime.date) -> None:
 )
 def label(ids: tuple[str, ...], stock: Path | None, out: Path) -> None:
     """Write labels to stick on the pieces ID: id, film, outline and date, 80 x 40 mm each."""
-    from jobprep.errors import CannotDoError
+    from jobprep.errors import CannotDoError, extra
     from jobprep.files.ledger import read_ledger
     from jobprep.files.materials import film_library
     from jobprep.files.write import write_bytes_atomic
@@ -256,7 +256,7 @@ def label(ids: tuple[str, ...], stock: Path | None, out: Path) -> None:
         try:
             data = labels_pdf(sheet)
         except ModuleNotFoundError:
-            need = "PDF needs reportlab: pip install 'jobprep[pdf]', or name a .svg"
+            need = f"PDF needs reportlab: {extra('pdf')}, or name a .svg"
             raise CannotDoError(f"{out}: {need}") from None
     else:
         raise CannotDoError(f"{out}: give a name that ends in .svg or .pdf")

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import NamedTuple
 
-from jobprep.errors import CannotDoError, InputError, Place, Problem
+from jobprep.errors import CannotDoError, InputError, Place, Problem, extra
 from jobprep.measuring.colour import Lab, hex_from_lab, lab_from_linear, nearest_films
 from jobprep.model import Film
 
@@ -77,7 +77,7 @@ def sample_picture(path: Path, box: Box) -> Sample:
     try:
         from PIL import Image, ImageOps
     except ImportError:
-        message = "reading a picture needs one more package: pip install 'jobprep[photo]'"
+        message = f"reading a picture needs one more package: {extra('photo')}"
         raise CannotDoError(message) from None
     import numpy as np
 

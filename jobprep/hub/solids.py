@@ -11,7 +11,7 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from jobprep.disc.hub import HubPart, PrintedHub
-from jobprep.errors import CannotDoError
+from jobprep.errors import CannotDoError, extra
 from jobprep.geometry.distance import path_distance
 from jobprep.geometry.flatten import Polygons, flatten_alike, flatten_inside
 from jobprep.geometry.outline import Region
@@ -64,7 +64,7 @@ def hub_solids(hub: PrintedHub, allowance: Allowance) -> tuple[Solid, ...]:
     try:
         import manifold3d  # noqa: F401
     except ModuleNotFoundError:
-        message = "solids need one more package: pip install 'jobprep[hub]'"
+        message = f"solids need one more package: {extra('hub')}"
         raise CannotDoError(message) from None
     wall = min(_narrowest_wall(part.plate()) for part in hub.parts)
     if wall - allowance.hole_shrink - 2.0 * allowance.flare < LEAST_LEFT:

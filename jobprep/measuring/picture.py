@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from jobprep.errors import CannotDoError, InputError, Place, Problem
+from jobprep.errors import CannotDoError, InputError, Place, Problem, extra
 from jobprep.measuring.colour import linear_from_srgb
 from jobprep.measuring.measured import Floats
 
@@ -28,7 +28,7 @@ MOST_PIXELS = 300_000_000
 
 FORMATS = ("JPEG", "PNG", "TIFF", "MPO")
 
-MISSING_EXTRA = "measuring a photograph needs two more packages: pip install 'jobprep[photo]'"
+MISSING_EXTRA = f"measuring a photograph needs two more packages: {extra('photo')}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

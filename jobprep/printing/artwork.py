@@ -9,7 +9,7 @@ from io import BytesIO
 from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, NamedTuple
 
-from jobprep.errors import CannotDoError, InputError, Place, Problem
+from jobprep.errors import CannotDoError, InputError, Place, Problem, extra
 from jobprep.geometry.join_paths import OutlineError
 from jobprep.geometry.outline import Path, moved_path, scaled_path
 from jobprep.input_file import MEGABYTE, input_bytes
@@ -145,7 +145,7 @@ def _unpacked(data: bytes) -> tuple[Image, tuple[float, float]]:
     try:
         from PIL import Image, UnidentifiedImageError
     except ModuleNotFoundError:
-        raise CannotDoError("a PNG needs pillow: pip install 'jobprep[pdf]'") from None
+        raise CannotDoError(f"a PNG needs pillow: {extra('pdf')}") from None
     from jobprep.measuring.picture import eight_bit
 
     try:

@@ -13,7 +13,7 @@ from io import BytesIO
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from jobprep.drawing.arcs import split_arc
-from jobprep.errors import CannotDoError
+from jobprep.errors import CannotDoError, extra
 from jobprep.geometry.outline import Arc, Path
 from jobprep.printing.page import Area, Ink, Lines, Page, Painted, Placed, Raster, Text
 from jobprep.units import TURN, to_degrees
@@ -61,7 +61,7 @@ def pdf_bytes(pages: Sequence[Page], title: str, printing: Printing = AS_DRAWN) 
     try:
         from reportlab.pdfgen.canvas import Canvas
     except ModuleNotFoundError:
-        raise CannotDoError("PDF needs reportlab: pip install 'jobprep[pdf]'") from None
+        raise CannotDoError(f"PDF needs reportlab: {extra('pdf')}") from None
     out = BytesIO()
     canvas = Canvas(out, invariant=True, pageCompression=1)
     canvas.setTitle(title)
