@@ -9,6 +9,7 @@ from typing import Any
 
 from jobprep.disc.correction import Correction
 from jobprep.disc.facts import BalanceFacts, DiscFacts
+from jobprep.disc.hub import PrintedHub
 from jobprep.disc.thickness import Spread
 from jobprep.disc.timing import Timing
 from jobprep.geometry.measure import area, region_bounds
@@ -183,6 +184,7 @@ def facts_json(facts: DiscFacts) -> dict[str, Any]:
             }
             for layer in facts.layers
         ],
+        "hub": None if facts.hub is None else _hub_json(facts.hub),
         "against_original": [
             {
                 "what": each.what,
@@ -252,6 +254,25 @@ def correction_json(correction: Correction) -> dict[str, Any]:
         "unbalance_after_g_mm": None if after is None else after.unbalance,
         "permissible_g_mm": correction.permissible,
         "mass_after_g": None if after is None else after.mass,
+    }
+
+
+def _hub_json(hub: PrintedHub) -> dict[str, Any]:
+    return {
+        "mass_g": hub.body.mass,
+        "clamped_mm": hub.clamped,
+        "film_mm": hub.film.nominal,
+        "spacer_mm": hub.spacer,
+        "parts": [
+            {
+                "name": part.name,
+                "diameter_mm": part.diameter,
+                "plate_mm": part.thickness,
+                "tab_height_mm": part.tab_height,
+                "mass_g": part.body.mass,
+            }
+            for part in hub.parts
+        ],
     }
 
 

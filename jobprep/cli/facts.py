@@ -14,6 +14,7 @@ from rich.text import Text
 from jobprep.cli.tables import console
 from jobprep.disc.correction import SMALL, Correction
 from jobprep.disc.facts import BalanceFacts, DiscFacts
+from jobprep.disc.hub import PrintedHub
 from jobprep.disc.machine_checks import UNITS
 from jobprep.disc.thickness import LocalThickness, Spread
 from jobprep.disc.timing import FilmShare, IndexTime, Timing
@@ -100,10 +101,13 @@ def _layers_table(facts: DiscFacts) -> Table:
                 f"{amount.area / 100:.2f}",
                 f"{amount.mass:.3f}",
             )
+    parts = () if facts.hub is None else facts.hub.parts
+    for part in parts:
+        table.add_row(f"hub, {part.name}", "1", "", f"{part.body.mass:.3f}")
     amounts = [amount for layer in facts.layers for amount in layer.films]
     totals = (
         "Whole disc",
-        str(sum(amount.pieces for amount in amounts)),
+        str(sum(amount.pieces for amount in amounts) + len(parts)),
         f"{sum(amount.area for amount in amounts) / 100:.2f}",
         f"{facts.mass.mass:.3f}",
     )
@@ -149,9 +153,17 @@ def _print_thickness(out: Console, facts: DiscFacts, design: Design) -> None:
     )
     if len(design.layers) > 1 and design.glue_line == (0.0, 0.0):
         _line(out, "", "Glue is not counted: the design gives no glue_line.")
+    if facts.hub is not None:
+        _print_clamped(out, facts.hub)
     stacks = len({each.films for each in facts.local_thickness})
     if stacks > 1 or facts.dot_thickness:
         out.print(_stacks_table(facts))
+
+
+def _print_clamped(out: Console, hub: PrintedHub) -> None:
+    spacer = f", spacer {hub.spacer:.3f} mm" if hub.spacer else ""
+    film = f"film {hub.film.nominal:.3f} mm{spacer}"
+    _line(out, "Clamped", f"{hub.clamped:.3f} mm between the hub's flanges: {film}")
 
 
 def _stacks_table(facts: DiscFacts) -> Table:

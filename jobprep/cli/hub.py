@@ -86,7 +86,7 @@ def _lines(design: Design, hub: PrintedHub) -> Iterator[str]:
     yield f"{'Part':<14}{'Plate mm':>10}{'With tabs mm':>14}{'Mass g':>9}"
     for part in hub.parts:
         tall = f"{part.thickness + part.tab_height:.2f}" if part.tabs else ""
-        yield f"{part.name:<14}{part.thickness:>10.2f}{tall:>14}{part.body(hub.density).mass:>9.3f}"
+        yield f"{part.name:<14}{part.thickness:>10.2f}{tall:>14}{part.body.mass:>9.3f}"
     yield ""
     glue = hub.clamped - hub.film.nominal - hub.spacer
     stack = [f"film {hub.film.nominal:.3f} mm"]

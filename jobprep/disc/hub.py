@@ -34,16 +34,17 @@ ROUNDING = 1e-9
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HubPart:
-    """One printed part: a round plate, ``holes`` beside the bore in it, ``tabs`` on it; mm.
+    """One printed part: a round plate, ``holes`` beside the bore in it, ``tabs`` on it.
 
-    ``bottom`` is how far its back lies in front of the film's back (negative: behind it), and
-    ``tab_height`` how far the tabs stand out of the plate's front.
+    Lengths mm, density g/mm³. ``bottom`` is how far its back lies in front of the film's back
+    (negative: behind it), and ``tab_height`` how far the tabs stand out of the plate's front.
     """
 
     name: str
     bottom: float
     diameter: float
     thickness: float
+    density: float
     bore: Bore
     holes: tuple[HubSlots, ...] = ()
     tabs: tuple[HubSlots, ...] = ()
@@ -65,10 +66,11 @@ class HubPart:
         """The outlines of all tabs."""
         return tuple(tab for slots in self.tabs for tab in slot_regions(slots))
 
-    def body(self, density: float) -> Body:
-        """Return what the part weighs, about the disc's centre; density in g/mm³."""
-        plate = region_body(self.plate(), density * self.thickness)
-        areal_mass = density * self.tab_height
+    @property
+    def body(self) -> Body:
+        """What the part weighs, about the disc's centre."""
+        plate = region_body(self.plate(), self.density * self.thickness)
+        areal_mass = self.density * self.tab_height
         return whole((plate, *(region_body(tab, areal_mass) for tab in self.tab_regions)))
 
 
@@ -78,8 +80,7 @@ class PrintedHub:
 
     ``film`` is the thickest stack that the flanges clamp, ``spacer`` 0 when none is needed or it
     would be thinner than a printer can make. ``missing`` is how much thinner the clamped thickness
-    stays than the original (negative: how much thicker it is), 0 when that is not known;
-    ``density`` in g/mm³.
+    stays than the original (negative: how much thicker it is), 0 when that is not known.
     """
 
     parts: tuple[HubPart, ...]
@@ -87,12 +88,11 @@ class PrintedHub:
     spacer: float
     clamped: float
     missing: float
-    density: float
 
     @property
     def body(self) -> Body:
         """All parts as one body."""
-        return whole(part.body(self.density) for part in self.parts)
+        return whole(part.body for part in self.parts)
 
 
 def printed_hub(design: Design, films: Mapping[str, Film]) -> PrintedHub | None:
@@ -108,7 +108,7 @@ def printed_hub(design: Design, films: Mapping[str, Film]) -> PrintedHub | None:
     if spacer < LEAST_SPACER - ROUNDING:
         spacer = 0.0
     clamped = wanted if spacer else bare
-    make = partial(HubPart, diameter=diameter, bore=bore)
+    make = partial(HubPart, diameter=diameter, bore=bore, density=hub.density)
     axle_side = make(
         name=AXLE_SIDE,
         bottom=-glue - hub.flange_thickness,
@@ -126,7 +126,6 @@ def printed_hub(design: Design, films: Mapping[str, Film]) -> PrintedHub | None:
         spacer=spacer,
         clamped=clamped,
         missing=wanted - clamped,
-        density=hub.density,
     )
 
 

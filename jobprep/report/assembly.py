@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from jobprep.disc.facts import DiscFacts
+from jobprep.disc.hub import PrintedHub
 from jobprep.disc.part import Part
 from jobprep.disc.pieces import inner_radius
 from jobprep.model import Design, Film, Layer
@@ -178,13 +179,16 @@ def _counterweights(
 
 
 def _finishing(design: Design, facts: DiscFacts) -> Iterator[Step]:
-    if design.hub_diameter:
+    if facts.hub is not None:
+        yield Step(sentence=_hub(facts.hub))
+    elif design.hub_diameter:
         yield Step(
             sentence="Glue on the hub, which covers the middle "
             f"{number(design.hub_diameter)} mm, and let everything set."
         )
+    with_hub = "" if facts.hub is None else " with its hub"
     yield Step(
-        sentence=f"Weigh and measure the disc: {facts.mass.mass:.2f} g and "
+        sentence=f"Weigh and measure the disc: {facts.mass.mass:.2f} g{with_hub} and "
         f"{facts.thickness.nominal:.3f} ± {facts.thickness.worst:.3f} mm at the thickest are "
         "expected. A wide difference means another film, a missing piece or too much glue."
     )
@@ -194,6 +198,21 @@ def _finishing(design: Design, facts: DiscFacts) -> Iterator[Step]:
             "it and protect your eyes; start slowly. Follow the machine's manual and your local "
             "rules. Under flickering light a turning disc can seem to stand still."
         )
+
+
+def _hub(hub: PrintedHub) -> str:
+    """Say how the printed parts go on, from the back to the front."""
+    tabs = len(hub.parts[0].tab_regions)
+    through = f", its {_count(tabs, 'tab')} through the slots" if tabs else ""
+    spacer = f" the spacer, {number(hub.spacer, 3)} mm, and" if hub.spacer else ""
+    return (
+        f"Put on the printed hub, dry at first: the axle side from the back{through}; from the"
+        f" front{spacer} the clutch side. If all goes together, glue the faces that lie on the film"
+        f"{' and the tabs' if tabs else ''}, sparingly, and hold it until the glue has set:"
+        f" {number(hub.clamped, 3)} mm between the flanges. Try on scrap which glue holds both this"
+        " plastic and this film. Printed plastic softens near a hot lamp, and a hub that fails"
+        " throws its disc."
+    )
 
 
 def _piece(part: Part, films: Mapping[str, Film], count: int) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from jobprep.disc.hub import PrintedHub
 from jobprep.disc.part import Part
 from jobprep.model import Design
 from jobprep.planning.plan import Plan
@@ -52,10 +53,14 @@ def _disc_facts(disc: DiscSummary, currency: str) -> list[tuple[str, str]]:
     return [
         ("Copies", str(disc.copies)),
         ("Cost of one", money(disc.cost, currency)),
-        ("Mass", f"{mass.mass:.2f} g"),
+        ("Mass", f"{mass.mass:.2f} g{_of_hub(disc.facts.hub)}"),
         ("Thickness", f"{thickness.nominal:.3f} ± {thickness.worst:.3f} mm"),
         ("Unbalance", f"{mass.unbalance:.2f} g·mm"),
     ]
+
+
+def _of_hub(hub: PrintedHub | None) -> str:
+    return "" if hub is None else f", {hub.body.mass:.2f} g of it the printed hub"
 
 
 def _timing(disc: DiscSummary) -> Markup:

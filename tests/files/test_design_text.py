@@ -254,6 +254,7 @@ def test_every_field_comes_back(tmp_path_factory: pytest.TempPathFactory, design
         "01-aurora-wheel/aurora-wheel",
         "02-storm-shutter/storm-shutter",
         "03-tide-strobe/tide-strobe",
+        "06-fog-beacon/fog-beacon",
     ],
 )
 def test_examples_come_back_exactly(name: str, tmp_path: Path) -> None:

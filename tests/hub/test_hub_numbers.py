@@ -68,13 +68,11 @@ def test_mass_and_inertia_are_those_of_rings_and_tabs() -> None:
     tab = slot_area(12.0, 9.7, 1.7) * PLA * 3.05
     hole = slot_area(12.0, 10.0, 2.0) * PLA
     axle, spacer, clutch = hub.parts
-    assert axle.body(PLA).mass == pytest.approx(plain + 3 * tab, rel=1e-12)
-    assert clutch.body(PLA).mass == pytest.approx(plain - 3 * hole * 2.0, rel=1e-12)
-    assert spacer.body(PLA).mass == pytest.approx(plain * 1.025 / 2.0 - 3 * hole * 1.025, rel=1e-12)
+    assert axle.body.mass == pytest.approx(plain + 3 * tab, rel=1e-12)
+    assert clutch.body.mass == pytest.approx(plain - 3 * hole * 2.0, rel=1e-12)
+    assert spacer.body.mass == pytest.approx(plain * 1.025 / 2.0 - 3 * hole * 1.025, rel=1e-12)
     bare = hub_of(wheel())
-    assert bare.parts[0].body(PLA).inertia == pytest.approx(
-        plain * (20.0**2 + 4.0**2) / 2.0, rel=1e-12
-    )
+    assert bare.parts[0].body.inertia == pytest.approx(plain * (20.0**2 + 4.0**2) / 2.0, rel=1e-12)
     assert hub.body.moment_x == pytest.approx(0.0, abs=1e-9)
 
 

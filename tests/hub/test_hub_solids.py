@@ -9,7 +9,7 @@ from hypothesis import given, settings
 
 pytest.importorskip("manifold3d")
 
-from hub.hub_designs import film_solids, hubs, manifold, shape, slots, wheel
+from hub.hub_designs import PLA, film_solids, hubs, manifold, shape, slots, wheel
 from manifold3d import Error, Manifold
 
 from jobprep.disc.hub import HubPart, PrintedHub, printed_hub
@@ -18,7 +18,7 @@ from jobprep.geometry.measure import area
 from jobprep.geometry.offset import offset
 from jobprep.geometry.outline import Region, reversed_contour
 from jobprep.hub.solids import CHORD, FLARE_SLOPE, Allowance, Solid, hub_solids
-from jobprep.model import Design, KeyedBore, SquareBore
+from jobprep.model import Bore, Design, FlatBore, KeyedBore, SquareBore
 
 NONE = Allowance(0.0, 0.0)
 USUAL = Allowance(0.2, 0.2)
@@ -61,9 +61,9 @@ def normals(solid: Solid) -> tuple[np.ndarray, np.ndarray]:
 def test_solids_are_closed_and_as_large_as_their_numbers(design: Design) -> None:
     for part, solid in built(design)[1]:
         assert edges_meet(solid)
-        assert volume(solid) == pytest.approx(part.body(1.0).mass, rel=1e-3)
+        assert volume(solid) == pytest.approx(part.body.mass / PLA, rel=1e-3)
         # They lie inside their nominal part: never a fit tighter than stated.
-        assert volume(solid) <= part.body(1.0).mass * (1.0 + 1e-9)
+        assert volume(solid) <= part.body.mass / PLA * (1.0 + 1e-9)
         assert solid.vertices[:, 2].min() == 0.0
         assert solid.vertices[:, 2].max() == pytest.approx(part.thickness + part.tab_height)
 
@@ -146,10 +146,11 @@ def test_the_original_thickness_lies_between_the_flanges() -> None:
     [
         None,
         SquareBore(side=7.0, direction=0.3),
+        FlatBore(diameter=8.0, across=7.2, direction=2.0),
         KeyedBore(diameter=8.0, key_width=2.5, key_depth=1.0, direction=1.0),
     ],
 )
-def test_holes_are_widened_and_edges_drawn_back(bore: SquareBore | KeyedBore | None) -> None:
+def test_holes_are_widened_and_edges_drawn_back(bore: Bore | None) -> None:
     """Volume with allowances by Simpson's rule over exact outlines: exact, since areas of parallel
     outlines are quadratic in their distance (Steiner). Holes keep sharp corners, where the exact
     outline is round: (1 - pi/4) d² a right-angled corner, below the bound here."""

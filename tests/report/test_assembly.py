@@ -1,14 +1,19 @@
 """The assembly steps say what the design says, from the back to the front."""
 
 from dataclasses import replace
+from pathlib import Path
 
 from jobprep.disc.build_parts import disc_parts
 from jobprep.disc.facts import disc_facts
+from jobprep.files.materials import film_library
+from jobprep.files.read_design import read_design
 from jobprep.model import Design, Dot
 from jobprep.planning.plan import Plan
 from jobprep.report.assembly import Step, assembly_steps, glued_ring
 from jobprep.summary import Summary
 from jobprep.units import from_dial
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
 
 Planned = tuple[Plan, Summary]
 
@@ -118,3 +123,23 @@ def test_the_trade_s_habits_are_told_where_they_apply(aurora: Planned) -> None:
     assert "Glue" not in " ".join(step.sentence for step in steps_of(plan, single))
     butted = replace(design, layers=(front, replace(colour, joint_gap=0.0), back))
     assert "Neighbours butt together" in " ".join(s.sentence for s in steps_of(plan, butted))
+
+
+def test_a_printed_hub_goes_on_from_back_and_front() -> None:
+    films = film_library(EXAMPLES / "06-fog-beacon")
+    design = read_design(EXAMPLES / "06-fog-beacon" / "fog-beacon.toml", films)
+
+    def told(design: Design) -> str:
+        facts = disc_facts(design, films)
+        steps = assembly_steps(design, films, disc_parts(design), facts)
+        return " ".join(step.sentence for step in steps)
+
+    text = told(design)
+    assert "the axle side from the back, its 3 tabs through the slots" in text
+    assert "from the front the spacer, 0.8 mm, and the clutch side" in text
+    assert "until the glue has set: 1 mm between the flanges" in text
+    assert "softens near a hot lamp" in text
+    assert "g with its hub and 0.200" in text
+    bare = told(replace(design, hub=None))
+    assert "tabs" not in bare
+    assert "Glue on the hub, which covers the middle 36 mm" in bare
