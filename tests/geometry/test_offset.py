@@ -203,6 +203,24 @@ def test_growing_holes_merge_and_open_to_the_outside() -> None:
     assert total(opened) == pytest.approx(shapely_offset(disc, -2.6, 1e-4).area, abs=5e-3)
 
 
+@pytest.mark.parametrize("distance", [-1.5, -4.0, -7.0])
+def test_many_holes_grow_into_each_other(distance: float) -> None:
+    """More holes than are taken away at a time, here apart, overlapping, and all in one."""
+    holes = tuple(
+        circle(
+            Point(9.0 * x + 0.3 * y, 9.0 * y - 0.2 * x), 2.0 + 0.05 * (x * y % 7), clockwise=True
+        )
+        for x in range(7)
+        for y in range(5)
+    )
+    plate = Region(moved_region(Region(rectangle(110.0, 80.0)), 0.0, -20.0, -20.0).outer, holes)
+    found = offset(plate, distance).regions
+    assert total(found) == pytest.approx(shapely_offset(plate, distance, 1e-4).area, abs=0.1)
+    together = grown([Region(reversed_contour(hole)) for hole in holes], -distance)
+    (inside,) = offset(Region(plate.outer), distance).regions
+    assert total(found) == pytest.approx(area(inside) - total(union(together)), rel=1e-9)
+
+
 def test_an_island_is_left_where_a_hole_grows_around_it() -> None:
     """A slot that nearly closes around a disc parts it from the rest when it grows."""
     slot = reversed_contour(annular_sector(5.0, 6.0, 0.05, math.tau - 0.1).outer)
