@@ -137,7 +137,10 @@ def _design_names(file: TomlFile) -> Iterator[tuple[str, str]]:
             yield field_path(("disc", number, "design")), name
 
 
-def _missing(file: TomlFile, at: str, name: str) -> Problem:
+def _missing(file: TomlFile, at: str, name: str) -> Problem | None:
+    """Return the problem of a file that a field names but that is not there."""
+    if (file.path.parent / name).is_file():
+        return None
     beside = {path.stem: path.name for path in sorted(file.path.parent.glob("*.toml"))}
     near = closest(Path(name).stem, beside)
     remedy = f"Did you mean {beside[near]}?" if near else "Give a path relative to this file"
