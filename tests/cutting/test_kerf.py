@@ -26,6 +26,9 @@ from jobprep.geometry.outline import Arc, Line, Point, Region, circle, polygon, 
 FLATTENING = 2.5e-4
 """How far flattened outlines are off, mm: their chords lie up to 2e-4 mm inside the arcs."""
 
+SIMPLIFIED = 0.01
+"""GEOS may move what it buffers by this share of the distance (its default simplify factor)."""
+
 
 def finished(part: PlacedPart, kerf: float) -> shapely.Geometry:
     """What is left of an endless sheet inside the outer path, less the slugs and the slots."""
@@ -53,7 +56,7 @@ def test_finished_parts_are_nominal(kind: str, seed: int, kerf: float) -> None:
         # the closing by a disc of the beam's size: concave corners keep its radius
         half = kerf / 2.0
         reachable = nominal.buffer(half, quad_segs=32).buffer(-half, quad_segs=32)
-        assert stray_area(piece, reachable, 3.0 * FLATTENING) < 1e-4
+        assert stray_area(piece, reachable, 3.0 * FLATTENING + SIMPLIFIED * half) < 1e-4
 
 
 @settings(max_examples=20, deadline=None)
