@@ -6,9 +6,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner, Result
-
-from jobprep.cli import main
+from commands import run
 
 OUTPUTS = {"clear.svg", "summary.json", "run.toml", "job-sheet.html"}
 
@@ -34,10 +32,6 @@ def job_file(folder: Path, *, copies: int = 2, outer: float = 24.0, stock: str =
     path = folder / "job.toml"
     path.write_text(JOB.format(copies=copies, outer=outer, stock=stock), encoding="utf-8")
     return path
-
-
-def run(*words: object) -> Result:
-    return CliRunner().invoke(main, [str(word) for word in words])
 
 
 def test_plan_writes_its_files_and_nothing_else(tmp_path: Path) -> None:

@@ -6,9 +6,8 @@ import xml.etree.ElementTree as ET
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner, Result
-
-from jobprep.cli import main
+from click.testing import Result
+from commands import run
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 AURORA = EXAMPLES / "01-aurora-wheel" / "aurora-wheel.toml"
@@ -31,10 +30,6 @@ sector = [
   { film = "none", degrees = 60 },
 ]
 """
-
-
-def run(*words: object) -> Result:
-    return CliRunner().invoke(main, [str(word) for word in words])
 
 
 def halves(folder: Path, text: str = HALVES) -> Path:

@@ -5,9 +5,7 @@ import sys
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner, Result
-
-from jobprep.cli import main
+from commands import run
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 AURORA = EXAMPLES / "01-aurora-wheel" / "aurora-wheel.toml"
@@ -41,10 +39,6 @@ sector = [
   { film = "none", degrees = 180 },
 ]
 """
-
-
-def run(*words: object) -> Result:
-    return CliRunner().invoke(main, [str(word) for word in words])
 
 
 def own_film(

@@ -4,18 +4,12 @@ import sys
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner, Result
-
-from jobprep.cli import main
+from commands import run
 
 pytest.importorskip("manifold3d")
 
 BEACON = Path(__file__).parent.parent / "examples" / "06-fog-beacon" / "fog-beacon.toml"
 FILES = {"hub.3mf", "axle-side.stl", "spacer.stl", "clutch-side.stl"}
-
-
-def run(*words: object) -> Result:
-    return CliRunner().invoke(main, [str(word) for word in words])
 
 
 def changed(folder: Path, old: str, new: str) -> Path:

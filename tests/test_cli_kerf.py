@@ -4,9 +4,8 @@ import json
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner, Result
+from commands import run
 
-from jobprep.cli import main
 from jobprep.pipeline import check
 
 MEASURED = """\
@@ -33,10 +32,6 @@ piece,y,80,79.78
 def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.chdir(tmp_path)
     return tmp_path
-
-
-def run(*words: object) -> Result:
-    return CliRunner().invoke(main, [str(word) for word in words])
 
 
 def measured(text: str = MEASURED, name: str = "m.csv") -> Path:

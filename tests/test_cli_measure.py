@@ -4,9 +4,7 @@ import tomllib
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner, Result
-
-from jobprep.cli import main
+from commands import run
 
 FOLDER = Path(__file__).parent.parent / "examples" / "05-measured-wheel"
 POINTS = """\
@@ -29,10 +27,6 @@ separation,0,-50,c
 scale,-60,0,120
 scale,60,0,120
 """
-
-
-def run(*words: object) -> Result:
-    return CliRunner().invoke(main, [str(word) for word in words])
 
 
 @pytest.mark.slow

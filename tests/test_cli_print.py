@@ -3,10 +3,8 @@
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner, Result
+from commands import run
 from read_pdf import read_pages
-
-from jobprep.cli import main
 
 pytest.importorskip("reportlab")
 
@@ -35,10 +33,6 @@ cutter = "bench-co2"
 design = "wheel.toml"
 copies = 2
 """
-
-
-def run(*words: object) -> Result:
-    return CliRunner().invoke(main, [str(word) for word in words])
 
 
 def small_job(folder: Path, name: str = "Small wheel") -> Path:

@@ -5,10 +5,9 @@ import re
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner, Result
+from commands import run
 
 from jobprep import pipeline
-from jobprep.cli import main
 from jobprep.geometry.measure import path_length, signed_area
 from jobprep.geometry.outline import Contour, Line, Point, circle, mirrored_path
 from jobprep.geometry.shapes import annular_sector
@@ -58,10 +57,6 @@ def job_with(folder: Path, more: str = "", tables: str = "") -> Path:
 def seconds(job: Path) -> float:
     (film,) = pipeline.plan(pipeline.check(job)).films
     return film.sheets[0].cuts.motion.seconds
-
-
-def run(*words: object) -> Result:
-    return CliRunner().invoke(main, [str(word) for word in words])
 
 
 def code(folder: Path, job: Path) -> str:

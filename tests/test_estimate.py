@@ -3,15 +3,10 @@
 import csv
 import json
 import math
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner, Result
-
-from jobprep.cli import main
-
-Run = Callable[..., Result]
+from commands import done
 
 CUTTER = """\
 format = 1
@@ -66,7 +61,7 @@ spoilage_percent = 5
 """
 
 
-@pytest.fixture
+@pytest.fixture(autouse=True)
 def bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.chdir(tmp_path)
     (tmp_path / "slow.toml").write_text(CUTTER)
@@ -75,22 +70,12 @@ def bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path
 
 
-@pytest.fixture
-def run(bench: Path) -> Run:
-    def invoke(*arguments: str, code: int = 0) -> Result:
-        result = CliRunner().invoke(main, list(arguments))
-        assert result.exit_code == code, result.output
-        return result
-
-    return invoke
-
-
-def estimate(run: Run, *options: str) -> dict[str, object]:
-    found: dict[str, object] = json.loads(run("estimate", "job.toml", "--json", *options).output)
+def estimate(*options: str) -> dict[str, object]:
+    found: dict[str, object] = json.loads(done("estimate", "job.toml", "--json", *options).output)
     return found
 
 
-def test_the_worked_example_agrees_to_the_cent(run: Run) -> None:
+def test_the_worked_example_agrees_to_the_cent() -> None:
     """By hand, as in the documents.
 
     A sheet of 330 x 115 mm holds three discs in a row (3 x 100 + 2 x 1.2 + 2 x 5.2 = 312.8 mm), so
@@ -98,7 +83,7 @@ def test_the_worked_example_agrees_to_the_cent(run: Run) -> None:
     and 9.9 mm, 120 pi = 376.99 mm, at 10 mm/s and with two pierces of 0.5 s: 38.70 s; four take
     154.80 s. The travel between them takes less than 0.1 s, a tenth of a cent.
     """
-    found = estimate(run)
+    found = estimate()
     totals = {name: round(each["amount"], 2) for name, each in found["totals"].items()}
     assert totals == {
         "film_bought": 4.80,  # 2 x 2.40
@@ -116,8 +101,8 @@ def test_the_worked_example_agrees_to_the_cent(run: Run) -> None:
     assert found["loose_parts"]["amount"] == 0.0
 
 
-def test_the_terminal_shows_the_worked_example_in_eighty_columns(run: Run) -> None:
-    shown = run("estimate", "job.toml").output
+def test_the_terminal_shows_the_worked_example_in_eighty_columns() -> None:
+    shown = done("estimate", "job.toml").output
     assert max(map(len, shown.splitlines())) <= 80
     words = [line.split() for line in shown.splitlines()]
     assert ["amber", "2", "4.80", "4.80", "1.55", "2.40"] in words
@@ -125,16 +110,16 @@ def test_the_terminal_shows_the_worked_example_in_eighty_columns(run: Run) -> No
     assert "Total by whole sheets bought:            25.07" in shown
 
 
-def test_every_figure_can_be_traced(run: Run) -> None:
-    shown = " ".join(run("estimate", "job.toml", "--explain", "--up-to", "0").output.split())
+def test_every_figure_can_be_traced() -> None:
+    shown = " ".join(done("estimate", "job.toml", "--explain", "--up-to", "0").output.split())
     assert "amber: sheets bought 4.80 = 330 × 115 mm at 2.4000 + 330 × 115 mm at 2.4000" in shown
     assert "amber: setup 2.40 = 2 amber sheets × 3 min × 24 an hour" in shown
     assert "job: labour 16.00 = 4 discs × 10 min × 24 an hour" in shown
     assert "job: spoilage 0.32 = 5 % of film 4.8000 and cutter 1.54" in shown
 
 
-def test_the_quantity_table_says_where_a_further_sheet_is_opened(run: Run) -> None:
-    rows = estimate(run, "--up-to", "8")["quantities"]
+def test_the_quantity_table_says_where_a_further_sheet_is_opened() -> None:
+    rows = estimate("--up-to", "8")["quantities"]
     assert [(row["discs"], row["opened"], row["further_sheet_of"]) for row in rows] == [
         (1, {"amber": 1}, ["amber"]),
         (2, {"amber": 1}, []),
@@ -151,44 +136,44 @@ def test_the_quantity_table_says_where_a_further_sheet_is_opened(run: Run) -> No
     assert rows[2]["per_disc_by_sheets"] == pytest.approx(rows[2]["by_sheets"] / 4)
 
 
-def test_the_table_ends_where_the_stock_does(run: Run) -> None:
-    rows = estimate(run, "--up-to", "16")["quantities"]
+def test_the_table_ends_where_the_stock_does() -> None:
+    rows = estimate("--up-to", "16")["quantities"]
     assert [row["discs"] for row in rows] == [1, 2, 4, 7, 8]
 
 
-def test_more_discs_than_the_stock_holds_are_refused(run: Run) -> None:
-    error = run("estimate", "job.toml", "--copies", "pier=10", code=1).stderr
+def test_more_discs_than_the_stock_holds_are_refused() -> None:
+    error = done("estimate", "job.toml", "--copies", "pier=10", code=1).stderr
     assert error.startswith("amber: no room for 1 of 10 × 1 Pier disc, amber")
 
 
-def test_copies_are_given_by_the_design_or_its_file(run: Run) -> None:
+def test_copies_are_given_by_the_design_or_its_file() -> None:
     for name in ("Pier disc", "pier", "pier.toml"):
-        (disc,) = estimate(run, "--copies", f"{name}=3", "--up-to", "0")["discs"]
+        (disc,) = estimate("--copies", f"{name}=3", "--up-to", "0")["discs"]
         assert disc["copies"] == 3
-    error = run("estimate", "job.toml", "--copies", "quay=3", code=2).stderr
+    error = done("estimate", "job.toml", "--copies", "quay=3", code=2).stderr
     assert error == '--copies: the job has no design "quay"; it has: Pier disc\n'
     assert (
         "is not a name, =, and a whole number"
-        in run("estimate", "job.toml", "--copies", "pier=0", code=2).stderr
+        in done("estimate", "job.toml", "--copies", "pier=0", code=2).stderr
     )
 
 
-def test_unknown_prices_are_not_free(run: Run, bench: Path) -> None:
+def test_unknown_prices_are_not_free(bench: Path) -> None:
     (bench / "job.toml").write_text(JOB.replace("cutter_per_hour = 36\n", ""))
-    found = estimate(run, "--up-to", "0")
+    found = estimate("--up-to", "0")
     assert found["totals"]["cutter"]["amount"] is None
     assert found["totals"]["by_area"]["amount"] is None
     assert found["totals"]["film_used"]["amount"] == pytest.approx(4.80)
-    assert "Some prices are not given" in run("estimate", "job.toml", "--up-to", "0").output
-    explained = run("estimate", "job.toml", "--up-to", "0", "--explain").output
+    assert "Some prices are not given" in done("estimate", "job.toml", "--up-to", "0").output
+    explained = done("estimate", "job.toml", "--up-to", "0", "--explain").output
     assert "unknown (prices.cutter_per_hour)" in " ".join(explained.split())
 
 
-def test_csv_holds_the_same_amounts(run: Run) -> None:
-    rows = list(csv.DictReader(run("estimate", "job.toml", "--csv").output.splitlines()))
+def test_csv_holds_the_same_amounts() -> None:
+    rows = list(csv.DictReader(done("estimate", "job.toml", "--csv").output.splitlines()))
     kinds = [row["kind"] for row in rows]
     assert kinds == ["film", "disc", "job", *["quantity"] * 5]
-    found = estimate(run)
+    found = estimate()
     job = rows[2]
     assert float(job["total_by_area"]) == pytest.approx(found["totals"]["by_area"]["amount"])
     assert float(rows[1]["per_disc_by_area"]) == pytest.approx(
@@ -198,7 +183,7 @@ def test_csv_holds_the_same_amounts(run: Run) -> None:
 
 
 @pytest.mark.parametrize("example", ["01-aurora-wheel", "02-storm-shutter", "03-tide-strobe"])
-def test_estimate_and_plan_agree(run: Run, bench: Path, example: str) -> None:
+def test_estimate_and_plan_agree(bench: Path, example: str) -> None:
     folder = Path(__file__).parent.parent / "examples" / example
     for path in folder.glob("*.toml"):
         lines = path.read_text("utf-8").splitlines()
@@ -206,8 +191,8 @@ def test_estimate_and_plan_agree(run: Run, bench: Path, example: str) -> None:
             "evaluations = 300" if line.startswith("seconds") else line for line in lines
         )
         (bench / path.name).write_text(text, encoding="utf-8")
-    found = estimate(run, "--up-to", "0")
-    summary = json.loads(run("plan", "job.toml", "--out", "run", "--json").output)
+    found = estimate("--up-to", "0")
+    summary = json.loads(done("plan", "job.toml", "--out", "run", "--json").output)
     totals = found["totals"]
     assert totals["film_used"]["amount"] == pytest.approx(summary["totals"]["film_cost"])
     assert totals["film_bought"]["amount"] == pytest.approx(summary["totals"]["opened_price"])
@@ -223,7 +208,7 @@ def test_estimate_and_plan_agree(run: Run, bench: Path, example: str) -> None:
     assert math.isclose(discs + found["loose_parts"]["amount"], totals["by_area"]["amount"])
 
 
-def test_nothing_is_written(run: Run, bench: Path) -> None:
+def test_nothing_is_written(bench: Path) -> None:
     before = sorted(bench.iterdir())
-    run("estimate", "job.toml")
+    done("estimate", "job.toml")
     assert sorted(bench.iterdir()) == before

@@ -1,18 +1,16 @@
 """How many discs the stock yields: bounds, limits, the plan of it, and published packings."""
 
 import json
-from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner, Result
+from commands import done
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from runs import assert_run_cuts_right
 
 from jobprep import pipeline
-from jobprep.cli import main
 from jobprep.errors import StockShortError
 from jobprep.geometry.outline import Region, rectangle
 from jobprep.geometry.shapes import annular_sector, ring
@@ -23,8 +21,6 @@ from jobprep.money.quantities import with_copies
 from jobprep.nesting.nest import Budget, Item, Sheet, Spacing
 from jobprep.nesting.search import nest_parts
 from jobprep.outputs import run_files
-
-Run = Callable[..., Result]
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 
@@ -75,7 +71,7 @@ def stock(film: str, width: float, height: float, count: int = 1) -> str:
     return f'[[stock]]\nfilm = "{film}"\nsize = [{width}, {height}]\ncount = {count}\n'
 
 
-@pytest.fixture
+@pytest.fixture(autouse=True)
 def bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.chdir(tmp_path)
     (tmp_path / "pier.toml").write_text(DESIGN)
@@ -84,23 +80,13 @@ def bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path
 
 
-@pytest.fixture
-def run(bench: Path) -> Run:
-    def invoke(*arguments: str, code: int = 0) -> Result:
-        result = CliRunner().invoke(main, list(arguments))
-        assert result.exit_code == code, result.output
-        return result
-
-    return invoke
-
-
-def test_the_scarcest_film_limits_and_the_next_sheet_is_told(run: Run, bench: Path) -> None:
+def test_the_scarcest_film_limits_and_the_next_sheet_is_told(bench: Path) -> None:
     """By hand: strips 112 mm high hold discs of 100 mm one beside the other.
 
     A strip for n of them is at least 100 n + 1.2 (n - 1) + 10.4 mm long.
     """
     (bench / "job.toml").write_text(JOB + stock("amber", 330, 115) + stock("clear", 620, 115))
-    found = json.loads(run("fill", "job.toml", "--json").output)
+    found = json.loads(done("fill", "job.toml", "--json").output)
     assert found["discs"] == {"Pier disc": 3}
     assert found["limiting_film"] == "amber"
     films = {film["film"]: film for film in found["films"]}
@@ -113,7 +99,7 @@ def test_the_scarcest_film_limits_and_the_next_sheet_is_told(run: Run, bench: Pa
         "sets": 6,
         "limiting_film": "clear",
     }
-    shown = run("fill", "job.toml").output
+    shown = done("fill", "job.toml").output
     assert "The stock yields 3 × Pier disc." in shown
     assert max(map(len, shown.splitlines())) <= 80
     assert (
@@ -122,9 +108,9 @@ def test_the_scarcest_film_limits_and_the_next_sheet_is_told(run: Run, bench: Pa
     )
 
 
-def test_a_film_without_stock_is_bought_as_needed(run: Run, bench: Path) -> None:
+def test_a_film_without_stock_is_bought_as_needed(bench: Path) -> None:
     (bench / "job.toml").write_text(JOB + stock("amber", 330, 115))
-    found = json.loads(run("fill", "job.toml", "--json").output)
+    found = json.loads(done("fill", "job.toml", "--json").output)
     assert found["sets"] == 3
     assert found["films"][-1] == {
         "film": "clear",
@@ -133,36 +119,36 @@ def test_a_film_without_stock_is_bought_as_needed(run: Run, bench: Path) -> None
         "most_sets": None,
         "failed_searches": 0,
     }
-    assert "bought as needed: 1" in run("fill", "job.toml").output
+    assert "bought as needed: 1" in done("fill", "job.toml").output
 
 
-def test_sheets_can_be_supposed(run: Run) -> None:
-    found = json.loads(run("fill", "job.toml", "--sheets", "amber=1", "--json").output)
-    more = json.loads(run("fill", "job.toml", "--sheets", "amber=2", "--json").output)
+def test_sheets_can_be_supposed() -> None:
+    found = json.loads(done("fill", "job.toml", "--sheets", "amber=1", "--json").output)
+    more = json.loads(done("fill", "job.toml", "--sheets", "amber=2", "--json").output)
     assert found["films"][0]["pieces_of_stock"] == 1
     assert more["sets"] >= 2 * found["sets"]
 
 
-def test_designs_are_mixed_in_proportion_or_one_alone(run: Run, bench: Path) -> None:
+def test_designs_are_mixed_in_proportion_or_one_alone(bench: Path) -> None:
     both = JOB.replace("copies = 4\n", 'copies = 4\n[[disc]]\ndesign = "quay.toml"\ncopies = 2\n')
     (bench / "job.toml").write_text(both + stock("amber", 508, 305))
-    found = json.loads(run("fill", "job.toml", "--json").output)
+    found = json.loads(done("fill", "job.toml", "--json").output)
     discs = found["discs"]
     assert discs["Pier disc"] == 2 * discs["Quay disc"] == 2 * found["sets"]
-    alone = json.loads(run("fill", "job.toml", "--design", "quay", "--json").output)["discs"]
+    alone = json.loads(done("fill", "job.toml", "--design", "quay", "--json").output)["discs"]
     assert alone["Pier disc"] == 0
     assert alone["Quay disc"] > 3 * discs["Quay disc"]
 
 
-def test_the_ledger_is_the_stock(run: Run) -> None:
-    run("stock", "add", "amber", "--leftover", "--size", "330", "115")
-    found = json.loads(run("fill", "job.toml", "--json").output)
+def test_the_ledger_is_the_stock() -> None:
+    done("stock", "add", "amber", "--leftover", "--size", "330", "115")
+    found = json.loads(done("fill", "job.toml", "--json").output)
     assert (found["sets"], found["limiting_film"]) == (3, "amber")
 
 
-def test_the_plan_of_it_is_written_and_cuts_right(run: Run, bench: Path) -> None:
+def test_the_plan_of_it_is_written_and_cuts_right(bench: Path) -> None:
     (bench / "job.toml").write_text(JOB + stock("amber", 330, 115))
-    run("fill", "job.toml", "--out", "run")
+    done("fill", "job.toml", "--out", "run")
     summary = json.loads((bench / "run" / "summary.json").read_text())
     assert summary["discs"][0]["copies"] == 3
     assert [film["parts"] for film in summary["films"]] == [3, 3]
@@ -196,10 +182,10 @@ def test_the_plan_of_it_is_written_and_cuts_right(run: Run, bench: Path) -> None
     ],
 )
 def test_what_cannot_be_filled_is_explained(
-    run: Run, bench: Path, more: str, options: tuple[str, ...], code: int, message: str
+    bench: Path, more: str, options: tuple[str, ...], code: int, message: str
 ) -> None:
     (bench / "job.toml").write_text(JOB + more)
-    assert run("fill", "job.toml", *options, code=code).stderr == f"{message}\n"
+    assert done("fill", "job.toml", *options, code=code).stderr == f"{message}\n"
 
 
 PUBLISHED = {

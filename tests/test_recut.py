@@ -4,11 +4,10 @@ import json
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner, Result
+from commands import run
 from runs import assert_run_cuts_right
 
 from jobprep import pipeline
-from jobprep.cli import main
 from jobprep.errors import CannotDoError
 from jobprep.files.run_record import RunRecord, read_run, write_run
 from jobprep.outputs import run_files
@@ -147,10 +146,6 @@ def test_some_parts_alone_are_nested_anew(tmp_path: Path) -> None:
     (film_plan,) = again.after.films
     assert [(part.number, part.quantity) for part in film_plan.parts] == [(2, 2)]
     cuts_right(again.after)
-
-
-def run(*words: object) -> Result:
-    return CliRunner().invoke(main, [str(word) for word in words])
 
 
 def test_changed_inputs_are_refused_unless_the_record_is_wanted(tmp_path: Path) -> None:

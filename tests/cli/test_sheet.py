@@ -4,13 +4,7 @@ import webbrowser
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner, Result
-
-from jobprep.cli import main
-
-
-def run(*words: object) -> Result:
-    return CliRunner().invoke(main, [str(word) for word in words])
+from commands import run
 
 
 @pytest.fixture

@@ -2,22 +2,19 @@
 
 import json
 import sys
-from collections.abc import Callable
 from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
 import shapely
-from click.testing import CliRunner, Result
+from commands import done
 
 from jobprep import pipeline
-from jobprep.cli import main
 from jobprep.files.ledger import read_ledger
 from jobprep.geometry.measure import area
 from jobprep.stock.ledger import Piece
 
 DAY = "2026-11-25"
-Run = Callable[..., Result]
 
 DESIGN = """\
 format = 1
@@ -51,22 +48,12 @@ smallest_side = 40
 """
 
 
-@pytest.fixture
+@pytest.fixture(autouse=True)
 def shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.chdir(tmp_path)
     (tmp_path / "pier.toml").write_text(DESIGN)
     (tmp_path / "job.toml").write_text(JOB)
     return tmp_path
-
-
-@pytest.fixture
-def run(shop: Path) -> Run:
-    def invoke(*arguments: str, code: int = 0) -> Result:
-        result = CliRunner().invoke(main, list(arguments))
-        assert result.exit_code == code, result.output
-        return result
-
-    return invoke
 
 
 def on_shelf(shop: Path) -> list[tuple[str, str, int]]:
@@ -77,32 +64,32 @@ def outline(piece: Piece) -> shapely.Polygon:
     return shapely.Polygon(piece.outline, piece.defects)
 
 
-def test_add_list_and_drop(run: Run, shop: Path) -> None:
-    run("stock", "add", "amber", "--count", "2", "--shelf", "A1", "--date", DAY)
-    run("stock", "add", "green", "--leftover", "--size", "150", "200.5", "--remark", "a scratch")
-    listed = run("stock", "list").output
+def test_add_list_and_drop(shop: Path) -> None:
+    done("stock", "add", "amber", "--count", "2", "--shelf", "A1", "--date", DAY)
+    done("stock", "add", "green", "--leftover", "--size", "150", "200.5", "--remark", "a scratch")
+    listed = done("stock", "list").output
     assert "amber-1" in listed
     assert "508 × 610" in listed
     assert max(map(len, listed.splitlines())) <= 80
-    pieces = json.loads(run("stock", "list", "--json", "--film", "green").output)["pieces"]
+    pieces = json.loads(done("stock", "list", "--json", "--film", "green").output)["pieces"]
     assert [(piece["id"], piece["area_mm2"], piece["remark"]) for piece in pieces] == [
         ("green-1", 150 * 200.5, "a scratch")
     ]
-    run("stock", "drop", "amber-1", "--count", "1")
+    done("stock", "drop", "amber-1", "--count", "1")
     assert on_shelf(shop) == [("amber-1", "sheet", 1), ("green-1", "leftover", 1)]
     assert (
         "of amber-1 there are 1, not 3"
-        in run("stock", "drop", "amber-1", "--count", "3", code=1).stderr
+        in done("stock", "drop", "amber-1", "--count", "3", code=1).stderr
     )
 
 
-def test_a_leftover_may_be_given_as_a_drawing(run: Run, shop: Path) -> None:
+def test_a_leftover_may_be_given_as_a_drawing(shop: Path) -> None:
     (shop / "piece.svg").write_text(
         '<svg xmlns="http://www.w3.org/2000/svg" width="200mm" height="100mm" '
         'viewBox="0 0 200 100"><path d="M 0 0 L 200 0 L 200 100 L 100 100 '
         'A 100 100 0 0 0 0 0 Z"/></svg>'
     )
-    run("stock", "add", "amber", "--leftover", "--drawing", "piece.svg")
+    done("stock", "add", "amber", "--leftover", "--drawing", "piece.svg")
     (piece,) = read_ledger(shop / "stock.toml").pieces
     assert outline(piece).area == pytest.approx(20_000 - 2_500 * 3.141593, rel=1e-3)
     assert outline(piece).area < 20_000 - 2_500 * 3.141592
@@ -142,89 +129,87 @@ def test_a_leftover_may_be_given_as_a_drawing(run: Run, shop: Path) -> None:
     ],
 )
 def test_what_cannot_be_is_explained_and_nothing_written(
-    run: Run, shop: Path, arguments: tuple[str, ...], code: int, message: str
+    shop: Path, arguments: tuple[str, ...], code: int, message: str
 ) -> None:
     before = sorted(shop.iterdir())
-    assert run("stock", *arguments, code=code).stderr.splitlines() == [message]
+    assert done("stock", *arguments, code=code).stderr.splitlines() == [message]
     assert [p for p in sorted(shop.iterdir()) if not p.name.endswith(".lock")] == before
 
 
-def test_a_run_is_booked_undone_and_booked_again_to_the_same_bytes(run: Run, shop: Path) -> None:
-    run("stock", "add", "amber", "--count", "2", "--date", DAY)
+def test_a_run_is_booked_undone_and_booked_again_to_the_same_bytes(shop: Path) -> None:
+    done("stock", "add", "amber", "--count", "2", "--date", DAY)
     before = (shop / "stock.toml").read_bytes()
-    planned = run("plan", "job.toml", "--out", "run", "--json").output
+    planned = done("plan", "job.toml", "--out", "run", "--json").output
     (sheet,) = json.loads(planned)["films"][0]["sheets"]
     assert (sheet["piece"], sheet["to_buy"]) == ("amber-1", False)
     assert (shop / "stock.toml").read_bytes() == before  # planning reads it, no more
-    booked = run("stock", "book", "run", "--date", DAY).output
+    booked = done("stock", "book", "run", "--date", DAY).output
     assert "New: amber-2, leftover" in booked
     after = (shop / "stock.toml").read_bytes()
-    assert run("stock", "book", "run", code=1).stderr == (
+    assert done("stock", "book", "run", code=1).stderr == (
         '"Pier lamps" was booked already, on 2026-11-25\n'
     )
-    assert run("stock", "undo").output.startswith('Taken back: booked "Pier lamps"\n')
+    assert done("stock", "undo").output.startswith('Taken back: booked "Pier lamps"\n')
     assert (shop / "stock.toml").read_bytes() == before
-    run("stock", "book", "run", "--date", DAY)
+    done("stock", "book", "run", "--date", DAY)
     assert (shop / "stock.toml").read_bytes() == after
 
 
-def test_a_bitten_leftover_is_used_again_before_a_whole_sheet(run: Run, shop: Path) -> None:
-    run("stock", "add", "amber", "--count", "2", "--date", DAY)
-    run("plan", "job.toml", "--out", "run")
-    run("stock", "book", "run", "--date", DAY)
+def test_a_bitten_leftover_is_used_again_before_a_whole_sheet(shop: Path) -> None:
+    done("stock", "add", "amber", "--count", "2", "--date", DAY)
+    done("plan", "job.toml", "--out", "run")
+    done("stock", "book", "run", "--date", DAY)
     leftover = read_ledger(shop / "stock.toml").pieces[1]
     whole = shapely.box(0, 0, 508, 610)
     assert outline(leftover).area < 0.95 * shapely.envelope(outline(leftover)).area < whole.area
 
-    summary = json.loads(run("plan", "job.toml", "--out", "next", "--json").output)
+    summary = json.loads(done("plan", "job.toml", "--out", "next", "--json").output)
     (film,) = summary["films"]
     assert [sheet["label"] for sheet in film["sheets"]] == ["amber-2"]
     assert film["sheets"][0]["sheet_area_mm2"] == pytest.approx(outline(leftover).area, abs=0.1)
     assert summary["totals"]["opened_price"] == 0
-    run("stock", "book", "next", "--date", DAY)
+    done("stock", "book", "next", "--date", DAY)
     assert on_shelf(shop)[0] == ("amber-1", "sheet", 1)
     assert [kind for _, kind, _ in on_shelf(shop)[1:]] == ["leftover"] * (len(on_shelf(shop)) - 1)
 
 
-def test_a_run_whose_sheet_was_used_meanwhile_is_refused(run: Run, shop: Path) -> None:
-    run("stock", "add", "amber", "--date", DAY)
-    run("plan", "job.toml", "--out", "one")
+def test_a_run_whose_sheet_was_used_meanwhile_is_refused(shop: Path) -> None:
+    done("stock", "add", "amber", "--date", DAY)
+    done("plan", "job.toml", "--out", "one")
     (shop / "job.toml").write_text(JOB.replace("Pier lamps", "Quay lamps"))
-    run("plan", "job.toml", "--out", "two")
-    run("stock", "book", "one", "--date", DAY)
+    done("plan", "job.toml", "--out", "two")
+    done("stock", "book", "one", "--date", DAY)
     before = (shop / "stock.toml").read_bytes()
-    assert run("stock", "book", "two", code=1).stderr.splitlines() == [
+    assert done("stock", "book", "two", code=1).stderr.splitlines() == [
         '"Quay lamps" cannot be booked, its stock has changed since it was planned:',
         'amber-1: gone since 2026-11-25 (booked "Pier lamps")',
     ]
     assert (shop / "stock.toml").read_bytes() == before
 
 
-def test_without_a_ledger_sheets_are_bought_and_their_leftovers_booked(
-    run: Run, shop: Path
-) -> None:
-    planned = run("plan", "job.toml", "--out", "run", "--json").output
+def test_without_a_ledger_sheets_are_bought_and_their_leftovers_booked(shop: Path) -> None:
+    planned = done("plan", "job.toml", "--out", "run", "--json").output
     (sheet,) = json.loads(planned)["films"][0]["sheets"]
     assert (sheet["piece"], sheet["to_buy"]) == ("", True)
-    run("stock", "book", "run", "--date", DAY)
+    done("stock", "book", "run", "--date", DAY)
     pieces = read_ledger(shop / "stock.toml").pieces
     assert {piece.origin for piece in pieces} == {"Pier lamps, amber sheet 1"}
 
 
-def test_leftovers_lie_clear_of_the_slots_of_the_run(run: Run, shop: Path) -> None:
+def test_leftovers_lie_clear_of_the_slots_of_the_run(shop: Path) -> None:
     planned = pipeline.plan(pipeline.check(shop / "job.toml"))
     (sheet,) = planned.films[0].sheets
-    run("plan", "job.toml", "--out", "run")
-    run("stock", "book", "run")
+    done("plan", "job.toml", "--out", "run")
+    done("stock", "book", "run")
     kept = sum(outline(piece).area for piece in read_ledger(shop / "stock.toml").pieces)
     true = sum(map(area, sheet.leftovers))
     assert kept < true
     assert kept == pytest.approx(true, rel=2e-3)
 
 
-def test_spoiled_parts_come_out_as_a_job_that_cuts_the_same_outlines(run: Run, shop: Path) -> None:
-    run("plan", "job.toml", "--out", "run")
-    said = run("stock", "book", "run", "--spoiled", "1", "--spoiled", "2=2").output
+def test_spoiled_parts_come_out_as_a_job_that_cuts_the_same_outlines(shop: Path) -> None:
+    done("plan", "job.toml", "--out", "run")
+    said = done("stock", "book", "run", "--spoiled", "1", "--spoiled", "2=2").output
     assert "To cut again: 3 parts, in" in said
     again = pipeline.check(shop / "run-recut.toml")
     first = {part.number: part for part in pipeline.check(shop / "job.toml").parts}
@@ -232,13 +217,13 @@ def test_spoiled_parts_come_out_as_a_job_that_cuts_the_same_outlines(run: Run, s
     for part, number in zip(again.parts, (1, 2), strict=True):
         assert area(part.region) == pytest.approx(area(first[number].region), abs=1e-3)
         assert part.film == "amber"
-    run("plan", "run-recut.toml", "--out", "again")
+    done("plan", "run-recut.toml", "--out", "again")
 
 
-def test_of_a_spoiled_sheet_all_is_cut_again_and_nothing_kept(run: Run, shop: Path) -> None:
-    run("stock", "add", "amber", "--count", "2")
-    run("plan", "job.toml", "--out", "run")
-    run("stock", "book", "run", "--spoiled-sheet", "amber=1", "--recut", "again.toml")
+def test_of_a_spoiled_sheet_all_is_cut_again_and_nothing_kept(shop: Path) -> None:
+    done("stock", "add", "amber", "--count", "2")
+    done("plan", "job.toml", "--out", "run")
+    done("stock", "book", "run", "--spoiled-sheet", "amber=1", "--recut", "again.toml")
     assert on_shelf(shop) == [("amber-1", "sheet", 1)]
     again = pipeline.check(shop / "again.toml")
     assert sum(part.quantity for part in again.parts) == 4
@@ -253,19 +238,19 @@ def test_of_a_spoiled_sheet_all_is_cut_again_and_nothing_kept(run: Run, shop: Pa
     ],
 )
 def test_spoiling_what_was_not_cut_is_refused(
-    run: Run, shop: Path, options: tuple[str, ...], message: str
+    shop: Path, options: tuple[str, ...], message: str
 ) -> None:
-    run("plan", "job.toml", "--out", "run")
+    done("plan", "job.toml", "--out", "run")
     before = sorted(path.name for path in shop.iterdir())
-    assert run("stock", "book", "run", *options, code=1).stderr.splitlines() == [message]
+    assert done("stock", "book", "run", *options, code=1).stderr.splitlines() == [message]
     after = sorted(path.name for path in shop.iterdir() if path.suffix != ".lock")
     assert after == before
 
 
-def test_the_page_of_the_stock_loads_nothing_and_shows_every_piece(run: Run, shop: Path) -> None:
-    run("stock", "add", "amber", "--remark", "<b>bold</b>")
-    run("stock", "add", "green", "--leftover", "--size", "100", "90")
-    run("stock", "list", "--html", "stock.html")
+def test_the_page_of_the_stock_loads_nothing_and_shows_every_piece(shop: Path) -> None:
+    done("stock", "add", "amber", "--remark", "<b>bold</b>")
+    done("stock", "add", "green", "--leftover", "--size", "100", "90")
+    done("stock", "list", "--html", "stock.html")
     text = (shop / "stock.html").read_text("utf-8")
     assert "amber-1" in text
     assert "green-1" in text
@@ -273,10 +258,10 @@ def test_the_page_of_the_stock_loads_nothing_and_shows_every_piece(run: Run, sho
     assert "http" not in text.replace("http-equiv", "")
 
 
-def test_labels_name_the_piece_and_draw_it_at_their_size(run: Run, shop: Path) -> None:
-    run("stock", "add", "amber", "--shelf", "A1 & B2", "--date", DAY)
-    run("stock", "add", "green", "--leftover", "--size", "100", "90", "--date", DAY)
-    run("stock", "label", "amber-1", "green-1", "--out", "labels.svg")
+def test_labels_name_the_piece_and_draw_it_at_their_size(shop: Path) -> None:
+    done("stock", "add", "amber", "--shelf", "A1 & B2", "--date", DAY)
+    done("stock", "add", "green", "--leftover", "--size", "100", "90", "--date", DAY)
+    done("stock", "label", "amber-1", "green-1", "--out", "labels.svg")
     root = ElementTree.parse(shop / "labels.svg").getroot()
     assert (root.get("width"), root.get("height")) == ("80mm", "80mm")
     texts = [each.text for each in root.iter("{http://www.w3.org/2000/svg}text")]
@@ -288,61 +273,63 @@ def test_labels_name_the_piece_and_draw_it_at_their_size(run: Run, shop: Path) -
         "shelf A1 & B2",
     ]
     assert len(list(root.iter("{http://www.w3.org/2000/svg}path"))) == 4
-    assert run("stock", "label", "blue-7", "--out", "x.svg", code=1).stderr.startswith(
+    assert done("stock", "label", "blue-7", "--out", "x.svg", code=1).stderr.startswith(
         "blue-7 is not in"
     )
-    assert run("stock", "label", "amber-1", "--out", "x.png", code=1).stderr == (
+    assert done("stock", "label", "amber-1", "--out", "x.png", code=1).stderr == (
         "x.png: give a name that ends in .svg or .pdf\n"
     )
 
 
-def test_labels_as_pdf_have_their_size_and_text(run: Run, shop: Path) -> None:
+def test_labels_as_pdf_have_their_size_and_text(shop: Path) -> None:
     pytest.importorskip("reportlab")
-    run("stock", "add", "amber", "--date", DAY)
-    run("stock", "label", "amber-1", "--out", "labels.pdf")
+    done("stock", "add", "amber", "--date", DAY)
+    done("stock", "label", "amber-1", "--out", "labels.pdf")
     data = (shop / "labels.pdf").read_bytes()
     # 80 x 40 mm in units of 1/72 inch (ISO 32000-1, 8.3.2.3).
     assert b"/MediaBox [ 0 0 226.7717 113.3858 ]" in data
 
 
-def test_rebuilding_keeps_the_bad_file(run: Run, shop: Path) -> None:
-    run("stock", "add", "amber")
+def test_rebuilding_keeps_the_bad_file(shop: Path) -> None:
+    done("stock", "add", "amber")
     good = (shop / "stock.toml").read_text()
     (shop / "stock.toml").write_text(good.replace('"sheet"', '"shet"'))
-    refused = run("plan", "job.toml", "--out", "run", code=2).stderr
+    refused = done("plan", "job.toml", "--out", "run", code=2).stderr
     assert 'piece[1].kind: "shet" is not "sheet" or "leftover"' in refused
-    said = run("stock", "rebuild").output
+    said = done("stock", "rebuild").output
     assert "The old file is kept as" in said
     assert (shop / "stock.toml").read_text() == good
 
 
-def test_a_job_is_planned_from_the_nearest_ledger_or_the_one_named(run: Run, shop: Path) -> None:
+def test_a_job_is_planned_from_the_nearest_ledger_or_the_one_named(shop: Path) -> None:
     (shop / "shed").mkdir()
-    run("stock", "add", "amber", "--leftover", "--size", "400", "300")
-    run("stock", "add", "amber", "--leftover", "--size", "405", "300", "--stock", "shed/stock.toml")
+    done("stock", "add", "amber", "--leftover", "--size", "400", "300")
+    done(
+        "stock", "add", "amber", "--leftover", "--size", "405", "300", "--stock", "shed/stock.toml"
+    )
     widths = []
     for options in ((), ("--stock", "shed/stock.toml")):
-        result = run("plan", "job.toml", "--out", "run", "--json", *options)
+        result = done("plan", "job.toml", "--out", "run", "--json", *options)
         widths.append(json.loads(result.output)["films"][0]["sheets"][0]["width_mm"])
     assert widths == [400, 405]
-    assert run("check", "job.toml", "--stock", "no.toml", code=2).stderr == (
+    assert done("check", "job.toml", "--stock", "no.toml", code=2).stderr == (
         "no.toml: there is no such file\n"
     )
 
 
-def test_stock_that_the_job_names_itself_comes_before_the_ledger(run: Run, shop: Path) -> None:
-    run("stock", "add", "amber", "--leftover", "--size", "400", "300")
+def test_stock_that_the_job_names_itself_comes_before_the_ledger(shop: Path) -> None:
+    done("stock", "add", "amber", "--leftover", "--size", "400", "300")
     own = '[[stock]]\nfilm = "amber"\nlabel = "B"\nsize = [350, 300]\n'
     (shop / "job.toml").write_text(JOB + own)
-    result = run("plan", "job.toml", "--out", "run", "--json")
+    result = done("plan", "job.toml", "--out", "run", "--json")
     assert json.loads(result.output)["films"][0]["sheets"][0]["label"] == "B"
 
 
 def test_a_pdf_without_its_library_is_explained(
-    run: Run, shop: Path, monkeypatch: pytest.MonkeyPatch
+    shop: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setitem(sys.modules, "reportlab.pdfgen.canvas", None)
-    run("stock", "add", "amber")
-    said = run("stock", "label", "amber-1", "--out", "labels.pdf", code=1).stderr
+    done("stock", "add", "amber")
+    said = done("stock", "label", "amber-1", "--out", "labels.pdf", code=1).stderr
     assert said == ("labels.pdf: PDF needs reportlab: pip install 'jobprep[pdf]', or name a .svg\n")
     assert not (shop / "labels.pdf").exists()

@@ -11,10 +11,9 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner, Result
+from commands import run
 from read_pdf import ReadPage, read_pages
 
-from jobprep.cli import main
 from jobprep.errors import InputError
 from jobprep.model import ArcText, Design, Layer, RoundBore, Sector
 from jobprep.printing.arc_text import Copy, overlay_text, text_cautions
@@ -59,10 +58,6 @@ ROSE = """\
   </g>
 </svg>
 """
-
-
-def run(*words: object) -> Result:
-    return CliRunner().invoke(main, [str(word) for word in words])
 
 
 def job_with(folder: Path, artwork: str, files: dict[str, bytes]) -> Path:

@@ -6,12 +6,11 @@ from dataclasses import replace
 from pathlib import Path
 
 import pytest
-from click.testing import CliRunner, Result
+from commands import run
 from read_pdf import Drawn, ReadPage, read_pages
 from svgpathtools import svg2paths
 
 from jobprep import pipeline
-from jobprep.cli import main
 from jobprep.disc.stroke_font import text_width
 from jobprep.geometry.measure import area, bounds
 from jobprep.printing.arc_text import arc_text
@@ -67,10 +66,6 @@ def job(tmp_path: Path) -> Path:
     (tmp_path / "wheel.toml").write_text(DESIGN, encoding="utf-8")
     (tmp_path / "job.toml").write_text(JOB, encoding="utf-8")
     return tmp_path / "job.toml"
-
-
-def run(*words: object) -> Result:
-    return CliRunner().invoke(main, [str(word) for word in words])
 
 
 def test_opaque_zones_are_the_sectors_of_opaque_film_without_their_gap(job: Path) -> None:
