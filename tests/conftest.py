@@ -15,4 +15,5 @@ settings.register_profile(
 settings.register_profile(
     "long", parent=settings.get_profile("fixed"), max_examples=1000, derandomize=False
 )
+settings.register_profile("short", parent=settings.get_profile("fixed"), max_examples=8)
 settings.load_profile("fixed")
