@@ -6,12 +6,9 @@ import math
 import os
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import Any, TypeVar
 
 import click
-
-if TYPE_CHECKING:
-    pass
 
 CommandT = TypeVar("CommandT", bound=Callable[..., Any])
 

@@ -14,7 +14,7 @@ from jobprep.files.polygons import corners, lies_within, polygon_fault
 from jobprep.files.tables import check_schema
 from jobprep.files.toml_lines import TomlFile
 from jobprep.files.toml_text import toml_text
-from jobprep.model import Points
+from jobprep.model import Points, rectangle_points
 from jobprep.stock.ledger import BookedRun, Ledger, Piece, rounded, sorted_ledger
 
 HEADING = """\
@@ -153,7 +153,7 @@ def _piece_values(piece: Piece) -> dict[str, Any]:
 def _piece(row: PieceTable) -> Piece:
     if row.size is not None:
         width, height = row.size
-        outline: Points = ((0.0, 0.0), (width, 0.0), (width, height), (0.0, height))
+        outline = rectangle_points(width, height)
     else:
         outline = corners(row.outline or ())
     return Piece(
@@ -174,7 +174,7 @@ def _piece(row: PieceTable) -> Piece:
 def _rectangle_size(outline: Points) -> tuple[float, float] | None:
     if len(outline) == 4 and outline[0] == (0.0, 0.0):
         width, height = outline[2]
-        if outline == ((0.0, 0.0), (width, 0.0), (width, height), (0.0, height)):
+        if outline == rectangle_points(width, height):
             return width, height
     return None
 

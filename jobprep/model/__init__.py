@@ -41,6 +41,7 @@ from jobprep.model.job import (
     SectorShape,
     Shape,
     StockPiece,
+    rectangle_points,
 )
 
 __all__ = [
@@ -87,4 +88,5 @@ __all__ = [
     "SheetSize",
     "SquareBore",
     "StockPiece",
+    "rectangle_points",
 ]

@@ -16,6 +16,11 @@ Points = tuple[tuple[float, float], ...]
 LeftoverShape = Literal["outline", "trim"]
 
 
+def rectangle_points(width: float, height: float) -> Points:
+    """Return the corners of a rectangle, anticlockwise from the origin, its lower left one."""
+    return ((0.0, 0.0), (width, 0.0), (width, height), (0.0, height))
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DiscOrder:
     """So many copies of a design; ``folder`` is that of its file as seen from the job's."""
@@ -93,11 +98,6 @@ class StockPiece:
     defects: tuple[Points, ...] = ()
     price: float | None = None
     piece: str = ""
-
-    @property
-    def is_leftover(self) -> bool:
-        """Whether this is a remainder rather than a whole sheet."""
-        return bool(self.label)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

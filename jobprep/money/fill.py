@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 
 from jobprep.disc.part import Part
 from jobprep.errors import CannotDoError, InputError
-from jobprep.model import Film, Job, Nesting, StockPiece
+from jobprep.model import Film, Job, Nesting, StockPiece, rectangle_points
 from jobprep.money.capacity import most_sets
 from jobprep.money.quantities import proportion, with_copies
 from jobprep.nesting.nest import Nest
@@ -26,7 +26,6 @@ from jobprep.planning.shelf import ShelfPiece, shelf_of, usual_sheet
 
 SEARCHES = 10
 """Searches for one set more, each from another seed, before it is given up."""
-
 
 Found = tuple[int, Nest | None]
 """A number of sets and the nest that holds them."""
@@ -154,16 +153,14 @@ def _with_sheets(checked: Checked, sheets: Mapping[str, int]) -> Checked:
     given = tuple(
         StockPiece(
             film=name,
-            outline=_rectangle(job.films[name].sheets[0].width, job.films[name].sheets[0].height),
+            outline=rectangle_points(
+                job.films[name].sheets[0].width, job.films[name].sheets[0].height
+            ),
             count=count,
         )
         for name, count in sheets.items()
     )
     return replace(checked, job=replace(job, stock=(*others, *given)))
-
-
-def _rectangle(width: float, height: float) -> tuple[tuple[float, float], ...]:
-    return ((0.0, 0.0), (width, 0.0), (width, height), (0.0, height))
 
 
 class _Filler:

@@ -34,6 +34,7 @@ from jobprep.files.run_record import write_run
 from jobprep.files.toml_text import toml_text
 from jobprep.files.write import output_folder, write_text_atomic
 from jobprep.geometry.read_outline import read_outline
+from jobprep.model import rectangle_points
 from jobprep.outputs import cut_drawings
 from jobprep.pipeline import summary_of
 from jobprep.planning.plan import Plan
@@ -139,7 +140,6 @@ def _design(number: int, films: list[str], draw: random.Random) -> dict[str, obj
 def _write_stock(path: Path, films: list[str], n_pieces: int) -> None:
     """Write a shelf of leftovers with a bite out of a corner, and every other piece a sheet."""
     today = datetime.date(2026, 1, 1)
-    width, height = SHEET
     bitten = (
         (0.0, 0.0),
         (240.0, 0.0),
@@ -148,7 +148,7 @@ def _write_stock(path: Path, films: list[str], n_pieces: int) -> None:
         (100.0, 260.0),
         (0.0, 260.0),
     )
-    whole = ((0.0, 0.0), (width, 0.0), (width, height), (0.0, height))
+    whole = rectangle_points(*SHEET)
     pieces = [
         Piece(
             id="",

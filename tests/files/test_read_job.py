@@ -64,8 +64,8 @@ def test_sample_job(tmp_path: Path) -> None:
     assert job.kerf_for("card") == job.cutter.kerf["card"]
     sheet, leftover = job.stock
     assert sheet.outline == ((0, 0), (508, 0), (508, 610), (0, 610))
-    assert (sheet.count, sheet.is_leftover) == (2, False)
-    assert (leftover.label, leftover.is_leftover) == ("A7", True)
+    assert (sheet.count, sheet.label) == (2, "")
+    assert leftover.label == "A7"
     assert leftover.defects == (((10, 10), (30, 10), (30, 25)),)
     assert (job.nesting.web, job.nesting.margin, job.nesting.seconds) == (1.0, 5.0, 1.0)
     assert (job.nesting.evaluations, job.nesting.seed) == (None, 1)
