@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 import numpy as np
@@ -23,11 +23,14 @@ Cells = NDArray[np.int32]
 
 
 class Stamp(NamedTuple):
-    """The cells of a polygon at one angle, and where the region's origin lies from their corner."""
+    """The cells of a polygon at one angle, and where the region's origin lies from their corner.
+
+    ``spans`` and ``needs`` are what the raster kernels ask for.
+    """
 
     angle: float
     spans: Cells
-    width: int
+    needs: Cells
     height: int
     x: float
     y: float
@@ -43,6 +46,7 @@ class Raster:
     y: float
     cell: float
     runs: Cells
+    tallest: Cells
     first: dict[tuple[int, int], tuple[int, int]] = field(default_factory=dict)
 
 
@@ -60,7 +64,9 @@ def stamp(polygon: Polygon, angle: float, cell: float) -> Stamp:
     spans = spans_of(marks)
     # Long spans first: they fail first.
     order = np.argsort(-spans[:, 2], kind="stable")
-    return Stamp(angle, np.ascontiguousarray(spans[order]), width, height, -x0, -y0, x1 - x0)
+    needs = np.zeros(width, np.int32)
+    np.maximum.at(needs, spans[:, 0], spans[:, 2])
+    return Stamp(angle, np.ascontiguousarray(spans[order]), needs, height, -x0, -y0, x1 - x0)
 
 
 def open_raster(sheet: int, polygon: Polygon, cell: float) -> Raster:
@@ -77,13 +83,16 @@ def open_raster(sheet: int, polygon: Polygon, cell: float) -> Raster:
     mark_touched(np.ascontiguousarray(points), ring_starts(polygon), marks)
     runs = np.zeros(shape, np.int32)
     count_runs((marks != 1).astype(np.uint8), runs)
-    return Raster(sheet, x0, y0, cell, runs)
+    return Raster(sheet, x0, y0, cell, runs, runs.max(axis=1))
 
 
 def copied(raster: Raster) -> Raster:
     """Return a raster that can be filled without changing this one."""
-    return Raster(
-        raster.sheet, raster.x, raster.y, raster.cell, raster.runs.copy(), dict(raster.first)
+    return replace(
+        raster,
+        runs=raster.runs.copy(),
+        tallest=raster.tallest.copy(),
+        first=dict(raster.first),
     )
 
 
@@ -102,7 +111,7 @@ def place(raster: Raster, item: int, stamps: tuple[Stamp, ...]) -> tuple[Placeme
         if start[0] < 0:
             continue
         at = np.array(start, np.int64)
-        tried += first_fit(raster.runs, each.spans, each.width, each.height, at)
+        tried += first_fit(raster.runs, raster.tallest, each.spans, each.needs, each.height, at)
         raster.first[item, which] = (int(at[0]), int(at[1]))
         if at[0] >= 0:
             end = int(at[0]) * raster.cell + each.right
@@ -111,7 +120,7 @@ def place(raster: Raster, item: int, stamps: tuple[Stamp, ...]) -> tuple[Placeme
     if best is None:
         return None, tried
     chosen = stamps[best[1]]
-    block(raster.runs, chosen.spans, *spot)
+    block(raster.runs, raster.tallest, chosen.spans, *spot)
     x = raster.x + spot[0] * raster.cell + chosen.x
     y = raster.y + spot[1] * raster.cell + chosen.y
     return Placement(item, 0, 0, chosen.angle, x, y), tried

@@ -2,6 +2,7 @@
 
 A raster is a grid of square cells, first index along x. ``runs[ix, iy]`` is the number of free
 cells from ``iy`` upwards, so that one look-up tells whether a whole span of a part fits.
+``tallest[ix]`` is the longest of them in a column: most columns of a full sheet need no more.
 """
 
 from __future__ import annotations
@@ -76,16 +77,24 @@ def count_runs(blocked, runs):  # type: ignore[no-untyped-def]
             runs[ix, iy] = free
 
 
-@njit("i8(i4[:, ::1], i4[:, ::1], i8, i8, i8[::1])", cache=True, nogil=True)
-def first_fit(runs, spans, width, height, place):  # type: ignore[no-untyped-def]
+@njit("i8(i4[:, ::1], i4[::1], i4[:, ::1], i4[::1], i8, i8[::1])", cache=True, nogil=True)
+def first_fit(runs, tallest, spans, needs, height, place):  # type: ignore[no-untyped-def]
     """Move ``place`` to the first column, lowest row from it on where all spans fit.
 
-    ``spans`` (n, 3) are column, row and length of the part's cells. Leaves ``place[0] = -1``
-    when there is no room. Returns how many positions were tried.
+    ``spans`` (n, 3) are column, row and length of the part's cells, ``needs`` the longest of them
+    in each of its columns. Leaves ``place[0] = -1`` when there is no room. Returns how many
+    positions were tried.
     """
     tried = 0
     n_x, n_y = runs.shape
+    width = len(needs)
     for column in range(place[0], n_x - width + 1):
+        tried += 1
+        low = 0
+        while low < width and tallest[column + low] >= needs[low]:
+            low += 1
+        if low < width:
+            continue
         row = place[1] if column == place[0] else 0
         while row <= n_y - height:
             tried += 1
@@ -104,8 +113,8 @@ def first_fit(runs, spans, width, height, place):  # type: ignore[no-untyped-def
     return tried
 
 
-@njit("void(i4[:, ::1], i4[:, ::1], i8, i8)", cache=True, nogil=True)
-def block(runs, spans, column, row):  # type: ignore[no-untyped-def]
+@njit("void(i4[:, ::1], i4[::1], i4[:, ::1], i8, i8)", cache=True, nogil=True)
+def block(runs, tallest, spans, column, row):  # type: ignore[no-untyped-def]
     """Take the cells of a part placed at ``(column, row)``."""
     for span in range(len(spans)):
         ix = column + spans[span, 0]
@@ -116,6 +125,9 @@ def block(runs, spans, column, row):  # type: ignore[no-untyped-def]
         while iy >= 0 and runs[ix, iy] > 0:
             runs[ix, iy] = runs[ix, iy + 1] + 1
             iy -= 1
+    for span in range(len(spans)):
+        ix = column + spans[span, 0]
+        tallest[ix] = runs[ix].max()
 
 
 @njit("i4[:, ::1](u1[:, ::1])", cache=True, nogil=True)

@@ -22,6 +22,10 @@ def runs_of(blocked: np.ndarray) -> np.ndarray:
     return runs
 
 
+def needs_of(part: np.ndarray) -> np.ndarray:
+    return slow_runs(1 - part).max(axis=1)
+
+
 def slow_runs(blocked: np.ndarray) -> np.ndarray:
     runs = np.zeros(blocked.shape, np.int32)
     for x, y in np.ndindex(blocked.shape):
@@ -71,7 +75,8 @@ def test_runs_count_free_cells_upwards(blocked: np.ndarray) -> None:
 def test_first_fit_is_the_first_free_place(blocked: np.ndarray, seed: int) -> None:
     part = (np.random.default_rng(seed).random((3, 4)) < 0.6).astype(np.uint8)
     place = np.zeros(2, np.int64)
-    first_fit(runs_of(blocked), spans_of(part), 3, 4, place)
+    runs = runs_of(blocked)
+    first_fit(runs, runs.max(axis=1), spans_of(part), needs_of(part), 4, place)
     expected = slow_first_fit(blocked, part)
     assert place[0] < 0 if expected is None else tuple(place) == expected
 
@@ -85,7 +90,9 @@ def test_blocking_a_part_leaves_the_runs_of_the_new_grid(blocked: np.ndarray, se
         return
     x, y = expected
     runs = runs_of(blocked)
-    block(runs, spans_of(part), x, y)
+    tallest = runs.max(axis=1)
+    block(runs, tallest, spans_of(part), x, y)
     taken = blocked.copy()
     taken[x : x + 3, y : y + 4] |= part
     assert (runs == slow_runs(taken)).all()
+    assert (tallest == runs.max(axis=1)).all()
