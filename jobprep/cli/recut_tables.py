@@ -6,8 +6,9 @@ from rich.box import SIMPLE_HEAD
 from rich.table import Table
 from rich.text import Text
 
-from jobprep.cli.tables import MM_PER_M, console, in_minutes, in_money
+from jobprep.cli.tables import console, in_minutes
 from jobprep.planning.recut import Change, Recut
+from jobprep.report.words import metres, money
 from jobprep.summary import Summary
 
 
@@ -25,9 +26,9 @@ def print_recut(again: Recut, before: Summary, after: Summary) -> None:
             new.film,
             f"{old.kerf:g} → {new.kerf:g}",
             f"{len(old.sheets)} → {len(new.sheets)}",
-            f"{old.use.cut_length / MM_PER_M:.2f} → {new.use.cut_length / MM_PER_M:.2f}",
+            f"{metres(old.use.cut_length)} → {metres(new.use.cut_length)}",
             f"{in_minutes(old.use.seconds)} → {in_minutes(new.use.seconds)}",
-            f"{in_money(old.use.cost, '')} → {in_money(new.use.cost, after.currency)}",
+            f"{money(old.use.cost)} → {money(new.use.cost, after.currency)}",
         )
     out.print(table)
     for change in again.changes:

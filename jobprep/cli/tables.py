@@ -12,10 +12,9 @@ from rich.text import Text
 from jobprep.geometry.measure import area, region_bounds
 from jobprep.geometry.outline import Region
 from jobprep.pipeline import Checked
+from jobprep.report.words import metres, money, square_cm
 from jobprep.summary import Summary
 
-MM_PER_M = 1000.0
-MM2_PER_CM2 = 100.0
 WIDTH = 80
 
 
@@ -67,10 +66,10 @@ def _sheets_table(summary: Summary) -> Table:
     table.add_column("Sheet mm", overflow="fold")
     table.add_column("Parts", str(use.parts), justify="right")
     table.add_column("Used", f"{use.utilisation:.0%}", justify="right")
-    table.add_column("Cut m", f"{use.cut_length / MM_PER_M:.2f}", justify="right")
+    table.add_column("Cut m", metres(use.cut_length), justify="right")
     table.add_column("Pierces", str(use.pierces), justify="right")
     table.add_column("Time", in_minutes(use.seconds), justify="right")
-    table.add_column("Cost", in_money(use.cost, summary.currency), justify="right")
+    table.add_column("Cost", money(use.cost, summary.currency), justify="right")
     for film in summary.films:
         for sheet in film.sheets:
             size = f"{sheet.width:g} × {sheet.height:g}"
@@ -79,10 +78,10 @@ def _sheets_table(summary: Summary) -> Table:
                 f"{size} ({sheet.label or sheet.piece})" if sheet.label or sheet.piece else size,
                 str(sheet.use.parts),
                 f"{sheet.use.utilisation:.0%}",
-                f"{sheet.use.cut_length / MM_PER_M:.2f}",
+                metres(sheet.use.cut_length),
                 str(sheet.use.pierces),
                 in_minutes(sheet.use.seconds),
-                in_money(sheet.use.cost, summary.currency),
+                money(sheet.use.cost, summary.currency),
             )
     return table
 
@@ -102,7 +101,7 @@ def _discs_table(summary: Summary) -> Table:
             f"{disc.facts.mass.mass:.2f}",
             f"{disc.facts.thickness.nominal:.3f}",
             f"{disc.facts.mass.unbalance:.2f}",
-            in_money(disc.cost, summary.currency),
+            money(disc.cost, summary.currency),
         )
     return table
 
@@ -111,8 +110,8 @@ def _print_leftovers(out: Console, summary: Summary) -> None:
     for film in summary.films:
         for sheet in film.sheets:
             for piece in sheet.leftovers:
-                cm2 = area(piece) / MM2_PER_CM2
-                out.print(f"Leftover to keep: {film.film}, {cm2:.0f} cm² in {_size(piece)} mm")
+                size = f"{square_cm(area(piece))} cm² in {_size(piece)} mm"
+                out.print(f"Leftover to keep: {film.film}, {size}")
 
 
 def _print_cautions(out: Console, cautions: Iterable[str]) -> None:
@@ -138,8 +137,3 @@ def in_minutes(seconds: float) -> str:
     """Write a time as minutes and seconds."""
     minutes, rest = divmod(round(seconds), 60)
     return f"{minutes}:{rest:02d}"
-
-
-def in_money(cost: float | None, currency: str) -> str:
-    """Write a cost; a dash where nobody knows it."""
-    return "–" if cost is None else f"{cost:.2f} {currency}".rstrip()
