@@ -31,6 +31,9 @@ from jobprep.cli.sheet import sheet
 from jobprep.cli.stock import stock
 from jobprep.errors import JobprepError, explained
 
+INTERRUPTED = 130
+"""Exit code after Ctrl-C: 128 and the number of the signal, as shells have it."""
+
 
 class _Commands(click.Group):
     """A group that explains our errors in plain lines and gives their exit codes."""
@@ -42,6 +45,9 @@ class _Commands(click.Group):
         except (JobprepError, OSError) as error:
             click.echo(explained(error), err=True)
             sys.exit(getattr(error, "exit_code", 1))
+        except KeyboardInterrupt:
+            click.echo("Interrupted.", err=True)
+            sys.exit(INTERRUPTED)
 
 
 @click.group(

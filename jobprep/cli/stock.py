@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -184,16 +185,18 @@ def book(
     counts = spoiled_counts(record, _part_counts(spoiled), sheets)
     cut = cut_run(record, file_digest(record_path))
     path = stock or find_ledger(Path.cwd()) or find_ledger(record_path.parent) or Path(NAME)
-    write_recut = _recut_writer(record, counts, recut, record_path)
-    done = change_ledger(
-        path,
-        "book",
-        f'booked "{cut.title}"',
-        date,
-        lambda ledger, ends: book_run(ledger, cut, date, spoiled_sheets=sheets, ends=ends),
-    )
+    again = _recut_files(record, counts, recut, record_path)
+    with _written_beside(again, lambda: _is_booked(path, cut.digest)):
+        done = change_ledger(
+            path,
+            "book",
+            f'booked "{cut.title}"',
+            date,
+            lambda ledger, ends: book_run(ledger, cut, date, spoiled_sheets=sheets, ends=ends),
+        )
     _tell(path, done)
-    write_recut()
+    if again:
+        click.echo(f"To cut again: {sum(counts.values())} parts, in {list(again)[-1]}")
 
 
 @stock.command()
@@ -323,16 +326,15 @@ def _part_counts(given: tuple[str, ...]) -> list[tuple[str, int]]:
     return pairs
 
 
-def _recut_writer(
+def _recut_files(
     record: Any, counts: Any, recut: Path | None, record_path: Path
-) -> Callable[[], None]:
-    """Return what writes the job of the spoiled parts; look first whether it may."""
+) -> dict[Path, str]:
+    """Return the files of the job of spoiled parts, the job last; none of them may be there."""
     from jobprep.errors import CannotDoError
-    from jobprep.files.write import write_text_atomic
     from jobprep.planning.spoiled import spoiled_job
 
     if not counts:
-        return lambda: None
+        return {}
     run_folder = record_path.parent.resolve()
     beside = run_folder / record.origin if record.origin else run_folder.parent
     target = recut or (beside / f"{run_folder.name}-recut.toml").resolve()
@@ -340,13 +342,30 @@ def _recut_writer(
     for name in files:
         if (target.parent / name).exists():
             raise CannotDoError(f"{target.parent / name} exists already; name another by --recut")
+    names = sorted(files, key=lambda name: name.endswith(".toml"))
+    return {target.parent / name: files[name] for name in names}
 
-    def write() -> None:
-        for name in sorted(files, key=lambda name: name.endswith(".toml")):
-            write_text_atomic(target.parent / name, files[name])
-        click.echo(f"To cut again: {sum(counts.values())} parts, in {target}")
 
-    return write
+@contextmanager
+def _written_beside(files: Mapping[Path, str], is_booked: Callable[[], bool]) -> Iterator[None]:
+    """Write files before a booking; without it they are removed again."""
+    from jobprep.files.write import write_text_atomic
+
+    try:
+        for path, text in files.items():
+            write_text_atomic(path, text)
+        yield
+    except BaseException as error:
+        if not (isinstance(error, KeyboardInterrupt) and is_booked()):
+            for path in files:
+                path.unlink(missing_ok=True)
+        raise
+
+
+def _is_booked(path: Path, digest: str) -> bool:
+    from jobprep.files.ledger import read_ledger
+
+    return any(booked.run == digest for booked in read_ledger(path).booked)
 
 
 def _tell(path: Path, done: Done) -> None:

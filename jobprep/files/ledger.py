@@ -27,6 +27,7 @@ from jobprep.files.ledger_journal import (
     Journal,
     append_entry,
     append_settled,
+    drop_last,
     ends,
     read_journal,
 )
@@ -257,9 +258,13 @@ def _commit(
     after = apply(ledger, change)
     if not change.is_empty:
         entry = _entry(_digest(path), after, change, action, note, date, undoes)
-        journal = append_entry(_journal_path(path), journal, entry)
-        write_text_atomic(path, ledger_text(after))
-        append_settled(_journal_path(path), journal)
+        longer = append_entry(_journal_path(path), journal, entry)
+        try:
+            write_text_atomic(path, ledger_text(after))
+        except CannotDoError:
+            drop_last(_journal_path(path), journal)  # else it would count although it is refused
+            raise
+        append_settled(_journal_path(path), longer)
     return Done(note=note, change=change, ledger=after)
 
 

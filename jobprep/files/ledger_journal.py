@@ -18,7 +18,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from jobprep.errors import InputError, Place, Problem
+from jobprep.errors import CannotDoError, InputError, Place, Problem
 from jobprep.files.ledger_values import from_values, to_values
 from jobprep.stock.ledger import Change, Ledger, apply
 
@@ -100,31 +100,51 @@ def read_journal(path: Path) -> Journal:
 
 
 def append_entry(path: Path, journal: Journal, entry: Entry) -> Journal:
-    """Add an entry for good, and wait until the disk has it; return the longer journal."""
+    """Add an entry for good, and wait until the disk has it; return the longer journal.
+
+    Raises
+    ------
+    CannotDoError
+        When the disk does not take it; then it does not count.
+    """
     data = _line(entry)
     _append(path, journal.length, data)
     return Journal((*journal.entries, entry), journal.length + len(data), is_settled=False)
 
 
 def append_settled(path: Path, journal: Journal) -> Journal:
-    """Note that the last entry has reached ``stock.toml``; return the longer journal."""
+    """Note that the last entry has reached ``stock.toml``; return the longer journal.
+
+    Where the disk is full the note is left out: the next change makes good for it.
+    """
     data = _SETTLED + b"\n"
-    _append(path, journal.length, data)
+    try:
+        _append(path, journal.length, data)
+    except CannotDoError:
+        return journal
     return Journal(journal.entries, journal.length + len(data))
+
+
+def drop_last(path: Path, before: Journal) -> None:
+    """Cut off what was added to a journal since; it then tells nothing of it."""
+    _append(path, before.length, b"")
 
 
 def _append(path: Path, length: int, data: bytes) -> None:
     """Write at the end of what counts, so that a torn line is cut off first."""
-    descriptor = os.open(path, os.O_RDWR | os.O_CREAT, 0o666)
     try:
-        os.ftruncate(descriptor, length)
-        os.lseek(descriptor, length, os.SEEK_SET)
-        view = memoryview(data)
-        while view:
-            view = view[os.write(descriptor, view) :]
-        os.fsync(descriptor)
-    finally:
-        os.close(descriptor)
+        descriptor = os.open(path, os.O_RDWR | os.O_CREAT, 0o666)
+        try:
+            os.ftruncate(descriptor, length)
+            os.lseek(descriptor, length, os.SEEK_SET)
+            view = memoryview(data)
+            while view:
+                view = view[os.write(descriptor, view) :]
+            os.fsync(descriptor)
+        finally:
+            os.close(descriptor)
+    except OSError as error:
+        raise CannotDoError(f"{path}: cannot be written: {error.strerror}") from None
 
 
 def ends(entries: Sequence[Entry]) -> dict[str, str]:

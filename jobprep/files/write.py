@@ -2,14 +2,14 @@
 
 A run's folder is built beside its place under a hidden name and moved there when it is complete.
 Its ``run.toml`` then ends with the SHA-256 of every other file, so that a later run can tell its
-own files, which it may replace, from the user's, which it must not.
+own files, which it may replace, from the user's, which it must not. What a killed program has
+left beside the place is cleared away first, see ``unfinished``.
 """
 
 from __future__ import annotations
 
 import hashlib
 import os
-import secrets
 import shutil
 import tomllib
 from collections.abc import Iterator
@@ -19,6 +19,7 @@ from pathlib import Path
 from jobprep.errors import CannotDoError, InputError, Place, Problem
 from jobprep.files.toml_lines import file_digest
 from jobprep.files.toml_text import toml_text
+from jobprep.files.unfinished import OLD, clear_away, held, held_part, hidden_beside
 
 RECORD = "run.toml"
 """The file that makes a folder ours."""
@@ -41,18 +42,15 @@ def write_bytes_atomic(path: Path, data: bytes) -> None:
     """Write a file in one step; raises ``CannotDoError`` when it cannot be written."""
     with _explained(path):
         target = path.resolve()  # a link stays a link
-        temporary = _hidden_beside(target)
-        try:
-            with temporary.open("xb") as stream:
+        clear_away(target)
+        with held_part(target, _new_file) as part:
+            with part.open("wb") as stream:
                 stream.write(data)
                 stream.flush()
                 os.fsync(stream.fileno())
             if target.exists():
-                shutil.copymode(target, temporary)
-            temporary.replace(target)
-        finally:
-            with suppress(OSError):
-                temporary.unlink(missing_ok=True)
+                shutil.copymode(target, part)
+            part.replace(target)
 
 
 @contextmanager
@@ -71,19 +69,22 @@ def output_folder(path: Path) -> Iterator[Path]:
     """
     with _explained(path):
         target = path.resolve()
+        clear_away(target, _is_untouched_run)
         _refuse_foreign(path, target)
-    temporary = _hidden_beside(target)
     made = [folder for folder in target.parents if not folder.exists()]  # the deepest first
+
+    def begin(part: Path) -> None:
+        with _explained(path):
+            part.mkdir(parents=True)
+
     try:
-        with _explained(path):
-            temporary.mkdir(parents=True)
-        yield temporary
-        with _explained(path):
-            _list_outputs(temporary)
-            _refuse_foreign(path, target)  # again: the work in between may have taken minutes
-            _put_in_place(temporary, target)
+        with held_part(target, begin) as part:
+            yield part
+            with _explained(path):
+                _list_outputs(part)
+                _refuse_foreign(path, target)  # again: the work in between may have taken minutes
+                _put_in_place(part, target)
     except BaseException:
-        shutil.rmtree(temporary, ignore_errors=True)
         for folder in made:
             with suppress(OSError):
                 folder.rmdir()
@@ -99,8 +100,8 @@ def _explained(path: Path) -> Iterator[None]:
         raise CannotDoError(f"{path}: cannot be written: {reason}") from None
 
 
-def _hidden_beside(target: Path) -> Path:
-    return target.with_name(f".{target.name[:100]}.{secrets.token_hex(4)}.part")
+def _new_file(part: Path) -> None:
+    part.touch(exist_ok=False)
 
 
 def _refuse_foreign(path: Path, target: Path) -> None:
@@ -118,6 +119,10 @@ def _refuse_foreign(path: Path, target: Path) -> None:
 
 def _refusal(path: Path, message: str) -> InputError:
     return InputError([Problem(Place(str(path)), message)])
+
+
+def _is_untouched_run(folder: Path) -> bool:
+    return folder.is_dir() and (folder / RECORD).is_file() and not _foreign_file(folder)
 
 
 def _foreign_file(folder: Path) -> str:
@@ -168,19 +173,20 @@ def _list_outputs(folder: Path) -> None:
     record.write_bytes(head + b"\n\n" + toml_text({OUTPUTS: rows}).encode())
 
 
-def _put_in_place(temporary: Path, target: Path) -> None:
+def _put_in_place(part: Path, target: Path) -> None:
     """Move a finished folder to its place; an earlier run there goes, or comes back on failure."""
     if not target.exists():
-        temporary.rename(target)
+        part.rename(target)
         return
-    aside = _hidden_beside(target)
-    try:
-        target.rename(aside)
-        temporary.rename(target)
-    except BaseException:
-        if aside.exists() and not target.exists():
-            aside.rename(target)
-        raise
-    finally:
-        if target.exists():
-            shutil.rmtree(aside, ignore_errors=True)
+    aside = hidden_beside(target, OLD)
+    with held(target):
+        try:
+            target.rename(aside)
+            part.rename(target)
+        except BaseException:
+            if aside.exists() and not target.exists():
+                aside.rename(target)
+            raise
+        finally:
+            if target.exists():
+                shutil.rmtree(aside, ignore_errors=True)
