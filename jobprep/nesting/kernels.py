@@ -2,8 +2,9 @@
 
 The method is guided local search over relaxed layouts: Egeblad, Nielsen & Odgaard, EJOR 183
 (2007) 1249-1266; Umetani et al., Int. Trans. Oper. Res. 16 (2009) 661-683; Gardeyn, Vanden Berghe
-& Wauters, arXiv:2509.13329 (2025). Overlap is the depth of an offset in the sum of two parts, and
-a colliding part tries spots that touch others besides spots drawn anywhere.
+& Wauters, arXiv:2509.13329 (2025). Overlap is the depth of an offset in the sum of two parts. A
+colliding part tries spots that touch others besides spots drawn anywhere, and walks from the best
+of them to where others stop it.
 
 Terminology
 -----------
@@ -35,7 +36,11 @@ from jobprep.nesting.kernels_spot import (
     random_unit,
     turn_spot,
 )
+from jobprep.nesting.kernels_walk import MOST_WALLS, walk
 from jobprep.nesting.layout import Layout, Shapes, Weights
+
+FARTHEST_CORNER = 0.3
+"""How far a walk looks for the next corner, as a share of the part's size."""
 
 _named: Any = types.NamedTuple
 
@@ -143,11 +148,11 @@ def descend(fields, shapes, layout, weights, part, spot, cost, step, least, rand
 
 
 @inner()
-def move_part(fields, shapes, layout, weights, part, tries, random, work, hidden):  # type: ignore[no-untyped-def]
+def move_part(fields, shapes, layout, weights, part, tries, random, work, walls, hidden):  # type: ignore[no-untyped-def]
     """Move a part to the cheapest spot found; return how many spots were tried.
 
-    ``tries``: spots drawn anywhere, spots drawn nearby, spots walked downhill. ``work`` is
-    scratch, (tries[2] + 3, 12); its last column holds costs.
+    ``tries``: spots drawn anywhere, spots drawn nearby, spots walked downhill. ``work``,
+    (tries[2] + 3, 12) with costs in its last column, and ``walls`` are scratch.
     """
     kind = layout.kind[part]
     size = shapes.size[kind]
@@ -193,40 +198,61 @@ def move_part(fields, shapes, layout, weights, part, tries, random, work, hidden
             if cost <= 0.0:
                 break
     best = 0
+    is_exact = True
     for k in range(n_best):
-        if work[k, 11] < 1e300 and work[best, 11] > 0.0:
+        if work[k, 11] >= 1e300 or work[best, 11] <= 0.0:
+            continue
+        walked = work[k, :11]
+        more = -1
+        if is_exact:
+            work[k, 11], more = walk(
+                fields,
+                shapes,
+                layout,
+                weights,
+                part,
+                walked,
+                work[k, 11],
+                FARTHEST_CORNER * size,
+                walls,
+                trial,
+            )
+        if more < 0:
+            is_exact = False
             work[k, 11], more = descend(
                 fields,
                 shapes,
                 layout,
                 weights,
                 part,
-                work[k, :11],
+                walked,
                 work[k, 11],
                 0.2 * size,
                 0.02 * size,
                 random,
                 trial,
             )
-            tried += more
-            if work[k, 11] < work[best, 11]:
-                best = k
-    cost, more = descend(
-        fields,
-        shapes,
-        layout,
-        weights,
-        part,
-        work[best, :11],
-        work[best, 11],
-        0.02 * size,
-        0.0005 * size,
-        random,
-        trial,
-    )
-    if cost <= start:
+        tried += more
+        if work[k, 11] < work[best, 11]:
+            best = k
+    if not is_exact:
+        work[best, 11], more = descend(
+            fields,
+            shapes,
+            layout,
+            weights,
+            part,
+            work[best, :11],
+            work[best, 11],
+            0.02 * size,
+            0.0005 * size,
+            random,
+            trial,
+        )
+        tried += more
+    if work[best, 11] <= start:
         put(layout, part, work[best, :11])
-    return tried + more
+    return tried
 
 
 @inner()
@@ -285,6 +311,7 @@ def separate(fields, shapes, layout, weights, best, limits, random, count):  # t
     depths = np.empty(room)
     over = np.empty(n)
     work = np.empty((limits[2] + 3, 12))
+    walls = np.empty((MOST_WALLS + 1, 4))
     queue = np.empty(n, np.int64)
     is_in = np.empty(n, np.bool_)
     is_hidden = np.empty(n, np.bool_)
@@ -348,5 +375,14 @@ def separate(fields, shapes, layout, weights, best, limits, random, count):  # t
             queue[k], queue[other] = queue[other], queue[k]
         for k in range(n_queue):
             count[0] += move_part(
-                fields, shapes, layout, weights, queue[k], limits, random, work, is_hidden[queue[k]]
+                fields,
+                shapes,
+                layout,
+                weights,
+                queue[k],
+                limits,
+                random,
+                work,
+                walls,
+                is_hidden[queue[k]],
             )
