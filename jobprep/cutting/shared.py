@@ -16,7 +16,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
-from jobprep.cutting.along import Span, begun_at_length, rest
+from jobprep.cutting.along import Span, begun_at_length, piece, rest
 from jobprep.cutting.plan import Cut, Operation, PlacedPart
 from jobprep.cutting.precedence import ContourId, releases
 from jobprep.geometry.measure import path_length
@@ -65,7 +65,7 @@ def share_cuts(cuts: Sequence[Cut], parts: Sequence[PlacedPart], kerf: float) ->
                 for side in _sides(earlier[other])
             ]
             earlier[cut.part] = cut
-            gaps = _joined(_gaps(cut.strokes[0], sides), path_length(cut.strokes[0]), kerf)
+            gaps = _joined(_gaps(cut.strokes[0], sides), cut.strokes[0], kerf)
             strokes = _without(cut.strokes[0], gaps)
             saved += path_length(cut.strokes[0]) - math.fsum(map(path_length, strokes))
             if not strokes:
@@ -141,22 +141,32 @@ def _gaps(path: Path, sides: Sequence[_Side]) -> list[Span]:
     return sorted(gaps)
 
 
-def _joined(gaps: Sequence[Span], whole: float, kerf: float) -> list[Span]:
+def _joined(gaps: Sequence[Span], path: Path, kerf: float) -> list[Span]:
     """Join gaps with nothing but a rounded corner between them, round the path's start too.
 
-    A gap over the start ends beyond ``whole``.
+    A gap over the start ends beyond the path's length. Between two neighbours along one side the
+    straight bit stays, however short: their slots do not free it.
     """
-    corner = math.pi / 2.0 * kerf + 2.0 * SAME
+    whole = path_length(path)
     joined: list[Span] = []
     for low, high in gaps:
-        if joined and low - joined[-1][1] <= corner:
+        if joined and _is_corner(piece(path, (joined[-1][1], low)), kerf):
             low, high = joined[-1][0], max(high, joined.pop()[1])
         joined.append((low, high))
-    if joined and joined[0][0] + whole - joined[-1][1] <= corner:
-        first_high = joined.pop(0)[1] if len(joined) > 1 else whole
-        low = joined.pop()[0]
-        joined.append((low, whole + first_high))
+    if joined:
+        over = piece(path, (joined[-1][1], whole)) + piece(path, (0.0, joined[0][0]))
+        if _is_corner(over, kerf):
+            first_high = joined.pop(0)[1] if len(joined) > 1 else whole
+            low = joined.pop()[0]
+            joined.append((low, whole + first_high))
     return joined
+
+
+def _is_corner(between: Path, kerf: float) -> bool:
+    """Tell whether a stretch of a tool path is a corner, rounded by the beam, or nothing at all."""
+    straight = math.fsum(segment_length(each) for each in between if isinstance(each, Line))
+    corner = math.pi / 2.0 * kerf + 2.0 * SAME
+    return straight <= 2.0 * SAME and path_length(between) <= corner
 
 
 def _without(path: Path, gaps: Sequence[Span]) -> tuple[Path, ...]:

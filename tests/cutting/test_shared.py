@@ -122,6 +122,19 @@ def test_a_long_side_is_shared_with_two_short_ones() -> None:
     assert_cut_right(result.cuts, parts)
 
 
+def test_nothing_stays_on_a_long_side_between_two_neighbours() -> None:
+    # the round slots at their corners leave a nib of (1 - sqrt(3)/2) kerf on the long side
+    parts = [
+        placed(tile(0.0, 0.0, 20.0, 50.0)),
+        placed(tile(20.0 + KERF, 0.0), 2),
+        placed(tile(20.0 + KERF, 20.0 + KERF), 3),
+    ]
+    outer = {cut.part: cut for cut in plan_cuts(parts, KERF, CUTTER, FILM, 0).cuts}
+    result = share_cuts([outer[index] for index in (1, 2, 0)], parts, KERF)
+    assert result.saved > 39.0
+    assert_cut_right(result.cuts, parts)
+
+
 def test_sectors_share_their_radial_sides() -> None:
     # three sectors fanned out from one centre, a parallel strip of one kerf between neighbours
     parts = [
