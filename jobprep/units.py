@@ -101,3 +101,11 @@ def number(value: float, decimals: int = 4) -> str:
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     return "0" if text in ("-0", "") else text
+
+
+def significant(value: float, digits: int = 3) -> str:
+    """Write a number with so many significant digits, never in powers of ten."""
+    if value == 0.0:
+        return "0"
+    decimals = max(0, digits - 1 - math.floor(math.log10(abs(value))))
+    return f"{value:.{decimals}f}"

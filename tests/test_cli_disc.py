@@ -146,7 +146,7 @@ def test_rings_of_bars_tell_when_they_stand() -> None:
 def test_every_proposal_is_told_and_nothing_is_written(tmp_path: Path) -> None:
     path = halves(tmp_path)
     words = words_of(run("disc", path, "--correct", "clear"))
-    assert 'Sector Enough: fill sector 2 of layer "mask" with clear: 46 g·mm become' in words
+    assert 'Sector Enough: fill sector 2 of layer "mask" with clear: 46.0 g·mm become' in words
     assert "Dot " in words
     assert "Hole " in words
     assert [each.name for each in tmp_path.iterdir()] == ["halves.toml"]

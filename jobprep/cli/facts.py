@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import textwrap
 from collections.abc import Iterator, Sequence
 
@@ -20,7 +19,7 @@ from jobprep.disc.thickness import LocalThickness, Spread
 from jobprep.disc.timing import FilmShare, IndexTime, Timing
 from jobprep.disc.zones import SAME_ANGLE
 from jobprep.model import NO_FILM, Design, Film
-from jobprep.units import TURN, number, to_degrees, to_dial
+from jobprep.units import TURN, number, significant, to_degrees, to_dial
 
 MS = 1e3
 US = 1e6
@@ -354,14 +353,6 @@ def _print_strobe(out: Console, facts: DiscFacts) -> None:
         out.print()
         out.print(table)
         _line(out, "", "Speeds in r/min at which a ring seems to stand under a flashing lamp.")
-
-
-def significant(value: float, digits: int = 3) -> str:
-    """Write a number with so many significant digits, never in powers of ten."""
-    if value == 0.0:
-        return "0"
-    decimals = max(0, digits - 1 - math.floor(math.log10(abs(value))))
-    return f"{value:.{decimals}f}"
 
 
 def _at_least(value: float, unit: str) -> str:

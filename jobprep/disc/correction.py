@@ -16,7 +16,7 @@ from jobprep.disc.facts import MassFacts, disc_mass
 from jobprep.disc.places import Spot, dot_spots, hole_spots
 from jobprep.model.design import NO_FILM, Design, Dot, Hole
 from jobprep.model.film import Film
-from jobprep.units import to_dial
+from jobprep.units import significant, to_dial
 
 Kind = Literal["dot", "hole", "sector"]
 
@@ -185,12 +185,12 @@ def _corrected(
 ) -> Correction:
     after = disc_mass(changed, films)
     permissible = _permissible(changed, after)
-    rest = f"{after.unbalance:.3g}" if after.unbalance >= SMALL else f"less than {SMALL:g}"
-    left = f"{before.unbalance:.3g} g·mm become {rest}"
+    rest = significant(after.unbalance) if after.unbalance >= SMALL else f"less than {SMALL:g}"
+    left = f"{significant(before.unbalance)} g·mm become {rest}"
     enough = _is_enough(after, permissible, before.unbalance)
     if permissible is not None:
         left += f", {'' if enough else 'still '}{'within' if enough else 'more than'} the"
-        left += f" {permissible:.3g} permitted"
+        left += f" {significant(permissible)} permitted"
     elif not enough:
         left += ", still not balanced"
     return Correction(

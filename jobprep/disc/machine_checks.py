@@ -8,6 +8,7 @@ from jobprep.disc.facts import BalanceFacts, Comparison, DiscFacts
 from jobprep.disc.feature_checks import Note
 from jobprep.disc.flicker import Flicker, in_hazard_band
 from jobprep.disc.strobe import StandingRing
+from jobprep.units import significant
 
 LIKENESS = 0.05
 """A copy whose mass or inertia is off by more than this share is told (common practice, no
@@ -41,7 +42,7 @@ def _balance(balance: BalanceFacts) -> Iterator[Note]:
             "balance_grade",
             f"the disc is out of balance: {balance.reached:.4g} mm/s at {balance.speed:g} r/min"
             f" meets {reached}, not the G {balance.grade:g} asked for; at most"
-            f" {balance.permissible:.3g} g·mm is permitted",
+            f" {significant(balance.permissible)} g·mm is permitted",
         )
 
 
@@ -111,5 +112,5 @@ def _likeness(comparison: Comparison, facts: DiscFacts) -> Iterator[Note]:
         f"original.{ORIGINAL_FIELDS[comparison.what]}",
         f"the copy's {comparison.what} is {comparison.copy:.4g} {unit}, the original's"
         f" {comparison.original:.4g} {unit}:"
-        f" {abs(comparison.difference):.3g} {unit} {more}",
+        f" {significant(abs(comparison.difference))} {unit} {more}",
     )

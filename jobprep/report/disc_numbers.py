@@ -8,7 +8,7 @@ from jobprep.disc.correction import SMALL
 from jobprep.disc.facts import BalanceFacts, Comparison, DiscFacts
 from jobprep.disc.machine_checks import UNITS
 from jobprep.model.design import NO_FILM
-from jobprep.units import TURN, number, to_degrees, to_dial
+from jobprep.units import TURN, number, significant, to_degrees, to_dial
 
 MS = 1e3
 
@@ -69,8 +69,8 @@ def _balance(balance: BalanceFacts) -> Iterator[tuple[str, str]]:
     yield f"Balance grade at {number(balance.speed, 1)} r/min", grade
     if balance.grade is not None and balance.permissible is not None:
         met = "met as drawn" if balance.is_within else "not met"
-        yield f"G {balance.grade:g} permits", f"{balance.permissible:.3g} g·mm: {met}"
+        yield f"G {balance.grade:g} permits", f"{significant(balance.permissible)} g·mm: {met}"
     if balance.centring_error is not None:
-        yield "Off centre by this uses that up", f"{balance.centring_error:.3g} mm"
+        yield "Off centre by this uses that up", f"{significant(balance.centring_error)} mm"
     if balance.heaviest is not None:
-        yield "Strongest pull on a sector's glue", f"{balance.heaviest.force:.3g} N"
+        yield "Strongest pull on a sector's glue", f"{significant(balance.heaviest.force)} N"
