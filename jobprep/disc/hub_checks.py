@@ -73,10 +73,14 @@ def _blocked(path: str, slots: HubSlots, design: Design) -> Iterator[Note]:
 
 def _rows(design: Design) -> Iterator[Note]:
     """Yield rows of slots that leave the hub no wall between them."""
-    rows = [slot_regions(slots) for slots in design.hub_slots]
-    for (first, near), (second, far) in itertools.combinations(enumerate(rows, start=1), 2):
-        wall = min((distance(a, b) for a in near for b in far), default=LEAST_PRINTED)
-        if wall < LEAST_PRINTED - TOUCH:
+    for (first, one), (second, other) in itertools.combinations(enumerate(design.hub_slots, 1), 2):
+        apart = abs(one.circle_diameter - other.circle_diameter) - one.width - other.width
+        if apart / 2.0 >= LEAST_PRINTED - TOUCH:
+            continue
+        pairs = itertools.product(slot_regions(one), slot_regions(other))
+        walls = (distance(near, far, LEAST_PRINTED) for near, far in pairs)
+        wall = next((wall for wall in walls if wall < LEAST_PRINTED - TOUCH), None)
+        if wall is not None:
             yield Note(
                 "error",
                 f"hub_slot[{second}].circle_diameter",

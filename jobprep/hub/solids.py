@@ -7,6 +7,8 @@ and at most twice ``CHORD`` looser.
 
 from __future__ import annotations
 
+import itertools
+import math
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
@@ -76,12 +78,11 @@ def hub_solids(hub: PrintedHub, allowance: Allowance) -> tuple[Solid, ...]:
 
 
 def _narrowest_wall(plate: Region) -> float:
-    contours = plate.contours
-    return min(
-        path_distance(contours[i].segments, contours[j].segments)
-        for i in range(len(contours))
-        for j in range(i)
-    )
+    narrowest = math.inf
+    for one, other in itertools.combinations(plate.contours, 2):
+        wall = path_distance(one.segments, other.segments, limit=narrowest)
+        narrowest = min(narrowest, wall)
+    return narrowest
 
 
 def _solid(part: HubPart, allowance: Allowance) -> Solid:
