@@ -40,7 +40,7 @@ from jobprep.report.disc_labels import (
     sector_labels,
 )
 from jobprep.report.markup import Markup, element, join
-from jobprep.report.picture import region_data
+from jobprep.report.outline_data import decimals_for, region_data
 from jobprep.report.stack_picture import stack_diagram
 from jobprep.report.timing_picture import timing_diagram
 from jobprep.units import TURN, from_degrees, number, to_degrees
@@ -104,16 +104,17 @@ def front_diagram(design: Design, films: Mapping[str, Film], facts: DiscFacts) -
 def _films(design: Design, films: Mapping[str, Film]) -> Iterator[Markup]:
     """Yield what lies where, in mm: one path for each stack of films."""
     cutters = _cutters(design)
-    data: dict[tuple[str, ...], list[str]] = {}
+    regions: dict[tuple[str, ...], list[Region]] = {}
     for zone in disc_zones(design):
         for span in zone.spans:
             if span.films:
-                found = data.setdefault(span.films, [])
-                found += [region_data(each, 0.0) for each in _cut(_region(zone, span), cutters)]
-    for names, paths in data.items():
+                regions.setdefault(span.films, []).extend(_cut(_region(zone, span), cutters))
+    decimals = decimals_for(each for found in regions.values() for each in found)
+    for names, found in regions.items():
         colour = stacked_colour(names, films)
         title = element("title", " on ".join(films[name].title for name in names))
-        yield element("path", title, d=" ".join(paths), fill=colour, fill_rule="evenodd")
+        data = "".join(region_data(each, 0.0, decimals).replace("m", "M", 1) for each in found)
+        yield element("path", title, d=data, fill=colour, fill_rule="evenodd")
 
 
 def _region(zone: Zone, span: Span) -> Region:

@@ -16,7 +16,7 @@ from jobprep.report.disc_section import disc_section
 from jobprep.report.markup import Markup, element, join
 from jobprep.report.page import packed, page
 from jobprep.report.part_list import part_list
-from jobprep.report.picture import hatching
+from jobprep.report.picture import definitions
 from jobprep.report.settings_table import settings_table
 from jobprep.report.sheet_section import sheet_section
 from jobprep.report.table import cards, table
@@ -37,7 +37,9 @@ def job_sheet(summary: Summary, plan: Plan) -> str:
         *(disc_section(summary, plan, index) for index in range(len(summary.discs))),
         data_run=_run_digest(plan),
     )
-    return page(f"{summary.title}: job sheet", hatching(), body, script=packed("page.js"))
+    return page(
+        f"{summary.title}: job sheet", definitions(plan.parts), body, script=packed("page.js")
+    )
 
 
 def _run_digest(plan: Plan) -> str:

@@ -11,7 +11,8 @@ from jobprep.model import Design, Film
 from jobprep.model.design import NO_FILM, Layer
 from jobprep.report.assembly import glued_ring
 from jobprep.report.markup import Markup, element, join
-from jobprep.report.picture import DECIMALS, Shape, dial, picture
+from jobprep.report.outline_data import DECIMALS
+from jobprep.report.picture import Shape, dial, picture
 from jobprep.units import number, to_degrees, to_dial
 
 BORDER = 0.16
@@ -36,6 +37,7 @@ def layer_picture(
         Shape(
             region=_centred(part.region, turn, size),
             colour=films[part.film].colour,
+            part=part,
             label=str(part.number) if index == 0 or len(part.turns) <= 12 else "",
             title=part.name,
         )

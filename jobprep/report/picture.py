@@ -5,22 +5,16 @@ A picture is drawn in mm, y up, from (0, 0) to (width, height), and scales to th
 
 from __future__ import annotations
 
-import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
-from jobprep.drawing.svg import path_data
+from jobprep.disc.part import Part
 from jobprep.geometry.flatten import flatten_path
 from jobprep.geometry.outline import Point, Region
 from jobprep.report.markup import Markup, element
+from jobprep.report.outline_data import DECIMALS, decimals_for, region_data, transform, where_moved
 from jobprep.units import number
-
-DECIMALS = 2
-"""Of a coordinate, mm: finer than any screen or printer shows a sheet."""
-
-_UNITS = 10**DECIMALS
-_COMMAND = re.compile("([MLAZ])([^MLAZ]*)")
 
 LABEL_CHORDS = 0.2
 """How finely outlines are flattened to find room for a label, mm."""
@@ -37,10 +31,12 @@ class Shape:
     """One region to draw: ``colour`` as ``#rrggbb``, ``label`` inside it, ``title`` to hover over.
 
     A hatched shape has no fill of its own. ``data`` are names and values for the page's script.
+    One that shows a ``part`` of the page's definitions uses its outline.
     """
 
     region: Region
     colour: str
+    part: Part | None = None
     label: str = ""
     title: str = ""
     is_hatched: bool = False
@@ -86,7 +82,7 @@ def picture(
     width, height = size
     drawn = []
     if ground is not None:
-        drawn.append(element("path", class_="ground", d=_shortened(region_data(ground, height))))
+        drawn.append(element("path", class_="ground", d=region_data(ground, height)))
     labels = []
     label_size = label_share * max(size)
     for shape in shapes:
@@ -106,14 +102,33 @@ def picture(
     )
 
 
-def hatching() -> Markup:
-    """Return the definitions of the hatching of leftovers and the dots of glue, once for a page."""
+def definitions(parts: Sequence[Part]) -> Markup:
+    """Return what a page draws more than once: hatching, the dots of glue, each part's outline."""
     line = element("line", x1="0", y1="0", x2="0", y2="6")
     hatch = _pattern("hatch", line, 6.0, patternTransform="rotate(45)")
     dots = _pattern("glue", element("circle", cx="1", cy="1", r="0.6"), 2.0)
     return element(
-        "svg", hatch, dots, class_="definitions", width="0", height="0", aria_hidden="true"
+        "svg",
+        hatch,
+        dots,
+        *_outlines(parts),
+        class_="definitions",
+        width="0",
+        height="0",
+        aria_hidden="true",
     )
+
+
+def _outlines(parts: Sequence[Part]) -> Iterator[Markup]:
+    decimals = decimals_for(part.region for part in parts)
+    for part in parts:
+        data = region_data(part.region, 0.0, decimals)
+        # Inherited by no use, so that it stands here.
+        yield element("path", id=_name(part), d=data, vector_effect="non-scaling-stroke")
+
+
+def _name(part: Part) -> str:
+    return f"outline-{part.number}"
 
 
 def _pattern(name: str, content: Markup, step: float, **attributes: str) -> Markup:
@@ -128,36 +143,6 @@ def _pattern(name: str, content: Markup, step: float, **attributes: str) -> Mark
     )
 
 
-def region_data(region: Region, height: float) -> str:
-    """Return the path data of a region, y down on a picture of this height."""
-    return " ".join(
-        path_data(contour.segments, height, closed=True, decimals=DECIMALS)
-        for contour in region.contours
-    )
-
-
-def _shortened(data: str) -> str:
-    """Return the same path with each point told from the one before: about half as long.
-
-    Steps are those between the rounded points, so that no error adds up.
-    """
-    written = []
-    x = y = start_x = start_y = 0
-    for command, rest in _COMMAND.findall(data):
-        if command == "Z":
-            written.append("z")
-            x, y = start_x, start_y
-            continue
-        *shape, end_x, end_y = rest.split()
-        step_x, step_y = round(float(end_x) * _UNITS) - x, round(float(end_y) * _UNITS) - y
-        x, y = x + step_x, y + step_y
-        if command == "M":
-            start_x, start_y = x, y
-        steps = [number(step / _UNITS, DECIMALS) for step in (step_x, step_y)]
-        written.append(command.lower() + " ".join([*shape, *steps]).replace(" -", "-"))
-    return "".join(written)
-
-
 def darkened(colour: str) -> str:
     """Return a ``#rrggbb`` colour mixed with black."""
     channels = (int(colour[i : i + 2], 16) for i in (1, 3, 5))
@@ -165,13 +150,17 @@ def darkened(colour: str) -> str:
 
 
 def _shape(shape: Shape, height: float) -> Markup:
-    data = _shortened(region_data(shape.region, height))
     title = (element("title", shape.title),) if shape.title else ()
     if shape.is_hatched:
+        data = region_data(shape.region, height)
         return element("path", *title, class_="hatched", fill="url(#hatch)", d=data)
-    stroke = darkened(shape.colour)
     told = {f"data_{name}": value for name, value in shape.data}
-    return element("path", *title, class_="part", fill=shape.colour, stroke=stroke, d=data, **told)
+    paint = {"class_": "part", "fill": shape.colour, "stroke": darkened(shape.colour), **told}
+    moved = None if shape.part is None else where_moved(shape.part.region, shape.region)
+    if shape.part is None or moved is None:
+        return element("path", *title, d=region_data(shape.region, height), **paint)
+    link = f"#{_name(shape.part)}"
+    return element("use", *title, href=link, transform=transform(moved, height), **paint)
 
 
 def _label(shape: Shape, height: float, size: float) -> Markup:

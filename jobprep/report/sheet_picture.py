@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from jobprep.cutting.plan import CutPlan, Operation
+from jobprep.disc.part import Part
 from jobprep.geometry.outline import Region
 from jobprep.planning.plan import Plan
 from jobprep.report.markup import Markup
@@ -17,8 +18,7 @@ class PicturedPart:
     """One part on a sheet; ``order`` counts from 1 as the parts come free."""
 
     order: int
-    number: int
-    name: str
+    part: Part
     copy: int
     region: Region
 
@@ -46,7 +46,7 @@ def sheet_pictures(plan: Plan) -> tuple[tuple[SheetPicture, ...], ...]:
                 width=sheet_plan.sheet.width,
                 height=sheet_plan.sheet.height,
                 sheet=sheet_plan.sheet.region,
-                parts=tuple(_parts(sheet_plan.cuts)),
+                parts=tuple(_parts(sheet_plan.cuts, plan.parts)),
                 leftovers=sheet_plan.leftovers,
             )
             for sheet_plan in film_plan.sheets
@@ -65,11 +65,12 @@ def draw_sheet_picture(sheet: SheetPicture, title: str) -> Markup:
         Shape(
             region=part.region,
             colour=sheet.colour,
+            part=part.part,
             label=str(part.order),
-            title=f"{part.order}: part {part.number}, {part.name}, copy {part.copy}",
+            title=f"{part.order}: part {part.part.number}, {part.part.name}, copy {part.copy}",
             data=(
                 ("order", str(part.order)),
-                ("part", str(part.number)),
+                ("part", str(part.part.number)),
                 ("copy", str(part.copy)),
             ),
         )
@@ -79,10 +80,11 @@ def draw_sheet_picture(sheet: SheetPicture, title: str) -> Markup:
     return picture(title, size, [*leftovers, *parts], ground=sheet.sheet)
 
 
-def _parts(cuts: CutPlan) -> Iterator[PicturedPart]:
+def _parts(cuts: CutPlan, parts: Sequence[Part]) -> Iterator[PicturedPart]:
+    by_number = {part.number: part for part in parts}
     freed = [cut.part for cut in cuts.cuts if cut.operation is Operation.CUT_OUTER]
     for order, index in enumerate(freed, start=1):
         part = cuts.parts[index]
         yield PicturedPart(
-            order=order, number=part.number, name=part.name, copy=part.copy, region=part.region
+            order=order, part=by_number[part.number], copy=part.copy, region=part.region
         )

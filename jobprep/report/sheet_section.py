@@ -106,10 +106,13 @@ def _shares(sheet: SheetSummary) -> str:
 
 def _order(sheet: SheetPicture) -> Iterator[Markup]:
     """Yield what to expect on the bench, copies of one part in a row together."""
-    for _, run in groupby(sheet.parts, key=lambda part: part.number):
+    for _, run in groupby(sheet.parts, key=lambda each: each.part.number):
         parts = list(run)
         first, last = parts[0].order, parts[-1].order
         numbers = str(first) if first == last else f"{first}–{last}"
         yield element(
-            "li", element("b", numbers), f" part {parts[0].number}, {parts[0].name}", value=first
+            "li",
+            element("b", numbers),
+            f" part {parts[0].part.number}, {parts[0].part.name}",
+            value=first,
         )

@@ -6,6 +6,8 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from jobprep.disc.facts import DiscFacts
 from jobprep.disc.pieces import Piece, design_pieces, dot_pieces
+from jobprep.geometry.measure import bounds
+from jobprep.geometry.outline import Contour, Region
 from jobprep.model.design import Design
 from jobprep.model.film import Film
 from jobprep.report.diagram import (
@@ -18,13 +20,17 @@ from jobprep.report.diagram import (
     words,
 )
 from jobprep.report.markup import Markup, element, join
-from jobprep.report.picture import region_data
+from jobprep.report.outline_data import MANY, region_data
 from jobprep.units import number
 
 FLAT = 0.34
 """How much the slanting view shortens a layer."""
 SPACING = 46.0
 """From one layer to the next where there are few of them."""
+FINE = 2.0
+"""Where a layer has very many openings, smaller ones are left out of the slanting view."""
+SEGMENTS = 4
+"""Of one opening, mostly."""
 TALLEST = 300.0
 """Height over which many layers are spread."""
 
@@ -87,7 +93,7 @@ def _level(
         element(
             "path",
             element("title", films[piece.film].title),
-            d=region_data(piece.region, 0.0),
+            d=region_data(_seen(piece.region, scale)),
             fill=films[piece.film].colour,
             fill_rule="evenodd",
         )
@@ -102,6 +108,18 @@ def _level(
         stroke=OUTLINE,
         stroke_width=number(0.6 / scale, 3),
     )
+
+
+def _seen(region: Region, scale: float) -> Region:
+    """Leave out openings that nobody would see, where a layer has very many of them."""
+    if len(region.holes) * SEGMENTS <= MANY:
+        return region
+    return Region(region.outer, tuple(hole for hole in region.holes if _size(hole) * scale >= FINE))
+
+
+def _size(contour: Contour) -> float:
+    box = bounds(contour.segments)
+    return max(box.x_max - box.x_min, box.y_max - box.y_min)
 
 
 def _films_of(pieces: Sequence[Piece], films: Mapping[str, Film]) -> Iterator[str]:
