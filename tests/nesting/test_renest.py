@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import statistics
 from concurrent.futures import Executor
 
 import pytest
@@ -47,16 +48,21 @@ def end(nest: Nest) -> float:
     return max(box.x_max for box in boxes) - WIDE.edge
 
 
-def test_most_parts_stay_near_their_old_places(old: Nest) -> None:
-    again = proven(WIDE, Budget(evaluations=40_000), old)
-    assert again.sheets == old.sheets
-    before = {(place.item, place.copy): place for place in old.placements}
-    moved = [
-        math.hypot(place.x - was.x, place.y - was.y) if place.sheet == was.sheet else math.inf
-        for place in again.placements
-        for was in [before[place.item, place.copy]]
-    ]
-    assert sum(distance < 5.0 for distance in moved) > 0.7 * len(moved)
+def test_most_parts_stay_near_their_old_places() -> None:
+    """In most runs: now and then so much better a nest is found that moving all pays."""
+    shares = []
+    for seed in range(1, 6):
+        old = proven(NARROW, Budget(evaluations=100_000, seed=seed))
+        before = {(place.item, place.copy): place for place in old.placements}
+        again = proven(WIDE, Budget(evaluations=40_000, seed=seed), old)
+        assert again.sheets == old.sheets
+        moved = [
+            math.hypot(place.x - was.x, place.y - was.y) if place.sheet == was.sheet else math.inf
+            for place in again.placements
+            for was in [before[place.item, place.copy]]
+        ]
+        shares.append(sum(distance < 5.0 for distance in moved) / len(moved))
+    assert statistics.median(shares) > 0.7, shares
 
 
 @pytest.mark.parametrize("seed", range(4))
