@@ -156,15 +156,17 @@ def build_rasters(problem: Problem) -> Rasters:
     """Draw all parts and sheets on rasters of one cell size."""
     cell = _cell(problem)
 
-    def stamps(parts: Sequence[Polygon]) -> tuple[tuple[Stamp, ...], ...]:
-        return tuple(
-            tuple(stamp(part, angle, cell) for angle in angles)
-            for part, angles in zip(parts, problem.angles, strict=True)
-        )
+    def stamps(part: Polygon, angles: Sequence[float]) -> tuple[Stamp, ...]:
+        return tuple(stamp(part, angle, cell) for angle in angles)
 
+    kinds = list(zip(problem.parts, problem.angles, strict=True))
+    whole = tuple(stamps(*kind) for kind in kinds)
     return Rasters(
-        stamps(problem.parts),
-        stamps([part[:1] for part in problem.parts]),
+        whole,
+        tuple(
+            stamps(part[:1], angles) if len(part) > 1 else own
+            for (part, angles), own in zip(kinds, whole, strict=True)
+        ),
         {n: open_raster(n, problem.sheets[n], cell) for n in sorted(set(problem.queue))},
     )
 

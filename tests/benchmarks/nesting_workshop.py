@@ -1,8 +1,16 @@
 """Measure sheet nesting on what the workshop cuts: sectors, rings, mixed parts, leftovers.
 
-    python tests/benchmarks/nesting_workshop.py --jobs aurora,sectors --seconds 1,20 --workers 2
+    python tests/benchmarks/nesting_workshop.py                        every job, 1, 5, 20 and 60 s
+    python tests/benchmarks/nesting_workshop.py --jobs scale --seconds 0     100 to 5,000 parts
+    python tests/benchmarks/nesting_workshop.py --circles DIR          equal discs in a square
 
-Every nest is proven before it is counted. All instances are generated here.
+Every nest is proven before it is counted, and every search has a process of its own, so that its
+peak of memory is its own too. ``--evaluations`` instead of ``--seconds`` gives densities that do
+not depend on the machine's load. All jobs are generated here; ``DIR/circles/square.csv`` lists the
+best known radii of N equal discs in the unit square, as ``n,radius,...``.
+
+Density is the area of the parts over that of the film used up: whole sheets, and of the last one
+what lies before the last part's end.
 """
 
 from __future__ import annotations
@@ -10,11 +18,14 @@ from __future__ import annotations
 import argparse
 import json
 import math
+import multiprocessing
 import random
 import resource
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from concurrent.futures import ProcessPoolExecutor
+from functools import partial
 from pathlib import Path
 from typing import Any, NamedTuple
 
@@ -27,6 +38,7 @@ from jobprep.geometry.outline import Region, circle, moved_region, polygon, rect
 from jobprep.nesting.check import check_nest
 from jobprep.nesting.nest import Budget, Item, Nest, Sheet, Spacing
 from jobprep.nesting.search import nest_parts
+from jobprep.nesting.strip import nest_strip
 
 SPACING = Spacing(gap=1.2, edge=5.1)
 WHOLE = Sheet(region=Region(rectangle(508, 610)), count=None, cost=1.0)
@@ -65,6 +77,20 @@ def mixed(count: int = 1000) -> Job:
     return Job([Item(region=region, quantity=count // len(regions)) for region in regions], [WHOLE])
 
 
+def unlike(count: int = 1000) -> Job:
+    """So many parts, none like another."""
+    draw = random.Random(5)
+    shapes: list[Callable[[], Region]] = [
+        lambda: sector(draw.uniform(25, 70), draw.uniform(5, 20), draw.uniform(25, 170)),
+        lambda: ring(draw.uniform(20, 45), draw.uniform(8, 16)),
+        lambda: Region(circle(ORIGIN, draw.uniform(6, 30))),
+        lambda: Region(rectangle(draw.uniform(10, 60), draw.uniform(10, 40))),
+    ]
+    weights = (5, 2, 1, 2)
+    regions = [draw.choices(shapes, weights)[0]() for _ in range(count)]
+    return Job([Item(region=region, quantity=1) for region in regions], [WHOLE])
+
+
 def rings() -> Job:
     """Rings that fit into each other, ten families."""
     sizes = ((60, 48), (46, 34), (32, 20), (18, 8))
@@ -94,8 +120,40 @@ def dozen() -> Job:
 
 
 JOBS: dict[str, Callable[[], Job]] = {
-    job.__name__: job for job in (aurora, sectors, mixed, rings, leftovers, discs, dozen)
+    job.__name__: job for job in (aurora, sectors, mixed, unlike, rings, leftovers, discs, dozen)
 }
+SIZES = (100, 200, 500, 1000, 2000, 5000)
+SCALE: dict[str, Callable[[], Job]] = {
+    f"{make.__name__}-{count}": partial(make, count) for make in (mixed, unlike) for count in SIZES
+}
+
+
+class Measured(NamedTuple):
+    """What came of one search; ``memory_mb`` is its peak."""
+
+    job: str
+    budget: str
+    parts: int
+    unplaced: int
+    sheets: int
+    bound: float
+    density: float
+    first_seconds: float
+    first_cpu_seconds: float
+    wall_seconds: float
+    cpu_seconds: float
+    evaluations: int
+    memory_mb: int
+
+
+def density(job: Job, nest: Nest) -> float:
+    """Return the area of the parts over that of the film used up."""
+    parts = math.fsum(area(job.items[place.item].region) for place in nest.placements)
+    whole = math.fsum(area(job.sheets[kind].region) for kind in nest.sheets[:-1])
+    last = job.sheets[nest.sheets[-1]].region
+    box = region_bounds(last)
+    length = max(box.x_max - box.x_min, box.y_max - box.y_min)
+    return parts / (whole + area(last) * end_of_last_sheet(job, nest) / length)
 
 
 def end_of_last_sheet(job: Job, nest: Nest) -> float:
@@ -111,61 +169,112 @@ def end_of_last_sheet(job: Job, nest: Nest) -> float:
     return max(b.x_max if along_x else b.y_max for b in boxes)
 
 
-def measured(name: str, budget: Budget) -> dict[str, Any]:
+def measured(name: str, budget: Budget) -> Measured:
     """Nest a job once, prove the nest and return what came of it."""
-    job = JOBS[name]()
-    first: list[float] = []
-    started = time.perf_counter()
-    cpu = time.process_time()
+    job = (JOBS | SCALE)[name]()
+    nest_parts(*dozen(), Budget(evaluations=1))  # loads the compiled kernels
+    first: list[tuple[float, float]] = []
+    started, cpu = time.perf_counter(), time.process_time()
 
     def progress(nest: Nest, utilisation: float, bound: float) -> None:
-        if not first:
-            first.append(time.perf_counter() - started)
+        first.append((time.perf_counter() - started, time.process_time() - cpu))
 
     nest = nest_parts(*job, budget, progress)
-    wall = time.perf_counter() - started
-    used_cpu = time.process_time() - cpu
+    wall, used_cpu = time.perf_counter() - started, time.process_time() - cpu
+    memory = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024
     check_nest(*job, nest)
-    end = end_of_last_sheet(job, nest)
-    parts = math.fsum(area(job.items[p.item].region) for p in nest.placements)
-    return {
-        "job": name,
-        "seed": budget.seed,
-        "parts": len(nest.placements),
-        "unplaced": sum(nest.unplaced),
-        "sheets": len(nest.sheets),
-        "bound": nest.bound,
-        "end_mm": round(end, 2),
-        "strip_utilisation": round(parts / (508.0 * end), 4) if name == "aurora" else None,
-        "first_seconds": round(first[0], 3),
-        "wall_seconds": round(wall, 3),
-        "cpu_seconds": round(used_cpu, 3),
-        "evaluations": nest.evaluations,
-        "peak_memory_mb": resource.getrusage(resource.RUSAGE_SELF).ru_maxrss // 1024,
-    }
+    return Measured(
+        job=name,
+        budget=_title(budget),
+        parts=len(nest.placements),
+        unplaced=sum(nest.unplaced),
+        sheets=len(nest.sheets),
+        bound=nest.bound,
+        density=round(density(job, nest), 4),
+        first_seconds=round(first[0][0], 3),
+        first_cpu_seconds=round(first[0][1], 3),
+        wall_seconds=round(wall, 3),
+        cpu_seconds=round(used_cpu, 3),
+        evaluations=nest.evaluations,
+        memory_mb=memory,
+    )
+
+
+def packed(count: int, radius: float, budget: Budget) -> float:
+    """Return the best known side over that of the smallest square found for so many discs.
+
+    Discs of 10 mm are laid on a strip as high as the best known square is; what counts is how long
+    it grows.
+    """
+    side = 10.0 / radius
+    items = [Item(region=Region(circle(ORIGIN, 10.0)), quantity=count)]
+    return side / max(side, nest_strip(items, side, budget).length)
+
+
+def apart(function: Callable[..., Any], *words: Any) -> Any:
+    """Call a function in a process of its own."""
+    with ProcessPoolExecutor(1, multiprocessing.get_context("spawn")) as executor:
+        return executor.submit(function, *words).result()
+
+
+def rows(jobs: list[str], budgets: list[Budget]) -> Iterator[Measured]:
+    """Measure jobs and print a line for each."""
+    titles = " ".join(f"{_title(budget):>7}" for budget in budgets)
+    print(f"{'':14} {'':>5} {'first nest':>13} {'sheets':>9} {'memory':>6}  density after")
+    print(f"{'job':14} {'parts':>5} {'s':>6} {'s CPU':>6} {'least':>9} {'MB':>6}  {titles}")
+    for name in jobs:
+        found = [apart(measured, name, budget) for budget in budgets]
+        yield from found
+        last = found[-1]
+        sheets = f"{last.sheets} / {last.bound:.0f}"
+        densities = " ".join(f"{each.density:7.4f}" for each in found)
+        short = f"  {last.unplaced} unplaced" if last.unplaced else ""
+        print(
+            f"{name:14} {last.parts:5} {found[0].first_seconds:6.2f} "
+            f"{found[0].first_cpu_seconds:6.2f} {sheets:>9} "
+            f"{max(each.memory_mb for each in found):6}  {densities}{short}",
+            flush=True,
+        )
+
+
+def circles(table: Path, budget: Budget) -> Iterator[dict[str, float]]:
+    """Pack 2 to 30 equal discs into a square and print how near they come to the best known."""
+    lines = [line for line in table.read_text().splitlines() if line[:1].isdigit()]
+    for line in lines[1:30]:
+        count, radius = int(line.split(",")[0]), float(line.split(",")[1])
+        ratio = apart(packed, count, radius, budget)
+        print(f"{count:2} discs: {ratio:.5f} of the best known", flush=True)
+        yield {"discs": count, "ratio": ratio}
+
+
+def _title(budget: Budget) -> str:
+    return f"{budget.seconds:g} s" if budget.evaluations is None else f"{budget.evaluations:.0e}"
 
 
 def main() -> None:
     """Run the benchmark."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument("--jobs", default=",".join(JOBS))
-    parser.add_argument("--seconds", default="1,5")
-    parser.add_argument("--evaluations", type=float)
+    parser.add_argument("--jobs", default=",".join(JOBS), help='names, or "scale"')
+    parser.add_argument("--seconds", default="")
+    parser.add_argument("--evaluations", default="")
     parser.add_argument("--workers", type=int, default=0)
-    parser.add_argument("--seeds", type=int, default=1)
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--circles", type=Path, metavar="DIR")
     parser.add_argument("--json", type=Path)
     options = parser.parse_args()
-    limits: list[dict[str, Any]] = (
-        [{"evaluations": int(options.evaluations)}]
-        if options.evaluations
-        else [{"seconds": float(each)} for each in options.seconds.split(",")]
-    )
-    results = []
-    for limit in limits:
-        for name in options.jobs.split(","):
-            for seed in range(1, options.seeds + 1):
-                results.append(measured(name, Budget(**limit, workers=options.workers, seed=seed)))
-                print(json.dumps(results[-1]), flush=True)
+    same = {"workers": options.workers, "seed": options.seed}
+    seconds = options.seconds or ("10" if options.circles else "1,5,20,60")
+    budgets = [
+        Budget(evaluations=int(float(each)), **same)
+        for each in options.evaluations.split(",")
+        if each
+    ] or [Budget(seconds=float(each), **same) for each in seconds.split(",")]
+    jobs = list(SCALE) if options.jobs == "scale" else options.jobs.split(",")
+    results: list[dict[str, Any]]
+    if options.circles:
+        results = list(circles(options.circles / "circles" / "square.csv", budgets[0]))
+    else:
+        results = [found._asdict() for found in rows(jobs, budgets)]
     if options.json:
         options.json.write_text(json.dumps(results, indent=1))
 
