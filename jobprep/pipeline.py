@@ -4,15 +4,17 @@
     plan(checked) -> Plan                     nest, prove the nest, order the cuts
     summary_of(plan) -> Summary               its numbers
     facts_of(path) -> DiscFacts               one finished disc
+    balanced_text(correction, ...) -> text    a corrected design's file, proven
 
 Nothing here prints or writes.
 """
 
 from __future__ import annotations
 
+import math
 import os
-from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -20,23 +22,27 @@ from jobprep.disc.build_parts import build_parts
 from jobprep.disc.checks import check_job
 from jobprep.disc.facts import DiscFacts, disc_facts
 from jobprep.disc.part import Part
-from jobprep.errors import InputError, Problem, StockShortError
+from jobprep.errors import CannotDoError, InputError, Problem, Source, StockShortError
 from jobprep.files.ledger import choose_ledger, read_ledger
 from jobprep.files.materials import film_library
-from jobprep.files.read_design import read_design
+from jobprep.files.read_design import design_from, read_design
 from jobprep.files.read_job import read_job
 from jobprep.geometry.measure import area, region_bounds
 from jobprep.geometry.read_outline import read_outline
-from jobprep.model import Job
+from jobprep.model import Design, Film, Job
 from jobprep.planning.bed import shelf_on_bed
 from jobprep.planning.plan import FilmPlan, Plan
 from jobprep.stock.on_hand import with_ledger
 
 if TYPE_CHECKING:
+    from jobprep.disc.correction import Correction
     from jobprep.planning.plan_film import Progress
     from jobprep.summary import Summary
 
 MM2_PER_CM2 = 100.0
+
+SAME_MOMENT = 1e-9
+"""How far the unbalance read back may be off, as a share of mass times radius: rounding."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -116,9 +122,48 @@ def facts_of(path: str | os.PathLike[str]) -> DiscFacts:
     InputError
         With every problem found.
     """
-    design_file = Path(path)
-    films = film_library(design_file.parent)
-    return disc_facts(read_design(design_file, films), films)
+    return disc_facts(*read_disc(Path(path)))
+
+
+def read_disc(path: Path, speed: float | None = None) -> tuple[Design, Mapping[str, Film]]:
+    """Read a design and the films beside it; ``speed`` in r/min replaces that of the file.
+
+    Sectors that the file gives in milliseconds keep the angles they have at its own speed.
+    """
+    films = film_library(path.parent)
+    design = read_design(path, films)
+    return (design if speed is None else replace(design, speed=speed)), films
+
+
+def balanced_text(correction: Correction, path: Path, films: Mapping[str, Film]) -> str:
+    """Return the file of a corrected design, read back and computed again before it is returned.
+
+    Raises
+    ------
+    CannotDoError
+        When the correction is not enough, or the new file does not bear it out.
+    """
+    import tomllib
+
+    from jobprep.files.design_text import design_text
+    from jobprep.files.toml_lines import TomlFile
+
+    if correction.design is None or correction.after is None or not correction.is_enough:
+        raise CannotDoError(f"{path}: {correction.message}")
+    text = f"# Balanced from {path.name}: {correction.action}.\n" + design_text(correction.design)
+    file = TomlFile(path, tomllib.loads(text), Source(str(path)), "")
+    again, problems = design_from(file, films)
+    if again is None or problems:
+        reasons = "; ".join(problem.message for problem in problems)
+        raise CannotDoError(f"{path}: the corrected design is not valid: {reasons}")
+    facts = disc_facts(again, films)
+    moment = facts.mass.unbalance - correction.after.unbalance
+    scale = facts.mass.mass * again.outer_diameter
+    if abs(moment) > SAME_MOMENT * scale or not math.isclose(
+        facts.mass.mass, correction.after.mass, rel_tol=SAME_MOMENT
+    ):
+        raise CannotDoError(f"{path}: the corrected design, read again, does not weigh the same")
+    return text
 
 
 def summary_of(plan: Plan) -> Summary:

@@ -10,7 +10,6 @@ from disc.designs import FILMS, design, layer
 from disc.random_designs import designs
 from hypothesis import HealthCheck, Phase, given, settings
 
-from jobprep.balanced import balanced_text, free_path, read_disc
 from jobprep.disc.build_parts import disc_parts
 from jobprep.disc.checks import check_design
 from jobprep.disc.correction import Correction, correct_with_dot, propose_corrections
@@ -19,6 +18,7 @@ from jobprep.errors import CannotDoError
 from jobprep.files.design_text import design_text
 from jobprep.files.read_design import read_design
 from jobprep.model import Design
+from jobprep.pipeline import balanced_text, read_disc
 
 KERF = dict.fromkeys(FILMS, 0.2)
 BED = (900.0, 600.0)
@@ -77,15 +77,6 @@ def test_the_new_file_says_where_it_comes_from(tmp_path: Path) -> None:
     assert text.startswith("# Balanced from wheel.toml: stick ")
     (dot, *_) = tomllib.loads(text)["dot"]
     assert dot["film"] == "clear"
-
-
-def test_names_beside_a_design_are_never_taken_twice(tmp_path: Path) -> None:
-    wheel = tmp_path / "wheel.toml"
-    names = []
-    for _ in range(3):
-        names.append(free_path(wheel).name)
-        (tmp_path / names[-1]).touch()
-    assert names == ["wheel-balanced.toml", "wheel-balanced-2.toml", "wheel-balanced-3.toml"]
 
 
 @pytest.fixture

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -65,8 +66,8 @@ def disc(
     if picture is not None:
         _refuse_foreign(picture)
 
-    from jobprep.balanced import read_disc
     from jobprep.disc.facts import disc_facts
+    from jobprep.pipeline import read_disc
 
     read, films = read_disc(design, speed)
     facts = disc_facts(read, films)
@@ -132,9 +133,9 @@ def _apply(proposals: tuple[Correction, ...], path: Path, films: Mapping[str, Fi
 
     Raises ``CannotDoError`` when none is enough.
     """
-    from jobprep.balanced import balanced_text, free_path
     from jobprep.errors import CannotDoError
     from jobprep.files.write import write_text_atomic
+    from jobprep.pipeline import balanced_text
 
     enough = [each for each in proposals if each.is_enough and each.design is not None]
     if not enough:
@@ -145,9 +146,16 @@ def _apply(proposals: tuple[Correction, ...], path: Path, films: Mapping[str, Fi
     best = min(enough, key=lambda each: _thickness(each, films))
     if not best.action:
         return None
-    target = free_path(path)
+    target = _free_path(path)
     write_text_atomic(target, balanced_text(best, path, films))
     return target
+
+
+def _free_path(path: Path) -> Path:
+    """Return a name beside a design file that nothing has yet: ``wheel-balanced.toml``, ..."""
+    stem = f"{path.stem}-balanced"
+    names = (stem if n == 1 else f"{stem}-{n}" for n in itertools.count(1))
+    return next(found for name in names if not (found := path.with_name(f"{name}.toml")).exists())
 
 
 def _thickness(correction: Correction, films: Mapping[str, Film]) -> float:

@@ -43,12 +43,12 @@ def hub(design: Path, out: Path, hole_shrink: float, flare: float) -> None:
     fills up where the films are thinner than the original. What the printer does to holes and to
     its first layer is made good; the defaults are common practice, no source.
     """
-    from jobprep.balanced import read_disc
     from jobprep.cli.own_files import write_own_files
     from jobprep.disc.hub import printed_hub
     from jobprep.errors import InputError
     from jobprep.hub.hub_files import NAMES, hub_files, is_own
     from jobprep.hub.solids import Allowance
+    from jobprep.pipeline import read_disc
 
     read, films = read_disc(design)
     cautions = _checked(read, films)
