@@ -15,8 +15,6 @@ from jobprep.model import Film
 MOST_UNEVEN = 5.0
 """Mean CIEDE2000 difference from its own average above which a picture's region is no one colour
 (common practice, no source)."""
-MOST_PIXELS = 300_000_000
-"""Larger pictures are refused before they are unpacked."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -75,23 +73,18 @@ def sample_picture(path: Path, box: Box) -> Sample:
         When the picture cannot be read or the region is not inside it.
     """
     try:
-        from PIL import Image, ImageOps
+        from PIL import ImageOps
     except ImportError:
         message = f"reading a picture needs one more package: {extra('photo')}"
         raise CannotDoError(message) from None
     import numpy as np
 
     from jobprep.measuring.colour import ciede2000, lab_from_srgb, linear_from_srgb
+    from jobprep.measuring.picture import eight_bit, opened
 
-    try:
-        with Image.open(path) as image:
-            if image.width * image.height > MOST_PIXELS:
-                raise _problem(path, "has more than 300 megapixels; reduce it first")
-            upright = ImageOps.exif_transpose(image).convert("RGB")
-    except FileNotFoundError:
-        raise _problem(path, "no such file") from None
-    except (OSError, SyntaxError, ValueError, Image.DecompressionBombError) as error:
-        raise _problem(path, f"is not a picture that can be read: {error}") from None
+    with opened(path) as image:
+        upright = ImageOps.exif_transpose(eight_bit(image))
+        upright.load()  # before the file is closed
     right, bottom = box.left + box.width, box.top + box.height
     if right > upright.width or bottom > upright.height:
         raise _problem(

@@ -7,6 +7,8 @@ picture as it is worked on: turned upright as its camera noted, and reduced wher
 from __future__ import annotations
 
 import warnings as python_warnings
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -71,6 +73,19 @@ def read_picture(path: Path, working_pixels: int = WORKING_PIXELS) -> Picture:
         The file is missing, damaged, of another format or too large.
     """
     require_extra()
+    with opened(path) as image:
+        return _unpacked(path, image, working_pixels)
+
+
+@contextmanager
+def opened(path: Path) -> Iterator[Image]:
+    """Open a JPEG, PNG or TIFF with Pillow, to be unpacked inside the block.
+
+    Raises
+    ------
+    InputError
+        The file is missing, of another format or too large, or found damaged inside the block.
+    """
     from PIL import Image, UnidentifiedImageError
 
     try:
@@ -81,7 +96,7 @@ def read_picture(path: Path, working_pixels: int = WORKING_PIXELS) -> Picture:
                     raise _problem(path, f"is {image.format}; use JPEG, PNG or TIFF")
                 if image.width * image.height > MOST_PIXELS:
                     raise _problem(path, "has more than 300 megapixels; reduce it first")
-                return _unpacked(path, image, working_pixels)
+                yield image
     except FileNotFoundError:
         raise _problem(path, "no such file") from None
     except (UnidentifiedImageError, Image.DecompressionBombError):
