@@ -1,6 +1,7 @@
 """The stock ledger on disk: written whole, found upwards, taken back, rebuilt, edited by hand."""
 
 import datetime
+import hashlib
 import tomllib
 from collections.abc import Mapping
 from pathlib import Path
@@ -13,14 +14,14 @@ from jobprep.errors import CannotDoError, InputError
 from jobprep.files.ledger import (
     Done,
     change_ledger,
+    choose_ledger,
     find_ledger,
-    history,
     read_ledger,
     rebuild_from_journal,
     restart_journal,
     undo_last,
 )
-from jobprep.files.ledger_journal import read_journal
+from jobprep.files.ledger_journal import Entry, read_journal
 from jobprep.files.ledger_values import from_file, ledger_text
 from jobprep.files.toml_lines import read_toml
 from jobprep.files.toml_text import toml_text
@@ -64,6 +65,10 @@ def stock(tmp_path: Path) -> Path:
         piece(film="green", defects=(((10.0, 10.0), (20.0, 10.0), (20.0, 20.0)),)),
     )
     return path
+
+
+def history(path: Path) -> tuple[Entry, ...]:
+    return read_journal(path.with_name("stock.toml.journal")).entries
 
 
 def messages(error: pytest.ExceptionInfo[InputError], folder: Path) -> list[str]:
@@ -120,6 +125,15 @@ def test_the_nearest_ledger_upwards_is_found(stock: Path) -> None:
     assert find_ledger(inner) == stock
     (inner.parent / "stock.toml").write_text("format = 1\n")
     assert find_ledger(inner) == inner.parent / "stock.toml"
+
+
+def test_the_ledger_named_goes_before_the_nearest_one(stock: Path) -> None:
+    other = stock.with_name("other.toml")
+    with pytest.raises(InputError, match=r"other\.toml: there is no such file"):
+        choose_ledger(other, stock.parent)
+    other.write_text("format = 1\n")
+    assert choose_ledger(other, stock.parent) == other
+    assert choose_ledger(None, stock.parent) == stock
 
 
 def test_reading_changes_nothing_on_disk(stock: Path) -> None:
@@ -295,6 +309,26 @@ def test_a_damaged_journal_is_named_by_line_and_can_be_begun_anew(stock: Path) -
     assert add(stock, piece()).ledger.next_number["amber"] == 4
 
 
+def test_a_journal_is_begun_anew_only_from_a_ledger_that_is_right(stock: Path) -> None:
+    journal = stock.with_name("stock.toml.journal")
+    restart_journal(stock, DAY)
+    assert read_journal(journal).is_settled
+    assert [entry.note for entry in history(stock)] == ["journal begun anew"]
+    before = journal.read_bytes()
+    stock.write_text(stock.read_text().replace("[80, 30.25]", "[-80, 30.25]"))
+    with pytest.raises(InputError, match="edges 2 and 5 cross or touch"):
+        restart_journal(stock, DAY)
+    assert journal.read_bytes() == before
+
+
+def test_every_entry_tells_the_file_before_and_after_it(stock: Path) -> None:
+    drop(stock, "amber-2")
+    undo_last(stock, DAY)
+    entries = history(stock)
+    assert [entry.before for entry in entries[1:]] == [entry.after for entry in entries[:-1]]
+    assert entries[-1].after == hashlib.sha256(stock.read_bytes()).hexdigest()
+
+
 @pytest.mark.parametrize("cut", [1, 20, 400])
 def test_a_torn_last_line_never_happened(stock: Path, cut: int) -> None:
     ledger = read_ledger(stock)
@@ -320,6 +354,18 @@ def test_a_change_that_did_not_reach_the_file_is_applied(stock: Path) -> None:
     assert stock.read_bytes() == before
     drop(stock, "green-1")
     assert [each.id for each in read_ledger(stock).pieces] == ["amber-1"]
+
+
+def test_a_step_that_changes_nothing_still_brings_the_file_up_to_date(stock: Path) -> None:
+    before = stock.read_bytes()
+    after = drop(stock, "amber-2").ledger
+    _forget_settled(stock)
+    stock.write_bytes(before)
+    entries = history(stock)
+    change_ledger(stock, "look", "looked", DAY, lambda ledger, _: ledger)
+    assert stock.read_text() == ledger_text(after)
+    assert read_journal(stock.with_name("stock.toml.journal")).is_settled
+    assert history(stock) == entries
 
 
 def test_an_edit_after_an_accident_keeps_both_the_edit_and_the_change(stock: Path) -> None:
