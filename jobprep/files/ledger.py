@@ -158,6 +158,11 @@ def restart_journal(path: Path, date: datetime.date) -> tuple[Ledger, Path | Non
         return ledger, kept
 
 
+def history(path: Path) -> tuple[Entry, ...]:
+    """Return every change the journal tells of, oldest first."""
+    return read_journal(_journal_path(path)).entries
+
+
 @contextmanager
 def _locked(path: Path) -> Iterator[None]:
     from filelock import FileLock, Timeout

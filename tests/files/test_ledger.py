@@ -16,12 +16,13 @@ from jobprep.files.ledger import (
     change_ledger,
     choose_ledger,
     find_ledger,
+    history,
     read_ledger,
     rebuild_from_journal,
     restart_journal,
     undo_last,
 )
-from jobprep.files.ledger_journal import Entry, read_journal
+from jobprep.files.ledger_journal import read_journal
 from jobprep.files.ledger_values import from_file, ledger_text
 from jobprep.files.toml_lines import read_toml
 from jobprep.files.toml_text import toml_text
@@ -65,10 +66,6 @@ def stock(tmp_path: Path) -> Path:
         piece(film="green", defects=(((10.0, 10.0), (20.0, 10.0), (20.0, 20.0)),)),
     )
     return path
-
-
-def history(path: Path) -> tuple[Entry, ...]:
-    return read_journal(path.with_name("stock.toml.journal")).entries
 
 
 def messages(error: pytest.ExceptionInfo[InputError], folder: Path) -> list[str]:
