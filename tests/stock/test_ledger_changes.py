@@ -8,6 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from jobprep.errors import CannotDoError
+from jobprep.model import Points
 from jobprep.stock.booking import CutRun, CutSheet, Remainder, book_run
 from jobprep.stock.ledger import (
     Ledger,
@@ -129,6 +130,25 @@ def test_a_run_whose_sheet_has_another_outline_now_is_refused() -> None:
     before = with_new_pieces(Ledger(), [replace(sheet(), outline=SQUARE[:3])])
     with pytest.raises(CannotDoError, match="amber-1: it has another outline or film"):
         book_run(before, run_on("amber-1"), DAY)
+
+
+def test_the_same_outline_counts_wherever_it_lies_and_begins() -> None:
+    defect = ((10.0, 20.0), (30.0, 20.0), (30.0, 50.0))
+
+    def moved(points: Points, x: float, y: float) -> Points:
+        turned = (*points[1:], points[0])
+        return tuple((px + x, py + y) for px, py in turned)
+
+    ledger = with_new_pieces(Ledger(), [replace(sheet(), outline=CORNER, defects=(defect,))])
+    planned = run_on("amber-1").sheets[0]
+    for x, y in ((0.0, 0.0), (0.0, -20.0), (-60.0, 0.0), (7.0, 11.0)):
+        same = replace(planned, outline=moved(CORNER, x, y), defects=(moved(defect, x, y),))
+        after = book_run(ledger, replace(run_on(), sheets=(same,)), DAY)
+        assert [piece.id for piece in after.pieces] == ["amber-2"]
+        for off in ((1.0, 0.0), (0.0, 1.0)):
+            other = replace(same, defects=(moved(same.defects[0], *off),))
+            with pytest.raises(CannotDoError, match="amber-1: it has another outline or film"):
+                book_run(ledger, replace(run_on(), sheets=(other,)), DAY)
 
 
 def test_a_run_that_needs_more_equal_sheets_than_are_left_is_refused() -> None:
