@@ -80,7 +80,7 @@ def _tick(region: Region, field: Field, height: float) -> tuple[Path, ...]:
     across = field.gap + TICK_CLEARANCE
     for length, radius in _places(field, height, 1.0):
         inner, outer = radius - length / 2.0, radius + length / 2.0
-        if inner > across:
+        if inner > abs(across):
             start = _beside(field.leading, inner, across)
             end = _beside(field.leading, outer, across)
             if _has_room((Line(start, end),), region):

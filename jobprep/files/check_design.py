@@ -27,6 +27,12 @@ from jobprep.files.tables import Tables
 from jobprep.model import NO_FILM
 from jobprep.units import number
 
+MOST_PIECES = 500
+"""Sectors of all layers of a disc."""
+
+MOST_CUTS = 12_000
+"""Pieces of all layers, each as often as something may be cut out of it."""
+
 
 def check_design(tables: Tables[DesignFile]) -> list[Problem]:
     """Return everything in a design that contradicts itself."""
@@ -39,9 +45,11 @@ def check_design(tables: Tables[DesignFile]) -> list[Problem]:
         faults = list(bore_findings(bore, outer))
         findings += faults
         reach = 0.0 if faults else bore_reach(bore)
-    for path, layer in tables.rows("layer", LayerTable):
+    layers = list(tables.rows("layer", LayerTable))
+    for path, layer in layers:
         findings += _layer(path, layer, outer)
         findings += _sectors(path, layer, speed)
+    findings += _size(tables, [layer for _, layer in layers])
     if outer is not None:
         findings += _places(tables, outer, reach)
     findings += hub_findings(tables, reach)
@@ -50,6 +58,25 @@ def check_design(tables: Tables[DesignFile]) -> list[Problem]:
     if "balance_grade" in tables.file.values and "speed_rpm" not in tables.file.values:
         findings.append(Finding("balance_grade", "a balance grade needs speed_rpm"))
     return [tables.file.source.problem(*finding) for finding in findings]
+
+
+def _size(tables: Tables[DesignFile], layers: list[LayerTable]) -> Iterator[Finding]:
+    """Yield what makes a design larger than can be looked at in a few seconds."""
+    pieces = sum(len(layer.sector) or 1 for layer in layers)
+    if pieces > MOST_PIECES:
+        yield Finding("layer", f"{pieces} sectors in all; at most {MOST_PIECES} are read")
+    holes = sum(1 for _ in tables.rows("hole", HoleTable))
+    holes += sum(slot.count for _, slot in tables.rows("hub_slot", HubSlotTable))
+    cuts = sum(
+        (len(layer.sector) or 1) * (holes + sum(opening.count for opening in layer.opening))
+        for layer in layers
+    )
+    if cuts > MOST_CUTS:
+        message = (
+            f"sectors times holes, slots and openings come to {cuts}, layer by layer; at most"
+            f" {MOST_CUTS} are read"
+        )
+        yield Finding("layer", message)
 
 
 def _layer(path: str, layer: LayerTable, disc_outer: float | None) -> Iterator[Finding]:

@@ -8,13 +8,16 @@ from pathlib import Path
 from jobprep.errors import Problem
 from jobprep.files.findings import Finding, not_below, repeated
 from jobprep.files.job_schema import JobFile, PartTable, StockTable
-from jobprep.files.polygons import corners, lies_within, polygon_fault
+from jobprep.files.polygons import are_intricate, corners, lies_within, polygon_fault
 from jobprep.files.problems import listed, shown
 from jobprep.files.tables import Tables
 from jobprep.units import number
 
 SHAPES = ("ring", "disc", "sector", "rectangle", "polygon", "drawing")
 DRAWINGS = (".svg", ".dxf")
+
+MOST_CORNERS = 20_000
+"""Corners of all polygons of a job, outlines and defects too: far more than anybody types."""
 
 
 def check_job(tables: Tables[JobFile]) -> list[Problem]:
@@ -25,6 +28,14 @@ def check_job(tables: Tables[JobFile]) -> list[Problem]:
         findings.append(Finding("", "a job needs at least one [[disc]] or [[part]]"))
     parts = list(tables.rows("part", PartTable))
     stock = list(tables.rows("stock", StockTable))
+    polygons = [part.polygon for _, part in parts if part.polygon is not None]
+    polygons += [each for _, piece in stock for each in (piece.outline or [], *piece.defects)]
+    if sum(map(len, polygons)) > MOST_CORNERS or are_intricate(polygons):
+        message = (
+            f"its polygons have more than {MOST_CORNERS} corners, or too many edges side by side;"
+            " give intricate parts as drawings"
+        )
+        return [tables.file.source.problem("", message)]
     for path, part in parts:
         findings += _part(path, part, tables.file.path.parent)
     for path, piece in stock:

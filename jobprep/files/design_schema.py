@@ -8,7 +8,6 @@ from pydantic import Field
 
 from jobprep.files.field_types import (
     AngleWidth,
-    Copies,
     Density,
     DialAngle,
     FilmName,
@@ -96,9 +95,7 @@ class OpeningTable(Table):
     corner_radius: LengthOrZero = 0.0
 
 
-LetterHeight = Annotated[
-    float, Field(ge=0.5, le=50, description="a height in mm, from 0.5 to 50")
-]
+LetterHeight = Annotated[float, Field(ge=0.5, le=50, description="a height in mm, from 0.5 to 50")]
 
 
 class ArtworkTable(Table):
@@ -178,7 +175,9 @@ class DotTable(Table):
     diameter: Length
     radius: LengthOrZero
     angle: DialAngle = 0.0
-    count: Copies = 1
+    count: Annotated[
+        int, Field(ge=1, le=100, description="a whole number of at least 1 and at most 100")
+    ] = 1
     layer: Text | None = None
 
 

@@ -2,12 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import chain, islice
 
 from jobprep.model import Points
 
 SAME = 1e-6
 """Points closer than this are one point, mm: above rounding, far below what a cutter resolves."""
+
+MOST_BESIDE = 40_000
+"""Pairs of edges looked at one by one: no outline that is cut has as many side by side."""
+
+
+Corner = tuple[float, float]
 
 
 def corners(points: Sequence[Sequence[float]]) -> Points:
@@ -44,17 +51,59 @@ def polygon_fault(points: Sequence[Sequence[float]]) -> str:
         if _is_same(ring[i], ring[(i + 1) % count]):
             return f"points {i + 1} and {(i + 1) % count + 1} are the same; leave one out"
     for i in range(count):
-        a, b = ring[i], ring[(i + 1) % count]
-        if _folds_back(a, b, ring[(i + 2) % count]):
+        if _folds_back(ring[i], ring[(i + 1) % count], ring[(i + 2) % count]):
             return f"edge {(i + 1) % count + 1} runs back along edge {i + 1}"
-        for j in range(i + 2, count - (i == 0)):
-            if edges_meet(a, b, ring[j], ring[(j + 1) % count]):
-                return f"edges {i + 1} and {j + 1} cross or touch; an outline must not"
+    return _crossing_fault(ring)
+
+
+def _crossing_fault(ring: Sequence[Corner]) -> str:
+    """Name the first two edges that are no neighbours and meet, nothing when there are none."""
+    edges = _edges(tuple(ring))
+    last = len(edges) - 1
+    first: tuple[int, int] | None = None
+    for count, (i, j) in enumerate(_beside(edges)):
+        if count == MOST_BESIDE:
+            break
+        if j - i in (1, last):
+            continue
+        if edges_meet(*edges[i], *edges[j]):
+            first = min(first or (i, j), (i, j))
+    else:
+        count = 0
+    if first is not None:
+        return f"edges {first[0] + 1} and {first[1] + 1} cross or touch; an outline must not"
+    if count:
+        return "too many edges lie side by side; use fewer points, or give it as a drawing"
     return ""
+
+
+def _beside(edges: Sequence[tuple[Corner, Corner]]) -> Iterator[tuple[int, int]]:
+    """Yield the pairs of edges whose boxes meet, found along the axis that tells them apart."""
+    x, y = ([(min(a[axis], b[axis]), max(a[axis], b[axis])) for a, b in edges] for axis in (0, 1))
+    wide, tall = (sum(high - low for low, high in spans) for spans in (x, y))
+    if wide > tall:
+        x, y = y, x
+    active: list[int] = []
+    for i in sorted(range(len(edges)), key=lambda each: x[each][0]):
+        front, (low, high) = x[i][0], y[i]
+        active = [j for j in active if x[j][1] >= front]
+        yield from ((min(i, j), max(i, j)) for j in active if y[j][0] <= high and y[j][1] >= low)
+        active.append(i)
+
+
+def are_intricate(polygons: Iterable[Sequence[Sequence[float]]]) -> bool:
+    """Whether polygons have more edges side by side than can be looked at in a few seconds."""
+    rings = ([(x, y) for x, y in polygon] for polygon in polygons)
+    pairs = chain.from_iterable(_beside(_edges(tuple(ring))) for ring in rings)
+    return next(islice(pairs, MOST_BESIDE, None), None) is not None
 
 
 def lies_within(inner: Points, outer: Points) -> bool:
     """Whether a polygon lies inside another; touching its edge counts as inside."""
+    if len(inner) * len(outer) > MOST_BESIDE:
+        from shapely.geometry import Polygon
+
+        return bool(Polygon(outer).buffer(SAME, join_style="mitre").covers(Polygon(inner)))
     if not all(_is_inside_or_on(point, outer) for point in inner):
         return False
     middles = (
@@ -63,9 +112,6 @@ def lies_within(inner: Points, outer: Points) -> bool:
     )
     crosses = any(_edges_cross(*edge, *other) for edge in _edges(inner) for other in _edges(outer))
     return not crosses and all(_is_inside_or_on(middle, outer) for middle in middles)
-
-
-Corner = tuple[float, float]
 
 
 def edges_meet(a: Corner, b: Corner, c: Corner, d: Corner) -> bool:

@@ -88,7 +88,7 @@ def find_cuts(loops: Sequence[Loop], *, is_simple: bool, tolerance: float) -> Cu
         for segment, (start, end) in zip(segments, _joint_nodes(loops, nodes), strict=True)
     ]
     met: set[int] = set()
-    for i, j in _near_pairs([segment_box(segment) for segment in segments], tolerance):
+    for i, j in near_pairs([segment_box(segment) for segment in segments], tolerance):
         if is_simple and owner[i] == owner[j]:
             continue
         for point in intersections(segments[i], segments[j], tolerance):
@@ -113,7 +113,7 @@ def _joint_nodes(loops: Sequence[Loop], nodes: Nodes) -> list[tuple[int, int]]:
     return ends
 
 
-def _near_pairs(boxes: Sequence[Box], tolerance: float) -> Iterator[tuple[int, int]]:
+def near_pairs(boxes: Sequence[Box], tolerance: float) -> Iterator[tuple[int, int]]:
     """Yield the pairs of boxes that meet, by a sweep along the axis that keeps them apart."""
     if not boxes:
         return

@@ -23,6 +23,9 @@ def intersections(a: Segment, b: Segment, tolerance: float = SNAP) -> tuple[Poin
     Ends that lie on the other segment are returned as they are; a crossing that cannot be told
     from such an end is not returned again.
     """
+    if isinstance(a, Line) and isinstance(b, Line):
+        if _is_beside(a, b, tolerance) or _is_beside(b, a, tolerance):
+            return ()
     ends = [end for end in (a.start, a.end) if point_distance(b, end) <= tolerance]
     ends += [end for end in (b.start, b.end) if point_distance(a, end) <= tolerance]
     points, sine = crossings(a, b, tolerance)
@@ -31,6 +34,16 @@ def intersections(a: Segment, b: Segment, tolerance: float = SNAP) -> tuple[Poin
     return tuple(ends) + tuple(
         point for point in points if all(math.dist(point, end) > 2.0 * tolerance for end in ends)
     )
+
+
+def _is_beside(a: Line, b: Line, tolerance: float) -> bool:
+    """Tell whether both ends of ``a`` lie on one side of the straight line through ``b``."""
+    (x, y), (x_end, y_end) = b
+    dx, dy = x_end - x, y_end - y
+    (ax, ay), (bx, by) = a
+    first, second = dx * (ay - y) - dy * (ax - x), dx * (by - y) - dy * (bx - x)
+    limit = tolerance * (abs(dx) + abs(dy))
+    return (first > limit and second > limit) or (first < -limit and second < -limit)
 
 
 class Crossings(NamedTuple):

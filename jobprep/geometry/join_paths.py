@@ -10,9 +10,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from itertools import product
+from itertools import islice, product
 from typing import TYPE_CHECKING, NamedTuple
 
+from jobprep.geometry.cuts import near_pairs
 from jobprep.geometry.flatten import flatten_path
 from jobprep.geometry.measure import signed_area
 from jobprep.geometry.outline import (
@@ -27,7 +28,7 @@ from jobprep.geometry.outline import (
     reversed_contour,
     reversed_path,
 )
-from jobprep.geometry.segment import midpoint, segment_length
+from jobprep.geometry.segment import midpoint, segment_box, segment_length
 from jobprep.units import number
 
 if TYPE_CHECKING:
@@ -41,6 +42,9 @@ MOST_PAIRS = 10 * MOST_SEGMENTS
 
 MOST_CHORDS = 1_000_000
 """Chords used to find crossings: enough for 10 000 round holes."""
+
+MOST_BESIDE = 5 * MOST_SEGMENTS
+"""Pairs of segments whose boxes meet: each has two neighbours, few outlines have more."""
 
 CROSSING_CHORDS = 1e-3
 """How far the chords used to find crossings may lie inside their arcs, mm: far below a cut."""
@@ -246,7 +250,7 @@ def _nested(contours: Sequence[Contour]) -> Region:
     return Region(_turned(outers[0], 1.0), tuple(_turned(hole, -1.0) for hole in holes))
 
 
-def _refuse_costly(contours: Iterable[Contour]) -> None:
+def _refuse_costly(contours: Sequence[Contour]) -> None:
     """Raise when there is more to look through than a machine does in a few seconds."""
     sweeps = 0.0
     for contour in contours:
@@ -255,6 +259,9 @@ def _refuse_costly(contours: Iterable[Contour]) -> None:
                 sweeps += abs(segment.sweep) * math.sqrt(segment.radius / (8.0 * CROSSING_CHORDS))
     if sweeps > MOST_CHORDS:
         raise OutlineError("has too many arcs, or too large ones; simplify the outline")
+    boxes = [segment_box(each) for contour in contours for each in contour.segments]
+    if next(islice(near_pairs(boxes, 0.0), MOST_BESIDE, None), None) is not None:
+        raise OutlineError("has too many edges side by side; simplify the outline")
 
 
 def _polygon(contour: Contour) -> Polygon:
