@@ -6,16 +6,14 @@ from dataclasses import dataclass, field
 
 import ezdxf
 import pytest
+from drawing.strokes import arcs, drawing, mark, stroke
 from ezdxf.filemanagement import read
 from hypothesis import given, settings
-from hypothesis import strategies as st
 
-from jobprep.drawing.drawing import Drawing, Stroke
+from jobprep.drawing.drawing import Stroke
 from jobprep.drawing.dxf import dxf_text
 from jobprep.geometry.measure import path_length, signed_area
 from jobprep.geometry.outline import Arc, Contour, Line, Point, circle, rectangle
-
-COLOURS = {"mark": "#0072b2", "cut-inner": "#d55e00", "cut-outer": "#000000"}
 
 
 @dataclass
@@ -77,14 +75,6 @@ def polylines(text: str) -> list[Polyline]:
         elif code == 42:
             current.corners[-1][2] = float(value)
     return found
-
-
-def stroke(id: str, layer: str, contour: Contour) -> Stroke:
-    return Stroke(id=id, layer=layer, title="part 1", paths=(contour.segments,), closed=True)
-
-
-def drawing(*strokes: Stroke) -> Drawing:
-    return Drawing(width=200, height=150, title="amber", strokes=strokes, colours=COLOURS)
 
 
 def test_auditor_finds_nothing_and_units_are_mm() -> None:
@@ -154,19 +144,9 @@ def test_same_drawing_same_bytes() -> None:
 
 
 @settings(deadline=None, max_examples=30)
-@given(
-    st.floats(0.05, 2000),
-    st.floats(-7, 7),
-    st.floats(1e-3, 2 * math.pi),
-    st.booleans(),
-    st.tuples(st.floats(-500, 500), st.floats(-500, 500)),
-)
-def test_arcs_survive_the_writing(
-    radius: float, start: float, sweep: float, clockwise: bool, centre: tuple[float, float]
-) -> None:
-    arc = Arc(Point(*centre), radius, start, -sweep if clockwise else sweep)
-    mark = Stroke(id="m", layer="mark", title="", paths=((arc,),), closed=False)
-    (found,) = polylines(dxf_text(drawing(mark)))
-    assert found.length() == pytest.approx(radius * sweep, abs=1e-4)
+@given(arcs)
+def test_arcs_survive_the_writing(arc: Arc) -> None:
+    (found,) = polylines(dxf_text(drawing(mark(arc))))
+    assert found.length() == pytest.approx(arc.radius * abs(arc.sweep), abs=1e-4)
     assert found.corners[0][:2] == pytest.approx(arc.start, abs=1e-6)
     assert found.corners[-1][:2] == pytest.approx(arc.end, abs=1e-6)

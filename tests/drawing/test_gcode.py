@@ -5,15 +5,13 @@ import re
 from dataclasses import dataclass
 
 import pytest
+from drawing.strokes import arcs, drawing, mark, sector, stroke
 from hypothesis import given, settings
-from hypothesis import strategies as st
 
-from jobprep.drawing.drawing import Drawing, Stroke
 from jobprep.drawing.gcode import Operation, gcode_text
 from jobprep.geometry.measure import path_length
-from jobprep.geometry.outline import Arc, Contour, Line, Point, circle
+from jobprep.geometry.outline import Arc, Point, circle
 
-COLOURS = {"mark": "#0072b2", "cut-inner": "#d55e00", "cut-outer": "#000000"}
 SPEEDS = {"mark": 200.0, "cut-inner": 50.0, "cut-outer": 40.0}
 DRY = {layer: Operation(speed=speed) for layer, speed in SPEEDS.items()}
 HOT = {layer: Operation(speed=speed, power=300.0) for layer, speed in SPEEDS.items()}
@@ -82,24 +80,11 @@ def arc_length(
     return radius * (sweep or math.tau)
 
 
-def stroke(id: str, layer: str, contour: Contour, title: str = "part 1") -> Stroke:
-    return Stroke(id=id, layer=layer, title=title, paths=(contour.segments,), closed=True)
-
-
-def drawing(*strokes: Stroke, title: str = "amber") -> Drawing:
-    return Drawing(width=200, height=150, title=title, strokes=strokes, colours=COLOURS)
-
-
-def sector(sweep: float) -> Contour:
-    rim = Arc(Point(100, 75), 58.0, 0.3, sweep)
-    bore = Arc(Point(100, 75), 15.0, 0.3 + sweep, -sweep)
-    return Contour((rim, Line(rim.end, bore.start), bore, Line(bore.end, rim.start)))
-
-
+SECTOR = sector(15.0, 58.0, 0.3, 2.0)
 PLATE = drawing(
     stroke("a", "cut-inner", circle(Point(50, 40), 5, clockwise=True)),
     stroke("b", "cut-outer", circle(Point(50, 40), 20)),
-    stroke("c", "cut-outer", sector(2.0)),
+    stroke("c", "cut-outer", SECTOR),
 )
 
 
@@ -123,7 +108,7 @@ def test_without_a_power_the_beam_never_comes_on() -> None:
 def test_operation_without_power_stays_dark_among_others() -> None:
     moves = run(gcode_text(PLATE, {**HOT, "cut-inner": Operation(speed=50.0)}))
     assert sum(move.length for move in moves if move.beam) == pytest.approx(
-        40 * math.pi + path_length(sector(2.0).segments), abs=1e-4
+        40 * math.pi + path_length(SECTOR.segments), abs=1e-4
     )
 
 
@@ -133,7 +118,7 @@ def test_every_stroke_is_run_in_order_with_its_length_and_feed() -> None:
     assert feeds == sorted(feeds, key=[3000.0, 2400.0].index)  # 50 and 40 mm/s
     lengths = [sum(m.length for m in moves if m.feed == feed) for feed in (3000.0, 2400.0)]
     assert lengths[0] == pytest.approx(10 * math.pi, abs=1e-4)
-    assert lengths[1] == pytest.approx(40 * math.pi + path_length(sector(2.0).segments), abs=1e-4)
+    assert lengths[1] == pytest.approx(40 * math.pi + path_length(SECTOR.segments), abs=1e-4)
 
 
 def test_turns_keep_their_sense() -> None:
@@ -165,18 +150,10 @@ def test_same_drawing_same_bytes() -> None:
 
 
 @settings(deadline=None)
-@given(
-    st.floats(0.05, 2000),
-    st.floats(-7, 7),
-    st.floats(1e-3, 2 * math.pi),
-    st.booleans(),
-    st.tuples(st.floats(-500, 500), st.floats(-500, 500)),
-)
-def test_arcs_survive_the_writing(
-    radius: float, start: float, sweep: float, clockwise: bool, centre: tuple[float, float]
-) -> None:
-    arc = Arc(Point(*centre), radius, start, -sweep if clockwise else sweep)
-    mark = Stroke(id="m", layer="mark", title="", paths=((arc,),), closed=False)
-    moves = [move for move in run(gcode_text(drawing(mark), HOT)) if move.beam]
-    assert sum(move.length for move in moves) == pytest.approx(radius * sweep, abs=1e-4)
+@given(arcs)
+def test_arcs_survive_the_writing(arc: Arc) -> None:
+    moves = [move for move in run(gcode_text(drawing(mark(arc)), HOT)) if move.beam]
+    assert sum(move.length for move in moves) == pytest.approx(
+        arc.radius * abs(arc.sweep), abs=1e-4
+    )
     assert moves[-1].end == pytest.approx(arc.end, abs=1e-5)

@@ -5,8 +5,8 @@ from xml.etree import ElementTree
 
 import pytest
 import svgpathtools
+from drawing.strokes import COLOURS, arcs, drawing, mark, sector, stroke
 from hypothesis import given
-from hypothesis import strategies as st
 from shapely.geometry import box
 from virtual_cut import (
     assert_cut_gives,
@@ -17,27 +17,9 @@ from virtual_cut import (
     virtual_cut,
 )
 
-from jobprep.drawing.drawing import Drawing, Stroke, side_by_side
+from jobprep.drawing.drawing import Stroke, side_by_side
 from jobprep.drawing.svg import svg_text
 from jobprep.geometry.outline import Arc, Contour, Line, Point, Region, circle, polygon, rectangle
-
-COLOURS = {"mark": "#0072b2", "cut-inner": "#009e73", "cut-outer": "#d55e00"}
-
-
-def stroke(id: str, layer: str, contour: Contour, title: str = "part 1, copy 1") -> Stroke:
-    return Stroke(id=id, layer=layer, title=title, paths=(contour.segments,), closed=True)
-
-
-def drawing(*strokes: Stroke, width: float = 200, height: float = 150) -> Drawing:
-    return Drawing(width=width, height=height, title="amber", strokes=strokes, colours=COLOURS)
-
-
-def annular_sector(inner: float, outer: float, start: float, sweep: float) -> Contour:
-    """An anticlockwise sector about (100, 75)."""
-    centre = Point(100, 75)
-    rim = Arc(centre, outer, start, sweep)
-    bore = Arc(centre, inner, start + sweep, -sweep)
-    return Contour((rim, Line(rim.end, bore.start), bore, Line(bore.end, rim.start)))
 
 
 def test_page_is_in_mm_and_holds_nothing_but_strokes() -> None:
@@ -102,7 +84,7 @@ def test_circle_is_several_arcs(clockwise: bool) -> None:
 @pytest.mark.parametrize("degrees", [1, 60, 75.5, 169, 171, 179.99, 180, 180.01, 270, 315, 359])
 def test_sector_has_exactly_its_arcs_and_sides(degrees: float) -> None:
     sweep = math.radians(degrees)
-    text = svg_text(drawing(stroke("a", "cut-outer", annular_sector(15, 58, 0.3, sweep))))
+    text = svg_text(drawing(stroke("a", "cut-outer", sector(15, 58, 0.3, sweep))))
     path = read_cut_drawing(text).paths[0]
     assert shape_counts(path) == (2, 2)
     assert command_counts(path.data)["L"] == 2
@@ -142,7 +124,7 @@ def test_two_strokes_with_one_id_are_refused() -> None:
 
 def test_same_drawing_same_bytes() -> None:
     def once() -> str:
-        return svg_text(drawing(stroke("a", "cut-outer", annular_sector(15, 58, 0.3, 1.0))))
+        return svg_text(drawing(stroke("a", "cut-outer", sector(15, 58, 0.3, 1.0))))
 
     assert once() == once()
 
@@ -180,27 +162,17 @@ def test_side_by_side_shifts_sheets_and_keeps_ids_unique() -> None:
     assert side_by_side([one], gap=10) is one
 
 
-@given(
-    st.floats(0.05, 2000),
-    st.floats(-7, 7),
-    st.floats(1e-3, 2 * math.pi),
-    st.booleans(),
-    st.tuples(st.floats(-500, 500), st.floats(-500, 500)),
-)
-def test_arcs_survive_the_writing(
-    radius: float, start: float, sweep: float, clockwise: bool, centre: tuple[float, float]
-) -> None:
+@given(arcs)
+def test_arcs_survive_the_writing(arc: Arc) -> None:
     """Centre, length and every point of an arc come back to within 0.00005 mm."""
-    arc = Arc(Point(*centre), radius, start, -sweep if clockwise else sweep)
-    mark = Stroke(id="m", layer="mark", title="", paths=((arc,),), closed=False)
-    segments = read_cut_drawing(svg_text(drawing(mark))).paths[0].segments
+    segments = read_cut_drawing(svg_text(drawing(mark(arc)))).paths[0].segments
     length = sum(abs(s.radius.real * math.radians(s.delta)) for s in segments)
-    assert length == pytest.approx(radius * sweep, abs=5e-5)
+    assert length == pytest.approx(arc.radius * abs(arc.sweep), abs=5e-5)
     for segment in segments:
         if abs(segment.end - segment.start) > 0.01:
             middle = segment.point(0.5)
-            distance = abs(complex(middle.real, 150 - middle.imag) - complex(*centre))
-            assert distance == pytest.approx(radius, abs=5e-5)
+            distance = abs(complex(middle.real, 150 - middle.imag) - complex(*arc.centre))
+            assert distance == pytest.approx(arc.radius, abs=5e-5)
 
 
 def test_polygon_has_one_line_for_each_side() -> None:
