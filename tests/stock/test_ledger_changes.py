@@ -108,6 +108,16 @@ def test_nothing_is_kept_of_a_spoiled_sheet() -> None:
         book_run(before, run, DAY, spoiled_sheets=frozenset({("amber", 3)}))
 
 
+def test_a_leftover_comes_in_with_its_lower_left_at_the_origin() -> None:
+    ledger = with_new_pieces(Ledger(), [sheet()])
+    tear = ((70.0, 30.0), (80.0, 30.0), (80.0, 50.0))
+    planned = run_on("amber-1").sheets[0]
+    cut = replace(planned, leftovers=(Remainder(outline=CORNER, defects=(tear,)),))
+    (kept,) = book_run(ledger, replace(run_on(), sheets=(cut,)), DAY).pieces
+    assert kept.outline == ((0.0, 0.0), (40.0, 0.0), (40.0, 80.0), (0.0, 80.0))
+    assert kept.defects == (((10.0, 10.0), (20.0, 10.0), (20.0, 30.0)),)
+
+
 def test_booking_twice_is_refused() -> None:
     once = book_run(with_new_pieces(Ledger(), [sheet(count=9)]), run_on("amber-1"), DAY)
     with pytest.raises(CannotDoError, match='"Wheels" was booked already, on 2026-11-25'):
