@@ -37,8 +37,6 @@ def tool_paths(part: PlacedPart, kerf: float) -> ToolPaths:
     CannotDoError
         When a hole is too narrow for the kerf, or the outer contour closes on itself under it.
     """
-    if kerf == 0.0:
-        return ToolPaths(part.region.outer, part.region.holes)
     holes = tuple(
         _hole_path(part, index, hole, kerf) for index, hole in enumerate(part.region.holes, start=1)
     )
