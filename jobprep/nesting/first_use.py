@@ -23,7 +23,8 @@ def compile_side_by_side() -> None:
     What goes wrong in the other process is left to this one, which compiles what is still missing.
     """
     is_cached = any(CACHE.glob("kernels.separate-*.nbi"))
-    if is_cached or not sys.executable or not os.access(CACHE, os.W_OK):
+    place = CACHE if CACHE.exists() else CACHE.parent
+    if is_cached or not sys.executable or not os.access(place, os.W_OK):
         return
     quiet = subprocess.DEVNULL
     command = [sys.executable, "-P", "-c", OTHER_HALF]  # not what lies in the working folder

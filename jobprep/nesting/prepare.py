@@ -15,7 +15,7 @@ from jobprep.nesting.fields import (
     reversed_edges,
 )
 from jobprep.nesting.layout import DISCS, SAMPLED, Floats, Ints, Shapes
-from jobprep.nesting.shapes import Polygon, area, bounds, rotated
+from jobprep.nesting.shapes import Polygon, area, bounds, rotated, width
 from jobprep.units import TURN
 
 CELLS = 32
@@ -26,6 +26,9 @@ MOST_PAIRS = 4000
 
 MOST_PIECES = 400
 """Pairs of convex pieces a sum is joined from; for more it takes too long. Rings have many."""
+
+END = 0.5
+"""Edges longer than this share of a part's width have a sample point in their middle."""
 
 SUM_TOLERANCE = 1e-12
 """Rounding allowed for when sums are joined, as a share of the parts' size."""
@@ -127,14 +130,17 @@ def _turned(pieces: Pieces, angle: float) -> Pieces:
 def sample_points(polygon: Polygon, size: float) -> Floats:
     """Return points all along a polygon's edges and some inside, each with its weight.
 
-    Every corner is one; a long edge gets more. Weights are shares of the outline.
+    Every corner is one; a long edge gets more, and so do the short ends of a slim part, since
+    the corners of its copy that has slid along it lie on its edges. Weights are shares of the
+    outline.
     """
     rows: list[tuple[float, float, float]] = []
     spacing = size / 4.0
+    end = END * width(polygon[0])
     for ring in polygon:
         for (x0, y0), (x1, y1) in zip(ring, np.roll(ring, -1, axis=0), strict=True):
             length = math.hypot(x1 - x0, y1 - y0)
-            count = max(1, math.ceil(length / spacing))
+            count = max(2 if length > end else 1, math.ceil(length / spacing))
             rows.extend(
                 (x0 + (x1 - x0) * k / count, y0 + (y1 - y0) * k / count, length / count)
                 for k in range(count)

@@ -25,6 +25,7 @@ from jobprep.nesting.shapes import (
     is_disc,
     part_polygon,
     sheet_polygon,
+    width,
 )
 from jobprep.units import TURN
 
@@ -148,7 +149,7 @@ def _centre(region: Region, *, is_mirrored: bool) -> tuple[float, float]:
 
 def _without_useless_holes(parts: Sequence[Polygon]) -> list[Polygon]:
     """Drop the holes too narrow for the narrowest part: less to compare."""
-    narrowest = min((_width(part[0]) for part in parts), default=0.0)
+    narrowest = min((width(part[0]) for part in parts), default=0.0)
     kept = []
     for part in parts:
         holes = [ring for ring in part[1:] if area([ring]) > 0.0 or _extent(ring) >= narrowest]
@@ -158,15 +159,6 @@ def _without_useless_holes(parts: Sequence[Polygon]) -> list[Polygon]:
 
 def _extent(ring: np.ndarray[tuple[int, int], np.dtype[np.float64]]) -> float:
     return float(np.ptp(ring, axis=0).min())
-
-
-def _width(ring: np.ndarray[tuple[int, int], np.dtype[np.float64]]) -> float:
-    """Return the least distance of two parallels that a ring fits between."""
-    step = np.roll(ring, -1, axis=0) - ring
-    normal = np.column_stack([-step[:, 1], step[:, 0]])
-    normal /= np.hypot(step[:, 0], step[:, 1])[:, None]
-    # The narrowest strip lies along an edge of the hull; other edges only give wider ones.
-    return float(np.ptp(ring @ normal.T, axis=0).min())
 
 
 def _turns(item: Item) -> int:
