@@ -33,13 +33,12 @@ from jobprep.model import Design, Film, Job
 from jobprep.planning.bed import shelf_on_bed
 from jobprep.planning.plan import FilmPlan, Plan
 from jobprep.stock.on_hand import with_ledger
+from jobprep.units import to_cm2
 
 if TYPE_CHECKING:
     from jobprep.disc.correction import Correction
     from jobprep.planning.plan_film import Progress
     from jobprep.summary import Summary
-
-MM2_PER_CM2 = 100.0
 
 SAME_MOMENT = 1e-9
 """How far the unbalance read back may be off, as a share of mass times radius: rounding."""
@@ -198,7 +197,7 @@ def _unplaced(films: Iterable[FilmPlan]) -> Iterator[str]:
             )
             yield (
                 f"{film_plan.film.name}: no room for {named}; "
-                f"at least {missing / MM2_PER_CM2:.0f} cm² more film is needed"
+                f"at least {to_cm2(missing):.0f} cm² more film is needed"
             )
 
 

@@ -13,8 +13,7 @@ from jobprep.disc.facts import DiscFacts
 from jobprep.geometry.measure import area
 from jobprep.geometry.outline import Region
 from jobprep.planning.plan import FilmPlan, Plan, SheetPlan
-
-SECONDS_PER_HOUR = 3600.0
+from jobprep.units import to_hours
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -202,7 +201,7 @@ def _summarise_sheet(sheet_plan: SheetPlan, per_hour: float | None) -> SheetSumm
             pierces=motion.pierces,
             seconds=motion.seconds,
             film_cost=None if sheet.price is None else sheet.price * film_area / sheet_area,
-            cutter_cost=None if per_hour is None else motion.seconds * per_hour / SECONDS_PER_HOUR,
+            cutter_cost=None if per_hour is None else to_hours(motion.seconds) * per_hour,
         ),
     )
 

@@ -75,6 +75,36 @@ def to_per_m(price: float) -> float:
     return price * 1e3
 
 
+def to_m(length: float) -> float:
+    """Convert mm to m."""
+    return length / 1e3
+
+
+def to_cm2(area: float) -> float:
+    """Convert mm² to cm²."""
+    return area / 100.0
+
+
+def to_ms(seconds: float) -> float:
+    """Convert seconds to milliseconds."""
+    return seconds * 1e3
+
+
+def to_us(seconds: float) -> float:
+    """Convert seconds to microseconds."""
+    return seconds * 1e6
+
+
+def to_hours(seconds: float) -> float:
+    """Convert seconds to hours."""
+    return seconds / 3600.0
+
+
+def to_minutes(seconds: float) -> float:
+    """Convert seconds to minutes."""
+    return seconds / 60.0
+
+
 def from_minutes(minutes: float) -> float:
     """Convert minutes to seconds."""
     return minutes * 60.0
@@ -83,6 +113,11 @@ def from_minutes(minutes: float) -> float:
 def from_percent(percent: float) -> float:
     """Convert per cent to a fraction."""
     return percent / 100.0
+
+
+def to_percent(fraction: float) -> float:
+    """Convert a fraction to per cent."""
+    return fraction * 100.0
 
 
 def from_rpm(speed: float) -> float:

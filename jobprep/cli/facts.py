@@ -19,10 +19,8 @@ from jobprep.disc.thickness import LocalThickness, Spread
 from jobprep.disc.timing import FilmShare, IndexTime, Timing
 from jobprep.disc.zones import SAME_ANGLE
 from jobprep.model import NO_FILM, Design, Film
-from jobprep.units import TURN, number, significant, to_degrees, to_dial
+from jobprep.units import TURN, number, significant, to_cm2, to_degrees, to_dial, to_ms, to_us
 
-MS = 1e3
-US = 1e6
 LABEL = 11
 """Width of the words before the lines."""
 MOST_STACKS = 12
@@ -97,7 +95,7 @@ def _layers_table(facts: DiscFacts) -> Table:
             table.add_row(
                 f"{layer.layer or ''} {layer.name}, {amount.film}".strip(),
                 str(amount.pieces),
-                f"{amount.area / 100:.2f}",
+                f"{to_cm2(amount.area):.2f}",
                 f"{amount.mass:.3f}",
             )
     parts = () if facts.hub is None else facts.hub.parts
@@ -107,7 +105,7 @@ def _layers_table(facts: DiscFacts) -> Table:
     totals = (
         "Whole disc",
         str(sum(amount.pieces for amount in amounts) + len(parts)),
-        f"{sum(amount.area for amount in amounts) / 100:.2f}",
+        f"{to_cm2(sum(amount.area for amount in amounts)):.2f}",
         f"{facts.mass.mass:.3f}",
     )
     for column, total in zip(table.columns, totals, strict=True):
@@ -243,7 +241,7 @@ def _print_timing(out: Console, facts: DiscFacts, timing: Timing) -> None:
         out.print(_sectors_table(timing))
         if any(each.end > timing.turn * (1.0 + 1e-9) for each in timing.sectors):
             _line(out, "", "An end after one turn lies in the next.")
-    _line(out, "One turn", f"{timing.turn * MS:.3f} ms")
+    _line(out, "One turn", f"{to_ms(timing.turn):.3f} ms")
     if timing.index is not None:
         for text in _index_lines(timing.index):
             _line(out, text[0], text[1])
@@ -260,7 +258,8 @@ def _print_timing(out: Console, facts: DiscFacts, timing: Timing) -> None:
         _line(
             out,
             "Joint",
-            f"layer {joint.layer}: {joint.duration * US:.1f} µs at a radius of {joint.radius:g} mm",
+            f"layer {joint.layer}: {to_us(joint.duration):.1f} µs at a radius of"
+            f" {joint.radius:g} mm",
         )
     if timing.edge is not None:
         edge = timing.edge
@@ -268,8 +267,8 @@ def _print_timing(out: Console, facts: DiscFacts, timing: Timing) -> None:
             out,
             "Edges",
             f"cross the beam, {edge.width:g} mm wide at a radius of {edge.radius:g} mm, in "
-            f"{edge.crossing * MS:.3f} ms ({to_degrees(edge.angle):.2f}°); 10 to 90 % of a Gaussian"
-            f" beam in {edge.gaussian_rise * MS:.3f} ms",
+            f"{to_ms(edge.crossing):.3f} ms ({to_degrees(edge.angle):.2f}°); 10 to 90 % of a"
+            f" Gaussian beam in {to_ms(edge.gaussian_rise):.3f} ms",
         )
 
 
@@ -278,13 +277,13 @@ def _sectors_table(timing: Timing) -> Table:
     for each in timing.sectors:
         film = "open" if each.film == NO_FILM else each.film
         name = f" ({each.name})" if each.name else ""
-        end = f"{each.end * MS:.3f}"
+        end = f"{to_ms(each.end):.3f}"
         table.add_row(
             f"{each.layer}.{each.sector} {film}{name}",
             f"{to_degrees(each.share * TURN):.2f}",
-            f"{each.start * MS:.3f}",
+            f"{to_ms(each.start):.3f}",
             end,
-            f"{each.duration * MS:.3f}",
+            f"{to_ms(each.duration):.3f}",
             f"{each.share:.1%}",
         )
     return table
@@ -293,16 +292,16 @@ def _sectors_table(timing: Timing) -> Table:
 def _index_lines(index: IndexTime) -> Iterator[tuple[str, str]]:
     soft = ""
     if index.softness:
-        soft = f", its edge crosses the sensor in {index.softness * US:.1f} µs"
+        soft = f", its edge crosses the sensor in {to_us(index.softness):.1f} µs"
     yield (
         "Index",
         f'times count from the {index.edge} edge of the hole "{index.hole}", at '
-        f"{_dial(index.direction, 2)}; the hole passes in {index.open * MS:.3f} ms{soft}",
+        f"{_dial(index.direction, 2)}; the hole passes in {to_ms(index.open):.3f} ms{soft}",
     )
     yield (
         "",
-        f"0.1° is {index.per_angle * US:.1f} µs; 0.1 mm at its radius, {index.radius:g} mm, is "
-        f"{to_degrees(index.length_as_angle):.3f}° or {index.per_length * US:.1f} µs",
+        f"0.1° is {to_us(index.per_angle):.1f} µs; 0.1 mm at its radius, {index.radius:g} mm, is "
+        f"{to_degrees(index.length_as_angle):.3f}° or {to_us(index.per_length):.1f} µs",
     )
 
 

@@ -8,7 +8,7 @@ Units: unbalance g·mm, mass g, eccentricity mm, grade mm/s, speed r/min, force 
 
 from __future__ import annotations
 
-from jobprep.units import TURN, from_rpm
+from jobprep.units import from_rpm
 
 GRADES = (0.4, 1.0, 2.5, 6.3, 16.0, 40.0, 100.0, 250.0, 630.0, 1600.0, 4000.0)
 """Balance quality grades G, mm/s (ISO 21940-11:2016, table 1)."""
@@ -36,16 +36,6 @@ def standard_grade(value: float) -> float | None:
     return next((grade for grade in GRADES if value <= grade), None)
 
 
-def highest_speed(grade: float, eccentricity: float) -> float:
-    """Return the speed at which an eccentricity alone uses up a grade."""
-    return grade / eccentricity * 60.0 / TURN
-
-
 def unbalance_force(unbalance: float, speed: float) -> float:
     """Return the force that turns with an unbalance: F = U Omega²."""
     return unbalance * from_rpm(speed) ** 2 * NEWTON
-
-
-def correction_mass(unbalance: float, radius: float) -> float:
-    """Return the mass that balances an unbalance, set opposite it at a radius (mm)."""
-    return unbalance / radius

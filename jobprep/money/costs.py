@@ -19,7 +19,8 @@ from jobprep.disc.part import Part
 from jobprep.geometry.measure import area
 from jobprep.model import Prices
 from jobprep.planning.plan import Plan
-from jobprep.summary import SECONDS_PER_HOUR, FilmSummary, SheetSummary, Summary, add_costs
+from jobprep.summary import FilmSummary, SheetSummary, Summary, add_costs
+from jobprep.units import to_hours, to_minutes, to_percent
 
 
 @dataclass(frozen=True, slots=True)
@@ -190,8 +191,8 @@ def _labour(prices: Prices, copies: int) -> Figure:
 def _time_cost(count: int, seconds: float, rate: float | None, what: str) -> Figure:
     if not seconds:
         return Figure(0.0, "no time given")
-    amount = None if rate is None else count * seconds * rate / SECONDS_PER_HOUR
-    text = f"{count} {what} × {seconds / 60.0:g} min × {_rate(rate, 'prices.labour_per_hour')}"
+    amount = None if rate is None else count * to_hours(seconds) * rate
+    text = f"{count} {what} × {to_minutes(seconds):g} min × {_rate(rate, 'prices.labour_per_hour')}"
     return Figure(amount, text)
 
 
@@ -201,7 +202,7 @@ def _spoilage(prices: Prices, film: Figure, cutter: Figure) -> Figure:
     costs = add_costs((film.amount, cutter.amount))
     return Figure(
         None if costs is None else prices.spoilage * costs,
-        f"{100.0 * prices.spoilage:g} % of film {_money(film.amount)} "
+        f"{to_percent(prices.spoilage):g} % of film {_money(film.amount)} "
         f"and cutter {_money(cutter.amount)}",
     )
 

@@ -8,9 +8,7 @@ from jobprep.disc.correction import SMALL
 from jobprep.disc.facts import BalanceFacts, Comparison, DiscFacts
 from jobprep.disc.machine_checks import UNITS
 from jobprep.model.design import NO_FILM
-from jobprep.units import TURN, number, significant, to_degrees, to_dial
-
-MS = 1e3
+from jobprep.units import TURN, number, significant, to_degrees, to_dial, to_ms
 
 TIMING_COLUMNS = ("Sector", "Film", "Degrees", "Start ms", "End ms", "Shows ms", "Turn")
 
@@ -36,9 +34,9 @@ def timing_rows(facts: DiscFacts) -> list[tuple[str, ...]]:
             f"{each.layer}.{each.sector}{f' {each.name}' if each.name else ''}",
             "open" if each.film == NO_FILM else each.film,
             number(to_degrees(each.share * TURN), 2),
-            f"{each.start * MS:.3f}",
-            f"{each.end * MS:.3f}",
-            f"{each.duration * MS:.3f}",
+            f"{to_ms(each.start):.3f}",
+            f"{to_ms(each.end):.3f}",
+            f"{to_ms(each.duration):.3f}",
             f"{each.share:.1%}".replace("%", " %"),
         )
         for each in facts.timing.sectors
@@ -52,7 +50,7 @@ def timing_note(facts: DiscFacts) -> str:
         start = "the design's zero at 12 o'clock"
     else:
         start = f"the {timing.index.edge} edge of the hole {timing.index.hole}"
-    turn = "" if timing is None else f" One turn takes {timing.turn * MS:.3f} ms."
+    turn = "" if timing is None else f" One turn takes {to_ms(timing.turn):.3f} ms."
     return f"Times count from {start}; an end after one turn lies in the next.{turn}"
 
 

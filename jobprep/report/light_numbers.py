@@ -5,15 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from jobprep.disc.facts import DiscFacts
-from jobprep.units import number
-
-MS = 1e3
+from jobprep.units import number, to_ms
 
 
 def light_facts(facts: DiscFacts) -> Iterator[tuple[str, str]]:
     """Yield how long light passes, how often it flashes and what seems to stand under a lamp."""
     if facts.timing is not None:
-        yield "One turn", f"{facts.timing.turn * MS:.3f} ms"
+        yield "One turn", f"{to_ms(facts.timing.turn):.3f} ms"
     for duty in facts.duty:
         place = _radii(duty.inner_radius, duty.outer_radius)
         yield f"Light passes, radius {place}", f"{duty.share:.1%} of the turn".replace("%", " %")

@@ -21,12 +21,11 @@ from jobprep.report.diagram import (
     words_on_film,
 )
 from jobprep.report.markup import Markup, element, join
-from jobprep.units import TURN, number
+from jobprep.units import TURN, number, to_ms
 
 LENGTH = 560.0
 BAR = 24.0
 ROW = 42.0
-MS = 1e3
 MOST_ROWS = 6
 MOST_TICKS = 10
 
@@ -65,7 +64,7 @@ def timing_diagram(design: Design, films: Mapping[str, Film], facts: DiscFacts) 
         else "ms from the design's zero, 12 o'clock"
     )
     speed = number(60.0 / timing.turn, 1)
-    turn = f"one turn is {number(timing.turn * MS, 2)} ms at {speed} r/min"
+    turn = f"one turn is {number(to_ms(timing.turn), 2)} ms at {speed} r/min"
     body.append(words(f"{start}; {turn}", LENGTH / 2.0, bottom + 3.6 * FONT, anchor="middle"))
     return Diagram(
         name=f"One turn of {design.name}",
@@ -134,7 +133,7 @@ def _bar(shows: list[_Show], turn: float, y: float) -> Iterator[Markup]:
     for show in shows:
         start, end = max(_within(show, turn), key=lambda piece: piece[1] - piece[0])
         width = LENGTH * (end - start) / turn
-        lines = [show.text, f"{show.duration * MS:.2f} ms"]
+        lines = [show.text, f"{to_ms(show.duration):.2f} ms"]
         if max(map(width_of, lines)) + 8.0 < width:
             middle = LENGTH * (start + end) / 2.0 / turn
             yield words_on_film(lines, middle, y + BAR / 2.0, show.colour)
@@ -148,9 +147,9 @@ def _within(show: _Show, turn: float) -> list[tuple[float, float]]:
 
 
 def _axis(turn: float, y: float) -> Iterator[Markup]:
-    step = _step(turn * MS / MOST_TICKS)
-    count = math.floor(turn * MS / step + 1e-9)
-    positions = [LENGTH * index * step / (turn * MS) for index in range(count + 1)]
+    step = _step(to_ms(turn) / MOST_TICKS)
+    count = math.floor(to_ms(turn) / step + 1e-9)
+    positions = [LENGTH * index * step / to_ms(turn) for index in range(count + 1)]
     ticks = " ".join(f"M {number(x, 2)} {number(y)} v 4" for x in positions)
     yield element(
         "path",

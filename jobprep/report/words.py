@@ -4,21 +4,19 @@ from __future__ import annotations
 
 from jobprep.geometry.measure import region_bounds
 from jobprep.geometry.outline import Region
-from jobprep.units import number
+from jobprep.units import number, to_cm2, to_m
 
-MM_PER_M = 1000.0
-MM2_PER_CM2 = 100.0
 UNKNOWN = "–"
 
 
 def metres(length: float) -> str:
     """Return a length in m, without the unit."""
-    return f"{length / MM_PER_M:.2f}"
+    return f"{to_m(length):.2f}"
 
 
 def square_cm(size: float) -> str:
     """Return an area in cm², without the unit."""
-    return f"{size / MM2_PER_CM2:.0f}"
+    return f"{to_cm2(size):.0f}"
 
 
 def share(part: float) -> str:
