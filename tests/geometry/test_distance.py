@@ -35,6 +35,10 @@ def line(x0: float, y0: float, x1: float, y1: float) -> Line:
     return Line(Point(x0, y0), Point(x1, y1))
 
 
+def arc(x: float, y: float, radius: float, start_deg: float, sweep_deg: float) -> Arc:
+    return Arc(Point(x, y), radius, math.radians(start_deg), math.radians(sweep_deg))
+
+
 def disc(x: float, y: float, radius: float) -> Region:
     return Region(circle(Point(x, y), radius))
 
@@ -62,6 +66,14 @@ def disc(x: float, y: float, radius: float) -> Region:
         (UNIT, Arc(Point(1.5, 0), 1.0, 0.0, math.tau), 0.0),
         (UNIT, Arc(Point(2, 0), 1.0, 0.0, math.tau), 0.0),  # tangent
         (RIGHT_HALF, Arc(Point(-4, 0), 1.0, -math.pi / 2, math.pi), math.sqrt(17.0) - 1.0),
+        # 3, 4, 5: along the line of centres, at 53.13 degrees, whichever arc is short of a turn
+        (arc(0, 0, 1, 30, 50), arc(3, 4, 1, 0, 360), 3.0),
+        (arc(0, 0, 1, 0, 360), arc(3, 4, 1, -150, 50), 3.0),
+        (arc(0, 0, 10, 30, 50), arc(3, 4, 1, 0, 360), 4.0),
+        (arc(0, 0, 10, 0, 360), arc(3, 4, 1, 30, 50), 4.0),
+        (arc(3, 4, 10, -150, 50), arc(0, 0, 1, 0, 360), 4.0),
+        (arc(3, 4, 10, 0, 360), arc(0, 0, 1, -150, 50), 4.0),
+        (line(7, -1, -1, 5), arc(0, 0, 1, 30, 50), 2.4),  # 3 x + 4 y = 17 is 17 / 5 off the centre
     ],
 )
 def test_known_distances(a: Segment, b: Segment, expected: float) -> None:
