@@ -62,6 +62,12 @@ def test_ids_are_sorted_by_number_not_by_digits() -> None:
     assert [piece.id for piece in ledger.pieces][-2:] == ["amber-10", "amber-11"]
 
 
+def test_coordinates_are_kept_to_a_tenth_of_a_micrometre() -> None:
+    rough = tuple((x + 0.00004, y + 0.00006) for x, y in SQUARE)
+    (piece,) = with_new_pieces(Ledger(), [replace(sheet(), outline=rough)]).pieces
+    assert piece.outline == tuple((x, y + 0.0001) for x, y in SQUARE)
+
+
 def test_taking_some_of_equal_sheets_leaves_the_others() -> None:
     ledger = without_pieces(with_new_pieces(Ledger(), [sheet(count=5)]), {"amber-1": 2})
     assert ledger.pieces[0].count == 3
