@@ -79,7 +79,8 @@ def output_folder(path: Path) -> Iterator[Path]:
 
     try:
         with held_part(target, begin) as part:
-            yield part
+            with _named(path, part):
+                yield part
             with _explained(path):
                 _list_outputs(part)
                 _refuse_foreign(path, target)  # again: the work in between may have taken minutes
@@ -98,6 +99,17 @@ def _explained(path: Path) -> Iterator[None]:
     except (OSError, RuntimeError) as error:  # RuntimeError: links that lead in a circle
         reason = getattr(error, "strerror", None) or str(error)
         raise CannotDoError(f"{path}: cannot be written: {reason}") from None
+
+
+@contextmanager
+def _named(path: Path, part: Path) -> Iterator[None]:
+    """Name the place that was asked for in what is told of the hidden one."""
+    try:
+        yield
+    except CannotDoError as error:
+        if str(part) not in str(error):
+            raise
+        raise CannotDoError(str(error).replace(str(part), str(path))) from None
 
 
 def _new_file(part: Path) -> None:
