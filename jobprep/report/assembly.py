@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from jobprep.disc.facts import DiscFacts
 from jobprep.disc.hub import PrintedHub
 from jobprep.disc.part import Part
-from jobprep.disc.pieces import inner_radius
+from jobprep.disc.pieces import goes_through, inner_radius
 from jobprep.model import Design, Film, Layer
-from jobprep.model.design import NO_FILM
+from jobprep.model.design import NO_FILM, RoundBore
 from jobprep.units import number, to_degrees, to_dial
 
 
@@ -96,18 +96,41 @@ def _laying(design: Design, films: Mapping[str, Film], parts: Sequence[Part]) ->
         own = [part for part in parts if part.layer == layer_number]
         is_first = layer_number == len(design.layers)
         where = "Lay down the back layer" if is_first else "Lay on the next layer"
+        if len(design.layers) > 1:
+            name = f"{layer.name} ({layer_number} of {len(design.layers)} from the front)"
+        else:
+            name = layer.name
+        side = _side(design, layer_number, own)
         glue = "" if is_first else _glue(design, layer_number)
         if not layer.sectors:
             pieces = " and ".join(_piece(part, films, part.per_disc) for part in own)
-            yield Step(sentence=f"{where}, {layer.name}: {pieces}.{glue}", layer=layer_number)
+            yield Step(sentence=f"{where}, {name}: {pieces}.{side}{glue}", layer=layer_number)
         else:
             yield Step(
-                sentence=f"{where}, {layer.name}, clockwise.{_joint(layer)}{glue}",
+                sentence=f"{where}, {name}, clockwise.{side}{_joint(layer)}{glue}",
                 items=tuple(_sectors(layer, films, own)),
                 layer=layer_number,
             )
     if len(design.layers) > 1:
         yield Step(sentence=_register(design))
+
+
+def _side(design: Design, layer_number: int, parts: Sequence[Part]) -> str:
+    """Say by what one sees that a layer's pieces lie with their front up, and at their angle."""
+    layer = design.layers[layer_number - 1]
+    if any(part.marks for part in parts) and design.marks.number:
+        return " Fronts up: the numbers read the right way round."
+    holes = [hole for hole in design.holes if goes_through(hole.layers, layer)]
+    if not layer.sectors and holes:
+        places = " and ".join(
+            f"the {hole.name} hole lies at {_degrees(to_dial(hole.direction))}" for hole in holes
+        )
+        return f" Front up: {places}."
+    slots = any(goes_through(each.layers, layer) for each in design.hub_slots)
+    is_plain = not (layer.sectors or layer.openings or slots)
+    if is_plain and (design.bore is None or isinstance(design.bore, RoundBore)):
+        return " It is round and may lie at any angle; mind the front if its film has one."
+    return " Front up, as the picture shows it."
 
 
 def _sectors(layer: Layer, films: Mapping[str, Film], parts: Sequence[Part]) -> Iterator[str]:

@@ -73,7 +73,9 @@ def _cautions(summary: Summary, plan: Plan) -> Markup:
     groups = [("This job", [_job_caution(problem) for problem in plan.cautions])]
     for sources, hazards in groupby(summary.hazards, key=lambda hazard: hazard.sources):
         items = [element("li", hazard.text) for hazard in hazards]
-        groups.append((", ".join(sources), items))
+        films = plan.job.films
+        names = (films[each].title if each in films else each for each in sources)
+        groups.append((", ".join(names), items))
     return element(
         "section",
         element("h2", "Before you start"),

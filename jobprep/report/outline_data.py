@@ -2,12 +2,14 @@
 
 Each point is told from the one before, rounded so that no error adds up. What differs from the true
 outline by less than the last decimal is told more shortly: an arc that is almost straight as a
-line, a step of no length not at all.
+line, a step of no length not at all. So is what SVG understands without: the line that closes a
+contour, a command like the one before.
 """
 
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
@@ -22,6 +24,9 @@ MANY = 4000
 what is so fine is not seen at the size of a page."""
 LONGEST = TURN / 3.0
 """Arcs are told in pieces no longer than this, so that the shorter way round is meant."""
+
+_NOUGHT = re.compile(r"^(-?)0\.")
+_SPACE = re.compile(r" (?=-)|(?<=\.\d) (?=\.)|(?<=\.\d\d) (?=\.)")
 
 
 class Moved(NamedTuple):
@@ -40,36 +45,42 @@ def decimals_for(regions: Iterable[Region]) -> int:
 
 def region_data(region: Region, height: float = 0.0, decimals: int = DECIMALS) -> str:
     """Return the path data of a region, y down on a picture of this height."""
+    return "".join(_contour_data(region.contours, height, decimals))
+
+
+def _contour_data(contours: Iterable[Contour], height: float, decimals: int) -> Iterator[str]:
     unit = 10**decimals
-    written: list[str] = []
     here = (0, 0)
 
     def grid(point: Point) -> tuple[int, int]:
         return round(point.x * unit), round((height - point.y) * unit)
 
-    def step(command: str, shape: tuple[str, ...], to: tuple[int, int]) -> str:
-        steps = (number((new - old) / unit, decimals) for new, old in zip(to, here, strict=True))
-        return command + _joined([*shape, *steps])
+    def step(to: tuple[int, int]) -> list[str]:
+        return [number((new - old) / unit, decimals) for new, old in zip(to, here, strict=True)]
 
-    for contour in region.contours:
+    for contour in contours:
         start = grid(contour.segments[0].start)
-        written.append(step("m", (), start))
+        commands = [("m", step(start))]
         here = start
-        for piece in _pieces(contour):
+        pieces = list(_pieces(contour))
+        for piece in pieces:
             end = grid(piece.end)
             if end == here:
                 continue
             if isinstance(piece, Arc) and _rise(piece) >= 0.5 / unit:
                 # Anticlockwise with y up is anticlockwise on the screen too: SVG's flag 0.
                 radius = number(piece.radius, decimals)
-                shape = (radius, radius, "0", "0", str(int(piece.sweep < 0.0)))
-                written.append(step("a", shape, end))
+                shape = [radius, radius, "0", "0", str(int(piece.sweep < 0.0))]
+                commands.append(("a", shape + step(end)))
+            elif piece is pieces[-1]:
+                continue
+            elif commands[-1][0] in "ml":
+                commands[-1][1].extend(step(end))
             else:
-                written.append(step("l", (), end))
+                commands.append(("l", step(end)))
             here = end
-        written.append("z")
         here = start
-    return "".join(written)
+        yield "".join(command + _joined(numbers) for command, numbers in commands) + "z"
 
 
 def where_moved(region: Region, to: Region) -> Moved | None:
@@ -114,9 +125,5 @@ def _direction(segment: Segment) -> float:
 
 
 def _joined(numbers: Iterable[str]) -> str:
-    """Return numbers in a row, without a nought before a point or a space before a sign."""
-    short = (
-        each.replace("0.", ".", 1) if each.lstrip("-").startswith("0.") else each
-        for each in numbers
-    )
-    return " ".join(short).replace(" -", "-")
+    """Return numbers in a row, without a nought or a space that SVG can do without."""
+    return _SPACE.sub("", " ".join(_NOUGHT.sub(r"\1.", each) for each in numbers))

@@ -7,7 +7,7 @@ from jobprep.disc.build_parts import disc_parts
 from jobprep.disc.facts import disc_facts
 from jobprep.files.materials import film_library
 from jobprep.files.read_design import read_design
-from jobprep.model import Design, Dot
+from jobprep.model import Design, Dot, Marks, SquareBore
 from jobprep.planning.plan import Plan
 from jobprep.report.assembly import Step, assembly_steps, glued_ring
 from jobprep.summary import Summary
@@ -29,12 +29,31 @@ def test_layers_are_laid_from_the_back(aurora: Planned) -> None:
     assert [step.layer for step in steps if step.layer] == [3, 2, 1]
     laid = [step.sentence for step in steps if step.layer]
     assert laid == [
-        "Lay down the back layer, back cover: part 6 (Clear polyester film).",
-        "Lay on the next layer, colour, clockwise. Leave 0.1 mm between neighbours. "
-        "Glue between the diameters 20 and 30 mm, dotted in the picture; none further out.",
-        "Lay on the next layer, front cover: part 1 (Clear polyester film). "
-        "Glue between the diameters 20 and 30 mm, dotted in the picture; none further out.",
+        "Lay down the back layer, back cover (3 of 3 from the front): part 6 (Clear polyester "
+        "film). Front up: the index hole lies at 10°.",
+        "Lay on the next layer, colour (2 of 3 from the front), clockwise. Fronts up: the "
+        "numbers read the right way round. Leave 0.1 mm between neighbours. Glue between "
+        "the diameters 20 and 30 mm, dotted in the picture; none further out.",
+        "Lay on the next layer, front cover (1 of 3 from the front): part 1 (Clear polyester "
+        "film). Front up: the index hole lies at 10°. Glue between "
+        "the diameters 20 and 30 mm, dotted in the picture; none further out.",
     ]
+
+
+def test_each_layer_says_which_side_is_its_front(aurora: Planned) -> None:
+    plan, _ = aurora
+    design = plan.job.discs[0].design
+
+    def said(**changes: object) -> list[str]:
+        changed = replace(design, **changes)  # type: ignore[arg-type]
+        return [step.sentence for step in steps_of(plan, changed) if step.layer]
+
+    assert "the numbers read the right way round" in said()[1]
+    back, colour, _ = said(holes=(), marks=Marks(number=False, tick=False))
+    assert "may lie at any angle" in back
+    assert "Front up, as the picture shows it." in colour
+    square = SquareBore(side=6.0, direction=0.0)
+    assert "Front up, as the picture shows it." in said(holes=(), bore=square)[0]
 
 
 def test_sectors_are_listed_clockwise_with_their_angles(aurora: Planned) -> None:

@@ -15,10 +15,13 @@ from pathlib import Path
 import pytest
 import shapely
 import svgpathtools
+from disc.designs import FILMS, design, layer
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from strategies import regions
 
+from jobprep.disc.facts import disc_facts
+from jobprep.disc.part import Part
 from jobprep.errors import Place, Problem
 from jobprep.geometry.flatten import flatten_path
 from jobprep.geometry.outline import (
@@ -28,13 +31,18 @@ from jobprep.geometry.outline import (
     circle,
     moved_region,
     rectangle,
+    reversed_contour,
 )
+from jobprep.geometry.shapes import annular_sector
+from jobprep.model import Opening
 from jobprep.planning.plan import Plan
+from jobprep.report.disc_picture import front_diagram
 from jobprep.report.job_sheet import job_sheet
 from jobprep.report.markup import VOID, element
 from jobprep.report.outline_data import region_data, where_moved
 from jobprep.report.page import packed, page_digest, served
 from jobprep.report.page import page as html_page
+from jobprep.report.picture import definitions
 from jobprep.report.settings_table import settings_table
 from jobprep.summary import Hazard, Summary
 from jobprep.units import number
@@ -338,6 +346,7 @@ def test_cautions_come_before_everything_else(aurora: Planned, page: Page) -> No
     for film in plan.films:
         assert all(caution in text for caution in film.film.cautions)
     assert all(caution in text for caution in plan.job.cutter.cautions)
+    assert "Amber colour film, Green colour film, Violet colour film Lamp colour film" in text
     for problem in plan.cautions:
         assert problem.message[1:] in text
     assert "safe to" not in text.lower()
@@ -426,6 +435,44 @@ def test_a_hundred_parts_stay_below_one_megabyte(
     assert len(plan.parts) >= 100
     text = job_sheet(summary, plan)
     assert len(text.encode()) < 1_000_000
+
+
+def test_fifteen_thousand_openings_stay_below_one_megabyte() -> None:
+    """Their outlines are told once for all pictures but the front one, which shows the films.
+
+    Both together are all of such a page but some 60 kB.
+    """
+    rows = [
+        Opening(
+            angle=math.radians(0.5),
+            count=360,
+            inner_diameter=40.0 + 6.0 * row,
+            outer_diameter=43.0 + 6.0 * row,
+            direction=0.0,
+        )
+        for row in range(42)
+    ]
+    holes = [
+        reversed_contour(
+            annular_sector(
+                row.inner_diameter / 2.0,
+                (row.outer_diameter or 0.0) / 2.0,
+                math.radians(each),
+                row.angle,
+            ).outer
+        )
+        for row in rows
+        for each in range(row.count)
+    ]
+    region = Region(circle(Point(0, 0), 150.0), tuple(holes))
+    assert len(holes) == 15_120
+    outlines = definitions([Part(number=1, name="mesh", film="black", quantity=1, region=region)])
+    plain = design(layer("mesh", film="black", outer=300.0), outer=300.0, bore=None)
+    facts = disc_facts(plain, FILMS)
+    mesh = replace(plain, layers=(replace(plain.layers[0], openings=tuple(rows)),))
+    front = front_diagram(mesh, FILMS, facts).body
+    assert len(outlines) + len(front) < 900_000
+    assert outlines.count("z") == 1 + len(holes)
 
 
 def test_page_is_the_same_each_time(aurora: Planned, aurora_page: str) -> None:

@@ -2,14 +2,15 @@
 
 import os
 import re
-import shutil
 import subprocess
+import unicodedata
 from collections.abc import Callable
 from dataclasses import replace
 from html import unescape
 from pathlib import Path
 
 import pytest
+from chromium import CHROMIUM, browser
 
 from jobprep.planning.plan import Plan
 from jobprep.report import job_sheet as module
@@ -19,12 +20,16 @@ from jobprep.summary import Summary
 Planned = tuple[Plan, Summary]
 Show = Callable[..., str]
 
-CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
-
 pytestmark = [
     pytest.mark.slow,
     pytest.mark.skipif(CHROMIUM is None, reason="no chromium to show the page in"),
 ]
+
+CLIPPED = """[...document.querySelectorAll("main *")].filter((each) => {
+  const box = each.getBoundingClientRect();
+  return !each.closest("svg") && box.width && (box.right > innerWidth + 1 || box.left < -1);
+}).map((each) => each.outerHTML.slice(0, 80)).join()"""
+"""What of the page reaches beyond the window."""
 
 TELL = "\nconst tell = (name, value) => document.documentElement.setAttribute(name, value);\n"
 """Put behind the page's script, so that a test can act as its reader and leave what it saw."""
@@ -62,6 +67,12 @@ def show(aurora: Planned, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Sh
         return run.stdout
 
     return shown
+
+
+def words_of(pages) -> str:  # type: ignore[no-untyped-def]
+    """What stands on printed pages, letters that were joined apart again."""
+    text = " ".join(page.extract_text() for page in pages)
+    return " ".join(unicodedata.normalize("NFKC", text).split())
 
 
 def told(dom: str, name: str) -> str:
@@ -248,6 +259,55 @@ def test_aurora_wheel_prints_on_three_sheets_of_a4(show: Show, tmp_path: Path) -
     for page in pages:
         size = (page.mediabox.width, page.mediabox.height)
         assert [float(side) * 25.4 / 72 for side in size] == pytest.approx([210, 297], abs=0.5)
-    printed = " ".join(page.extract_text() for page in pages)
+    printed = words_of(pages)
     assert "Putting together" in printed
     assert not [word for word in ("Play", "Point at a part", "Clear all ticks") if word in printed]
+
+
+def test_the_printed_sheet_alone_tells_where_every_piece_goes(show: Show, tmp_path: Path) -> None:
+    """From the paper, read by pypdf, come each piece's number, film, place, side and glue.
+
+    Numbers, films and angles are those of the design file, written out here by hand.
+    """
+    pypdf = pytest.importorskip("pypdf")
+    show(want=f"--print-to-pdf={tmp_path / 'page.pdf'}")
+    pages = pypdf.PdfReader(tmp_path / "page.pdf").pages
+    printed = words_of(pages)
+    steps = printed.partition("Putting together")[2]
+    cover = r"\({0} of 3 from the front\): part {1} \(Clear polyester film\)\. Front up: the index"
+    ring = "between the diameters 20 and 30 mm, dotted in the picture; none further out"
+    told = (
+        cover.format(3, 6),
+        r"colour \(2 of 3 from the front\), clockwise\. Fronts up: the numbers read the right way",
+        ring,
+        r"0° to 60°: part 2 \(Amber colour film\)",
+        r"60° to 135\.5°: part 3 \(Green colour film\)",
+        r"135\.5° to 180°: part 4 \(Violet colour film\)",
+        r"180° to 315°: part 5 \(Black opaque film\)",
+        "315° to 360°: left open",
+        cover.format(1, 1),
+        ring,
+        "the index hole .* 54 mm from the centre at 10°",
+    )
+    at = 0
+    for each in told:
+        found = re.compile(each).search(steps, at)
+        assert found, f"not on paper after what comes before: {each}"
+        at = found.start() + 1
+    assert "Glue only within the middle 30 mm, which the hub will cover" in steps
+    for number, name in enumerate(("front cover", "colour 1 amber", "colour 2 green"), start=1):
+        assert f"{number} Aurora wheel, {name}" in printed
+
+
+def test_nothing_is_asked_for_and_nothing_complained_of(aurora_page: str, tmp_path: Path) -> None:
+    """The page as a file, at three widths, light and dark: one request, its own."""
+    path = tmp_path / "job-sheet.html"
+    path.write_text(aurora_page, encoding="utf-8")
+    with browser(tmp_path / "browser") as shown:
+        for width in (360, 800, 1400):
+            for dark in (False, True):
+                shown.show(path.as_uri(), width, dark=dark)
+                assert shown.find("document.documentElement.scrollWidth") == width
+                assert shown.find(CLIPPED) == ""
+        assert set(shown.requests()) == {path.as_uri()}
+        assert shown.complaints() == []
