@@ -23,7 +23,7 @@ from jobprep.disc.checks import check_job
 from jobprep.disc.facts import DiscFacts, disc_facts
 from jobprep.disc.part import Part
 from jobprep.errors import CannotDoError, InputError, Problem, Source, StockShortError
-from jobprep.files.ledger import choose_ledger, read_ledger
+from jobprep.files.find_ledger import choose_ledger
 from jobprep.files.materials import film_library
 from jobprep.files.read_design import design_from, read_design
 from jobprep.files.read_job import read_job
@@ -32,7 +32,6 @@ from jobprep.geometry.read_outline import read_outline
 from jobprep.model import Design, Film, Job
 from jobprep.planning.bed import shelf_on_bed
 from jobprep.planning.plan import FilmPlan, Plan
-from jobprep.stock.on_hand import with_ledger
 from jobprep.units import to_cm2
 
 if TYPE_CHECKING:
@@ -69,6 +68,9 @@ def check(path: str | os.PathLike[str], stock: Path | None = None) -> Checked:
     job = read_job(job_file)
     ledger = choose_ledger(stock, job_file.parent)
     if ledger is not None:
+        from jobprep.files.ledger import read_ledger
+        from jobprep.stock.on_hand import with_ledger
+
         job = with_ledger(job, read_ledger(ledger))
     parts = build_parts(job, read_outline)
     findings = check_job(job, parts)

@@ -94,7 +94,8 @@ def add(
     Begins the ledger in this folder when there is none here or above.
     """
     from jobprep.errors import CannotDoError
-    from jobprep.files.ledger import NAME, change_ledger, find_ledger
+    from jobprep.files.find_ledger import NAME, find_ledger
+    from jobprep.files.ledger import change_ledger
     from jobprep.stock.ledger import Piece, with_new_pieces
 
     if leftover and count > 1:
@@ -173,7 +174,8 @@ def book(
 
     Parts that are spoiled come out as a new job.
     """
-    from jobprep.files.ledger import NAME, change_ledger, find_ledger
+    from jobprep.files.find_ledger import NAME, find_ledger
+    from jobprep.files.ledger import change_ledger
     from jobprep.files.run_record import read_run
     from jobprep.files.toml_lines import file_digest
     from jobprep.planning.cut_run import cut_run, spoiled_counts
@@ -269,7 +271,7 @@ def label(ids: tuple[str, ...], stock: Path | None, out: Path) -> None:
 
 def _ledger_path(stock: Path | None, *, need_file: bool = True) -> Path:
     from jobprep.errors import InputError, Place, Problem
-    from jobprep.files.ledger import NAME, choose_ledger
+    from jobprep.files.find_ledger import NAME, choose_ledger
 
     if not need_file and stock is not None:
         return stock

@@ -1,4 +1,4 @@
-"""The stock ledger on disk: found, read, changed under a lock, taken back, rebuilt.
+"""The stock ledger on disk: read, changed under a lock, taken back, rebuilt.
 
     stock.toml            all pieces, written whole and atomically
     stock.toml.journal    every change, one line each, see ``ledger_journal``
@@ -37,8 +37,6 @@ from jobprep.files.write import write_text_atomic
 from jobprep.input_file import input_bytes
 from jobprep.stock.ledger import Change, Ledger, apply, difference, inverse
 
-NAME = "stock.toml"
-
 PATIENCE = 10.0
 """How long to wait for another program that is changing the ledger, s."""
 
@@ -55,28 +53,6 @@ class Done:
     note: str
     change: Change
     ledger: Ledger
-
-
-def find_ledger(start: Path) -> Path | None:
-    """Return the nearest ``stock.toml`` in a folder or one above it, None when there is none."""
-    folder = start.resolve()
-    for each in (folder, *folder.parents):
-        if (each / NAME).is_file():
-            return each / NAME
-    return None
-
-
-def choose_ledger(named: Path | None, start: Path) -> Path | None:
-    """Return the ledger a user has named, or else the nearest one from a folder upwards.
-
-    Raises
-    ------
-    InputError
-        When the named one is not there.
-    """
-    if named is not None and not named.exists():
-        raise InputError([Problem(Place(os.fspath(named)), "there is no such file")])
-    return named or find_ledger(start)
 
 
 def read_ledger(path: Path) -> Ledger:

@@ -11,11 +11,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from jobprep.errors import CannotDoError, InputError
+from jobprep.files.find_ledger import choose_ledger, find_ledger
 from jobprep.files.ledger import (
     Done,
     change_ledger,
-    choose_ledger,
-    find_ledger,
     history,
     read_ledger,
     rebuild_from_journal,
