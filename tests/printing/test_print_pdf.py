@@ -4,11 +4,13 @@ import math
 import shutil
 import subprocess
 import sys
+from io import BytesIO
 from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from pypdf import PdfReader
 from read_pdf import ReadPage, read_pages
 
 from jobprep import pipeline
@@ -52,9 +54,16 @@ def printed(*pieces: Piece, paper: str = "A4", printing: Printing = AS_DRAWN) ->
     ],
 )
 def test_page_boxes_are_those_of_the_standards(paper: str, width: float, height: float) -> None:
-    (page,) = printed(square(50.0), paper=paper)
+    data = pdf_bytes(lay_out([square(50.0)], paper_size(paper), "test"), "test")
+    (page,) = read_pages(data)
     assert page.width == pytest.approx(width, abs=1e-4)
     assert page.height == pytest.approx(height, abs=1e-4)
+    (plain,) = PdfReader(BytesIO(data)).pages
+    assert (plain.mediabox.left, plain.mediabox.bottom) == (0, 0)
+    for box in (plain.cropbox, plain.bleedbox, plain.trimbox, plain.artbox):
+        assert list(box) == list(plain.mediabox)
+    assert "/UserUnit" not in plain  # a unit is 1/72 inch (ISO 32000-1, 14.11.2 and table 30)
+    assert plain.rotation == 0
 
 
 @pytest.mark.parametrize("paper", [*PAPERS, "300x160"])
@@ -78,6 +87,7 @@ def test_everything_lies_on_the_paper() -> None:
             points = [point for path in page.strokes for point in path]
             assert all(5.0 < x < page.width - 5.0 for x, _ in points)
             assert all(5.0 < y < page.height - 5.0 for _, y in points)
+            assert len(page.straight(100.0)) == 2
 
 
 @given(
