@@ -55,7 +55,9 @@ class CutHeat:
 
     ``near[i]`` maps a cut's neighbours to their nearness, ``larger[i]`` holds those of them that
     go round a much larger part; ``release[i]`` is the cut that must come later, or the number of
-    cuts. The first move is from ``home``.
+    cuts. The first move is from ``home``; each cut leads from its point in ``starts`` to that in
+    ``ends`` and takes its ``seconds``. ``cooling`` is the film's time constant, s; moves go at
+    ``speed``, mm/s, and ``acceleration``, mm/s².
     """
 
     home: Point

@@ -12,7 +12,8 @@ from jobprep.geometry.outline import Path, mirrored_path, moved_path
 class Stroke:
     """One element of a drawing: a closed contour or open marks.
 
-    ``layer`` is its operation (a class in SVG, a layer in DXF); ``title`` says what it belongs to.
+    ``id`` is its own in a drawing, ``paths`` are in mm. ``layer`` is its operation (a class in SVG,
+    a layer in DXF); ``title`` says what it belongs to.
     """
 
     id: str
@@ -24,7 +25,10 @@ class Stroke:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Drawing:
-    """Strokes in order on a page of ``width`` by ``height`` mm, origin at the lower left."""
+    """Strokes in order on a page of ``width`` by ``height`` mm, origin at the lower left.
+
+    ``colours`` maps each layer to the colour of its strokes, ``#rrggbb``.
+    """
 
     width: float
     height: float

@@ -24,6 +24,7 @@ class Cutter:
 
     ``bed`` is (width, height) in mm, ``kerf`` the full width of film removed in mm, ``cut_speed``
     in mm/s; both map a film's name, its base or ``"any"`` to a value, the nearest match counts.
+    ``mark_speed`` and ``travel_speed``, with the beam off, are in mm/s too.
     ``acceleration`` in mm/s², ``pierce_time`` in s per pierce, ``wavelength`` in nm, None for a
     knife. ``colours`` maps each operation to the stroke colour its driver expects, ``power`` to the
     power written into machine code, in the controller's own unit; without one the beam stays off.

@@ -240,6 +240,9 @@ class Beam:
 class Design:
     """One disc, front layer first. ``speed`` is in revolutions per minute, None if it stands.
 
+    ``outer_diameter`` is in mm. ``balance_grade`` is the ISO 21940-11 grade asked for, mm/s, and
+    ``original`` what the copy is to be held against, both None or empty where nobody said.
+
     ``hub_diameter`` is the zone hidden and glued under the hub, in mm; ``glue_line`` the thickness
     of one glue line between two layers in mm (nominal, plus or minus). With a printed ``hub`` there
     are a bore and a ``hub_diameter``.

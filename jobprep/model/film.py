@@ -34,6 +34,8 @@ class Film:
     ``least_web`` and ``least_hole`` in mm are the narrowest strip and hole that hold in this film.
     ``passes`` lists the bands of wavelength (from, to, in nm) that go through it, which a laser of
     such a wavelength cannot cut.
+    ``light`` says what becomes of white light, ``lab`` is the film's measured colour (CIELAB), None
+    where nobody measured it. ``cautions`` are what can hurt or go wrong when it is cut.
     ``refused`` is the reason why this film must not be cut, None where it may be.
     """
 

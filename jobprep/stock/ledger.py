@@ -30,7 +30,8 @@ class Piece:
     """``count`` equal sheets as bought, or one leftover; outlines in mm, y up.
 
     The outline never reaches beyond the film itself, ``defects`` are holes in it. ``price`` is
-    that of one piece, in the currency the workshop counts in.
+    that of one piece, in the currency the workshop counts in. ``added`` is the day it came in,
+    ``origin`` the run and sheet a leftover is of, ``shelf`` where it lies.
     """
 
     id: str
