@@ -4,7 +4,8 @@
 
 Each seed gives one case (``random_jobs.py``) that goes through the command line and every oracle
 (``case_checks.py``). A failing one is shrunk and written to a folder of its own under ``--keep``;
-moved to ``tests/night_cases/`` it is a test.
+moved to ``tests/night_cases/`` it is a test. The search for short travel, which takes most of the
+time and is right at any moment, is kept short.
 """
 
 from __future__ import annotations
@@ -20,6 +21,8 @@ from case_files import JOB, Case, tables_of, write_case
 from random_jobs import random_case
 from shrink import shrunk
 
+from jobprep.cutting.plan_cuts import plan_cuts
+
 
 def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=_Plain)
@@ -29,6 +32,7 @@ def main() -> int:
     parser.add_argument("--keep", type=Path, help="folder to write failing cases to, made small")
     parser.add_argument("--trials", type=int, default=300, help="trials to make one smaller")
     options = parser.parse_args()
+    plan_cuts.__defaults__ = (1,)  # kicks for each stop
     done: Counter[str] = Counter()
     faults: dict[str, list[int]] = {}
     for seed in range(options.seed, options.seed + options.jobs):
