@@ -12,6 +12,8 @@ from hypothesis import strategies as st
 from oracles import all_chords, chords, mirrored, same_curves, scaled
 from strategies import angles, placed_regions, points, regions
 
+from jobprep.errors import CannotDoError
+from jobprep.geometry import boolean
 from jobprep.geometry.boolean import difference, intersection, union
 from jobprep.geometry.measure import area, perimeter, signed_area
 from jobprep.geometry.outline import (
@@ -328,23 +330,41 @@ def test_joints_a_micrometre_thousandth_open_are_one_joint() -> None:
     assert area(found) == pytest.approx(100.0 - 9.0 * math.pi / 4 - math.pi / 2, abs=1e-4)
 
 
+def shaken_sectors(noise: float, chance: random.Random) -> list[Region]:
+    return [
+        moved_region(
+            annular_sector(6.0, 60.0, i * math.pi / 4, math.pi / 4),
+            noise * chance.uniform(-0.1, 0.1),
+            noise * chance.uniform(-1.0, 1.0),
+            noise * chance.uniform(-1.0, 1.0),
+        )
+        for i in range(8)
+    ]
+
+
+def assert_sectors_join(sectors: list[Region], noise: float) -> None:
+    close = 1e-6 + 1e3 * noise  # strips of that width along eight sides and two circles
+    assert total(union(sectors)) == pytest.approx(area(ring(6.0, 60.0)), abs=close)
+    assert total(difference(ring(6.0, 60.0), sectors)) == pytest.approx(0.0, abs=close)
+
+
 @pytest.mark.parametrize("noise", [0.0, 1e-12, 1e-9, 1e-8, 5e-8, 1e-7, 2e-7, 3e-7, 1e-6, 1e-5])
 def test_shared_edges_may_be_off_by_any_small_amount(noise: float) -> None:
     """Ring sectors, each turned and shifted a little, still join to about the ring."""
     chance = random.Random(7)
-    close = 1e-6 + 1e3 * noise  # strips of that width along eight sides and two circles
     for _ in range(20):
-        sectors = [
-            moved_region(
-                annular_sector(6.0, 60.0, i * math.pi / 4, math.pi / 4),
-                noise * chance.uniform(-0.1, 0.1),
-                noise * chance.uniform(-1.0, 1.0),
-                noise * chance.uniform(-1.0, 1.0),
-            )
-            for i in range(8)
-        ]
-        assert total(union(sectors)) == pytest.approx(area(ring(6.0, 60.0)), abs=close)
-        assert total(difference(ring(6.0, 60.0), sectors)) == pytest.approx(0.0, abs=close)
+        assert_sectors_join(shaken_sectors(noise, chance), noise)
+
+
+@pytest.mark.parametrize(("noise", "seed"), [(2e-7, 89), (4e-7, 13), (5e-7, 115), (6e-7, 58)])
+def test_edges_that_contradict_each_other_are_judged_more_widely(
+    noise: float, seed: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    sectors = shaken_sectors(noise, random.Random(seed))
+    assert_sectors_join(sectors, noise)
+    monkeypatch.setattr(boolean, "TOLERANCES", boolean.TOLERANCES[:1])
+    with pytest.raises(CannotDoError, match=r"too close to each other near \(-?\d"):
+        assert_sectors_join(sectors, noise)
 
 
 def test_where_circles_touch_from_outside_their_edges_run_opposite_ways() -> None:
