@@ -95,13 +95,12 @@ def plan(checked: Checked, *, partial: bool = False, progress: Progress | None =
         When the stock cannot hold all parts, unless ``partial`` asks for the best that fits.
     """
     # Not needed by a mere check, which is to start at once.
-    from jobprep.planning.plan_film import cut_film, film_tasks
-    from jobprep.planning.sheet_mix import nest_cheapest
+    from jobprep.planning.plan_film import cut_film
+    from jobprep.planning.sheet_mix import nest_films
 
     job, parts = checked.job, checked.parts
     films = []
-    for task in film_tasks(job, parts):
-        nest = nest_cheapest(job, task, progress)
+    for task, nest in nest_films(job, parts, progress):
         films.append(cut_film(job, task.film, task.parts, task.shelf, nest))
     short = list(_unplaced(films))
     if short and not partial:

@@ -3,6 +3,7 @@
 import json
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 from click.testing import CliRunner
@@ -10,6 +11,7 @@ from click.testing import CliRunner
 from jobprep.cli import main
 from jobprep.files.materials import shipped_materials
 from jobprep.model import Prices, SheetSize
+from jobprep.nesting.nest import Budget, Nest
 from jobprep.pipeline import check, plan
 from jobprep.planning.shelf import size_price
 
@@ -155,3 +157,24 @@ def test_a_price_per_sheet_area_or_length(
 def test_another_size_is_worth_its_share_of_the_usual_sheet(tmp_path: Path) -> None:
     found = opened(tmp_path, TWO_SIZES.replace("\nprice = 9", ""), 4)
     assert json.dumps(sorted(found)) == json.dumps([[508.0, 610.0, 12.0]])
+
+
+def test_an_interrupt_leaves_the_films_after_it_no_time_to_search(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The user presses Ctrl-C once, not once for every film and every mix of sizes."""
+    from jobprep.nesting import search
+
+    asked: list[Budget] = []
+
+    def nest_parts(*problem: Any, **more: Any) -> Nest:
+        asked.append(problem[3])
+        nest = found(*problem, **more)
+        return replace(nest, is_interrupted=True)
+
+    found = search.nest_parts
+    monkeypatch.setattr(search, "nest_parts", nest_parts)
+    opened(tmp_path, TWO_SIZES, 5)
+    assert asked[0].evaluations == 500
+    assert len(asked) > 2
+    assert all(budget.seconds == 0.0 and budget.evaluations is None for budget in asked[1:])

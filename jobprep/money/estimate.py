@@ -11,8 +11,8 @@ from jobprep.money.quantities import proportion, with_copies
 from jobprep.nesting.nest import Nest
 from jobprep.pipeline import Checked
 from jobprep.planning.plan import Plan
-from jobprep.planning.plan_film import FilmTask, Progress, cut_film, film_tasks
-from jobprep.planning.sheet_mix import nest_cheapest
+from jobprep.planning.plan_film import FilmTask, Progress, cut_film
+from jobprep.planning.sheet_mix import nest_films
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -127,8 +127,5 @@ class _Quantities:
     def _nests(self, sets: int) -> list[tuple[FilmTask, Nest]]:
         if sets not in self._known:
             job = self._job(sets)
-            self._known[sets] = [
-                (task, nest_cheapest(job.job, task, self.progress))
-                for task in film_tasks(job.job, job.parts)
-            ]
+            self._known[sets] = list(nest_films(job.job, job.parts, self.progress))
         return self._known[sets]

@@ -321,8 +321,7 @@ class _Filler:
             if nest is not None:
                 return nest, search
         if not searches:
-            at_once = replace(job.nesting, evaluations=None)
-            return self._try(name, parts, shelf, at_once, 0.0), 0
+            return self._try(name, parts, shelf, job.nesting, 0.0), 0
         return None, searches
 
     def _try(
@@ -335,6 +334,8 @@ class _Filler:
     ) -> Nest | None:
         job = replace(self.job, nesting=nesting)
         nest = nest_film(job, job.films[name], parts, shelf, seconds, self.progress)
+        if any(nest.unplaced) and nest.is_interrupted:
+            raise KeyboardInterrupt  # not searched to the end, so it says nothing of the stock
         return None if any(nest.unplaced) else nest
 
     def _parts(self, name: str, sets: int) -> list[Part]:

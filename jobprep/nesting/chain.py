@@ -89,6 +89,11 @@ class Chain:
         """How many spots were tried so far."""
         return int(self._count[0])
 
+    @property
+    def is_stopped(self) -> bool:
+        """Whether the search was ended from outside."""
+        return bool(self._count[4])
+
     def stop(self) -> None:
         """End the running search soon."""
         self._count[4] = 1

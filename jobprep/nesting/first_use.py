@@ -17,14 +17,18 @@ CACHE = Path(__file__).with_name("__pycache__")
 OTHER_HALF = "import jobprep.nesting.kernels_raster, jobprep.nesting.kernels_field"
 
 
+def is_compiled() -> bool:
+    """Whether the search need not be compiled any more."""
+    return any(CACHE.glob("kernels.separate-*.nbi"))
+
+
 def compile_side_by_side() -> None:
     """Fill an empty cache from two processes; do nothing where there is one, or nowhere to put it.
 
     What goes wrong in the other process is left to this one, which compiles what is still missing.
     """
-    is_cached = any(CACHE.glob("kernels.separate-*.nbi"))
     place = CACHE if CACHE.exists() else CACHE.parent
-    if is_cached or not sys.executable or not os.access(place, os.W_OK):
+    if is_compiled() or not sys.executable or not os.access(place, os.W_OK):
         return
     quiet = subprocess.DEVNULL
     command = [sys.executable, "-P", "-c", OTHER_HALF]  # not what lies in the working folder

@@ -83,6 +83,7 @@ class Nest:
 
     ``unplaced[i]`` is how many copies of item ``i`` found no room. ``evaluations`` counts the
     positions tried; ``bound`` is a proven least number of sheets (or least strip length).
+    ``is_interrupted``: somebody did not want to wait for the end of the search.
     """
 
     sheets: tuple[int, ...]
@@ -90,3 +91,4 @@ class Nest:
     unplaced: tuple[int, ...]
     evaluations: int = 0
     bound: float = 0.0
+    is_interrupted: bool = False

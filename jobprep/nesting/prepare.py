@@ -27,6 +27,9 @@ MOST_PAIRS = 4000
 MOST_PIECES = 400
 """Pairs of convex pieces a sum is joined from; for more it takes too long. Rings have many."""
 
+LARGE_PIECE, MOST_MIDDLES = 0.02, 12
+"""Convex pieces of at least this share of a part, and so many at most, have a sample point."""
+
 END = 0.5
 """Edges longer than this share of a part's width have a sample point in their middle."""
 
@@ -166,11 +169,19 @@ def _inner_points(polygon: Polygon, size: float) -> Floats:
                     points[:, 0] < ax + (points[:, 1] - ay) * (bx - ax) / (by - ay)
                 )
     chosen = points[inside]
-    if not len(chosen):  # a frame or a sliver, whose copy right on top of it has only edges there
-        pieces = convex_pieces(polygon)
-        rings = np.split(pieces.points, pieces.starts[1:-1])
-        chosen = np.array([(*ring.mean(axis=0), 0.1) for ring in rings])
-    return chosen[:: max(1, len(chosen) // 6)]
+    return np.concatenate([chosen[:: max(1, len(chosen) // 6)], _middles(polygon)])
+
+
+def _middles(polygon: Polygon) -> Floats:
+    """Return a point in each large convex piece of a polygon.
+
+    The bars of two equal frames may lie on each other with all their edges in line.
+    """
+    pieces = convex_pieces(polygon)
+    rings = np.split(pieces.points, pieces.starts[1:-1])
+    least = LARGE_PIECE * area(polygon)
+    rings = sorted((ring for ring in rings if area([ring]) >= least), key=lambda r: -area([r]))
+    return np.array([(*ring.mean(axis=0), 0.1) for ring in rings[:MOST_MIDDLES]])
 
 
 def outside_field(polygon: Polygon, packer: FieldPacker) -> int:

@@ -46,8 +46,9 @@ def nest_parts(
     towards one side. An interrupt (Ctrl-C) ends the search and returns the best nest so far.
 
     ``progress``, when given, is called with the keywords ``nest`` (the best so far),
-    ``utilisation`` (part area over the area of the opened sheets) and ``bound`` (a proven least
-    number of sheets). ``executor`` runs the search's chains; threads by default.
+    ``utilisation`` (part area over that of the opened sheets, of the last one as far as it is used)
+    and ``bound`` (a proven least number of sheets). ``executor`` runs the search's chains: any that
+    can submit, of threads or of processes; threads by default.
 
     ``old`` is a nest of the same items on the same sheets whose parts may now lie too near each
     other. The first half of the budget is spent on moving them apart where they lie, the rest on
@@ -69,9 +70,9 @@ def nest_parts(
     if start is not None:
         of_old, budget = _shared_out(budget)
         if _nest_old(record, start, of_old, started):
-            return record.nest
-    _nest_anew(record, filled, budget, started, executor)
-    return record.nest
+            return replace(record.nest, is_interrupted=True)
+    is_interrupted = _nest_anew(record, filled, budget, started, executor)
+    return replace(record.nest, is_interrupted=is_interrupted)
 
 
 def _shared_out(budget: Budget) -> tuple[Budget, Budget]:
@@ -117,7 +118,7 @@ class _Record:
             self.nest, self._rank, self._is_old = nest, rank, is_old
         self.nest = replace(self.nest, evaluations=self.tried + tried)
         if is_better:
-            _tell(self._progress, self.problem, self.nest)
+            _tell(self._progress, self.problem, self.nest, rank.length)
 
 
 def _ranked(problem: Problem, nest: Nest) -> _Rank:
@@ -151,11 +152,11 @@ def _nest_old(record: _Record, start: Start, budget: Budget, started: float) -> 
 
 def _nest_anew(
     record: _Record, filled: Filled, budget: Budget, started: float, executor: Executor | None
-) -> None:
-    """Improve the filled sheets as long as the budget lasts."""
+) -> bool:
+    """Improve the filled sheets as long as the budget lasts; return whether interrupted."""
     start = _start(record.problem, filled, budget)
     if start is None:
-        return
+        return False
     chains = build_chains(record.problem, start, budget)
 
     def offer(best: Best) -> None:
@@ -166,6 +167,7 @@ def _nest_anew(
     best = improve(chains, budget, started, offer, executor)
     if best.is_valid:
         offer(best)
+    return any(chain.is_stopped for chain in chains)
 
 
 def _start(problem: Problem, filled: Filled, budget: Budget) -> Start | None:
@@ -277,8 +279,10 @@ def _least_sheets(problem: Problem) -> float:
     return float(len(rooms))
 
 
-def _tell(progress: Progress | None, problem: Problem, nest: Nest) -> None:
+def _tell(progress: Progress | None, problem: Problem, nest: Nest, length: float) -> None:
     if progress is not None:
         used = sum(problem.areas[placed.item] for placed in nest.placements)
-        room = sum(area(problem.sheets[n]) for n in nest.sheets)
+        *full, last = (problem.sheets[n] for n in nest.sheets or (problem.queue[0],))
+        x0, _, x1, _ = bounds(last)
+        room = sum(map(area, full)) + area(last) * length / (x1 - x0)
         progress(nest=nest, utilisation=used / room if room else 0.0, bound=nest.bound)

@@ -79,7 +79,8 @@ def nest_film(
 ) -> Nest:
     """Nest the parts of one film and prove the nest before anybody uses it.
 
-    ``old`` is a nest of them on this shelf, that may hold no longer, to start from.
+    ``old`` is a nest of them on this shelf, that may hold no longer, to start from. With no seconds
+    at all the sheets are filled and no better nest is searched for.
     """
     # Compiled kernels load slowly, and a mere check needs none.
     from jobprep.nesting.check import check_nest
@@ -88,7 +89,8 @@ def nest_film(
     from jobprep.nesting.settle import settle
 
     problem = nest_problem(job, film, parts, shelf)
-    budget = Budget(seconds=seconds, evaluations=job.nesting.evaluations, seed=job.nesting.seed)
+    evaluations = job.nesting.evaluations if seconds > 0.0 else None
+    budget = Budget(seconds=seconds, evaluations=evaluations, seed=job.nesting.seed)
 
     def tell(nest: Nest, utilisation: float, bound: float) -> None:
         if progress is not None:

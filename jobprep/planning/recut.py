@@ -123,11 +123,13 @@ def recut(
     parts = recorded_parts(record)
     old = record.job
     new = replace(old, cutter=cutter or old.cutter, kerf=_kerfs(old, cutter, kerf or {}))
-    changes = tuple(
-        _recut_film(record, new, film, own, wanted, same_nest, progress)
-        for film, own in _by_film(old, parts)
-        if wanted is None or any(part.number in wanted for part in own)
-    )
+    changes: list[Change] = []
+    for film, own in _by_film(old, parts):
+        if wanted is None or any(part.number in wanted for part in own):
+            # After an interrupt the rest is filled without any search.
+            is_hurried = any(each.after.nest.is_interrupted for each in changes)
+            share = 0.0 if is_hurried else 1.0 / sum(part.quantity for part in record.parts)
+            changes.append(_recut_film(record, new, film, own, wanted, same_nest, share, progress))
     before = Plan(job=old, parts=parts, films=tuple(each.before for each in changes), cautions=())
     after = Plan(
         job=new,
@@ -135,7 +137,7 @@ def recut(
         films=tuple(change.after for change in changes),
         cautions=(),
     )
-    return Recut(before=before, after=after, changes=changes)
+    return Recut(before=before, after=after, changes=tuple(changes))
 
 
 def _by_film(job: Job, parts: Sequence[Part]) -> Iterator[tuple[Film, tuple[Part, ...]]]:
@@ -165,8 +167,10 @@ def _recut_film(
     parts: tuple[Part, ...],
     wanted: Mapping[int, frozenset[int]] | None,
     same_nest: bool,
+    share: float,
     progress: Progress | None,
 ) -> Change:
+    """Cut one film again; ``share`` of the time is for each part that is nested."""
     shelf, nest = _recorded_nest(record, film, parts)
     before = cut_film(record.job, film, parts, shelf, nest)
     if wanted is None:
@@ -179,8 +183,8 @@ def _recut_film(
     else:
         why = "only some parts are cut again"
         parts = _only(parts, wanted)
-    share = sum(part.quantity for part in parts) / sum(part.quantity for part in record.parts)
-    task = FilmTask(film, parts, shelf_on_bed(job, film), job.nesting.seconds * share)
+    seconds = job.nesting.seconds * share * sum(part.quantity for part in parts)
+    task = FilmTask(film, parts, shelf_on_bed(job, film), seconds)
     if wanted is None:
         again = _nested_again(job, task, shelf, nest, progress)
     else:

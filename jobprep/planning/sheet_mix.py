@@ -12,10 +12,17 @@ from dataclasses import replace
 from itertools import product
 from typing import NamedTuple
 
+from jobprep.disc.part import Part
 from jobprep.geometry.measure import area
 from jobprep.model import Job
 from jobprep.nesting.nest import Nest
-from jobprep.planning.plan_film import FilmTask, Progress, nest_film, opened_sheets
+from jobprep.planning.plan_film import (
+    FilmTask,
+    Progress,
+    film_tasks,
+    nest_film,
+    opened_sheets,
+)
 from jobprep.planning.shelf import ShelfPiece
 
 MOST_MIXES = 12
@@ -28,10 +35,28 @@ FULLEST = 0.95
 """Share of a sheet's area that parts with odd outlines hardly ever exceed."""
 
 
-class _Trial(NamedTuple):
+def nest_films(
+    job: Job, parts: Sequence[Part], progress: Progress | None
+) -> Iterator[tuple[FilmTask, Nest]]:
+    """Nest a job film by film; after an interrupt the rest is filled without any search."""
+    is_hurried = False
+    for task in film_tasks(job, parts):
+        nest = nest_cheapest(job, task._replace(seconds=0.0) if is_hurried else task, progress)
+        is_hurried = is_hurried or nest.is_interrupted
+        yield task, nest
+
+
+class _Rank(NamedTuple):
+    """How good a nest is, the less the better."""
+
     unplaced: int
     cost: float
     n_sheets: int
+
+
+class _Trial(NamedTuple):
+    rank: _Rank
+    nest: Nest
 
 
 def nest_cheapest(job: Job, task: FilmTask, progress: Progress | None) -> Nest:
@@ -51,25 +76,35 @@ def nest_cheapest(job: Job, task: FilmTask, progress: Progress | None) -> Nest:
     if any(task.shelf[size].count is not None for size in sizes):
         shelves.append(task.shelf)
     task = task._replace(seconds=task.seconds / (len(shelves) + MOST_MIXES / 3))
-    trials = [_trial(job, task, shelf, progress) for shelf in shelves]
-    best, nest = min(trials, key=lambda each: each[0])
-    for mix in _mixes(task, sizes, best):
-        trial, found = _trial(job, task, mix, progress)
-        if trial < best:
-            return found  # they come cheapest first
-    return nest
+    trials = []
+    for shelf in shelves:
+        trials.append(_trial(job, task, shelf, progress))
+        task = _hurried(task, trials[-1].nest)
+    best = min(trials, key=lambda each: each.rank)
+    for mix in _mixes(task, sizes, best.rank):
+        trial = _trial(job, task, mix, progress)
+        task = _hurried(task, trial.nest)
+        if trial.rank < best.rank:
+            best = trial
+            break  # they come cheapest first
+    return replace(best.nest, is_interrupted=best.nest.is_interrupted or task.seconds == 0.0)
+
+
+def _hurried(task: FilmTask, nest: Nest) -> FilmTask:
+    """Leave a task no time once the search for one of its nests was interrupted."""
+    return task._replace(seconds=0.0) if nest.is_interrupted else task
 
 
 def _trial(
     job: Job, task: FilmTask, shelf: tuple[ShelfPiece, ...], progress: Progress | None
-) -> tuple[_Trial, Nest]:
+) -> _Trial:
     nest = nest_film(job, *task._replace(shelf=shelf), progress)
     opened = opened_sheets(job, task.film, task.parts, shelf, nest)
     cost = sum(
         sheet.price if shelf[kind].is_roll and sheet.price is not None else shelf[kind].cost
         for kind, sheet in zip(nest.sheets, opened, strict=True)
     )
-    return _Trial(sum(nest.unplaced), cost, len(nest.sheets)), nest
+    return _Trial(_Rank(sum(nest.unplaced), cost, len(nest.sheets)), nest)
 
 
 def _only(shelf: Sequence[ShelfPiece], sizes: Sequence[int], size: int) -> tuple[ShelfPiece, ...]:
@@ -80,7 +115,7 @@ def _only(shelf: Sequence[ShelfPiece], sizes: Sequence[int], size: int) -> tuple
     )
 
 
-def _mixes(task: FilmTask, sizes: Sequence[int], best: _Trial) -> Iterator[tuple[ShelfPiece, ...]]:
+def _mixes(task: FilmTask, sizes: Sequence[int], best: _Rank) -> Iterator[tuple[ShelfPiece, ...]]:
     """Yield shelves with fixed numbers of each size, large enough and cheaper than the best."""
     pieces = [task.shelf[size] for size in sizes[:MOST_SIZES]]
     on_hand = sum(
@@ -102,7 +137,7 @@ def _mixes(task: FilmTask, sizes: Sequence[int], best: _Trial) -> Iterator[tuple
         yield tuple(shelf)
 
 
-def _most(piece: ShelfPiece, best: _Trial) -> int:
+def _most(piece: ShelfPiece, best: _Rank) -> int:
     """Return how many of a size a mix cheaper than the best may hold."""
     most = min(MOST_OF_ONE, int(best.cost / piece.cost) if piece.cost else MOST_OF_ONE)
     return most if piece.count is None else min(most, piece.count)

@@ -20,6 +20,7 @@ from jobprep.nesting.search import nest_parts
 ONCE_WRONG = (
     80,  # two frames lay right on top of each other
     717,  # slim plates had slid along each other
+    1553,  # and frames by just the width of their bars
 )
 """Seeds of the long form that once failed."""
 

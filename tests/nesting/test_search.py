@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import math
+import multiprocessing
 import pickle
-from concurrent.futures import Executor, Future
+from concurrent.futures import Executor, Future, ProcessPoolExecutor
 
 import pytest
 from nesting_problems import L_SHAPE, ORIGIN, random_problem, ring, sector
@@ -173,6 +174,7 @@ def test_an_interrupt_gives_the_best_nest_so_far() -> None:
     nest = nest_parts(items, sheets, SPACING, SMALL, executor=executor)
     assert executor.submitted == 5
     assert nest.unplaced == (0,)
+    assert nest.is_interrupted
     check_nest(items, sheets, SPACING, nest)
 
 
@@ -188,3 +190,11 @@ def test_chains_may_work_in_other_processes() -> None:
 
     problem = random_problem(5)
     assert nest_parts(*problem, SMALL, executor=Pickling()) == nest_parts(*problem, SMALL)
+
+
+@pytest.mark.slow
+def test_a_pool_of_processes_gives_the_same_nest_as_threads() -> None:
+    problem = random_problem(5)
+    with ProcessPoolExecutor(2, multiprocessing.get_context("spawn")) as executor:
+        elsewhere = nest_parts(*problem, SMALL, executor=executor)
+    assert elsewhere == nest_parts(*problem, SMALL)
