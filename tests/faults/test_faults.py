@@ -6,8 +6,11 @@ forked child of a process that has everything loaded. The ledger's own kills are
 """
 
 import errno
+import os
 import shutil
 import signal
+import subprocess
+import sys
 import time
 from pathlib import Path
 from random import Random
@@ -203,3 +206,16 @@ def test_a_clock_that_jumps_changes_nothing(warm: Warm, shop: Path) -> None:
     assert tree(shop / "run") == before
     assert_explained(warm.run(shop, *BOOK, clock=True), 0)
     assert len(ledger(shop).booked) == 1
+
+
+def test_ctrl_c_while_the_program_loads_ends_it_in_silence(tmp_path: Path) -> None:
+    interrupting = "import os, signal\nos.kill(os.getpid(), signal.SIGINT)\n"
+    (tmp_path / "click.py").write_text(interrupting)  # what is loaded first
+    ended = subprocess.run(
+        [sys.executable, "-m", "jobprep", "--help"],
+        env={**os.environ, "PYTHONPATH": os.pathsep.join([str(tmp_path), *sys.path])},
+        capture_output=True,
+        check=False,
+    )
+    assert ended.returncode == -signal.SIGINT, ended.stderr
+    assert ended.stderr == b""

@@ -1,0 +1,21 @@
+"""The program's entry, also for ``python -m jobprep``: Ctrl-C ends it in silence as it starts."""
+
+from __future__ import annotations
+
+import signal
+
+
+def main() -> None:
+    """Load the commands and run the one that is asked for."""
+    is_answered = signal.getsignal(signal.SIGINT) is signal.default_int_handler
+    if is_answered:
+        signal.signal(signal.SIGINT, signal.SIG_DFL)
+    from jobprep.cli import main as commands
+
+    if is_answered:
+        signal.signal(signal.SIGINT, signal.default_int_handler)  # from here on they answer it
+    commands(prog_name="jobprep")
+
+
+if __name__ == "__main__":
+    main()
