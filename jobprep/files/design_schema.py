@@ -103,7 +103,7 @@ class ArtworkTable(Table):
 
     file: RelativePath
     width: Length | None = None
-    inner_diameter: LengthOrZero = 0.0
+    inner_diameter: Length | None = None
     outer_diameter: Length | None = None
     angle: DialAngle = 0.0
 

@@ -189,7 +189,7 @@ def _printed(layer: Layer) -> Iterator[tuple[str, Fields]]:
             {
                 "file": artwork.file,
                 "width": artwork.width,
-                "inner_diameter": artwork.inner_diameter or None,
+                "inner_diameter": artwork.inner_diameter,
                 "outer_diameter": artwork.outer_diameter,
                 "angle": _dial(artwork.direction),
             },

@@ -171,7 +171,7 @@ def _artworks(layer: LayerTable) -> Iterator[Artwork]:
         yield Artwork(
             file=artwork.file,
             width=artwork.width,
-            inner_diameter=float(artwork.inner_diameter),
+            inner_diameter=artwork.inner_diameter,
             outer_diameter=artwork.outer_diameter,
             direction=from_dial(artwork.angle),
         )

@@ -130,12 +130,13 @@ class Artwork:
 
     ``file`` is a path as seen from the design's file. The artwork is ``width`` mm wide as printed
     (None: as wide as it says of itself), its top points in ``direction``, and nothing of it is seen
-    outside the ring between ``inner_diameter`` and ``outer_diameter`` (None: the layer's).
+    outside the ring between ``inner_diameter`` (None: from the centre on) and ``outer_diameter``
+    (None: the layer's).
     """
 
     file: str
     width: float | None = None
-    inner_diameter: float = 0.0
+    inner_diameter: float | None = None
     outer_diameter: float | None = None
     direction: float
 

@@ -98,7 +98,7 @@ def artwork_cautions(orders: Iterable[DiscOrder], figures: Figures) -> Iterator[
                         f" {figure.resolution:.0f} dots per inch; below {GOOD_RESOLUTION:.0f} they"
                         " are seen (common practice, no source)"
                     )
-                if math.hypot(figure.width, figure.height) <= artwork.inner_diameter:
+                if math.hypot(figure.width, figure.height) <= (artwork.inner_diameter or 0.0):
                     yield f"{artwork.file} lies within its inner diameter: nothing of it is printed"
 
 

@@ -136,7 +136,7 @@ def _artwork(overlay: Overlay, figures: Figures) -> Iterator[Ink]:
             x=0.0,
             y=0.0,
             turn=artwork.direction - TURN / 4.0,
-            window=region_paths([ring(artwork.inner_diameter / 2.0, outer / 2.0)]),
+            window=region_paths([ring((artwork.inner_diameter or 0.0) / 2.0, outer / 2.0)]),
         )
 
 

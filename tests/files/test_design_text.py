@@ -78,7 +78,7 @@ artworks = st.builds(
     Artwork,
     file=st.just("again.svg"),
     width=st.none() | lengths,
-    inner_diameter=st.sampled_from([0.0, 12.5]),
+    inner_diameter=st.sampled_from([None, 12.5]),
     outer_diameter=st.none() | st.floats(20.0, 90.0),
     direction=directions,
 )
