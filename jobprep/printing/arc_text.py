@@ -107,7 +107,7 @@ def _set(text: ArcText, design: Design, copy: Copy) -> _Set:
         "copies": str(copy.copies),
         "date": copy.date,
     }
-    filled = re.sub(r"\{(\w+)\}", lambda found: fields[found[1]], text.words)
+    filled = re.sub(r"\{(\w+)\}", lambda found: fields.get(found[1], found[0]), text.words)
     words = strokable(" ".join(filled.split()), "")
     radius = text.diameter / 2.0
     width = text_width(words, text.height)
