@@ -442,7 +442,7 @@ def test_materials_are_found_in_an_installed_package(
     package = tmp_path / "site" / "jobprep"
     (package / "materials" / "films").mkdir(parents=True)
     (package / "materials" / "films" / "own.toml").write_text(FILM, "utf-8")
-    monkeypatch.setattr(materials.jobprep, "__file__", str(package / "__init__.py"))
+    monkeypatch.setattr(materials, "__file__", str(package / "files" / "materials.py"))
     assert shipped_materials() == package / "materials"
     assert list(film_library()) == ["own"]
     assert isinstance(film_library()["own"], Film)
