@@ -1,6 +1,7 @@
 """What changes a ledger, as pure functions: add, take, book; and every change can be taken back."""
 
 import datetime
+import math
 from dataclasses import replace
 
 import pytest
@@ -16,6 +17,8 @@ from jobprep.stock.ledger import (
     apply,
     difference,
     inverse,
+    rounded,
+    sorted_ledger,
     with_new_pieces,
     without_pieces,
 )
@@ -62,10 +65,17 @@ def test_ids_are_sorted_by_number_not_by_digits() -> None:
     assert [piece.id for piece in ledger.pieces][-2:] == ["amber-10", "amber-11"]
 
 
+def test_a_piece_named_by_hand_comes_before_the_numbered_ones_of_its_film() -> None:
+    named = (replace(sheet(), id="amber-1"), replace(sheet(), id="oddment"))
+    assert [piece.id for piece in sorted_ledger(named, (), {}).pieces] == ["oddment", "amber-1"]
+
+
 def test_coordinates_are_kept_to_a_tenth_of_a_micrometre() -> None:
     rough = tuple((x + 0.00004, y + 0.00006) for x, y in SQUARE)
     (piece,) = with_new_pieces(Ledger(), [replace(sheet(), outline=rough)]).pieces
     assert piece.outline == tuple((x, y + 0.0001) for x, y in SQUARE)
+    ((x, y),) = rounded(((-0.00001, -0.00002),))
+    assert (math.copysign(1.0, x), math.copysign(1.0, y)) == (1.0, 1.0)  # no -0 in the file
 
 
 def test_taking_some_of_equal_sheets_leaves_the_others() -> None:
