@@ -20,7 +20,11 @@ from typing import Any
 
 from jobprep.errors import CannotDoError, InputError, Place, Problem
 from jobprep.files.ledger_values import from_values, to_values
+from jobprep.input_file import MEGABYTE, input_bytes
 from jobprep.stock.ledger import Change, Ledger, apply
+
+SIZE_LIMIT = 50 * MEGABYTE
+"""Largest journal read, in bytes: decades of changes."""
 
 _SETTLED = b"settled"
 
@@ -75,10 +79,9 @@ def read_journal(path: Path) -> Journal:
     InputError
         When a line before the last is damaged.
     """
-    try:
-        raw = path.read_bytes()
-    except FileNotFoundError:
+    if not path.exists() and not path.is_symlink():
         return Journal()
+    raw = input_bytes(path, SIZE_LIMIT)
     entries: list[Entry] = []
     length = 0
     is_settled = True
@@ -183,6 +186,12 @@ def _entry(line: bytes) -> Entry | None:
         return None
     try:
         body = json.loads(text)
+        undoes = body.get("undoes")
+        texts = [body[key] for key in ("action", "note", "before", "after")]
+        if not all(isinstance(each, str) for each in texts):
+            return None
+        if undoes is not None and not isinstance(undoes, int):
+            return None
         return Entry(
             action=body["action"],
             note=body["note"],
@@ -190,9 +199,9 @@ def _entry(line: bytes) -> Entry | None:
             before=body["before"],
             after=body["after"],
             change=Change(out=_from_json(body["out"]), into=_from_json(body["into"])),
-            undoes=body.get("undoes"),
+            undoes=undoes,
         )
-    except (ValueError, KeyError, TypeError):
+    except (ValueError, KeyError, TypeError, AttributeError, RecursionError, OverflowError):
         return None
 
 

@@ -153,11 +153,16 @@ def _by_operation(table: ColoursTable | PowerTable | SettingsTable) -> dict[Oper
     return {"mark": table.mark, "cut-inner": table.cut_inner, "cut-outer": table.cut_outer}
 
 
+def is_material_name(name: str) -> bool:
+    """Whether a film or cutter may be called so: it names files too."""
+    reserved = name in (NO_FILM, ANY_FILM) or _DEVICE.fullmatch(name)
+    return bool(_NAME.fullmatch(name)) and not reserved and not _SHEET_NAME.fullmatch(name)
+
+
 def _name_problems(file: TomlFile) -> list[Problem]:
     """Check a file's name, which names the material and its output files."""
     name = file.path.stem
-    reserved = name in (NO_FILM, ANY_FILM) or _DEVICE.fullmatch(name)
-    if _NAME.fullmatch(name) and not reserved and not _SHEET_NAME.fullmatch(name):
+    if is_material_name(name):
         return []
     message = (
         f"{shown(name)} cannot name a material; call the file by 1 to 40 lower-case letters, digits"

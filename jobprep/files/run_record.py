@@ -6,29 +6,24 @@ nothing is lost on the way: mm, radians anticlockwise from +x, g/mm³, s, every 
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, fields, is_dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from jobprep.errors import InputError, Problem, Source
+from jobprep.errors import MOST_TOLD, InputError, Problem, Source
 from jobprep.files.problems import shown
+from jobprep.files.record_checks import FORMAT, unfitting, unusable
 from jobprep.files.toml_lines import KEPT_LIMIT, TomlFile, field_path, read_toml
 from jobprep.files.toml_text import toml_text
 from jobprep.model import Job
 from jobprep.version import __version__
-
-FORMAT = 1
 
 HEADER = """\
 # The record of one run, for `jobprep recut`. Lengths mm, angles radians anticlockwise from +x with
 # y up, densities g/mm³, times s. A segment is [x, y, x, y] from end to end for a line, and
 # [centre x, centre y, radius, start angle, signed sweep] for an arc.
 """
-
-JOIN_TOLERANCE = 1e-6
-"""How far apart the ends of neighbouring segments may lie, mm: above rounding, below any cut."""
 
 Segment = tuple[float, ...]
 """A line as (x, y, x, y) from end to end, an arc as (centre x, centre y, radius, start, sweep)."""
@@ -149,12 +144,12 @@ def write_run(record: RunRecord) -> str:
 def read_run(path: Path) -> RunRecord:
     """Read and check a run record; raises ``InputError`` with all its problems."""
     file = read_toml(path, most=KEPT_LIMIT)
-    problems = [file.source.problem(*finding) for finding in _unusable(file.values)]
+    problems = [file.source.problem(*finding) for finding in unusable(file.values)]
     if problems:
         raise InputError(problems)
-    record, problems = _validated(file)
+    record, problems = validated(file)
     if record is not None:
-        problems += [file.source.problem(*finding) for finding in _unfitting(record)]
+        problems += [file.source.problem(*finding) for finding in unfitting(record)]
     if record is None or problems:
         raise InputError(problems)
     return record
@@ -175,7 +170,8 @@ def _plain(value: Any) -> Any:
     return value
 
 
-def _validated(file: TomlFile) -> tuple[RunRecord | None, list[Problem]]:
+def validated(file: TomlFile) -> tuple[RunRecord | None, list[Problem]]:
+    """Return the record of a file as it stands, if its values are of the right kinds."""
     from pydantic import TypeAdapter, ValidationError
 
     values = {key: value for key, value in file.values.items() if key in _RECORD_FIELDS}
@@ -187,7 +183,7 @@ def _validated(file: TomlFile) -> tuple[RunRecord | None, list[Problem]]:
     except ValidationError as error:
         return None, [
             _problem(file, field_path(detail["loc"]), detail["msg"], detail["input"])
-            for detail in error.errors(include_url=False, include_context=False)
+            for detail in error.errors(include_url=False, include_context=False)[: MOST_TOLD + 1]
         ]
     return record, []
 
@@ -203,82 +199,4 @@ def _digests(rows: object) -> dict[str, str]:
     return {str(row.get("file")): str(row.get("sha256")) for row in tables}
 
 
-Finding = tuple[str, str]
-"""A field path and what is wrong there."""
-
 _RECORD_FIELDS = tuple(each.name for each in fields(RunRecord))
-
-
-def _unusable(values: Mapping[str, object]) -> Iterator[Finding]:
-    """Yield what makes a file no run record at all."""
-    if "placements" not in values:
-        yield "", "this file is not the record of a run; name the run.toml of a run"
-    elif values.get("format") != FORMAT:
-        yield "format", f"{shown(values.get('format'))} is not {FORMAT}, the format read here"
-    yield from _not_finite(values, ())
-
-
-def _not_finite(value: object, keys: tuple[str | int, ...]) -> Iterator[Finding]:
-    if isinstance(value, float) and not math.isfinite(value):
-        yield field_path(keys), f"{shown(value)} is not a finite number"
-    elif isinstance(value, dict):
-        for key, each in value.items():
-            yield from _not_finite(each, (*keys, key))
-    elif isinstance(value, list):
-        for number, each in enumerate(value):
-            yield from _not_finite(each, (*keys, number))
-
-
-def _unfitting(record: RunRecord) -> Iterator[Finding]:
-    """Yield references that lead nowhere and outlines that do not close."""
-    films = record.job.films
-    rows: list[tuple[str, RecordedPart | RecordedSheet]] = [
-        *((field_path(("parts", number)), part) for number, part in enumerate(record.parts)),
-        *((field_path(("sheets", number)), sheet) for number, sheet in enumerate(record.sheets)),
-    ]
-    for path, row in rows:
-        if row.film not in films:
-            yield f"{path}.film", f"{shown(row.film)} is not a film of this record"
-        for count, contour in enumerate(row.contours, 1):
-            fault = _contour_fault(contour)
-            if fault:
-                yield f"{path}.contours[{count}]", fault
-    known = {part.number: part for part in record.parts}
-    for number, placement in enumerate(record.placements):
-        path = field_path(("placements", number))
-        part = known.get(placement.part)
-        if part is None:
-            yield f"{path}.part", f"{placement.part} is not the number of a part of this record"
-        elif not 0 <= placement.copy < part.quantity:
-            copies = f"a copy of part {part.number}, which are 0 to {part.quantity - 1}"
-            yield f"{path}.copy", f"{placement.copy} is not {copies}"
-        if not 0 <= placement.sheet < len(record.sheets):
-            yield f"{path}.sheet", f"{placement.sheet} is not a sheet, which count from 0"
-        elif part is not None and record.sheets[placement.sheet].film != part.film:
-            sheet = record.sheets[placement.sheet]
-            yield f"{path}.sheet", f"part {part.number} is {part.film}, this sheet {sheet.film}"
-
-
-def _contour_fault(contour: SegmentPath) -> str:
-    if not contour:
-        return "a contour needs at least one segment"
-    if any(len(segment) not in (4, 5) for segment in contour):
-        return "a segment has 4 numbers (line) or 5 (arc)"
-    before = contour[-1]
-    for segment in contour:
-        gap = math.dist(_ends(before)[1], _ends(segment)[0])
-        if gap > JOIN_TOLERANCE:
-            return f"its segments do not meet, they are {gap:g} mm apart"
-        before = segment
-    return ""
-
-
-def _ends(segment: Segment) -> tuple[tuple[float, float], tuple[float, float]]:
-    if len(segment) == 4:
-        return (segment[0], segment[1]), (segment[2], segment[3])
-    x, y, radius, start, sweep = segment
-
-    def at(angle: float) -> tuple[float, float]:
-        return x + radius * math.cos(angle), y + radius * math.sin(angle)
-
-    return at(start), at(start + sweep)

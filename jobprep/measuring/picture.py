@@ -6,6 +6,7 @@ picture as it is worked on: turned upright as its camera noted, and reduced wher
 
 from __future__ import annotations
 
+import struct
 import warnings as python_warnings
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -25,10 +26,23 @@ if TYPE_CHECKING:
 WORKING_PIXELS = 2_000_000
 """Pictures are reduced to this; a 120 mm disc still gets about 10 pixels per mm."""
 
-MOST_PIXELS = 300_000_000
+MOST_PIXELS = 100_000_000
 """Larger pictures are refused before they are unpacked."""
 
-FORMATS = ("JPEG", "PNG", "TIFF", "MPO")
+MOST_PIXELS_AT_ONCE = 40_000_000
+"""The same for formats that are unpacked as a whole, with up to 25 bytes for each pixel."""
+
+FORMATS = ("JPEG", "PNG", "TIFF")
+DRAFTED = ("JPEG", "MPO")
+"""Those that are unpacked at a fraction of their size."""
+
+BROKEN = (
+    *(ArithmeticError, AttributeError, EOFError, LookupError, MemoryError, OSError),
+    *(SyntaxError, TypeError, ValueError, struct.error),
+)
+"""What broken files lead to in the decoders."""
+
+_TOO_LARGE = "is too large; reduce it to less than"
 
 MISSING_EXTRA = f"measuring a photograph needs two more packages: {extra('photo')}"
 
@@ -88,21 +102,26 @@ def opened(path: Path) -> Iterator[Image]:
     """
     from PIL import Image, UnidentifiedImageError
 
+    if path.exists() and not path.is_file():
+        raise _problem(path, "is not a regular file")
     try:
         with python_warnings.catch_warnings():
-            python_warnings.simplefilter("ignore", Image.DecompressionBombWarning)
-            with Image.open(path) as image:
-                if image.format not in FORMATS:
-                    raise _problem(path, f"is {image.format}; use JPEG, PNG or TIFF")
-                if image.width * image.height > MOST_PIXELS:
-                    raise _problem(path, "has more than 300 megapixels; reduce it first")
+            python_warnings.simplefilter("ignore")  # of small repairs, and of large pictures
+            with Image.open(path, formats=FORMATS) as image:
+                most = MOST_PIXELS if image.format in DRAFTED else MOST_PIXELS_AT_ONCE
+                if image.width * image.height > most:
+                    raise _problem(path, f"{_TOO_LARGE} {most // 1_000_000} megapixels")
                 yield image
+    except InputError:
+        raise
     except FileNotFoundError:
         raise _problem(path, "no such file") from None
-    except (UnidentifiedImageError, Image.DecompressionBombError):
+    except Image.DecompressionBombError:
+        raise _problem(path, f"{_TOO_LARGE} {MOST_PIXELS // 1_000_000} megapixels") from None
+    except UnidentifiedImageError:
         raise _problem(path, "is not a JPEG, PNG or TIFF picture") from None
-    except (OSError, SyntaxError, ValueError) as error:
-        raise _problem(path, f"cannot be read: {error}") from None
+    except BROKEN as error:
+        raise _problem(path, f"cannot be read: {str(error)[:200] or 'it is damaged'}") from None
 
 
 def _unpacked(path: Path, image: Image, working_pixels: int) -> Picture:
@@ -144,7 +163,7 @@ def eight_bit(image: Image) -> Image:
     from PIL import Image as images
 
     if image.mode.startswith("I") or image.mode == "F":
-        grey: Any = np.asarray(image, dtype=np.float64)
+        grey: Any = np.asarray(image, dtype=np.float32)
         top = 65535.0 if grey.max() > 255.0 else 255.0
         plain = images.fromarray(np.clip(np.rint(grey / top * 255.0), 0, 255).astype(np.uint8))
         plain.info["exif"] = image.getexif().tobytes()

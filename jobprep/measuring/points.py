@@ -78,12 +78,12 @@ def measure_point_set(taken: PointSet) -> Measurement:
     try:
         model, ratio = _choose_model(xy[groups["rim"]], groups, warnings)
         solution = _solve(xy, groups, taken, model)
+        sigma = _reading(taken, solution, warnings)
+        uncertainties = _propagate(
+            xy, sigma, solution, lambda moved: _solve(moved, groups, taken, model)
+        )
     except ValueError as error:
         raise InputError([Problem(Place(taken.file), str(error))]) from None
-    sigma = _reading(taken, solution, warnings)
-    uncertainties = _propagate(
-        xy, sigma, solution, lambda moved: _solve(moved, groups, taken, model)
-    )
     if model == "square" and ratio is not None:
         _widen_for_ratio(solution.values, uncertainties, ratio.uncertainty)
     warnings += _arc_warnings(solution.fits) + _stray_warnings(xy, groups, taken)

@@ -25,8 +25,10 @@ from jobprep.files.run_record import (
     RunRecord,
     read_run,
     record_run,
+    validated,
     write_run,
 )
+from jobprep.files.toml_lines import read_toml
 from jobprep.files.toml_text import toml_text
 from jobprep.files.write import output_folder, write_text_atomic
 from jobprep.model import Job
@@ -119,8 +121,10 @@ def test_record_comes_back_exactly(
     path = tmp_path_factory.mktemp("run") / "run.toml"
     text = write_run(record)
     path.write_bytes(text.encode())
-    assert read_run(path) == record
-    assert write_run(read_run(path)) == text
+    again, problems = validated(read_toml(path))
+    assert problems == []
+    assert again == record
+    assert write_run(again) == text
 
 
 @settings(max_examples=200, deadline=None)

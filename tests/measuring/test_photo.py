@@ -263,7 +263,7 @@ def test_files_that_are_no_pictures_get_one_sentence(tmp_path):
     with pytest.raises(InputError, match="is not a JPEG, PNG or TIFF picture"):
         read_picture(path)
     Image.new("RGB", (200, 200)).save(path, "GIF")
-    with pytest.raises(InputError, match="is GIF; use JPEG, PNG or TIFF"):
+    with pytest.raises(InputError, match="is not a JPEG, PNG or TIFF picture"):
         read_picture(path)
     Image.new("RGB", (50, 200)).save(path, "PNG")
     with pytest.raises(InputError, match="is only 50 × 200 pixels"):

@@ -1,0 +1,230 @@
+"""What must hold in the record of a run before anything is made from it.
+
+A record may come from anywhere: its names become names of files, its colours stand in drawings, and
+its numbers are computed with as they are.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from typing import TYPE_CHECKING
+
+from jobprep.files.findings import Finding
+from jobprep.files.problems import shown
+from jobprep.files.read_materials import is_material_name
+from jobprep.files.toml_lines import field_path
+
+if TYPE_CHECKING:
+    from jobprep.files.run_record import (
+        RecordedPart,
+        RecordedPlacement,
+        RecordedSheet,
+        RunRecord,
+        Segment,
+        SegmentPath,
+    )
+
+FORMAT = 1
+
+JOIN_TOLERANCE = 1e-6
+"""How far apart the ends of neighbouring segments may lie, mm: above rounding, below any cut."""
+
+LARGEST = 1e12
+"""Of any number but a seed: above the limits of all fields of the files a run is made from."""
+
+MOST_COPIES = 1_000_000
+LONGEST_TEXT = 3000
+
+FARTHEST = 100_000.0
+"""Of any coordinate and radius, mm."""
+
+_COUNTS = ("count", "copies", "quantity", "per_disc")
+_ABOVE_ZERO = (
+    *("outer_diameter", "inner_diameter", "hub_diameter", "disc_diameter", "circle_diameter"),
+    *("side", "across", "key_width", "key_depth", "length", "thickness", "density", "seconds"),
+    *("mark_speed", "travel_speed", "acceleration", "speed", "balance_grade", "evaluations"),
+    *("wavelength", "spot", "tab_width", "least_web", "least_hole", "rotation_step"),
+)
+_NOT_BELOW_ZERO = (
+    *("web", "margin", "price", "per_area", "per_length", "pierce_time", "overcut", "lead_in"),
+    *("lead_out", "heat_spread", "thickness_tolerance", "smallest_side", "smallest_area", "seed"),
+    *("corner_radius", "sensor_width", "tabs", "cutter_per_hour", "labour_per_hour", "spoilage"),
+)
+_COLOUR = re.compile(r"#[0-9a-fA-F]{6}")
+_NOT_TEXT = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ufffe\uffff]")
+
+
+def unusable(values: Mapping[str, object]) -> Iterator[Finding]:
+    """Yield what makes a file no run record at all, and values that no field may have."""
+    if "placements" not in values:
+        message = "this file is not the record of a run; name the run.toml of a run"
+        yield Finding("", message)
+    elif values.get("format") != FORMAT:
+        message = f"{shown(values.get('format'))} is not {FORMAT}, the format read here"
+        yield Finding("format", message)
+    yield from _bad_values(values, ())
+
+
+def _bad_values(value: object, keys: tuple[str | int, ...]) -> Iterator[Finding]:
+    if isinstance(value, dict):
+        for key, each in value.items():
+            if len(key) > LONGEST_TEXT or _NOT_TEXT.search(key):
+                yield Finding(field_path(keys), f"{shown(key)} cannot name anything")
+            yield from _bad_values(each, (*keys, key))
+    elif isinstance(value, list):
+        for number, each in enumerate(value):
+            yield from _bad_values(each, (*keys, number))
+    elif isinstance(value, str):
+        if len(value) > LONGEST_TEXT or _NOT_TEXT.search(value):
+            yield Finding(field_path(keys), f"{shown(value)} is no text of a run")
+    elif isinstance(value, int | float) and not isinstance(value, bool):
+        fault = _number_fault(value, str(keys[-1]))
+        if fault:
+            yield Finding(field_path(keys), f"{shown(value)} is not {fault}")
+
+
+def _number_fault(value: float, name: str) -> str:
+    if isinstance(value, float) and not math.isfinite(value):
+        return "a finite number"
+    if name == "seed":
+        return "" if 0 <= value < 2**63 else "a whole number of at least 0 and below 2^63"
+    if name in _COUNTS:
+        fine = 1 <= value <= MOST_COPIES
+        return "" if fine else f"a whole number of at least 1 and at most {MOST_COPIES}"
+    if not abs(value) <= LARGEST:
+        return f"a number up to {LARGEST:g}"
+    if name in _ABOVE_ZERO and value <= 0:
+        return "above 0"
+    return "0 or above" if name in _NOT_BELOW_ZERO and value < 0 else ""
+
+
+def unfitting(record: RunRecord) -> Iterator[Finding]:
+    """Yield names that are no names of files, references that lead nowhere, open outlines."""
+    yield from _materials(record)
+    for number, part in enumerate(record.parts):
+        path = field_path(("parts", number))
+        yield from _outlines(path, part, record)
+        yield from _origin(path, part, record)
+        if any(len(segment) not in (4, 5) for mark in part.marks for segment in mark):
+            yield Finding(f"{path}.marks", "a segment has 4 numbers (line) or 5 (arc)")
+    for number, sheet in enumerate(record.sheets):
+        yield from _outlines(field_path(("sheets", number)), sheet, record)
+    known = {part.number: part for part in record.parts}
+    if len(known) < len(record.parts):
+        yield Finding("parts", "two parts have one number")
+    for number, placement in enumerate(record.placements):
+        yield from _placement(field_path(("placements", number)), placement, record, known)
+
+
+def _materials(record: RunRecord) -> Iterator[Finding]:
+    job = record.job
+    for name, film in job.films.items():
+        path = f"job.films.{field_path([name])}"
+        if film.name != name or not is_material_name(name):
+            yield Finding(f"{path}.name", f"{shown(film.name)} cannot name a film here")
+        if not _COLOUR.fullmatch(film.colour):
+            yield Finding(f"{path}.colour", f'{shown(film.colour)} is not a colour, "#rrggbb"')
+        if not film.sheets or any(min(each.width, each.height) <= 0.0 for each in film.sheets):
+            yield Finding(f"{path}.sheets", "a film needs sheets of a size above 0")
+    cutter = job.cutter
+    if not is_material_name(cutter.name):
+        yield Finding("job.cutter.name", f"{shown(cutter.name)} cannot name a cutter")
+    for operation in ("mark", "cut-inner", "cut-outer"):
+        colour = {str(key): value for key, value in cutter.colours.items()}.get(operation, "")
+        if not _COLOUR.fullmatch(colour):
+            message = f'{shown(colour)} is not a colour, "#rrggbb"'
+            yield Finding(f"job.cutter.colours.{operation}", message)
+    if min(cutter.bed) <= 0.0:
+        yield Finding("job.cutter.bed", "is not a size above 0")
+    for key, table in (("cut_speed", cutter.cut_speed), ("passes", cutter.passes)):
+        if any(value <= 0 for value in table.values()):
+            yield Finding(f"job.cutter.{key}", "has a value that is not above 0")
+    for path, kerfs in (("job.kerf", job.kerf), ("job.cutter.kerf", cutter.kerf)):
+        if any(not 0.0 <= kerf <= 3.0 for kerf in kerfs.values()):
+            yield Finding(path, "has a kerf that is not from 0 to 3 mm")
+
+
+def _outlines(path: str, row: RecordedPart | RecordedSheet, record: RunRecord) -> Iterator[Finding]:
+    if row.film not in record.job.films or row.film not in record.job.kerf:
+        yield Finding(f"{path}.film", f"{shown(row.film)} is not a film of this record")
+    if not row.contours:
+        yield Finding(f"{path}.contours", "an outline needs at least one contour")
+    for count, contour in enumerate(row.contours, 1):
+        fault = _contour_fault(contour)
+        if fault:
+            yield Finding(f"{path}.contours[{count}]", fault)
+
+
+def _origin(path: str, part: RecordedPart, record: RunRecord) -> Iterator[Finding]:
+    """Yield a part's places in a disc that it does not have."""
+    if len(part.turns) != part.per_disc or len(part.sectors) != part.per_disc:
+        yield Finding(f"{path}.turns", f"not as many as it is on a disc, {part.per_disc}")
+    if part.disc is None:
+        return
+    if not 0 <= part.disc < len(record.job.discs):
+        yield Finding(f"{path}.disc", f"{part.disc} is not a disc, which count from 0")
+        return
+    layers = record.job.discs[part.disc].design.layers
+    if not 0 <= part.layer <= len(layers):
+        yield Finding(f"{path}.layer", f"{part.layer} is not a layer of its disc")
+        return
+    n_sectors = len(layers[part.layer - 1].sectors) if part.layer else 0
+    if not all(0 <= sector <= n_sectors for sector in (part.sector, *part.sectors)):
+        yield Finding(f"{path}.sector", "is not a sector of its layer")
+
+
+def _placement(
+    path: str,
+    placement: RecordedPlacement,
+    record: RunRecord,
+    known: Mapping[int, RecordedPart],
+) -> Iterator[Finding]:
+    part = known.get(placement.part)
+    if part is None:
+        message = f"{placement.part} is not the number of a part of this record"
+        yield Finding(f"{path}.part", message)
+    elif not 0 <= placement.copy < part.quantity:
+        copies = f"a copy of part {part.number}, which are 0 to {part.quantity - 1}"
+        yield Finding(f"{path}.copy", f"{placement.copy} is not {copies}")
+    if not 0 <= placement.sheet < len(record.sheets):
+        message = f"{placement.sheet} is not a sheet, which count from 0"
+        yield Finding(f"{path}.sheet", message)
+    elif part is not None and record.sheets[placement.sheet].film != part.film:
+        sheet = record.sheets[placement.sheet]
+        message = f"part {part.number} is {part.film}, this sheet {sheet.film}"
+        yield Finding(f"{path}.sheet", message)
+
+
+def _contour_fault(contour: SegmentPath) -> str:
+    if not contour:
+        return "a contour needs at least one segment"
+    if any(len(segment) not in (4, 5) for segment in contour):
+        return "a segment has 4 numbers (line) or 5 (arc)"
+    if any(abs(number) > FARTHEST for segment in contour for number in segment):
+        return f"reaches farther than {FARTHEST / 1000:g} m"
+    if any(len(segment) == 5 and segment[2] <= 0.0 for segment in contour):
+        return "the radius of an arc is above 0"
+    return _gap_fault(contour)
+
+
+def _gap_fault(contour: Sequence[Segment]) -> str:
+    before = contour[-1]
+    for segment in contour:
+        gap = math.dist(_ends(before)[1], _ends(segment)[0])
+        if gap > JOIN_TOLERANCE:
+            return f"its segments do not meet, they are {gap:g} mm apart"
+        before = segment
+    return ""
+
+
+def _ends(segment: Segment) -> tuple[tuple[float, float], tuple[float, float]]:
+    if len(segment) == 4:
+        return (segment[0], segment[1]), (segment[2], segment[3])
+    x, y, radius, start, sweep = segment
+
+    def at(angle: float) -> tuple[float, float]:
+        return x + radius * math.cos(angle), y + radius * math.sin(angle)
+
+    return at(start), at(start + sweep)

@@ -1,0 +1,100 @@
+"""Change a valid file in the ways people, broken programs and broken disks do."""
+
+from __future__ import annotations
+
+import random
+import re
+import zlib
+
+NUMBERS = (
+    *("0", "-1", "1", "2", "1e308", "-1e308", "1e-320", "1e999", "nan", "-inf", "9" * 30),
+    *("9" * 400, "9" * 5000, "0x7fffffffffff", "0x" + "f" * 5000, "1e12", "-0.0", "360", "10000"),
+    *("65536", "1_000", "1,5", "٣"),
+)
+VALUES = (
+    *NUMBERS,
+    *("true", '""', '" "', '"none"', '"any"', '"\\u0000"', '"../../x.toml"', '"con"', '"shared"'),
+    *('"\\u202eabc"', '"<b>&amp;</b>"', "'''\na'''", '"/dev/zero"', '"clear"', '"drawing.svg"'),
+    *("[]", "[[]]", "[[1, 2]]", "{}", "{ film = 3 }", "1979-05-27", "07:32:00", "[1, 'a', {}]"),
+    *("[[0, 0], [1, 0], [0, 1]]", "120.0", "[{}]", "[[[0,0],[1,1],[2,2]]]", "[" * 50 + "]" * 50),
+)
+ODD = (
+    *("", "]", "[", "{", "}", '"', "'", "\n", "\r", "=", "-", "9", ".", ",", ";", "#", "\x00", "é"),
+    *("\u202e", "\ufeff", "\u2028", "\x85", "<", ">", "&", "&#0;", "\\", "\\u", "(", ")", "%s"),
+)
+_NUMBER = re.compile(r"[-+]?\d+\.?\d*(?:[eE][-+]?\d+)?")
+
+
+def mutated_text(text: str, chance: random.Random, snippets: tuple[str, ...]) -> str:
+    """Return a text changed in one way; ``snippets`` are lines that its kind of file may hold."""
+    lines = text.splitlines(keepends=True) or [""]
+    at = chance.randrange(len(lines))
+    way = chance.randrange(10)
+    if way == 0:
+        del lines[at]
+    elif way == 1:
+        lines.insert(at, chance.choice(lines))
+    elif way == 2 and "=" in lines[at]:
+        lines[at] = lines[at].split("=")[0] + "= " + chance.choice(VALUES) + "\n"
+    elif way == 3 and snippets:
+        lines.insert(at, chance.choice(snippets) + "\n")
+    elif way == 4:
+        del lines[at : at + chance.randint(1, 8)]
+    elif way == 5:
+        other = chance.randrange(len(lines))
+        lines[at], lines[other] = lines[other], lines[at]
+    elif way == 6:
+        start = chance.randrange(len(text) + 1)
+        return text[:start] + chance.choice(ODD) + text[start + chance.randint(0, 3) :]
+    elif way == 7 and chance.random() < 0.1:
+        return text[: chance.randrange(len(text) + 1)]
+    else:
+        found = list(_NUMBER.finditer(text))
+        if found:
+            number = chance.choice(found)
+            return text[: number.start()] + chance.choice(NUMBERS) + text[number.end() :]
+    return "".join(lines)
+
+
+def mutated_bytes(data: bytes, chance: random.Random) -> bytes:
+    """Return bytes changed in one place, more often near their start, where headers are."""
+    if not data:
+        return b"\x00"
+    end = len(data) if chance.random() < 0.5 else min(len(data), 64)
+    at = chance.randrange(end)
+    way = chance.randrange(6)
+    if way == 0:
+        return data[:at]
+    if way == 1:
+        return data[:at] + data[at + chance.randint(1, 16) :]
+    if way == 2:
+        return data[:at] + chance.randbytes(chance.randint(1, 8)) + data[at:]
+    if way == 3:
+        value = chance.choice((b"\xff\xff\xff\xff", b"\0\0\0\0", b"\x7f\xff\xff\xff", b"\0\1"))
+        return data[:at] + value + data[at + len(value) :]
+    if way == 4:
+        return data[:at] + data[chance.randrange(end) : chance.randrange(end)] + data[at:]
+    return data[:at] + bytes([chance.randrange(256)]) + data[at + 1 :]
+
+
+def mutated_png(data: bytes, chance: random.Random) -> bytes:
+    """Return a PNG changed in one place, its checksums right, so that the change is looked at."""
+    changed = mutated_bytes(data, chance)
+    fixed, at = bytearray(changed[:8]), 8
+    while at + 12 <= len(changed):
+        length = int.from_bytes(changed[at : at + 4], "big")
+        body = changed[at + 4 : at + 8 + length]
+        fixed += changed[at : at + 4] + body + zlib.crc32(body).to_bytes(4, "big")
+        at += 12 + length
+    return bytes(fixed)
+
+
+def mutated_journal(text: str, chance: random.Random, snippets: tuple[str, ...]) -> str:
+    """Return a journal changed in one way, the checksum of each line right."""
+    lines = [line.partition(" ")[2] or line for line in text.splitlines()]
+    changed = mutated_text("\n".join(lines) + "\n", chance, snippets)
+    return "".join(
+        line if line == "settled\n" else f"{zlib.crc32(line[:-1].encode()):08x} {line}"
+        for line in changed.replace("\r", "").splitlines(keepends=True)
+        if line.endswith("\n")
+    )

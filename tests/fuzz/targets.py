@@ -1,0 +1,455 @@
+"""Every reader of the program: files to begin with, how to change one, and what reads it."""
+
+from __future__ import annotations
+
+import io
+import random
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+from files.sample_job import DESIGN, JOB
+from fuzz.mutations import mutated_bytes, mutated_journal, mutated_png, mutated_text
+
+from jobprep.errors import InputError, JobprepError
+
+ROOT = Path(__file__).parents[2]
+MOST_MESSAGE = 2500
+"""Characters of the longest sentence: one that lists every field of a table."""
+
+Mutate = Callable[[bytes, random.Random], bytes]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Target:
+    """A reader: the name of its file, the bytes to begin with, and what reads the file."""
+
+    file: str
+    seeds: Callable[[], list[bytes]]
+    mutate: Mutate
+    read: Callable[[Path], object]
+    beside: Callable[[], dict[str, bytes]] = dict
+
+
+def check_reads_or_refuses(target: Target, data: bytes, folder: Path) -> None:
+    """Read a file; all that may come of it are values or sentences."""
+    for name, content in target.beside().items():
+        (folder / name).write_bytes(content)
+    path = folder / target.file
+    path.parent.mkdir(parents=True, exist_ok=True)
+    path.write_bytes(data)
+    try:
+        target.read(path)
+    except InputError as error:
+        assert error.problems
+        for problem in error.problems:
+            assert problem.place.file
+            assert problem.message.strip()
+            assert str(problem).isprintable()
+            assert len(str(problem)) < MOST_MESSAGE
+    except JobprepError as error:
+        assert str(error).strip()
+
+
+def _texts(*globs: str) -> Callable[[], list[bytes]]:
+    @cache
+    def read() -> list[bytes]:
+        return [path.read_bytes() for glob in globs for path in sorted(ROOT.glob(glob))]
+
+    return read
+
+
+def _text(*snippets: str) -> Mutate:
+    def mutate(data: bytes, chance: random.Random) -> bytes:
+        text = data.decode("utf-8", "surrogateescape")
+        changed = mutated_text(text, chance, snippets)
+        return changed.encode("utf-8", "surrogateescape")
+
+    return mutate
+
+
+def _journal(data: bytes, chance: random.Random) -> bytes:
+    text = data.decode("utf-8", "replace")
+    return mutated_journal(text, chance, ("settled", "{}", "[]", '{"action":1}')).encode()
+
+
+def _image(data: bytes, chance: random.Random) -> bytes:
+    is_png = data.startswith(b"\x89PNG")
+    return (mutated_png if is_png and chance.random() < 0.7 else mutated_bytes)(data, chance)
+
+
+def _check(path: Path) -> object:
+    from jobprep.pipeline import check
+
+    return check(path)
+
+
+def _design(path: Path) -> object:
+    from jobprep.disc.build_parts import disc_parts
+    from jobprep.files.design_text import design_text
+    from jobprep.files.materials import film_library
+    from jobprep.files.read_design import read_design
+
+    design = read_design(path, film_library())
+    design_text(design)
+    return disc_parts(design)
+
+
+def _film(path: Path) -> object:
+    from jobprep.files.materials import read_film
+
+    return read_film(path)
+
+
+def _cutter(path: Path) -> object:
+    from jobprep.files.materials import read_cutter
+
+    return read_cutter(path)
+
+
+def _ledger(path: Path) -> object:
+    from jobprep.files.ledger import history, read_ledger
+    from jobprep.files.ledger_values import ledger_text
+    from jobprep.stock.on_hand import with_ledger
+
+    ledger = read_ledger(path.with_name("stock.toml"))
+    ledger_text(ledger)
+    history(path.with_name("stock.toml"))
+    return with_ledger, ledger
+
+
+def _run(path: Path) -> object:
+    from jobprep.files.run_inputs import changed_inputs
+    from jobprep.files.run_record import read_run, write_run
+    from jobprep.planning.cut_run import cut_run
+    from jobprep.planning.record import recorded_parts
+    from jobprep.planning.spoiled import spoiled_job
+
+    record = read_run(path)
+    write_run(record)
+    list(changed_inputs(record, path))
+    recorded_parts(record)
+    spoiled_job(record, {part.number: 1 for part in record.parts}, "again")
+    return cut_run(record, "0" * 64)
+
+
+def _printer(path: Path) -> object:
+    from jobprep.files.printer_file import read_printer
+
+    return read_printer(path)
+
+
+def _points(path: Path) -> object:
+    from jobprep.measuring.points import measure_points
+    from jobprep.measuring.write_design import design_text
+
+    return design_text(measure_points(path))
+
+
+def _corrections(path: Path) -> object:
+    from jobprep.measuring.corrections import read_corrections
+
+    return read_corrections(path)
+
+
+def _kerf(path: Path) -> object:
+    from jobprep.files.kerf_file import read_kerf_file
+    from jobprep.measuring.kerf import doubts, fit_kerfs, refusals
+
+    fits = fit_kerfs(read_kerf_file(path).readings)
+    return list(refusals(fits)), list(doubts(fits))
+
+
+def _outline(path: Path) -> object:
+    from jobprep.geometry.read_outline import read_outline
+
+    return read_outline(path)
+
+
+def _picture(path: Path) -> object:
+    from jobprep.measuring.picture import read_picture
+
+    return read_picture(path)
+
+
+SVG = b"""<?xml version="1.0"?>
+<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink"
+ width="80mm" height="60mm" viewBox="0 0 80 60">
+<style>.a { stroke: #f00; fill: none }</style>
+<defs><circle id="hole" r="2"/><symbol id="s"><rect width="1" height="1"/></symbol></defs>
+<g transform="translate(2 3) rotate(10)" class="a">
+<path d="M5,5 h40 v30 a8,8 0 0 1 -8,8 q-8,4 -16,0 C15,43 5,40 5,30 z"/>
+<use xlink:href="#hole" x="15" y="15"/>
+<ellipse cx="30" cy="20" rx="6" ry="3" transform="matrix(1 .1 0 1 0 0)"/>
+<polygon points="12,25 16,25 14,29"/>
+<rect x="20" y="28" width="9" height="6" rx="1"/>
+</g>
+</svg>
+"""
+SVG_SNIPPETS = (
+    *('<use href="#s"/>', '<use href="#hole" x="1e300"/>', '<g id="hole">', "</g>", "<g>"),
+    *('<path d="M0 0 A1e9 1 0 1 1 5 5 z"/>', '<path d="M0 0C1e308 0 0 1e308 3 3z"/>', "<text/>"),
+    *('<image href="file:///etc/hosts"/>', "<script>1</script>", '<!DOCTYPE a [<!ENTITY b "c">]>'),
+    *('<circle r="1e12" cx="-1e12"/>', '<rect width="3" height="3" rx="nan"/>', "<![CDATA["),
+    *('<line x1="1e999" x2="0"/>', '<polyline points="1,2,3"/>', '<g transform="scale(0)"/>'),
+    *('<path d="m0,0 t1,1 s1,1,1,1 z z z"/>', '<path d="z"/>', '<path d="M"/>', "<!-- -->"),
+)  # fmt: skip
+
+
+@cache
+def _dxf() -> list[bytes]:
+    import ezdxf
+    from ezdxf import options
+
+    options.write_fixed_meta_data_for_testing = True
+    document = ezdxf.new("R2010")
+    document.header["$INSUNITS"] = 4
+    space = document.modelspace()
+    space.add_lwpolyline([(0, 0, 0.3), (40, 0, 0), (40, 30, 0.2), (0, 30, 0)], "xyb", close=True)
+    space.add_circle((10, 10), 3)
+    space.add_ellipse((25, 15), (5, 0), 0.5)
+    block = document.blocks.new("dot")
+    block.add_circle((0, 0), 1)
+    space.add_blockref("dot", (30, 22), {"xscale": 1.5, "rotation": 20})
+    space.add_open_spline([(5, 20), (9, 20), (9, 25), (5, 25), (5, 20)])
+    space.add_line((30, 10), (34, 10))
+    space.add_arc((32, 10), 2, 0, 180)
+    space.add_polyline2d([(16, 20, 0, 0, 1), (18, 20, 0, 0, 1)], format="xyseb", close=True)
+    texts = []
+    for version in ("R2010", "R12"):
+        document.dxfversion = version
+        text = io.StringIO()
+        document.write(text)
+        texts.append(text.getvalue().encode())
+    start = texts[0].index(b"ENTITIES")
+    small = b"  0\nSECTION\n  2\n" + texts[0][start:]
+    return [*texts, small]
+
+
+DXF_SNIPPETS = (
+    *("  0\nINSERT\n  2\ndot\n 70\n30000\n 71\n30000\n 44\n1\n 45\n1", "  0\nENDSEC", " 40\nnan"),
+    *("  0\nLINE", "  0\nSPLINE\n100\nAcDbSpline\n 71\n3", " 42\n1e308", "210\n1\n220\n0\n230\n0"),
+    *("  0\nTEXT", "  0\nHATCH", "  0\nVERTEX", " 10\n1e308", "  5\nFFFFFFFFFFFFFFFFFF", " 70\n-1"),
+)
+
+
+@cache
+def _pictures() -> list[bytes]:
+    from PIL import Image, ImageDraw
+
+    small = Image.new("RGB", (120, 110), "white")
+    ImageDraw.Draw(small).ellipse((10, 10, 100, 100), fill="red", outline="black")
+    kinds = (("PNG", "RGB"), ("PNG", "P"), ("PNG", "LA"), ("PNG", "I;16"), ("JPEG", "RGB"),
+             ("TIFF", "RGB"), ("TIFF", "F"), ("GIF", "P"), ("BMP", "RGB"))  # fmt: skip
+    found = []
+    for format_, mode in kinds:
+        stream = io.BytesIO()
+        grey = small.convert("L")
+        image = grey.convert(mode) if mode in ("I;16", "F", "LA") else small.convert(mode)
+        exif = small.getexif()
+        exif[274] = 6
+        extra = {"exif": exif} if format_ in ("PNG", "JPEG", "TIFF") else {}
+        image.save(stream, format_, **extra)
+        found.append(stream.getvalue())
+    return found
+
+
+CSV_POINTS = b"""# lens wheel
+kind,x,y,label
+rim,1080,500
+rim,600,20
+rim,120,500
+rim,600,980
+rim,940,160
+bore,610,500
+bore,600,490
+bore,590,500
+separation,600,100,amber
+separation,1000,500,green
+hole,600,900,index
+scale,10,10,120
+scale,970,10,120
+diameter,120
+reading,0.5
+"""
+TOML_POINTS = b"""format = 1
+name = "wheel"
+diameter = 120
+y = "up"
+rim = [[1080, 500], [600, 20], [120, 500], [600, 980]]
+zero = [600, 20]
+[separation]
+amber = [[600, 100], [600, 150]]
+green = [[1000, 500]]
+[hole]
+index = [[600, 900]]
+[[scale]]
+points = [[0, 0], [100, 0]]
+distance = 12.5
+"""
+REFERENCES = b"""reference,0,0,0 0
+reference,100,0,10 0
+reference,100,100,10 10
+reference,0,100,0 10
+rim,50,0
+rim,0,50
+rim,100,50
+"""
+CORRECTIONS = b"""format = 1
+diameter = 120
+zero = 90
+white = [3, 4]
+rim = [[0, 1], [1, 0], [2, 1], [1, 2], [0.3, 0.3]]
+add_edges = [10, 20]
+remove_edges = [30]
+remove_holes = true
+"""
+KERF_CSV = b"""kind;along;drawn;reading;strips;ends;enters;refuses;sense
+film;amber
+plus_minus;0,02
+comb;x;80;78,71;8;cut
+piece;x;100;99,84
+fit;y;;;;;14;16
+width;y;;0,16;;;;;full
+slot;y;20;20,16
+"""
+KERF_TOML = b"""format = 1
+film = "amber"
+cutter = "bench-co2"
+plus_minus = 0.02
+[[comb]]
+along = "x"
+strips = 8
+drawn = 80
+readings = [78.71, 78.74, 78.70]
+[[piece]]
+along = "x"
+drawn = 100
+readings = [99.84, 99.85]
+[[fit]]
+along = "y"
+enters = 14
+refuses = 16
+[[width]]
+along = "y"
+sense = "edge"
+readings = [0.08]
+"""
+PRINTER = b"format = 1\nscale_x = 1.0042\nscale_y = 0.998\n"
+
+
+@cache
+def _stock() -> dict[str, bytes]:
+    """Return a ledger and its journal after a few changes."""
+    import datetime
+    import tempfile
+
+    from jobprep.files.ledger import change_ledger, undo_last
+    from jobprep.stock.ledger import Piece, with_new_pieces
+
+    day = datetime.date(2026, 3, 1)
+    corners = ((0.0, 0.0), (90.0, 0.0), (90.0, 50.0), (0.0, 60.0))
+    piece = Piece(id="", film="amber", kind="leftover", outline=corners, defects=(), added=day)
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "stock.toml"
+        for _ in range(3):
+            change_ledger(
+                path, "add", "added", day, lambda ledger, _: with_new_pieces(ledger, [piece])
+            )
+        undo_last(path, day)
+        return {name: (Path(folder) / name).read_bytes() for name in (path.name, JOURNAL)}
+
+
+JOURNAL = "stock.toml.journal"
+
+
+@cache
+def _record() -> list[bytes]:
+    """Return the record of a small run, made without a search."""
+    return [Path(__file__).with_name("run.toml").read_bytes()]
+
+
+_TOML = _text("film = 3", "[[layer]]", "[kerf]", "name = 1", "a.b.c = 1", "[[stock]]", "[[part]]")
+
+TARGETS = {
+    "job": Target(
+        file="job.toml",
+        seeds=lambda: [JOB.encode(), *_texts("examples/*/job.toml")()],
+        mutate=_text(
+            *("[[part]]", 'drawing = "drawing.svg"', "ring = { outer_diameter = 9 }", "[cutting]"),
+            *('web = "shared"', "tabs = { count = 3 }", "[leftovers]", "cut_trim = true"),
+            *('shape = "trim"', "[[stock]]", "lead_in = 2", "copies = 3"),
+        ),
+        read=_check,
+        beside=lambda: {"pier.toml": DESIGN.encode(), "drawing.svg": SVG},
+    ),
+    "design": Target(
+        file="design.toml",
+        seeds=lambda: [
+            DESIGN.encode(),
+            *_texts("examples/0[1-3]*/[!j]*.toml", "examples/05*/[!j]*.toml")(),
+        ],
+        mutate=_text(
+            *("joint_gap = -3", "marks = { height = 9 }", "bore = { square = 5 }", "[[hole]]"),
+            *("bore = { diameter = 6, flat = 5 }", "[[layer]]", "[[layer.opening]]", "[[dot]]"),
+            *("bore = { diameter = 6, key_width = 2, key_depth = 1 }", "count = 360"),
+        ),
+        read=_design,
+    ),
+    "film": Target(
+        file="amber.toml", seeds=_texts("materials/films/*.toml"), mutate=_TOML, read=_film
+    ),
+    "cutter": Target(
+        file="bench.toml", seeds=_texts("materials/cutters/*.toml"), mutate=_TOML, read=_cutter
+    ),
+    "ledger": Target(
+        file="stock.toml",
+        seeds=lambda: [_stock()["stock.toml"]],
+        mutate=_text("[[piece]]", "[[booked]]", "[next_number]", "count = 2", "outline = [[0, 0]]"),
+        read=_ledger,
+        beside=lambda: {JOURNAL: _stock()[JOURNAL]},
+    ),
+    "journal": Target(
+        file=JOURNAL,
+        seeds=lambda: [_stock()[JOURNAL]],
+        mutate=_journal,
+        read=_ledger,
+        beside=lambda: {"stock.toml": _stock()["stock.toml"]},
+    ),
+    "run": Target(
+        file="run.toml", seeds=_record, mutate=_text("film = 3", "[job]", "x = 1"), read=_run
+    ),
+    "printer": Target(file="p.toml", seeds=lambda: [PRINTER], mutate=_TOML, read=_printer),
+    "points-csv": Target(
+        file="points.csv",
+        seeds=lambda: [CSV_POINTS, REFERENCES],
+        mutate=_text(
+            "bore,1,2", "y,up", "zero,1,2", "scale,1,2,3", "inner;1;2", "reference,1,2,1 2"
+        ),
+        read=_points,
+    ),
+    "points-toml": Target(
+        file="points.toml",
+        seeds=lambda: [TOML_POINTS],
+        mutate=_text("bore = [[1, 2]]", "[hole]", "[[reference]]", "at = [0, 0]", "mm = [0, 0]"),
+        read=_points,
+    ),
+    "corrections": Target(
+        file="corrections.toml", seeds=lambda: [CORRECTIONS], mutate=_TOML, read=_corrections
+    ),
+    "kerf-csv": Target(
+        file="kerf.csv",
+        seeds=lambda: [KERF_CSV],
+        mutate=_text("piece;x;1;2", "fit,y,1", "film,", "kind,along", "comb;x;80;78;1;sheet"),
+        read=_kerf,
+    ),
+    "kerf-toml": Target(
+        file="kerf.toml", seeds=lambda: [KERF_TOML], mutate=_text("[[slot]]", "[[fit]]"), read=_kerf
+    ),
+    "svg": Target(
+        file="drawing.svg", seeds=lambda: [SVG], mutate=_text(*SVG_SNIPPETS), read=_outline
+    ),
+    "dxf": Target(file="drawing.dxf", seeds=_dxf, mutate=_text(*DXF_SNIPPETS), read=_outline),
+    "picture": Target(file="photo.png", seeds=_pictures, mutate=_image, read=_picture),
+}
