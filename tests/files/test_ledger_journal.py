@@ -50,6 +50,8 @@ def path(tmp_path: Path) -> Path:
 def test_what_is_added_is_what_is_read(path: Path) -> None:
     journal = read_journal(path)
     assert journal == Journal()
+    path.touch()
+    assert read_journal(path) == journal
     for entry in (ADDED, UNDONE):
         journal = append_entry(path, journal, entry)
         assert not journal.is_settled
