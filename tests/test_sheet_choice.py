@@ -1,7 +1,10 @@
 """Which sheets a job opens: leftovers first, then the cheapest mix of sizes or a length of roll."""
 
 import json
+import math
+import random
 from dataclasses import replace
+from itertools import product
 from pathlib import Path
 from typing import Any
 
@@ -30,7 +33,7 @@ cutter = "bench-co2"
 name = "plate"
 film = "dusk"
 copies = {copies}
-disc = {{ diameter = {diameter} }}
+{shape}
 [nesting]
 web = 1
 margin = 5
@@ -43,13 +46,18 @@ dusk = 0.2
 
 
 def opened(
-    folder: Path, sheets: str, copies: int, diameter: float = 230.0, more: str = ""
+    folder: Path,
+    sheets: str,
+    copies: int,
+    diameter: float = 230.0,
+    more: str = "",
+    shape: str = "disc = {{ diameter = {0} }}",
 ) -> list[tuple[float, float, float | None]]:
     films = folder / "materials" / "films"
     films.mkdir(parents=True, exist_ok=True)
     (films / "dusk.toml").write_text(AMBER.replace(SHEET, sheets), encoding="utf-8")
     job = folder / "job.toml"
-    job.write_text(JOB.format(copies=copies, diameter=diameter) + more, encoding="utf-8")
+    job.write_text(JOB.format(copies=copies, shape=shape.format(diameter)) + more, encoding="utf-8")
     (film_plan,) = plan(check(job)).films
     return [(each.sheet.width, each.sheet.height, each.sheet.price) for each in film_plan.sheets]
 
@@ -74,6 +82,37 @@ def test_the_cheapest_mix_of_sizes(
     """By hand: a small sheet holds one plate of 230 mm, a large one two by two."""
     found = opened(tmp_path, TWO_SIZES, copies)
     assert sorted(found) == sorted(expected)
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_the_mix_is_the_cheapest_of_all_mixes(tmp_path: Path, seed: int) -> None:
+    """Every size holds just a × b square plates of 50 mm, so all mixes can be counted through."""
+    draw = random.Random(seed)
+    sizes = [(draw.randint(1, 4), draw.randint(1, 3)) for _ in range(draw.choice([2, 3]))]
+    prices = [round(draw.uniform(0.6, 1.4) * a * b**0.9, 2) for a, b in sizes]
+    copies = draw.randint(1, 60)
+
+    def length(count: int) -> float:
+        """Plates, kerf and web between them, kerf and margin outside, and half a mm to spare."""
+        return count * 50.0 + (count - 1) * 1.2 + 2 * 5.2 + 0.5
+
+    films = "\n[[sheet]]\n".join(
+        f"size = [{length(a)}, {length(b)}]\nprice = {price}"
+        for (a, b), price in zip(sizes, prices, strict=True)
+    )
+    found = opened(tmp_path, films, copies, 50.0, shape="rectangle = {{ size = [{0}, {0}] }}")
+    best = min(
+        (round(sum(n * price for n, price in zip(counts, prices, strict=True)), 6), sum(counts))
+        for counts in product(*(range(math.ceil(copies / (a * b)) + 1) for a, b in sizes))
+        if sum(n * a * b for n, (a, b) in zip(counts, sizes, strict=True)) >= copies
+    )
+    assert (round(sum(price or 0.0 for *_, price in found), 6), len(found)) == best
+
+
+def test_of_two_sheets_at_one_price_the_larger_is_opened(tmp_path: Path) -> None:
+    """More of it is left over."""
+    same = TWO_SIZES.replace("price = 9", "price = 3")
+    assert [size[:2] for size in opened(tmp_path, same, 1)] == [LARGE[:2]]
 
 
 def test_without_prices_the_least_area_is_opened(tmp_path: Path) -> None:

@@ -254,8 +254,14 @@ def _family(placed: Placement, item: int, inner: Sequence[int]) -> list[Placemen
 
 
 def _cell(problem: Problem) -> float:
-    """Choose the cell: fine against the parts, but never too many on a sheet."""
+    """Choose the cell: fine against the parts, but never too many on a sheet.
+
+    The middle size of the parts is a whole number of cells, so that as many plates lie side by
+    side as fit.
+    """
     sizes = sorted(min(b[2] - b[0], b[3] - b[1]) for b in map(bounds, problem.parts))
     boxes = [bounds(problem.sheets[n]) for n in set(problem.queue)]
     reach = max(max(b[2] - b[0], b[3] - b[1]) for b in boxes)
-    return min(max(sizes[len(sizes) // 2] / 25.0, reach / 1200.0), reach / 150.0)
+    size = sizes[len(sizes) // 2]
+    cell = min(max(size / 25.0, reach / 1200.0), reach / 150.0)
+    return size / math.ceil(size / cell) if size > cell else cell

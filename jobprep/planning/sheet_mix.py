@@ -1,15 +1,15 @@
 """The cheapest mix of sheets for one film, where it comes in several sizes or on a roll.
 
 The nesting search fills sheets in a given order; which sizes to buy is decided here. What is on
-hand is opened first in every trial. Each size is tried alone, then mixes of sizes that would cost
-less than the best found so far and are large enough by area, the cheapest first.
+hand is opened first in every trial. Each size is tried alone, which also shows how full a sheet of
+it gets. Then come mixes of sizes that would cost less than the best found so far and hold all at
+that, the cheapest first. Of equal cost, fewer sheets win, then those with more film left over.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
-from itertools import product
 from typing import NamedTuple
 
 from jobprep.disc.part import Part
@@ -28,11 +28,17 @@ from jobprep.planning.shelf import ShelfPiece
 MOST_MIXES = 12
 """Mixes tried after each size alone; every trial takes a share of the time."""
 
-MOST_SIZES, MOST_OF_ONE = 4, 8
+MOST_SIZES, MOST_OF_ONE = 4, 30
 """Of sizes, and sheets of one size, in a mix: keeps the list of mixes short."""
 
 FULLEST = 0.95
 """Share of a sheet's area that parts with odd outlines hardly ever exceed."""
+
+HOPE = 0.98
+"""Share of the parts that sheets as full as those seen must hold for a mix to be tried."""
+
+SAME = 1e-9
+"""Relative; costs this near are equal."""
 
 
 def nest_films(
@@ -47,11 +53,12 @@ def nest_films(
 
 
 class _Rank(NamedTuple):
-    """How good a nest is, the less the better."""
+    """How good a nest is, the less the better; of as much film for the same, more is left over."""
 
     unplaced: int
     cost: float
     n_sheets: int
+    minus_area: float
 
 
 class _Trial(NamedTuple):
@@ -81,7 +88,8 @@ def nest_cheapest(job: Job, task: FilmTask, progress: Progress | None) -> Nest:
         trials.append(_trial(job, task, shelf, progress))
         task = _hurried(task, trials[-1].nest)
     best = min(trials, key=lambda each: each.rank)
-    for mix in _mixes(task, sizes, best.rank):
+    holds = [_holds(task, size, trial.nest) for size, trial in zip(sizes, trials, strict=False)]
+    for mix in _mixes(task, sizes, holds, best.rank):
         trial = _trial(job, task, mix, progress)
         task = _hurried(task, trial.nest)
         if trial.rank < best.rank:
@@ -104,7 +112,23 @@ def _trial(
         sheet.price if shelf[kind].is_roll and sheet.price is not None else shelf[kind].cost
         for kind, sheet in zip(nest.sheets, opened, strict=True)
     )
-    return _Trial(_Rank(sum(nest.unplaced), cost, len(nest.sheets)), nest)
+    whole = sum(area(shelf[kind].sheet.region) for kind in nest.sheets)
+    rank = _Rank(sum(nest.unplaced), round(cost, 9), len(nest.sheets), -round(whole, 3))
+    return _Trial(rank, nest)
+
+
+def _holds(task: FilmTask, size: int, nest: Nest) -> float:
+    """Return what area of parts a sheet of a size holds: as the fullest one of several in a nest.
+
+    One that holds all that is left for it need not be full.
+    """
+    whole = FULLEST * area(task.shelf[size].sheet.region)
+    if nest.sheets.count(size) < 2:
+        return whole
+    loads = [0.0] * len(nest.sheets)
+    for place in nest.placements:
+        loads[place.sheet] += area(task.parts[place.item].region)
+    return max(load for load, kind in zip(loads, nest.sheets, strict=True) if kind == size)
 
 
 def _only(shelf: Sequence[ShelfPiece], sizes: Sequence[int], size: int) -> tuple[ShelfPiece, ...]:
@@ -115,21 +139,23 @@ def _only(shelf: Sequence[ShelfPiece], sizes: Sequence[int], size: int) -> tuple
     )
 
 
-def _mixes(task: FilmTask, sizes: Sequence[int], best: _Rank) -> Iterator[tuple[ShelfPiece, ...]]:
-    """Yield shelves with fixed numbers of each size, large enough and cheaper than the best."""
+def _mixes(
+    task: FilmTask, sizes: Sequence[int], holds: Sequence[float], best: _Rank
+) -> Iterator[tuple[ShelfPiece, ...]]:
+    """Yield shelves with fixed numbers of each size that may hold all and beat the best."""
     pieces = [task.shelf[size] for size in sizes[:MOST_SIZES]]
-    on_hand = sum(
+    need = sum(part.quantity * area(part.region) for part in task.parts) - FULLEST * sum(
         (piece.count or 0) * area(piece.sheet.region)
         for index, piece in enumerate(task.shelf)
         if index not in sizes
     )
-    need = sum(part.quantity * area(part.region) for part in task.parts) / FULLEST - on_hand
     mixes = []
-    for counts in product(*(range(_most(piece, best) + 1) for piece in pieces)):
+    for counts in _counts(pieces, best.cost * (1.0 + SAME)):
         cost = sum(n * piece.cost for n, piece in zip(counts, pieces, strict=True))
-        held = sum(n * area(each.sheet.region) for n, each in zip(counts, pieces, strict=True))
-        if held >= need and cost < best.cost * (1.0 - 1e-9) and sum(map(bool, counts)) > 1:
-            mixes.append((cost, sum(counts), counts))
+        is_cheaper = cost < best.cost * (1.0 - SAME) or sum(counts) < best.n_sheets
+        held = sum(n * each for n, each in zip(counts, holds, strict=False))
+        if is_cheaper and held >= HOPE * need and sum(map(bool, counts)) > 1:
+            mixes.append((round(cost, 9), sum(counts), counts))
     for _, _, counts in sorted(mixes)[:MOST_MIXES]:
         shelf = list(_only(task.shelf, sizes, -1))
         for size, count in zip(sizes, counts, strict=False):
@@ -137,7 +163,15 @@ def _mixes(task: FilmTask, sizes: Sequence[int], best: _Rank) -> Iterator[tuple[
         yield tuple(shelf)
 
 
-def _most(piece: ShelfPiece, best: _Rank) -> int:
-    """Return how many of a size a mix cheaper than the best may hold."""
-    most = min(MOST_OF_ONE, int(best.cost / piece.cost) if piece.cost else MOST_OF_ONE)
-    return most if piece.count is None else min(most, piece.count)
+def _counts(pieces: Sequence[ShelfPiece], cost: float) -> Iterator[tuple[int, ...]]:
+    """Yield numbers of each size that together cost no more than so much."""
+    if not pieces:
+        yield ()
+        return
+    first, *others = pieces
+    most = MOST_OF_ONE if first.count is None else min(MOST_OF_ONE, first.count)
+    if first.cost:
+        most = min(most, int(cost / first.cost))
+    for count in range(most + 1):
+        for rest in _counts(others, cost - count * first.cost):
+            yield (count, *rest)
