@@ -125,7 +125,6 @@ def restart_journal(path: Path, date: datetime.date) -> tuple[Ledger, Path | Non
         ledger = from_file(read_toml(path, most=KEPT_LIMIT), check_shapes=True)
         journal_path = _journal_path(path)
         kept = _copied_aside(journal_path) if journal_path.exists() else None
-        journal_path.unlink(missing_ok=True)
         change = difference(Ledger(), ledger)
         entry = _entry(_digest(path), ledger, change, "edit", "journal begun anew", date, None)
         journal = append_entry(journal_path, Journal(), entry)

@@ -289,6 +289,12 @@ def test_a_file_that_is_gone_is_rebuilt(stock: Path) -> None:
     assert stock.read_text() == text
 
 
+def test_a_rebuilt_file_is_known_to_be_what_the_journal_tells(stock: Path) -> None:
+    _forget_settled(stock)
+    rebuild_from_journal(stock)
+    assert read_journal(stock.with_name("stock.toml.journal")).is_settled
+
+
 def test_a_damaged_journal_is_named_by_line_and_can_be_begun_anew(stock: Path) -> None:
     drop(stock, "green-1")
     text = stock.read_text()
@@ -307,7 +313,10 @@ def test_a_damaged_journal_is_named_by_line_and_can_be_begun_anew(stock: Path) -
 
 def test_a_journal_is_begun_anew_only_from_a_ledger_that_is_right(stock: Path) -> None:
     journal = stock.with_name("stock.toml.journal")
+    text = stock.read_text()
+    stock.write_text(f"# mine\n{text}")
     restart_journal(stock, DAY)
+    assert stock.read_text() == text
     assert read_journal(journal).is_settled
     assert [entry.note for entry in history(stock)] == ["journal begun anew"]
     before = journal.read_bytes()
