@@ -7,10 +7,12 @@ from collections.abc import Mapping
 from pathlib import Path
 
 import pytest
+from filelock import FileLock
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from jobprep.errors import CannotDoError, InputError
+from jobprep.files import ledger
 from jobprep.files.find_ledger import choose_ledger, find_ledger
 from jobprep.files.ledger import (
     Done,
@@ -289,6 +291,37 @@ def test_a_file_that_is_gone_is_rebuilt(stock: Path) -> None:
     assert stock.read_text() == text
 
 
+def test_a_file_that_is_gone_after_an_accident_is_gone_all_the_same(stock: Path) -> None:
+    _forget_settled(stock)
+    drop(stock, "amber-2")
+    _forget_settled(stock)
+    stock.unlink()
+    with pytest.raises(InputError, match="it is gone or empty; `jobprep stock rebuild`"):
+        read_ledger(stock)
+
+
+def test_a_first_change_that_did_not_reach_the_file_is_applied(tmp_path: Path) -> None:
+    path = tmp_path / "stock.toml"
+    after = add(path, piece()).ledger
+    _forget_settled(path)
+    path.unlink()
+    assert read_ledger(path) == after
+
+
+def test_a_ledger_that_another_program_holds_is_left_alone(
+    stock: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(ledger, "PATIENCE", 0.01)
+    before = stock.read_bytes()
+    with (
+        FileLock(f"{stock}.lock"),
+        pytest.raises(CannotDoError, match="another program is changing the stock; try again"),
+    ):
+        drop(stock, "amber-2")
+    assert stock.read_bytes() == before
+    drop(stock, "amber-2")
+
+
 def test_a_rebuilt_file_is_known_to_be_what_the_journal_tells(stock: Path) -> None:
     _forget_settled(stock)
     rebuild_from_journal(stock)
@@ -383,6 +416,22 @@ def test_an_edit_after_an_accident_keeps_both_the_edit_and_the_change(stock: Pat
     assert ledger.pieces[1].shelf == "B2"
     drop(stock, "green-1")
     assert read_ledger(stock).pieces == ledger.pieces[:2]
+
+
+@pytest.mark.parametrize("from_before", [True, False])
+def test_after_an_accident_an_edit_of_either_state_is_told_apart(
+    stock: Path, from_before: bool
+) -> None:
+    add(stock, *(piece(film="blue") for _ in range(6)))
+    before = stock.read_text()
+    drop(stock, "amber-2")
+    _forget_settled(stock)
+    text = before if from_before else stock.read_text()
+    stock.write_text(text.replace("price = 7.5", "price = 8"))
+    found = read_ledger(stock)
+    assert found.piece("amber-2") is None
+    assert found.pieces[0].price == 8
+    assert len(found.pieces) == 8
 
 
 def _forget_settled(stock: Path) -> None:
