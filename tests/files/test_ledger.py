@@ -359,6 +359,11 @@ def test_a_journal_is_begun_anew_only_from_a_ledger_that_is_right(stock: Path) -
     assert journal.read_bytes() == before
 
 
+def test_what_is_put_aside_is_counted(stock: Path) -> None:
+    kept = [restart_journal(stock, DAY)[1] for _ in range(3)]
+    assert kept == [stock.with_name(f"stock.toml.journal.old-{n}") for n in (1, 2, 3)]
+
+
 def test_every_entry_tells_the_file_before_and_after_it(stock: Path) -> None:
     drop(stock, "amber-2")
     undo_last(stock, DAY)
