@@ -260,6 +260,9 @@ def _actions(random: Random, job: Tables, kind: str, films: tuple[str, ...], sho
         "fill": {"do": "fill"},
     }
     chosen = random.sample(sorted(made), random.choice((0, 1, 2)))
-    if "fill" in chosen and (not job.get("disc") or not job.get("stock") or random.random() < 0.6):
+    if "fill" in chosen and not (job.get("disc") and job.get("stock")):
         chosen.remove("fill")
+    if "fill" in chosen:  # it nests as many discs as there is room for
+        for piece in job["stock"]:
+            piece["count"] = min(piece.get("count", 1), 2)
     return {"partial": short, "action": [made[name] for name in chosen]}

@@ -5,10 +5,34 @@ from pathlib import Path
 
 import pytest
 from case_checks import check_case
-from case_files import write_case
+from case_files import toml_of, write_case
 from random_jobs import random_case
 
 CASES = sorted(path for path in (Path(__file__).parent / "night_cases").iterdir() if path.is_dir())
+
+
+KINDS = (
+    *("ring", "disc", "sector", "rectangle", "polygon", "svg", "dxf"),
+    *("opening", "hub_slot", "dot", "glue_line", "marks", "flat", "key_width", "square"),
+    *("materials/films/", "materials/cutters/", "roll", "rotation_step", "knife", "diode"),
+    *("label", "defects", "outline", "stock.toml", "partial = true", '"shared"'),
+    *("tabs", "lead_in", "lead_out", "overcut", "heat_spread", "cut_trim = true", "disc_diameter"),
+    *("passes", "origin", "per_m2", "spoilage_percent", "smallest_side"),
+    *('"recut"', '"book"', '"estimate"', '"fill"', "spoiled", "only", "again = true"),
+)
+"""Words by which the kinds of parts, films, stock, cutters, wishes and actions are known."""
+
+
+def test_random_jobs_are_of_every_kind() -> None:
+    texts = [
+        "\n".join(
+            f"{name}\n{content if isinstance(content, str) else toml_of(content)}"
+            for name, content in random_case(seed, most_parts=20).items()
+        )
+        for seed in range(50)
+    ]
+    seldom = [kind for kind in KINDS if sum(kind in text for text in texts) < 2]
+    assert seldom == []
 
 
 @pytest.mark.parametrize("seed", range(5))
