@@ -338,7 +338,11 @@ def _recut_files(
     if not counts:
         return {}
     run_folder = record_path.parent.resolve()
-    beside = run_folder / record.origin if record.origin else run_folder.parent
+    beside = run_folder.parent
+    # A record may come from anywhere: where it says its job is, a file of the job must lie.
+    origin = run_folder / record.origin
+    if record.origin and any((origin / name).is_file() for name in record.job.digests):
+        beside = origin
     target = recut or (beside / f"{run_folder.name}-recut.toml").resolve()
     files = spoiled_job(record, counts, target.stem)
     for name in files:

@@ -69,21 +69,29 @@ def measure_points(path: Path) -> Measurement:
 
 
 def measure_point_set(taken: PointSet) -> Measurement:
-    """Measure a disc from points already read."""
+    """Measure a disc from points already read; raises ``InputError`` when they make none."""
+    try:
+        with np.errstate(divide="raise", over="raise", invalid="raise"):
+            return _measured(taken)
+    except ValueError as error:
+        raise InputError([Problem(Place(taken.file), str(error))]) from None
+    except ArithmeticError:
+        message = "its points give no finite result; do some lie on one line, or far from the disc?"
+        raise InputError([Problem(Place(taken.file), message)]) from None
+
+
+def _measured(taken: PointSet) -> Measurement:
     xy = np.array([(point.x, point.y) for point in taken.points], dtype=np.float64)
     if taken.y_down:
         xy = xy * (1.0, -1.0)
     groups = _groups(taken)
     warnings: list[str] = []
-    try:
-        model, ratio = _choose_model(xy[groups["rim"]], groups, warnings)
-        solution = _solve(xy, groups, taken, model)
-        sigma = _reading(taken, solution, warnings)
-        uncertainties = _propagate(
-            xy, sigma, solution, lambda moved: _solve(moved, groups, taken, model)
-        )
-    except ValueError as error:
-        raise InputError([Problem(Place(taken.file), str(error))]) from None
+    model, ratio = _choose_model(xy[groups["rim"]], groups, warnings)
+    solution = _solve(xy, groups, taken, model)
+    sigma = _reading(taken, solution, warnings)
+    uncertainties = _propagate(
+        xy, sigma, solution, lambda moved: _solve(moved, groups, taken, model)
+    )
     if model == "square" and ratio is not None:
         _widen_for_ratio(solution.values, uncertainties, ratio.uncertainty)
     warnings += _arc_warnings(solution.fits) + _stray_warnings(xy, groups, taken)

@@ -1,0 +1,167 @@
+"""What no reader may stumble over, whatever the kind of file: each ends in one sentence."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from fuzz.targets import TARGETS
+
+from jobprep.errors import InputError
+
+TEXTS = sorted(set(TARGETS) - {"picture", "ledger", "journal", "job", "run"})
+
+
+def sentence(name: str, path: Path) -> str:
+    """Return the only problem that a reader has with a file."""
+    with pytest.raises(InputError) as caught:
+        TARGETS[name].read(path)
+    (problem,) = caught.value.problems
+    assert problem.place.file == str(path)
+    return problem.message
+
+
+def place(name: str, folder: Path) -> Path:
+    path = folder / TARGETS[name].file
+    path.parent.mkdir(exist_ok=True)
+    return path
+
+
+@pytest.mark.parametrize("name", [name for name in TARGETS if name not in ("ledger", "journal")])
+def test_folder_pipe_link_and_nothing(name: str, tmp_path: Path) -> None:
+    path = place(name, tmp_path)
+    assert "no such file" in sentence(name, path) or "no such printer" in sentence(name, path)
+    path.mkdir()
+    words = ("folder", "regular file", "no such printer")
+    assert any(each in sentence(name, path) for each in words)
+    path.rmdir()
+    os.mkfifo(path)
+    assert any(each in sentence(name, path) for each in words)
+    path.unlink()
+    path.symlink_to("/dev/zero")
+    assert any(each in sentence(name, path) for each in words)
+    path.unlink()
+    path.symlink_to(path.name)
+    assert "links" in sentence(name, path) or "no such" in sentence(name, path)
+
+
+@pytest.mark.parametrize("name", ["ledger", "journal"])
+def test_ledger_that_is_no_file(name: str, tmp_path: Path) -> None:
+    for make in (Path.mkdir, os.mkfifo):
+        path = place(name, tmp_path)
+        make(path)
+        assert sentence(name, path).startswith("is ")
+        path.rmdir() if path.is_dir() else path.unlink()
+
+
+@pytest.mark.parametrize("name", TARGETS)
+def test_file_that_may_not_be_read(
+    name: str, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A superuser may read anything, so that the refusal is put in by hand."""
+    path = place(name, tmp_path)
+    path.write_bytes(TARGETS[name].seeds()[0])
+    real = Path.open
+
+    def refused(self: Path, *words: object, **options: object) -> object:
+        if self == path:
+            raise PermissionError(13, "Permission denied", str(self))
+        return real(self, *words, **options)  # type: ignore[arg-type]
+
+    monkeypatch.setattr(Path, "open", refused)
+    if name == "picture":
+        import builtins
+
+        before = builtins.open
+
+        def no_open(file: object, *words: object, **options: object) -> object:
+            if str(file) == str(path):
+                raise PermissionError(13, "Permission denied", str(file))
+            return before(file, *words, **options)  # type: ignore[call-overload]
+
+        monkeypatch.setattr(builtins, "open", no_open)
+    assert "Permission denied" in sentence(name, path)
+
+
+@pytest.mark.parametrize("name", TEXTS)
+def test_byte_order_mark_and_windows_line_ends(name: str, tmp_path: Path) -> None:
+    path = place(name, tmp_path)
+    text = TARGETS[name].seeds()[0]
+    data = text if name == "dxf" else b"\xef\xbb\xbf" + text
+    path.write_bytes(data.replace(b"\r\n", b"\n").replace(b"\n", b"\r\n"))
+    assert TARGETS[name].read(path) is not None
+
+
+@pytest.mark.parametrize("name", [name for name in TEXTS if name not in ("svg", "dxf")])
+@pytest.mark.parametrize("coding", ["utf-16", "utf-32", "latin-1"])
+def test_other_encodings(name: str, coding: str, tmp_path: Path) -> None:
+    path = place(name, tmp_path)
+    path.write_bytes(("# é\n" + TARGETS[name].seeds()[0].decode()).encode(coding, "replace"))
+    assert sentence(name, path) == "not UTF-8 text; save it in that encoding"
+
+
+@pytest.mark.parametrize("name", [name for name in TARGETS if name not in ("ledger", "journal")])
+def test_file_of_sixty_megabytes(name: str, tmp_path: Path) -> None:
+    path = place(name, tmp_path)
+    with path.open("wb") as stream:
+        stream.truncate(60_000_000)
+    assert "too large" in sentence(name, path) or name == "picture"
+
+
+DEEP: tuple[tuple[str, Callable[[], str]], ...] = (
+    ("arrays", lambda: "a = " + "[" * 10_000 + "]" * 10_000),
+    ("tables", lambda: "a = " + "{ a = " * 10_000 + "1" + "}" * 10_000),
+    ("keys", lambda: "a" + ".a" * 100_000 + " = 1"),
+    ("quoted-keys", lambda: "a" + " . 'b' . \"c\"" * 50_000 + " = 1"),
+    ("header", lambda: "[a" + ".a" * 100_000 + "]"),
+    ("many-keys", lambda: "".join(f"k{n}" + ".a" * 200 + " = 1\n" for n in range(1000))),
+)
+
+
+@pytest.mark.parametrize(("what", "text"), DEEP, ids=[what for what, _ in DEEP])
+@pytest.mark.parametrize(
+    "name", ["job", "design", "film", "run", "printer", "points-toml", "corrections", "kerf-toml"]
+)
+def test_deep_nesting(name: str, what: str, text: Callable[[], str], tmp_path: Path) -> None:
+    path = place(name, tmp_path)
+    path.write_text(text())
+    assert sentence(name, path) == "not usable TOML: its values are nested too deeply"
+
+
+HOSTILE_JOBS = {
+    "combs": 'polygon = [{}]'.format(
+        ", ".join(f"[{n * 0.1 + 100 * (n % 2):.1f}, {100 * (n % 2)}]" for n in range(999))
+    ),
+    "unknown": "".join(f"\n[[part]]\nfilm = 'u{n}'" for n in range(60_000)),
+    "kerfs": "\n[kerf]\n" + "".join(f"f{n} = 9\n" for n in range(150_000)),
+    "list": "polygon = [" + "[0, 0], " * 200_000 + "]",
+    "polygons": "".join(
+        f"\n[[part]]\nname='{n}'\nfilm='clear'\npolygon=[{'[0, 0], ' * 1000}]" for n in range(150)
+    ),
+    "copies": "copies = 10000\ndisc = { diameter = 20 }",
+}  # fmt: skip
+LIMITS = """
+import resource, sys
+resource.setrlimit(resource.RLIMIT_AS, (1_500_000_000, 1_500_000_000))
+resource.setrlimit(resource.RLIMIT_CPU, (10, 10))
+from jobprep.cli import main
+main(["check", sys.argv[1]])
+"""
+
+
+@pytest.mark.parametrize("name", HOSTILE_JOBS)
+def test_check_of_a_hostile_job_answers_within_its_means(name: str, tmp_path: Path) -> None:
+    """Processor time is limited, not looked at: whoever takes more is ended by the system."""
+    head = 'format = 1\ntitle = "x"\ncutter = "bench-co2"\n[[part]]\nname = "p"\nfilm = "clear"\n'
+    path = tmp_path / "job.toml"
+    path.write_text(head + HOSTILE_JOBS[name])
+    run = subprocess.run(
+        [sys.executable, "-c", LIMITS, str(path)], capture_output=True, text=True, check=False
+    )
+    assert run.returncode == (0 if name == "copies" else 2), run.stderr[-500:]
+    assert "Traceback" not in run.stderr
+    assert len(run.stderr.splitlines()) <= 101
