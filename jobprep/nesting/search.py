@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import math
 import time
+from bisect import bisect_left
 from collections.abc import Callable, Sequence
 from concurrent.futures import Executor
 from dataclasses import replace
+from itertools import accumulate
 from typing import NamedTuple
 
 import numpy as np
@@ -14,6 +16,7 @@ import numpy as np
 from jobprep.nesting.chain import ANGLE, SHEET, Best, X, Y
 from jobprep.nesting.fill import Filled, build_rasters, fill_sheets, largest_first
 from jobprep.nesting.improve import Start, build_chains, improve
+from jobprep.nesting.most_discs import most_discs
 from jobprep.nesting.nest import Budget, Item, Nest, Placement, Sheet, Spacing
 from jobprep.nesting.problem import Problem, build_problem
 from jobprep.nesting.renest import old_start, renest
@@ -57,7 +60,7 @@ def nest_parts(
     """
     started = time.time()
     problem = build_problem(items, sheets, spacing)
-    bound = _least_sheets(problem)
+    bound = max(_least_sheets(problem), _least_for_discs(problem, items, sheets, spacing))
     if not problem.queue or not problem.parts:
         return Nest(sheets=(), placements=(), unplaced=problem.quantities, bound=bound)
     filled = fill_sheets(problem, build_rasters(problem), largest_first(problem))
@@ -277,6 +280,19 @@ def _least_sheets(problem: Problem) -> float:
             return float(count)
         need -= room
     return float(len(rooms))
+
+
+def _least_for_discs(
+    problem: Problem, items: Sequence[Item], sheets: Sequence[Sheet], spacing: Spacing
+) -> float:
+    """Return how many sheets equal solid discs need, the roomiest first; 0 for other parts."""
+    if len(items) != 1 or items[0].region.holes:
+        return 0.0
+    holds = {n: most_discs(items[0].region, sheets[n].region, spacing) for n in set(problem.queue)}
+    rooms = sorted((most or 0 for most in map(holds.get, problem.queue)), reverse=True)
+    if None in holds.values() or sum(rooms) < items[0].quantity:
+        return 0.0
+    return float(bisect_left(list(accumulate(rooms)), items[0].quantity) + 1)
 
 
 def _tell(progress: Progress | None, problem: Problem, nest: Nest, length: float) -> None:

@@ -115,6 +115,19 @@ def test_four_squares_fill_a_sheet_exactly() -> None:
     assert nest.bound == 1.0
 
 
+def test_the_least_number_of_sheets_counts_the_middles_of_equal_discs() -> None:
+    """By area nine discs of 100 mm need one sheet of 290 mm; but only eight could ever lie on it.
+
+    Middles lie in a square of 190 mm: 2 · 1.9² / sqrt(3) + 3.8 + 1 = 8.97.
+    """
+    items = [Item(region=Region(circle(ORIGIN, 50)), quantity=9)]
+    sheets = [Sheet(region=Region(rectangle(290, 290)), count=None, cost=1.0)]
+    nest = proven(items, sheets, Spacing(gap=0, edge=0), Budget(evaluations=2_000))
+    assert 9 * math.pi * 50**2 < 290**2
+    assert nest.bound == 2.0
+    assert len(nest.sheets) == 2
+
+
 def test_the_last_sheet_is_packed_towards_one_side() -> None:
     items = [Item(region=sector(58, 15, 60), quantity=12)]
     nest = proven(items, [Sheet(region=Region(rectangle(508, 610)))], SPACING, SMALL)

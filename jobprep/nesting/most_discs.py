@@ -1,0 +1,67 @@
+"""How many equal discs a sheet holds at most.
+
+N. Oler's inequality (An inequality in the geometry of numbers, Acta Mathematica 105 (1961) 19-48,
+from memory): at most ``2 A / sqrt(3) + P / 2 + 1`` points with distances of 1 or more lie in a
+convex set of area A and perimeter P. It counts the discs' middles.
+"""
+
+from __future__ import annotations
+
+import math
+
+from jobprep.geometry.measure import area, perimeter
+from jobprep.geometry.offset import offset
+from jobprep.geometry.outline import Arc, Line, Region
+from jobprep.nesting.nest import Spacing
+from jobprep.units import TURN
+
+ROUNDING = 1e-9
+"""Relative; keeps a bound that is just reached from falling to the number below."""
+
+
+def most_discs(part: Region, sheet: Region, spacing: Spacing) -> int | None:
+    """Return how many copies of a round part no nest on a sheet exceeds, whatever its holes.
+
+    None where the part is not round or the sheet not convex.
+    """
+    radius = _radius(part)
+    if radius is None or not _is_convex(sheet):
+        return None
+    middles = offset(sheet, -(radius + spacing.edge)).regions
+    if not middles:
+        return 1  # a place of no area may still hold one
+    distance = 2.0 * radius + spacing.gap
+    (place,) = middles
+    found = 2.0 * area(place) / (math.sqrt(3.0) * distance**2) + perimeter(place) / (2.0 * distance)
+    return math.floor((found + 1.0) * (1.0 + ROUNDING))
+
+
+def _radius(region: Region) -> float | None:
+    """Return the radius of a round part, whatever its holes; None for any other."""
+    segments = region.outer.segments
+    if not all(isinstance(each, Arc) for each in segments):
+        return None
+    first = segments[0]
+    same = [
+        each
+        for each in segments
+        if isinstance(each, Arc)
+        and isinstance(first, Arc)
+        and math.dist(each.centre, first.centre) < 1e-6
+        and abs(each.radius - first.radius) < 1e-6
+    ]
+    if len(same) != len(segments) or abs(sum(each.sweep for each in same) - TURN) > 1e-6:
+        return None
+    return same[0].radius
+
+
+def _is_convex(region: Region) -> bool:
+    if region.holes or not all(isinstance(each, Line) for each in region.outer.segments):
+        return False
+    corners = [segment.start for segment in region.outer.segments]
+    return all(
+        (b.x - a.x) * (c.y - b.y) - (b.y - a.y) * (c.x - b.x) >= 0.0
+        for a, b, c in zip(
+            corners, corners[1:] + corners[:1], corners[2:] + corners[:2], strict=True
+        )
+    )
