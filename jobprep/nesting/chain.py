@@ -120,7 +120,7 @@ class Chain:
         from jobprep.nesting.kernels import separate
 
         end = self.evaluations + quota
-        while self.evaluations < end and time.time() < deadline and not self._count[4]:
+        while self.evaluations < end and time.monotonic() < deadline and not self._count[4]:
             limits = np.array(
                 [
                     TRIES_ANYWHERE,

@@ -21,11 +21,13 @@ from jobprep.nesting.shapes import bounds
 CHAINS = 2
 """Chains under an evaluation budget, however many workers there are."""
 
-ROUNDS, FINE_ROUNDS = 40, 8
+EXPLORING_ROUNDS, FINE_ROUNDS = 32, 8
 """Parts the budget is cut into; in the last ones the best nest is compressed."""
 
+ROUNDS = EXPLORING_ROUNDS + FINE_ROUNDS
+
 IDLE_ROUNDS = 20
-"""Rounds without a better nest after which the search stops."""
+"""Rounds without a better nest after which no more is explored."""
 
 MOST_CAMPAIGNS, CAMPAIGN_EFFORT = 4, 400_000
 """A long search explores several times from its start, and compresses the best of what it found:
@@ -91,15 +93,16 @@ def improve(
     but the chains.
     """
     best = first = campaign = min(chains, key=_rank).best
-    idle = 0
-    campaign_rounds = ROUNDS - FINE_ROUNDS
+    number = idle = 0
+    campaign_rounds = EXPLORING_ROUNDS
+    end = _end(budget, started)
     own = ThreadPoolExecutor(_workers(budget)) if executor is None else None
     try:
-        for number in range(ROUNDS):
-            is_fine = number >= ROUNDS - FINE_ROUNDS
+        while number < ROUNDS:
+            is_fine = number >= EXPLORING_ROUNDS
             if number == 1:
-                campaign_rounds = (ROUNDS - FINE_ROUNDS) // _campaigns(chains, len(first.spots))
-            if number == ROUNDS - FINE_ROUNDS:
+                campaign_rounds = EXPLORING_ROUNDS // _campaigns(chains, len(first.spots))
+            if number == EXPLORING_ROUNDS:
                 campaign = best
                 for chain in chains:
                     chain.adopt(best, is_fine=True)
@@ -107,7 +110,7 @@ def improve(
                 campaign = first
                 for chain in chains:
                     chain.restart(first)
-            quota, deadline = _share(chains, budget, started, number)
+            quota, deadline = _share(chains, budget, end, number)
             chains[:] = _searched(executor or own, chains, quota, deadline, is_fine)
             leader = min(chains, key=_rank).best
             idle += 1
@@ -116,9 +119,14 @@ def improve(
             if leader.is_better_than(best):
                 best, idle = leader, 0
                 tell(best)
-            is_idle = best.is_valid and idle >= IDLE_ROUNDS
-            if is_idle or time.time() >= _end(budget, started):
+            number += 1
+            now = time.monotonic()
+            if now >= end:
                 break
+            if best.is_valid and idle >= IDLE_ROUNDS and number < EXPLORING_ROUNDS:
+                # The time of the rounds left out is saved.
+                end = now + FINE_ROUNDS * (end - now) / (ROUNDS - number)
+                number = EXPLORING_ROUNDS
             for chain in chains:
                 if campaign.is_better_than(chain.best) and (is_fine or _lags(chain.best, campaign)):
                     chain.adopt(campaign, is_fine=is_fine)
@@ -149,14 +157,12 @@ def _lags(mine: Best, best: Best) -> bool:
     return not mine.is_valid or mine.n_sheets > best.n_sheets or mine.length > LAG * best.length
 
 
-def _share(
-    chains: Sequence[Chain], budget: Budget, started: float, number: int
-) -> tuple[int, float]:
+def _share(chains: Sequence[Chain], budget: Budget, end: float, number: int) -> tuple[int, float]:
     """Return how many spots each chain may try in a round, and until when."""
     if budget.evaluations is not None:
         return max(1, budget.evaluations // (ROUNDS * len(chains))), math.inf
-    now = time.time()
-    return 1 << 60, now + (_end(budget, started) - now) / (ROUNDS - number)
+    now = time.monotonic()
+    return 1 << 60, now + (end - now) / (ROUNDS - number)
 
 
 def _end(budget: Budget, started: float) -> float:

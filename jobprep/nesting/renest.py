@@ -114,5 +114,5 @@ class _Clock:
         """Return one of so many shares of what is left."""
         if self._spots is not None:
             return max(1, (self._spots - self._chain.evaluations) // count), math.inf
-        now = time.time()
+        now = time.monotonic()
         return 1 << 60, now + (self._started + self._seconds - now) / count

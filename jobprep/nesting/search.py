@@ -58,7 +58,7 @@ def nest_parts(
     a nest made anew; that is returned if it leaves fewer parts over, costs less, opens fewer
     sheets, or takes at least 1 % less of the last one.
     """
-    started = time.time()
+    started = time.monotonic()
     problem = build_problem(items, sheets, spacing)
     bound = max(_least_sheets(problem), _least_for_discs(problem, items, sheets, spacing))
     if not problem.queue or not problem.parts:

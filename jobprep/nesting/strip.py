@@ -50,7 +50,7 @@ def nest_strip(
     ``height`` is along y; the strip begins at x = 0. Placements turn a part about its region's own
     origin, then shift it.
     """
-    started = time.time()
+    started = time.monotonic()
     length = _enough(items, height)
     sheet = Sheet(region=Region(rectangle(length, height)))
     problem = build_problem(items, [sheet], Spacing(gap=0.0, edge=0.0))
@@ -63,7 +63,7 @@ def nest_strip(
 
     def tell(best: Best) -> None:
         if progress is not None:
-            progress(Progressed(best.length, time.time() - started))
+            progress(Progressed(best.length, time.monotonic() - started))
 
     tell(chains[0].best)
     best = improve(chains, budget, started, tell, executor)
