@@ -264,5 +264,6 @@ def _actions(random: Random, job: Tables, kind: str, films: tuple[str, ...], sho
         chosen.remove("fill")
     if "fill" in chosen:  # it nests as many discs as there is room for
         for piece in job["stock"]:
-            piece["count"] = min(piece.get("count", 1), 2)
+            piece["count"] = 1
+        job["nesting"]["evaluations"] = 200
     return {"partial": short, "action": [made[name] for name in chosen]}
