@@ -202,7 +202,8 @@ def _dxf() -> list[bytes]:
     import ezdxf
     from ezdxf import options
 
-    options.write_fixed_meta_data_for_testing = True
+    before = options.write_fixed_meta_data_for_testing
+    options.write_fixed_meta_data_for_testing = True  # else the time and random numbers are in it
     document = ezdxf.new("R2010")
     document.header["$INSUNITS"] = 4
     space = document.modelspace()
@@ -222,6 +223,7 @@ def _dxf() -> list[bytes]:
         text = io.StringIO()
         document.write(text)
         texts.append(text.getvalue().encode())
+    options.write_fixed_meta_data_for_testing = before
     start = texts[0].index(b"ENTITIES")
     small = b"  0\nSECTION\n  2\n" + texts[0][start:]
     return [*texts, small]
