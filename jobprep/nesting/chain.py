@@ -19,18 +19,25 @@ TRIES_TOUCHING = 30
 """How many of the tries anywhere are drawn touching another part."""
 
 PATIENCE, STRIKES = 60, 2
-LARGEST_CUT, SMALLEST_CUT, FIRST_CUT = 0.03, 0.002, 0.03
+LARGEST_CUT, SMALLEST_CUT, FIRST_CUT = 0.03, 0.0005, 0.03
 LARGEST_CUT_OF_MANY = 0.2
 """Largest cut of the last of several sheets: its parts may find room on the others."""
 
 GROW, SHRINK = 1.3, 0.6
 """A cut, as a share of the length, grows after success and shrinks after failure."""
 
+MISSES, EXPLORING_CUT, FOUND_CUT = 2, 0.002, 0.004
+"""After so many failures from the best layout others are explored, cut by so little; one that is
+found is pressed on with a larger cut."""
+
 FIRST_FINE_CUT, LARGEST_FINE_CUT, SMALLEST_FINE_CUT = 2e-3, 5e-3, 1e-5
 """Cuts while compressing: the same rule, smaller steps, always from the best layout."""
 
 LARGE_SHARE = 0.75
 """Parts that make up this share of the area, largest first, are swapped after a failure."""
+
+TO_THE_END = 0.3
+"""Share of exchanged sections of which the second ends with the sheet."""
 
 KEPT_FAILURES = 20
 X, Y, ANGLE, COS, SIN, TURN, SHEET, LEFT, LOW, RIGHT, HIGH = range(11)
@@ -80,6 +87,7 @@ class Chain:
         self._failures: list[tuple[float, Floats]] = []
         self._cut = FIRST_CUT
         self._is_midway = False
+        self._misses = 0
         self.best = start
         self._layout = self._open(start.n_sheets)
         self.adopt(start)
@@ -103,6 +111,7 @@ class Chain:
         self.best = best
         self._cut = min(self._cut, FIRST_FINE_CUT) if is_fine else self._cut
         self._failures.clear()
+        self._misses = 0
         self._squeeze()
 
     def restart(self, start: Best) -> None:
@@ -153,7 +162,7 @@ class Chain:
             elif outcome == GIVEN_UP:
                 self._fail(is_fine=is_fine)
             if outcome != SPENT:
-                self._squeeze(is_retry=outcome == GIVEN_UP and not is_fine)
+                self._squeeze(is_exploring=self._misses >= MISSES and not is_fine)
         return self
 
     def _open(self, n_sheets: int) -> Layout:
@@ -180,22 +189,28 @@ class Chain:
         end = float((spots[on_last, X] + spots[on_last, RIGHT]).max())
         self.best = Best(n_sheets, end - self._sheets[n_sheets - 1, 0], spots)
         self._failures.clear()
+        if self._misses >= MISSES:
+            self._cut = max(self._cut, FOUND_CUT)
+        self._misses = 0
         largest = LARGEST_FINE_CUT if is_fine else LARGEST_CUT
         self._cut = min(self._cut * GROW, largest if n_sheets == 1 else LARGEST_CUT_OF_MANY)
 
     def _fail(self, *, is_fine: bool) -> None:
+        self._misses += 1
         self._cut = max(self._cut * SHRINK, SMALLEST_FINE_CUT if is_fine else SMALLEST_CUT)
         if is_fine:
             return
+        if self._misses >= MISSES:
+            self._cut = EXPLORING_CUT
         self._failures.append((float(self._least[0, 11]), self._spots.copy()))
         self._failures.sort(key=lambda each: each[0])
         del self._failures[KEPT_FAILURES:]
 
-    def _squeeze(self, *, is_retry: bool = False) -> None:
+    def _squeeze(self, *, is_exploring: bool = False) -> None:
         """Cut the last sheet's end off and push what stood there back inside.
 
-        After a failure start from one of the better failures instead, with two large parts
-        swapped.
+        While exploring start from one of the better failures instead, disturbed: two sections of
+        the sheet exchanged, a part moved away, or two large parts swapped.
         """
         best = self.best
         if len(self._layout.bounds) != best.n_sheets:
@@ -203,11 +218,12 @@ class Chain:
         last = best.n_sheets - 1
         shift = best.length * self._cut if best.is_valid else 0.0
         self._layout.bounds[last, 2] = self._sheets[last, 0] + best.length - shift
-        if is_retry and self._failures:
+        if is_exploring and self._failures:
             spread = len(self._failures) / 4.0 + 0.1
             which = int(abs(self._random.normal(0.0, spread))) % len(self._failures)
             self._spots[:] = self._failures[which][1]
-            self._swap()
+            disturb = (self._exchange_sections, self._move_away, self._swap)
+            disturb[int(self._random.integers(len(disturb)))]()
         else:
             self._spots[:] = best.spots
             middle = self._spots[:, X] + 0.5 * (self._spots[:, LEFT] + self._spots[:, RIGHT])
@@ -215,6 +231,27 @@ class Chain:
             self._spots[(self._spots[:, SHEET] == last) & (middle > cut), X] -= shift
         self._keep_inside()
         self._is_midway = False
+
+    def _exchange_sections(self) -> None:
+        """Let two neighbouring sections of the last sheet change places, each kept as it is."""
+        last = len(self._layout.bounds) - 1
+        start, _, end, _ = self._layout.bounds[last]
+        a, b, c = np.sort(self._random.uniform(start, end, 3))
+        if self._random.uniform() < TO_THE_END:
+            c = end
+        middle = self._spots[:, X] + 0.5 * (self._spots[:, LEFT] + self._spots[:, RIGHT])
+        is_there = self._spots[:, SHEET] == last
+        is_first = is_there & (middle > a) & (middle <= b)
+        is_second = is_there & (middle > b) & (middle <= c)
+        self._spots[is_first, X] += c - b
+        self._spots[is_second, X] -= b - a
+
+    def _move_away(self) -> None:
+        """Move any part to anywhere on its sheet."""
+        spot = self._spots[int(self._random.integers(len(self._spots)))]
+        x0, y0, x1, y1 = self._layout.bounds[int(spot[SHEET])]
+        spot[X] = self._random.uniform(x0, x1)
+        spot[Y] = self._random.uniform(y0, y1)
 
     def _swap(self) -> None:
         """Let two large parts of different size change places."""
