@@ -218,6 +218,9 @@ class _Steps:
         if job_again.exists():
             invoked("plan", job_again, "--out", self.folder / f"{name}-again")
             again = assert_run_is_right(self.folder / f"{name}-again", self.job)
+            for rule in ("cutting", "leftovers", "nesting"):  # held and kept as the first time
+                same = getattr(again.record.job, rule) == getattr(self.planned.record.job, rule)
+                require(same, f"the job of what is spoiled has other {rule}")
             if "spoiled" in action:
                 require(len(again.record.placements) == len(action["spoiled"]), "parts spoiled")
             else:
