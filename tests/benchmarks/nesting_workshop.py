@@ -41,6 +41,8 @@ from jobprep.nesting.search import nest_parts
 from jobprep.nesting.strip import nest_strip
 
 SPACING = Spacing(gap=1.2, edge=5.1)
+NEAR = 0.995
+"""How near the best known radius equal discs must come."""
 WHOLE = Sheet(region=Region(rectangle(508, 610)), count=None, cost=1.0)
 
 
@@ -200,15 +202,14 @@ def measured(name: str, budget: Budget) -> Measured:
     )
 
 
-def packed(count: int, radius: float, budget: Budget) -> float:
-    """Return the best known side over that of the smallest square found for so many discs.
+def packed(count: int, radius: float, budget: Budget) -> bool:
+    """Return whether so many discs, 0.5 % smaller than the best known, fit into a square.
 
-    Discs of 10 mm are laid on a strip as high as the best known square is; what counts is how long
-    it grows.
+    They are laid on a strip as high as the square; it must grow no longer.
     """
-    side = 10.0 / radius
+    side = 10.0 / (NEAR * radius)
     items = [Item(region=Region(circle(ORIGIN, 10.0)), quantity=count)]
-    return side / max(side, nest_strip(items, side, budget).length)
+    return nest_strip(items, side, budget).length <= side
 
 
 def apart(function: Callable[..., Any], *words: Any) -> Any:
@@ -237,14 +238,14 @@ def rows(jobs: list[str], budgets: list[Budget]) -> Iterator[Measured]:
         )
 
 
-def circles(table: Path, budget: Budget) -> Iterator[dict[str, float]]:
-    """Pack 2 to 30 equal discs into a square and print how near they come to the best known."""
+def circles(table: Path, budget: Budget) -> Iterator[dict[str, Any]]:
+    """Pack 2 to 30 equal discs into a square and print which come within 0.5 % of the best known."""
     lines = [line for line in table.read_text().splitlines() if line[:1].isdigit()]
     for line in lines[1:30]:
         count, radius = int(line.split(",")[0]), float(line.split(",")[1])
-        ratio = apart(packed, count, radius, budget)
-        print(f"{count:2} discs: {ratio:.5f} of the best known", flush=True)
-        yield {"discs": count, "ratio": ratio}
+        fits = apart(packed, count, radius, budget)
+        print(f"{count:2} discs: {'fit' if fits else 'do not fit'}", flush=True)
+        yield {"discs": count, "fits_within_0.5_percent": fits}
 
 
 def _title(budget: Budget) -> str:
