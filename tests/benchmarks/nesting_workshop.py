@@ -239,7 +239,7 @@ def rows(jobs: list[str], budgets: list[Budget]) -> Iterator[Measured]:
 
 
 def circles(table: Path, budget: Budget) -> Iterator[dict[str, Any]]:
-    """Pack 2 to 30 equal discs into a square and print which come within 0.5 % of the best known."""
+    """Pack 2 to 30 equal discs into a square; print which come within 0.5 % of the best known."""
     lines = [line for line in table.read_text().splitlines() if line[:1].isdigit()]
     for line in lines[1:30]:
         count, radius = int(line.split(",")[0]), float(line.split(",")[1])
