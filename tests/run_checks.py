@@ -142,7 +142,8 @@ def _assert_sheet(run: Run, film: Tables, number: int, index: int) -> None:
     outline = nominal_polygon(sheet.region)
     trimmed = any(path.id.startswith("trim") for path in drawing.paths)
     if trimmed or _is_interrupted(run):
-        tabs = Tabs(job.cutting.tabs, job.cutting.tab_width) if job.cutting.tabs else None
+        rule = job.cutting
+        tabs = Tabs(rule.tabs, rule.tab_width, rule.share_cuts) if rule.tabs else None
         assert_interrupted_cut_gives(text, outline, run.placed[index], kerf, TOLERANCE, tabs)
     else:
         assert_cut_gives(virtual_cut(text, outline, kerf), run.placed[index], TOLERANCE, kerf)
