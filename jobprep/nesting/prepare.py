@@ -24,8 +24,9 @@ CELLS = 32
 MOST_PAIRS = 4000
 """Sums computed in advance; with more, parts are compared by their sample points."""
 
-MOST_PIECES = 400
-"""Pairs of convex pieces a sum is joined from; for more it takes too long. Rings have many."""
+MOST_PIECES, MOST_PIECES_IN_ALL = 400, 25_000
+"""Pairs of convex pieces a sum is joined from, and all sums together, the simplest first; for more
+it takes too long. Rings have many."""
 
 LARGE_PIECE, MOST_MIDDLES = 0.02, 12
 """Convex pieces of at least this share of a part, and so many at most, have a sample point."""
@@ -105,6 +106,7 @@ def _pair_fields(
         return pair
     tolerance = SUM_TOLERANCE * max(max(map(abs, bounds(p))) for p in polygons)
     pieces = {k: convex_pieces(polygons[k]) for k in fixed}
+    most = _most_pieces([len(each.starts) - 1 for each in pieces.values()], turns)
     for i in fixed:
         for turn in range(turns):
             if not any(
@@ -115,13 +117,20 @@ def _pair_fields(
                 continue
             turned = _turned(pieces[i], TURN * turn / turns)
             for j in fixed:
-                if len(pieces[i].starts) * len(pieces[j].starts) > MOST_PIECES:
+                if (len(pieces[i].starts) - 1) * (len(pieces[j].starts) - 1) > most:
                     continue
                 edges = sum_edges(
                     turned.points, turned.starts, pieces[j].points, pieces[j].starts, tolerance
                 )
                 pair[i * kinds + j, turn] = packer.add(edges, CELLS)
     return pair
+
+
+def _most_pieces(counts: Sequence[int], turns: int) -> int:
+    """Return how many pairs of pieces a sum may have for all sums to be built in seconds."""
+    pieces, pairs = np.unique(np.outer(counts, counts), return_counts=True)
+    affordable = pieces[np.cumsum(pieces * pairs) * turns <= MOST_PIECES_IN_ALL]
+    return min(MOST_PIECES, int(affordable.max(initial=0)))
 
 
 def _turned(pieces: Pieces, angle: float) -> Pieces:
