@@ -16,11 +16,13 @@ from jobprep.geometry.outline import Region, rectangle
 from jobprep.geometry.shapes import annular_sector, ring
 from jobprep.model import Job
 from jobprep.money.capacity import most_sets
-from jobprep.money.fill import fill
+from jobprep.money.fill import fill, plan_fill
 from jobprep.money.quantities import with_copies
+from jobprep.nesting.check import check_nest
 from jobprep.nesting.nest import Budget, Item, Sheet, Spacing
 from jobprep.nesting.search import nest_parts
 from jobprep.outputs import run_files
+from jobprep.planning.plan_film import nest_problem
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 
@@ -118,6 +120,7 @@ def test_a_film_without_stock_is_bought_as_needed(bench: Path) -> None:
         "sets": 3,
         "most_sets": None,
         "failed_searches": 0,
+        "cut_short": False,
     }
     assert "bought as needed: 1" in done("fill", "job.toml").output
 
@@ -152,8 +155,8 @@ def test_the_plan_of_it_is_written_and_cuts_right(bench: Path) -> None:
     summary = json.loads((bench / "run" / "summary.json").read_text())
     assert summary["discs"][0]["copies"] == 3
     assert [film["parts"] for film in summary["films"]] == [3, 3]
-    filled = fill(pipeline.check(bench / "job.toml"), {})
-    assert_run_cuts_right(filled.plan, run_files(filled.plan, pipeline.summary_of(filled.plan)))
+    plan = plan_fill(fill(pipeline.check(bench / "job.toml"), {}))
+    assert_run_cuts_right(plan, run_files(plan, pipeline.summary_of(plan)))
 
 
 @pytest.mark.parametrize(
@@ -186,6 +189,40 @@ def test_what_cannot_be_filled_is_explained(
 ) -> None:
     (bench / "job.toml").write_text(JOB + more)
     assert done("fill", "job.toml", *options, code=code).stderr == f"{message}\n"
+
+
+def test_many_equal_sheets_hold_as_often_what_one_holds(bench: Path) -> None:
+    small = JOB.replace("pier.toml", "quay.toml").replace("2000", "200")
+    (bench / "job.toml").write_text(small + stock("amber", 300, 200))
+    one = fill(pipeline.check(bench / "job.toml"), {})
+    (bench / "job.toml").write_text(small + stock("amber", 300, 200, 60))
+    many = fill(pipeline.check(bench / "job.toml"), {})
+    assert many.sets == 60 * one.sets
+    assert many.limiting.bound == 60 * (one.limiting.bound or 0)
+    assert many.limiting.failed == one.limiting.failed
+
+
+LOOSE = """\
+[[part]]
+name = "washer"
+film = "amber"
+copies = 11
+ring = { outer_diameter = 90, inner_diameter = 12 }
+"""
+
+
+def test_large_mixed_stock_with_loose_parts_is_filled_by_valid_nests(bench: Path) -> None:
+    """Every nest is proven again: it is put together from those of groups of sheets."""
+    both = JOB.replace("copies = 4\n", 'copies = 4\n[[disc]]\ndesign = "quay.toml"\ncopies = 2\n')
+    text = both.replace("2000", "200") + LOOSE + stock("amber", 330, 220, 24)
+    (bench / "job.toml").write_text(text + stock("amber", 160, 115, 3))
+    found = fill(pipeline.check(bench / "job.toml"), {})
+    for task, nest in found.nests:
+        check_nest(*nest_problem(found.wanted.job, *task[:3]), nest)
+        assert not any(nest.unplaced)
+    again = fill(pipeline.check(bench / "job.toml"), {})
+    assert (again.copies, again.nests) == (found.copies, found.nests)
+    assert 24 < found.sets <= (found.limiting.bound or 0)
 
 
 PUBLISHED = {

@@ -42,14 +42,14 @@ def fill(
     from contextlib import nullcontext
 
     from jobprep import pipeline
-    from jobprep.cli.progress import progress
+    from jobprep.cli.progress import fill_progress
     from jobprep.files.write import output_folder
     from jobprep.money.fill import fill as fill_job
     from jobprep.money.fill import one_more_sheet
 
     checked = pipeline.check(job, stock)
     with nullcontext() if out is None else output_folder(out) as folder:
-        with progress() as tell:
+        with fill_progress() as tell:
             found = fill_job(checked, sheets, design, tell)
             further = one_more_sheet(checked, sheets, found, tell)
         if folder is not None and out is not None:
@@ -65,10 +65,11 @@ def fill(
 def _write(found: Fill, folder: Path, origin: str) -> None:
     from jobprep import pipeline
     from jobprep.files.write import write_text_atomic
+    from jobprep.money.fill import plan_fill
     from jobprep.outputs import run_files
 
-    summary = pipeline.summary_of(found.plan)
-    for name, text in run_files(found.plan, summary, origin).items():
+    plan = plan_fill(found)
+    for name, text in run_files(plan, pipeline.summary_of(plan), origin).items():
         write_text_atomic(folder / name, text)
 
 
@@ -81,7 +82,7 @@ def _print(found: Fill, further: NextSheet) -> None:
     out = console()
     discs = [
         f"{count} × {order.design.name}"
-        for count, order in zip(found.copies, found.plan.job.discs, strict=True)
+        for count, order in zip(found.copies, found.wanted.job.discs, strict=True)
         if count
     ]
     out.print(f"The stock yields {', '.join(discs)}.\n")
@@ -90,35 +91,32 @@ def _print(found: Fill, further: NextSheet) -> None:
     table.add_column("Stock", justify="right")
     table.add_column("Holds", justify="right")
     table.add_column("Why no more", overflow="fold")
-    opened = {plan.film.name: len(plan.sheets) for plan in found.plan.films}
     for film in found.films:
         pieces = "to buy" if film.n_sheets is None else str(film.n_sheets)
-        table.add_row(film.film, pieces, *_reason(film, found, opened[film.film]))
+        table.add_row(film.film, pieces, *_reason(film, sum(found.unit)))
     out.print(table)
     out.print(_limit_sentence(found, further))
 
 
-def _reason(film: FilmFill, found: Fill, opened: int) -> tuple[str, str]:
-    """Return how many discs a film holds, and why it holds no more."""
-    of_one = sum(found.unit)
+def _reason(film: FilmFill, of_one: int) -> tuple[str, str]:
+    """Return how many discs a film holds, ``of_one`` to a set, and why it holds no more."""
     if film.n_sheets is None:
-        return "", f"bought as needed: {opened}"
-    if film.failed:
-        bound = (film.bound or 0) * of_one
-        return (
-            str(film.sets * of_one),
-            f"{film.failed} searches found no room for more; no nest could hold over {bound}",
-        )
+        return "", f"bought as needed: {film.opened}"
+    discs, bound = str(film.sets * of_one), f"no nest could hold over {(film.bound or 0) * of_one}"
+    if film.is_cut_short:
+        return f"{discs} or more", f"its share of the search ended; {bound}"
     if film.sets == film.bound:
-        return str(film.sets * of_one), "no nest could hold more"
-    return f"{film.sets * of_one} or more", "more were not asked of it"
+        return discs, "no nest could hold more"
+    if film.failed:
+        return discs, f"{film.failed} searches found no room for more; {bound}"
+    return f"{discs} or more", "more were not asked of it"
 
 
 def _limit_sentence(found: Fill, further: NextSheet) -> str:
     more = (further.sets - found.sets) * sum(found.unit)
     film = found.limiting.film
     price = further.price
-    currency = found.plan.job.prices.currency
+    currency = found.wanted.job.prices.currency
     cost = "" if price is None else f" for {price:.2f} {currency}".rstrip()
     if not more:
         return f"{film} limits. One more sheet of it{cost} alone would bring no more discs."
@@ -129,7 +127,7 @@ def _limit_sentence(found: Fill, further: NextSheet) -> str:
 
 
 def _fill_json(found: Fill, further: NextSheet) -> dict[str, Any]:
-    orders = found.plan.job.discs
+    orders = found.wanted.job.discs
     return {
         "discs": {
             order.design.name: count for order, count in zip(orders, found.copies, strict=True)
@@ -143,6 +141,7 @@ def _fill_json(found: Fill, further: NextSheet) -> dict[str, Any]:
                 "sets": film.sets,
                 "most_sets": film.bound,
                 "failed_searches": film.failed,
+                "cut_short": film.is_cut_short,
             }
             for film in found.films
         ],

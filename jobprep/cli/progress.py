@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from jobprep.money.fill_film import Tell
     from jobprep.planning.plan_film import Progress
 
 BEGIN = "Nesting ..."
@@ -19,6 +20,30 @@ SPINNER = 2
 @contextmanager
 def progress() -> Iterator[Progress | None]:
     """Give a function that shows how good the nest is so far; None where nobody watches."""
+    with _status() as show:
+        if show is None:
+            yield None
+        else:
+            yield lambda film, sheets, bound, utilisation: show(
+                lambda width: progress_line(film, sheets, bound, utilisation, width)
+            )
+
+
+@contextmanager
+def fill_progress() -> Iterator[Tell | None]:
+    """Give a function that shows how much a film holds so far; None where nobody watches."""
+    with _status() as show:
+        if show is None:
+            yield None
+        else:
+            yield lambda film, discs, bound: show(
+                lambda width: fill_line(film, discs, bound, width)
+            )
+
+
+@contextmanager
+def _status() -> Iterator[Callable[[Callable[[int], str]], None] | None]:
+    """Give a function that shows a line, made for a width; None where nobody watches."""
     if not sys.stderr.isatty():
         yield None
         return
@@ -29,12 +54,7 @@ def progress() -> Iterator[Progress | None]:
 
     console = Console(stderr=True)
     with console.status(BEGIN if is_compiled() else BEGIN_COMPILING) as status:
-
-        def tell(film: str, sheets: int, bound: float, utilisation: float) -> None:
-            line = progress_line(film, sheets, bound, utilisation, console.width - SPINNER)
-            status.update(Text(line))
-
-        yield tell
+        yield lambda line: status.update(Text(line(console.width - SPINNER)))
 
 
 def progress_line(film: str, sheets: int, bound: float, utilisation: float, width: int) -> str:
@@ -43,5 +63,15 @@ def progress_line(film: str, sheets: int, bound: float, utilisation: float, widt
     rest = (
         f": {sheets} {word} (at least {bound:.0f}), {utilisation:.0%} used; Ctrl-C takes this ..."
     )
+    return _shortened(film, rest, width)
+
+
+def fill_line(film: str, discs: int, bound: int, width: int) -> str:
+    """Say how many discs a film is known to hold and how many at most, on one line."""
+    word = "disc" if discs == 1 else "discs"
+    return _shortened(film, f": room for {discs} {word}, at most {bound}; searching ...", width)
+
+
+def _shortened(film: str, rest: str, width: int) -> str:
     room = max(1, width - len(rest))
     return (film if len(film) <= room else film[: room - 1] + "…") + rest

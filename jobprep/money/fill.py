@@ -1,49 +1,46 @@
 """The largest number of complete discs that the stock yields.
 
 Films do not touch each other: each is filled by itself, and the one that holds the fewest sets of
-discs limits them all. Within a film the number is searched upwards: from what a first fit places,
-and what the pieces of stock hold one by one, in growing and then shrinking steps; at last one set
-more is tried as long as any of several searches places it, at most up to a bound that no nest can
-exceed.
+discs limits them all. The scarcest is searched first: the others need hold no more than it.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import time
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
-from jobprep.disc.part import Part
 from jobprep.errors import CannotDoError, InputError
-from jobprep.model import Film, Job, Nesting, StockPiece, rectangle_points
-from jobprep.money.capacity import most_sets
+from jobprep.model import Film, Job, StockPiece, rectangle_points
+from jobprep.money.fill_film import FilmStock, Held, Tell, thinned
 from jobprep.money.quantities import proportion, with_copies
 from jobprep.nesting.nest import Nest
 from jobprep.pipeline import Checked
 from jobprep.planning.plan import Plan
-from jobprep.planning.plan_film import Progress, cut_film, film_tasks, nest_film, nest_problem
+from jobprep.planning.plan_film import FilmTask, cut_film, film_tasks
 from jobprep.planning.sheet_mix import nest_cheapest
 from jobprep.planning.shelf import ShelfPiece, shelf_of, usual_sheet
 
-SEARCHES = 10
-"""Searches for one set more, each from another seed, before it is given up."""
-
-Found = tuple[int, Nest | None]
-"""A number of sets and the nest that holds them."""
+TIMES = 3.0
+"""How many times the job's time all films may be searched, where the clock decides."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FilmFill:
     """What one film holds. ``sets`` is as many as were asked for or found, ``bound`` the most.
 
-    ``n_sheets`` counts the pieces of stock, None for a film that is bought as needed. ``failed``
-    counts the searches that did not place one set more.
+    ``n_sheets`` counts the pieces of stock, None for a film that is bought as needed; ``opened``
+    are those that the discs found take. ``failed`` counts the searches that did not place one set
+    more, and ``is_cut_short`` says that time ended before all of those.
     """
 
     film: str
     n_sheets: int | None
+    opened: int
     sets: int
     bound: int | None
     failed: int
+    is_cut_short: bool
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,13 +55,17 @@ class NextSheet:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Fill:
-    """The answer: ``sets`` of ``unit`` discs of each design, and the plan that cuts them."""
+    """The answer: ``sets`` of ``unit`` discs of each design, and the nests that hold them.
+
+    ``wanted`` is the job of so many discs.
+    """
 
     unit: tuple[int, ...]
     sets: int
     limiting: FilmFill
     films: tuple[FilmFill, ...]
-    plan: Plan
+    wanted: Checked
+    nests: tuple[tuple[FilmTask, Nest], ...]
 
     @property
     def copies(self) -> tuple[int, ...]:
@@ -76,9 +77,9 @@ def fill(
     checked: Checked,
     sheets: Mapping[str, int],
     design: str | None = None,
-    progress: Progress | None = None,
+    tell: Tell | None = None,
 ) -> Fill:
-    """Find how many discs the stock yields, and plan them.
+    """Find how many discs the stock yields.
 
     Parameters
     ----------
@@ -88,8 +89,8 @@ def fill(
         So many usual sheets of a film instead of the stock there is of it.
     design
         One design alone.
-    progress
-        Told how the nests go.
+    tell
+        Told how many discs a film is known to hold, and how many at most.
 
     Raises
     ------
@@ -99,45 +100,138 @@ def fill(
         When the stock does not even hold one set.
     """
     unit = proportion(checked.job, design)
-    filler = _Filler(_with_sheets(checked, sheets), unit, progress)
-    if not filler.shelves:
+    checked = _with_sheets(checked, sheets)
+    stocks = _stocks(checked, unit, tell)
+    if not stocks:
         message = "no film of these discs has stock; name some by [[stock]] or --sheets FILM=N"
         raise InputError([checked.job.source.problem("", message)])
-    fills, nests = filler.fill_all()
-    limiting = min(fills.values(), key=lambda each: each.sets)
-    if not limiting.sets:
-        raise CannotDoError(
-            f"{limiting.film}: the stock does not hold the parts of one set of discs"
+    found = _fill_all(stocks, checked.job.nesting.seconds * TIMES)
+    limiting = min(found, key=lambda name: found[name].sets)
+    sets = found[limiting].sets
+    if not sets:
+        raise CannotDoError(f"{limiting}: the stock does not hold the parts of one set of discs")
+    wanted = with_copies(checked, tuple(sets * count for count in unit))
+    nests = {task.film.name: (task, nest) for task, nest in _nests(wanted, stocks, found)}
+    fills = {
+        name: FilmFill(
+            film=name,
+            n_sheets=stocks[name].n_pieces,
+            opened=len(nests[name][1].sheets),
+            sets=held.sets,
+            bound=stocks[name].bound(),
+            failed=held.failed,
+            is_cut_short=held.is_cut_short,
         )
-    planned = filler.plan(limiting.sets, nests)
+        for name, held in found.items()
+    }
     bought = (
-        FilmFill(film=name, n_sheets=None, sets=limiting.sets, bound=None, failed=0)
-        for name in filler.films
+        FilmFill(
+            film=name,
+            n_sheets=None,
+            opened=len(nest.sheets),
+            sets=sets,
+            bound=None,
+            failed=0,
+            is_cut_short=False,
+        )
+        for name, (_, nest) in nests.items()
         if name not in fills
     )
     return Fill(
         unit=unit,
-        sets=limiting.sets,
-        limiting=limiting,
+        sets=sets,
+        limiting=fills[limiting],
         films=(*fills.values(), *bought),
-        plan=planned,
+        wanted=wanted,
+        nests=tuple(nests.values()),
+    )
+
+
+def plan_fill(found: Fill) -> Plan:
+    """Plan the cuts of the discs found."""
+    wanted = found.wanted
+    return Plan(
+        job=wanted.job,
+        parts=wanted.parts,
+        films=tuple(
+            cut_film(wanted.job, task.film, task.parts, task.shelf, nest)
+            for task, nest in found.nests
+        ),
+        cautions=wanted.cautions,
     )
 
 
 def one_more_sheet(
-    checked: Checked, sheets: Mapping[str, int], found: Fill, progress: Progress | None = None
+    checked: Checked, sheets: Mapping[str, int], found: Fill, tell: Tell | None = None
 ) -> NextSheet:
     """Return what one more usual sheet of the limiting film brings, by one search to a number."""
-    filler = _Filler(_with_sheets(checked, sheets), found.unit, progress)
+    checked = _with_sheets(checked, sheets)
+    stocks = _stocks(checked, found.unit, tell)
     name = found.limiting.film
-    sheet = usual_sheet(filler.job, filler.job.films[name])
-    filler.shelves[name] = (*filler.shelves[name], replace(sheet, count=1))
-    most, which = filler.bound(name), name
-    for film in (name, *(other for other in filler.shelves if other != name)):
-        sets = filler.search(film, most, 1)[0]
+    sheet = usual_sheet(checked.job, checked.job.films[name])
+    more = replace(sheet, count=1)
+    stocks[name] = replace(stocks[name], shelf=(*stocks[name].shelf, more))
+    seconds = checked.job.nesting.seconds / len(stocks)
+    most, which = stocks[name].bound(), name
+    for film in (name, *(other for other in stocks if other != name)):
+        stock = replace(stocks[film], searches=1, seconds=seconds)
+        sets = stock.search(most).sets
+        if film == name:
+            own = tuple(part for part in stock.parts if part.disc is not None)
+            alone = replace(stock, parts=own, shelf=(more,)).search(most).sets
+            sets = max(sets, min(most, found.sets + alone))
         if sets < most or film == name:
             most, which = sets, film
     return NextSheet(film=name, price=sheet.sheet.price, sets=max(most, found.sets), limiting=which)
+
+
+def _stocks(checked: Checked, unit: tuple[int, ...], tell: Tell | None) -> dict[str, FilmStock]:
+    """Return the stock of every film that discs are cut from and that has any."""
+    job, parts = checked.job, with_copies(checked, unit).parts
+    stocks = {}
+    for name in dict.fromkeys(part.film for part in parts):
+        own = tuple(part for part in parts if part.film == name)
+        shelf = _on_hand(job, job.films[name])
+        if shelf and any(part.disc is not None for part in own):
+            stocks[name] = FilmStock(
+                job=job,
+                film=job.films[name],
+                parts=own,
+                shelf=shelf,
+                tell=None if tell is None else _told_in_discs(tell, sum(unit)),
+            )
+    return stocks
+
+
+def _told_in_discs(tell: Tell, unit: int) -> Tell:
+    return lambda film, sets, most: tell(film, sets * unit, most * unit)
+
+
+def _fill_all(stocks: Mapping[str, FilmStock], seconds: float) -> dict[str, Held]:
+    """Fill every film that has stock, the scarcest first: the others need hold no more."""
+    end = time.monotonic() + seconds
+    bounds = {name: stock.bound() for name, stock in stocks.items()}
+    found: dict[str, Held] = {}
+    most = max(bounds.values())
+    for name in sorted(bounds, key=lambda name: bounds[name]):
+        share = max(0.0, end - time.monotonic()) / (len(stocks) - len(found))
+        found[name] = replace(stocks[name], seconds=share).search(most)
+        most = min(most, found[name].sets)
+    return found
+
+
+def _nests(
+    wanted: Checked, stocks: Mapping[str, FilmStock], found: Mapping[str, Held]
+) -> Iterator[tuple[FilmTask, Nest]]:
+    """Yield the nest of every film: of those found as much as is wanted, others made now."""
+    for task in film_tasks(wanted.job, wanted.parts):
+        name = task.film.name
+        nest = found[name].nest if name in found else None
+        if nest is None:
+            yield task, nest_cheapest(wanted.job, task, None)
+        else:
+            wanted_parts = [part.quantity for part in task.parts]
+            yield task._replace(shelf=stocks[name].shelf), thinned(nest, wanted_parts)
 
 
 def _with_sheets(checked: Checked, sheets: Mapping[str, int]) -> Checked:
@@ -161,212 +255,6 @@ def _with_sheets(checked: Checked, sheets: Mapping[str, int]) -> Checked:
         for name, count in sheets.items()
     )
     return replace(checked, job=replace(job, stock=(*others, *given)))
-
-
-class _Filler:
-    """Fills films one by one with sets of discs."""
-
-    def __init__(self, checked: Checked, unit: tuple[int, ...], progress: Progress | None) -> None:
-        self.checked = checked
-        self.job = checked.job
-        self.unit = unit
-        self.progress = progress
-        one = with_copies(checked, unit).parts
-        self.films = tuple(dict.fromkeys(part.film for part in one))
-        per_disc = {part.film for part in one if part.disc is not None}
-        shelves = {name: _on_hand(self.job, self.job.films[name]) for name in self.films}
-        self.shelves = {
-            name: shelf for name, shelf in shelves.items() if shelf and name in per_disc
-        }
-
-    def fill_all(self) -> tuple[dict[str, FilmFill], dict[str, Nest]]:
-        """Fill every film that has stock, the scarcest first: the others need hold no more."""
-        bounds = {name: self.bound(name) for name in self.shelves}
-        fills: dict[str, FilmFill] = {}
-        nests: dict[str, tuple[int, Nest]] = {}
-        most = max(bounds.values())
-        for name in sorted(bounds, key=lambda name: bounds[name]):
-            sets, nest, failed = self.search(name, min(most, bounds[name]), SEARCHES)
-            most = min(most, sets)
-            fills[name] = FilmFill(
-                film=name,
-                n_sheets=_n_pieces(self.shelves[name]),
-                sets=sets,
-                bound=bounds[name],
-                failed=failed,
-            )
-            if nest is not None:
-                nests[name] = (sets, nest)
-        return fills, {name: nest for name, (sets, nest) in nests.items() if sets == most}
-
-    def plan(self, sets: int, nests: Mapping[str, Nest]) -> Plan:
-        """Plan the cuts of so many sets, with nests that were found, and others made now."""
-        wanted = with_copies(self.checked, tuple(sets * count for count in self.unit))
-        films = []
-        for task in film_tasks(wanted.job, wanted.parts):
-            name = task.film.name
-            if name in self.shelves:
-                task = task._replace(shelf=self.shelves[name])
-            nest = nests.get(name)
-            if nest is None and name in self.shelves:
-                nest = self._nest(name, self.shelves[name], sets, SEARCHES)[0]
-            if nest is None:
-                nest = nest_cheapest(wanted.job, task, self.progress)
-            films.append(cut_film(wanted.job, task.film, task.parts, task.shelf, nest))
-        return Plan(
-            job=wanted.job,
-            parts=wanted.parts,
-            films=tuple(films),
-            cautions=wanted.cautions,
-        )
-
-    def bound(self, name: str) -> int:
-        """Return how many sets a film's stock can hold at most."""
-        return self._bound(name, self.shelves[name])
-
-    def search(self, name: str, goal: int, searches: int) -> tuple[int, Nest | None, int]:
-        """Return the most sets found up to a goal, their nest, and how many searches failed.
-
-        ``searches`` are tried for the last set more; 1 leaves that out.
-        """
-        shelf = self.shelves[name]
-        best = self._first_fit(name, shelf, goal)
-        if _n_pieces(shelf) > 1 and not any(part.disc is None for part in self._parts(name, 1)):
-            alone = self._one_by_one(name, shelf, goal, searches)
-            best = max(best, alone, key=lambda each: each[0])
-        return self._search_up(name, shelf, goal, best, searches)
-
-    def _search_up(
-        self, name: str, shelf: Sequence[ShelfPiece], goal: int, best: Found, searches: int
-    ) -> tuple[int, Nest | None, int]:
-        """Go up from what is known, at last one set at a time with several searches for each."""
-        best = self._step_up(name, shelf, goal, best)
-        failed = 0
-        while searches > 1 and best[0] < goal and not failed:
-            nest, failed = self._nest(name, shelf, best[0] + 1, searches)
-            if nest is not None:
-                best, failed = (best[0] + 1, nest), 0
-        return *best, failed
-
-    def _bound(self, name: str, shelf: Sequence[ShelfPiece]) -> int:
-        parts = self._parts(name, 1)
-        once = [part for part in parts if part.disc is None]
-        per_set = [part for part in parts if part.disc is not None]
-        problem = nest_problem(self.job, self.job.films[name], once + per_set, shelf)
-        n = len(once)
-        return most_sets(problem.items[:n], problem.items[n:], problem.sheets, problem.spacing)
-
-    def _first_fit(self, name: str, shelf: Sequence[ShelfPiece], goal: int) -> Found:
-        """Return what the first nest places, without any search, by bisection."""
-        best: Found = (0, None)
-        low, high, probe = 0, goal + 1, goal
-        while high - low > 1:
-            nest = self._nest(name, shelf, probe, 0)[0]
-            if nest is None:
-                high = probe
-            else:
-                low, best = probe, (probe, nest)
-            probe = (low + high) // 2
-        return best
-
-    def _one_by_one(
-        self, name: str, shelf: Sequence[ShelfPiece], goal: int, searches: int
-    ) -> Found:
-        """Return what the pieces of stock hold each for itself, in one nest.
-
-        Each is searched as hard as a single one would be, so that two pieces never hold less than
-        twice what one of them is said to hold.
-        """
-        sets, nests = 0, []
-        for index, piece in enumerate(shelf):
-            alone = tuple(
-                replace(each, count=int(number == index)) for number, each in enumerate(shelf)
-            )
-            most = min(self._bound(name, alone), goal)
-            first = self._first_fit(name, alone, most)
-            each, nest, _ = self._search_up(name, alone, most, first, searches)
-            for _ in range(piece.count or 0):
-                if nest is not None and sets + each <= goal:
-                    sets += each
-                    nests.append(nest)
-        return sets, joined(nests) if nests else None
-
-    def _step_up(self, name: str, shelf: Sequence[ShelfPiece], goal: int, best: Found) -> Found:
-        """Return the most sets that one search to a number places, from what is known up."""
-        high, step = goal + 1, 1
-        while best[0] < goal and high - best[0] > 1:
-            probe = min(best[0] + step, high - 1)
-            nest = self._nest(name, shelf, probe, 1)[0]
-            if nest is None:
-                high, step = probe, max(1, (probe - best[0]) // 2)
-            else:
-                best = (probe, nest)
-                step = 2 * step if high > goal else max(1, (high - probe) // 2)
-        return best
-
-    def _nest(
-        self, name: str, shelf: Sequence[ShelfPiece], sets: int, searches: int
-    ) -> tuple[Nest | None, int]:
-        """Return a nest of so many sets, None if no search finds one, and how many did not.
-
-        With no searches the first fit alone is asked.
-        """
-        job, parts = self.job, self._parts(name, sets)
-        wanted = with_copies(self.checked, tuple(sets * count for count in self.unit)).parts
-        share = sum(part.quantity for part in parts) / sum(part.quantity for part in wanted)
-        seconds = job.nesting.seconds * share
-        for search in range(searches):
-            seeded = replace(job.nesting, seed=job.nesting.seed + search)
-            nest = self._try(name, parts, shelf, seeded, seconds)
-            if nest is not None:
-                return nest, search
-        if not searches:
-            return self._try(name, parts, shelf, job.nesting, 0.0), 0
-        return None, searches
-
-    def _try(
-        self,
-        name: str,
-        parts: Sequence[Part],
-        shelf: Sequence[ShelfPiece],
-        nesting: Nesting,
-        seconds: float,
-    ) -> Nest | None:
-        job = replace(self.job, nesting=nesting)
-        nest = nest_film(job, job.films[name], parts, shelf, seconds, self.progress)
-        if any(nest.unplaced) and nest.is_interrupted:
-            raise KeyboardInterrupt  # not searched to the end, so it says nothing of the stock
-        return None if any(nest.unplaced) else nest
-
-    def _parts(self, name: str, sets: int) -> list[Part]:
-        wanted = with_copies(self.checked, tuple(sets * count for count in self.unit))
-        return [part for part in wanted.parts if part.film == name]
-
-
-def joined(nests: Sequence[Nest]) -> Nest:
-    """Return nests of the same parts and sheets as one; copies and sheets are counted on."""
-    n_sheets, copies = 0, [0] * len(nests[0].unplaced)
-    placements = []
-    for nest in nests:
-        for placed in nest.placements:
-            placements.append(
-                placed._replace(
-                    copy=placed.copy + copies[placed.item], sheet=placed.sheet + n_sheets
-                )
-            )
-        n_sheets += len(nest.sheets)
-        for placed in nest.placements:
-            copies[placed.item] += 1
-    return Nest(
-        sheets=tuple(sheet for nest in nests for sheet in nest.sheets),
-        placements=tuple(placements),
-        unplaced=nests[0].unplaced,
-        evaluations=sum(nest.evaluations for nest in nests),
-    )
-
-
-def _n_pieces(shelf: Sequence[ShelfPiece]) -> int:
-    return sum(piece.count or 0 for piece in shelf)
 
 
 def _on_hand(job: Job, film: Film) -> tuple[ShelfPiece, ...]:

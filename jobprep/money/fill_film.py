@@ -1,0 +1,340 @@
+"""The most sets of discs that the stock of one film holds.
+
+Equal sheets are nested once and counted as often as there are of them: what one holds, then what a
+group of them holds together, which is more where a set takes an odd share of a sheet. Only where
+few parts lie on all of the stock is that searched as a whole. A search goes up from what a first
+fit places, in growing and then shrinking steps; at last one more is tried as long as any of several
+searches places it. It ends at a bound that no nest can exceed, or when its time or its number of
+searches is spent; what was found until then holds.
+"""
+
+from __future__ import annotations
+
+import math
+import time
+from collections import Counter
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from typing import NamedTuple
+
+from jobprep.disc.part import Part
+from jobprep.model import Film, Job
+from jobprep.money.capacity import most_sets
+from jobprep.nesting.nest import Nest
+from jobprep.planning.plan_film import nest_film, nest_problem
+from jobprep.planning.shelf import ShelfPiece
+
+SEARCHES = 10
+"""Searches for one set more, each from another seed, before it is given up."""
+
+MOST_SEARCHES = 60
+"""Searches of one group of sheets under an evaluation budget."""
+
+SHARES = 16
+"""Of a group's time that one search takes, where the clock decides."""
+
+MOST_TOGETHER = 150
+"""Parts that are searched on several sheets at once; the search of more finds little."""
+
+MOST_FILLED = 1500
+"""Parts that a first fit places on all of the stock at once."""
+
+Tell = Callable[[str, int, int], None]
+"""Told a film, how many sets it is known to hold, and how many it could hold at most."""
+
+
+class Held(NamedTuple):
+    """Sets, the nest that holds them, and how many searches did not place one more.
+
+    ``is_cut_short``: not as many were asked for, nor were there enough searches for one more.
+    """
+
+    sets: int
+    nest: Nest | None
+    failed: int = 0
+    is_cut_short: bool = False
+
+
+class _Group(NamedTuple):
+    """Sheets that are nested together, ``times`` over; the film holds ``known`` sets besides."""
+
+    shelf: tuple[ShelfPiece, ...]
+    times: int = 1
+    known: int = 0
+    has_loose: bool = False
+
+
+class _Effort:
+    """How much may still be searched in one group of sheets."""
+
+    def __init__(self, job: Job, seconds: float) -> None:
+        is_by_clock = job.nesting.evaluations is None
+        self._left = math.inf if is_by_clock else MOST_SEARCHES
+        self._end = time.monotonic() + seconds if is_by_clock else math.inf
+        self._seconds = seconds / SHARES if is_by_clock else job.nesting.seconds
+
+    def take(self) -> float | None:
+        """Return how many seconds the next search may take; None when all is spent."""
+        if self._left <= 0 or time.monotonic() >= self._end:
+            return None
+        self._left -= 1
+        return self._seconds
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FilmStock:
+    """The stock of one film, all counted, and what it is to hold: ``parts`` of one set of discs.
+
+    Loose ones among them are cut once. ``searches`` are tried for the last set more; 1 leaves that
+    out. ``seconds`` is what the search may take where the clock decides.
+    """
+
+    job: Job
+    film: Film
+    parts: tuple[Part, ...]
+    shelf: tuple[ShelfPiece, ...]
+    searches: int = SEARCHES
+    seconds: float = 0.0
+    tell: Tell | None = None
+
+    @property
+    def n_pieces(self) -> int:
+        """How many pieces of stock there are."""
+        return sum(piece.count or 0 for piece in self.shelf)
+
+    def bound(self) -> int:
+        """Return how many sets the stock holds at most."""
+        bound = self._bound(_Group(self.shelf, has_loose=True))
+        if self._is_mixed:
+            return bound
+        part = self.parts[0]
+        single = replace(self, parts=(replace(part, quantity=1),))
+        each = (
+            (piece.count or 0) * single._bound(_Group(_only(self.shelf, index, 1)))
+            for index, piece in enumerate(self.shelf)
+            if piece.count
+        )
+        return min(bound, sum(each) // part.quantity)
+
+    def search(self, goal: int) -> Held:
+        """Return the most sets found, up to a goal."""
+        goal = min(goal, self.bound())
+        if not self._is_mixed and self.n_pieces > 1 and self.parts[0].quantity > 1:
+            return self._search_single(goal)
+        has_loose, is_one = any(map(_is_loose, self.parts)), self.n_pieces == 1
+        together = sum(part.quantity for part in self._so_many(goal, has_loose=True))
+        is_small = is_one or (self._is_mixed and together <= MOST_TOGETHER)
+        found = Held(0, None)
+        if not is_one and not (has_loose and is_small):
+            found = self._by_groups(goal, goes_on=is_small)
+        if is_small:
+            found = self._climb(_Group(self.shelf, has_loose=True), goal, found)
+        elif self._is_mixed and together <= MOST_FILLED:
+            first = self._first_fit(_Group(self.shelf, has_loose=True), goal, found)
+            found = found._replace(sets=first.sets, nest=first.nest)
+        if found.sets >= goal:
+            return found._replace(failed=0)
+        return found._replace(is_cut_short=found.failed < self.searches)
+
+    def _search_single(self, goal: int) -> Held:
+        """Search for single parts, where a set is several equal ones and lies on any sheets."""
+        (part,) = self.parts
+        tell = None if self.tell is None else _told_in_sets(self.tell, part.quantity)
+        single = replace(self, parts=(replace(part, quantity=1),), tell=tell)
+        found = single.search(goal * part.quantity)
+        sets = found.sets // part.quantity
+        nest = found.nest and thinned(found.nest, [sets * part.quantity])
+        return found._replace(sets=sets, nest=nest)
+
+    def _by_groups(self, goal: int, *, goes_on: bool) -> Held:
+        """Return what the pieces of stock hold, equal ones in groups of one nest each.
+
+        Each is searched as hard as a single one would be, so that two pieces never hold less than
+        twice what one of them is said to hold. Groups of several are left out where the search
+        ``goes_on`` with all the stock at once.
+        """
+        shelf, groups = self.shelf, []
+        if any(map(_is_loose, self.parts)):
+            least = self._try(_Group(shelf, has_loose=True), 0, 0, 0.0)
+            if least.nest is None:
+                return least
+            opened = Counter(least.nest.sheets)
+            base = _counted(shelf, [opened[index] for index in range(len(shelf))])
+            groups.append((self._climb(_Group(base, has_loose=True), goal, least), 1))
+            left = [(piece.count or 0) - opened[index] for index, piece in enumerate(shelf)]
+            shelf = _counted(shelf, left)
+        for index, piece in enumerate(shelf):
+            known = sum(held.sets * times for held, times in groups)
+            if piece.count and known < goal:
+                groups.extend(self._equal_sheets(shelf, index, known, goal, goes_on=goes_on))
+        return self._together(groups, goal)
+
+    def _equal_sheets(
+        self, shelf: Sequence[ShelfPiece], index: int, known: int, goal: int, *, goes_on: bool
+    ) -> list[tuple[Held, int]]:
+        """Return what groups of equal sheets hold, and how many such groups there are."""
+        count, most = shelf[index].count or 0, goal - known
+        one = self._climb(_Group(_only(shelf, index, 1), count, known), most, Held(0, None))
+        held_parts = sum(part.quantity for part in self._so_many(max(1, one.sets), has_loose=False))
+        most_sheets = min(count, MOST_TOGETHER // held_parts)
+        if goes_on or not self._is_mixed or most_sheets < 2 or one.sets * count >= most:
+            return [(one, count)]
+        groups = []
+        for size, times in ((most_sheets, count // most_sheets), (count % most_sheets, 1)):
+            if size > 1:
+                start = self._together([(one, size)], most)
+                group = _Group(_only(shelf, index, size), times, known)
+                groups.append((self._climb(group, most, start), times))
+                known += groups[-1][0].sets * times
+            elif size:
+                groups.append((one, 1))
+        return groups
+
+    def _together(self, groups: Sequence[tuple[Held, int]], goal: int) -> Held:
+        """Return groups of sheets as one, with no more sets than the goal."""
+        nests = [held.nest for held, times in groups for _ in range(times) if held.nest is not None]
+        if not nests:
+            return Held(0, None)
+        sets = min(goal, sum(held.sets * times for held, times in groups))
+        wanted = [part.quantity for part in self._so_many(sets, has_loose=True)]
+        failed = min((held.failed for held, _ in groups if held.failed), default=0)
+        return Held(sets, thinned(joined(nests), wanted), failed)
+
+    def _climb(self, group: _Group, goal: int, start: Held) -> Held:
+        """Go up from what is known, at last one set at a time with several searches for each."""
+        effort = _Effort(self.job, self.seconds / self._n_groups)
+        most = min(goal, self._bound(group))
+        best = self._first_fit(group, most, start)
+        high, step = most + 1, 1
+        while high - best.sets > 1 and (seconds := effort.take()) is not None:
+            probe = min(best.sets + step, high - 1)
+            held = self._try(group, probe, 0, seconds)
+            best = self._better(group, held, best)
+            if held.sets < probe:
+                high, step = probe, max(1, (probe - best.sets) // 2)
+            else:
+                step = 2 * step if high > most else max(1, (high - probe) // 2)
+        failed = int(high == best.sets + 1 <= most)
+        while (
+            best.sets < most and failed < self.searches and (seconds := effort.take()) is not None
+        ):
+            held = self._try(group, best.sets + 1, failed, seconds)
+            failed = 0 if held.sets > best.sets else failed + 1
+            best = self._better(group, held, best)
+        return best._replace(failed=failed)
+
+    def _first_fit(self, group: _Group, goal: int, start: Held) -> Held:
+        """Return what the first nest places, without any search, by bisection."""
+        best, high, probe = start, goal + 1, goal
+        while high - best.sets > 1:
+            held = self._try(group, probe, 0, 0.0)
+            best = self._better(group, held, best)
+            if held.sets < probe:
+                high = probe
+            if not self._is_mixed:
+                break  # it placed as many as it ever would
+            probe = (best.sets + high) // 2
+        return best
+
+    def _better(self, group: _Group, held: Held, best: Held) -> Held:
+        if held.sets <= best.sets:
+            return best
+        if self.tell is not None:
+            self.tell(self.film.title, group.known + group.times * held.sets, self.bound())
+        return held
+
+    def _try(self, group: _Group, sets: int, number: int, seconds: float) -> Held:
+        """Return what the nest of one search holds of so many sets, without seconds a first fit."""
+        nesting = replace(self.job.nesting, seed=self.job.nesting.seed + number)
+        job = replace(self.job, nesting=nesting)
+        parts = self._so_many(sets, has_loose=group.has_loose)
+        nest = nest_film(job, self.film, parts, group.shelf, seconds, None)
+        if any(nest.unplaced) and nest.is_interrupted:
+            raise KeyboardInterrupt  # not searched to the end, so it says nothing of the stock
+        placed = [part.quantity - left for part, left in zip(parts, nest.unplaced, strict=True)]
+        whole = sets
+        for part, own, count in zip(parts, self.parts, placed, strict=True):
+            if not _is_loose(part):
+                whole = min(whole, count // own.quantity)
+            elif count < part.quantity:
+                return Held(0, None)
+        wanted = self._so_many(whole, has_loose=group.has_loose)
+        return Held(whole, thinned(nest, [part.quantity for part in wanted]))
+
+    def _so_many(self, sets: int, *, has_loose: bool) -> list[Part]:
+        """Return all parts in the numbers of so many sets; loose ones once or not at all."""
+        return [
+            replace(part, quantity=part.quantity * (has_loose if _is_loose(part) else sets))
+            for part in self.parts
+        ]
+
+    def _bound(self, group: _Group) -> int:
+        parts = self._so_many(1, has_loose=group.has_loose)
+        items, sheets, spacing = nest_problem(self.job, self.film, parts, group.shelf)
+        pairs = list(zip(self.parts, items, strict=True))
+        once = [item for part, item in pairs if _is_loose(part) and item.quantity]
+        per_set = [item for part, item in pairs if not _is_loose(part)]
+        return most_sets(once, per_set, sheets, spacing)
+
+    @property
+    def _is_mixed(self) -> bool:
+        return len(self.parts) > 1
+
+    @property
+    def _n_groups(self) -> int:
+        """How many groups of sheets are searched at most."""
+        kinds = sum(bool(piece.count) for piece in self.shelf)
+        return 3 * kinds + 2 if self._is_mixed and self.n_pieces > 1 else kinds
+
+
+def joined(nests: Sequence[Nest]) -> Nest:
+    """Return nests of the same parts and sheets as one; copies and sheets are counted on."""
+    n_sheets, copies = 0, [0] * len(nests[0].unplaced)
+    placements = []
+    for nest in nests:
+        for placed in nest.placements:
+            copy, sheet = copies[placed.item], placed.sheet + n_sheets
+            placements.append(placed._replace(copy=copy, sheet=sheet))
+            copies[placed.item] += 1
+        n_sheets += len(nest.sheets)
+    return Nest(
+        sheets=tuple(sheet for nest in nests for sheet in nest.sheets),
+        placements=tuple(placements),
+        unplaced=(0,) * len(copies),
+        evaluations=sum(nest.evaluations for nest in nests),
+    )
+
+
+def thinned(nest: Nest, quantities: Sequence[int]) -> Nest:
+    """Return a nest with so many copies of each part, those on the first sheets, none unplaced."""
+    copies, placements = [0] * len(quantities), []
+    for placed in sorted(nest.placements, key=lambda each: each.sheet):
+        if copies[placed.item] < quantities[placed.item]:
+            placements.append(placed._replace(copy=copies[placed.item]))
+            copies[placed.item] += 1
+    used = sorted({placed.sheet for placed in placements})
+    number = {sheet: k for k, sheet in enumerate(used)}
+    return replace(
+        nest,
+        sheets=tuple(nest.sheets[sheet] for sheet in used),
+        placements=tuple(placed._replace(sheet=number[placed.sheet]) for placed in placements),
+        unplaced=(0,) * len(quantities),
+    )
+
+
+def _is_loose(part: Part) -> bool:
+    return part.disc is None
+
+
+def _only(shelf: Sequence[ShelfPiece], index: int, count: int) -> tuple[ShelfPiece, ...]:
+    """Return a shelf with so many pieces of one kind alone."""
+    return _counted(shelf, [count * (number == index) for number in range(len(shelf))])
+
+
+def _counted(shelf: Sequence[ShelfPiece], counts: Sequence[int]) -> tuple[ShelfPiece, ...]:
+    return tuple(replace(piece, count=n) for piece, n in zip(shelf, counts, strict=True))
+
+
+def _told_in_sets(tell: Tell, parts: int) -> Tell:
+    """Return what is told of single parts, so many of which are a set."""
+    return lambda film, held, most: tell(film, held // parts, most // parts)
