@@ -71,6 +71,10 @@ SHAPES = _named(
         types.f8[::1],
         types.i8[::1],
         types.i8[::1],
+        types.f8[:, ::1],
+        types.i4[:, ::1],
+        types.f8[:, ::1],
+        types.i8[::1],
     ),
     Shapes,
 )

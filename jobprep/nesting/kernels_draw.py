@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from jobprep.nesting.kernels_hull import SECTORS_PER_RADIAN, corner_at
 from jobprep.nesting.kernels_inner import inner
 from jobprep.nesting.kernels_overlap import is_exact
 from jobprep.nesting.kernels_spot import (
@@ -23,7 +24,7 @@ from jobprep.nesting.kernels_spot import (
     random_unit,
     turn_spot,
 )
-from jobprep.nesting.layout import DISCS
+from jobprep.nesting.layout import BEARINGS, DISCS
 
 FLUSH = 0.6
 """Share of free turns drawn so that a straight edge lies along the sheet's."""
@@ -69,14 +70,32 @@ def draw_spot(shapes, layout, kind, random, spot):  # type: ignore[no-untyped-de
 
 
 @inner()
+def lay_against(shapes, layout, kind, other_kind, there, random, spot):  # type: ignore[no-untyped-def]
+    """Turn a part at random and lay a corner of its hull at one of another's."""
+    draw_turn(shapes, layout, kind, random, spot)
+    hull = shapes.hull
+    bearing = BEARINGS * random_unit(random)
+    turn = there[ANGLE] - spot[ANGLE]
+    b = corner_at(hull, shapes.table, other_kind, bearing)
+    a = corner_at(hull, shapes.table, kind, bearing + 0.5 * BEARINGS + turn * SECTORS_PER_RADIAN)
+    ax, ay, bx, by = hull[a, 0], hull[a, 1], hull[b, 0], hull[b, 1]
+    spot[X] = there[X] + there[COS] * bx - there[SIN] * by - spot[COS] * ax + spot[SIN] * ay
+    spot[Y] = there[Y] + there[SIN] * bx + there[COS] * by - spot[SIN] * ax - spot[COS] * ay
+    return is_inside(layout, spot)
+
+
+@inner()
 def lay_flush(shapes, layout, kind, other_kind, there, random, spot):  # type: ignore[no-untyped-def]
-    """Lay a straight edge of a part along one of another, corner to corner."""
+    """Lay a straight edge of a part along one of another, corner to corner.
+
+    Where either has none, just let their hulls touch.
+    """
     first = shapes.straight_first[kind]
     count = shapes.straight_first[kind + 1] - first
     other_first = shapes.straight_first[other_kind]
     other_count = shapes.straight_first[other_kind + 1] - other_first
-    if count == 0 or other_count == 0 or shapes.n_turns[kind] > 0:
-        return False
+    if count == 0 or other_count == 0:
+        return lay_against(shapes, layout, kind, other_kind, there, random, spot)
     edges = shapes.edges
     mine = shapes.straight[first + int(random_unit(random) * count)]
     theirs = shapes.straight[other_first + int(random_unit(random) * other_count)]
@@ -110,9 +129,11 @@ def draw_touching(fields, shapes, layout, part, random, spot):  # type: ignore[n
     there = layout.spots[other]
     other_kind = layout.kind[other]
     spot[SHEET] = there[SHEET]
+    if shapes.n_turns[kind] == 0:
+        return lay_flush(shapes, layout, kind, other_kind, there, random, spot)
     draw_turn(shapes, layout, kind, random, spot)
     if not is_exact(shapes, kind, spot, other_kind, there):
-        return lay_flush(shapes, layout, kind, other_kind, there, random, spot)
+        return lay_against(shapes, layout, kind, other_kind, there, random, spot)
     relative = int(spot[TURN] - there[TURN])
     if relative < 0:
         relative += len(shapes.turns)

@@ -3,7 +3,8 @@
 Terminology
 -----------
 overlap    of two parts: how deep they lie in each other, mm; 0 when they do not overlap. Exact
-           where their sum has a field or both are discs, else sampled at points of both
+           where their sum has a field or both are discs; else that of their hulls where they
+           nearly fill them, provided points of both tell of any; else sampled at these points
 cost       weighted overlaps of one part at a spot
 """
 
@@ -11,12 +12,17 @@ from __future__ import annotations
 
 import math
 
+from jobprep.nesting.kernels_hull import CENTRE_X, CENTRE_Y, RADIUS, hull_overlap
 from jobprep.nesting.kernels_inner import depth_from_edges, inner
-from jobprep.nesting.kernels_spot import COS, HIGH, LEFT, LOW, RIGHT, SHEET, SIN, TURN, X, Y
-from jobprep.nesting.layout import DISCS, SAMPLED
+from jobprep.nesting.kernels_spot import ANGLE, COS, HIGH, LEFT, LOW, RIGHT, SHEET, SIN, TURN, X, Y
+from jobprep.nesting.layout import CONVEX, DENTED, DISCS, SAMPLED
 
 HIDDEN = 1e-3
 """Overlap, as a share of a part's size, of parts that cross where no sample point tells."""
+
+SAMPLED_AS_DEPTH = 4.0
+"""What a sum over sample points is worth as a depth. Where hollow and other parts meet, either must
+matter as much: 1,000 mixed parts took 392 mm of the last sheet, 494 at 2, 401 at 8."""
 
 
 @inner(inline="always")
@@ -63,6 +69,19 @@ def _sampled(fields, shapes, field, kind, cos, sin, x, y):  # type: ignore[no-un
         if d > 0.0:
             total += d * samples[k, 2]
     return total
+
+
+@inner()
+def _any_inside(fields, shapes, field, kind, cos, sin, x, y):  # type: ignore[no-untyped-def]
+    """Return whether any sample point of a turned and shifted part lies in a field."""
+    samples = shapes.samples
+    # The inner points come last and tell most.
+    for k in range(shapes.sample_first[kind + 1] - 1, shapes.sample_first[kind] - 1, -1):
+        px = samples[k, 0]
+        py = samples[k, 1]
+        if field_depth(fields, field, cos * px - sin * py + x, sin * px + cos * py + y) > 0.0:
+            return True
+    return False
 
 
 @inner()
@@ -136,6 +155,28 @@ def is_exact(shapes, kind, spot, other_kind, other):  # type: ignore[no-untyped-
 
 
 @inner()
+def may_hide(shapes, kind, spot, other_kind, other):  # type: ignore[no-untyped-def]
+    """Return whether two parts may overlap though no sample point tells."""
+    if is_exact(shapes, kind, spot, other_kind, other):
+        return False
+    dx = spot[X] - other[X]
+    dy = spot[Y] - other[Y]
+    depth, _ = hull_overlap(
+        shapes.hull,
+        shapes.table,
+        shapes.disc,
+        kind,
+        other_kind,
+        spot[ANGLE] - other[ANGLE],
+        spot[COS] * other[COS] + spot[SIN] * other[SIN],
+        spot[SIN] * other[COS] - spot[COS] * other[SIN],
+        other[COS] * dx + other[SIN] * dy,
+        other[COS] * dy - other[SIN] * dx,
+    )
+    return depth > 0.0
+
+
+@inner()
 def pair_overlap(fields, shapes, kind, spot, other_kind, other):  # type: ignore[no-untyped-def]
     """Return the overlap of two parts whose bounds overlap."""
     dx = spot[X] - other[X]
@@ -155,11 +196,66 @@ def pair_overlap(fields, shapes, kind, spot, other_kind, other):  # type: ignore
             return field_depth(fields, field, vx, vy)
     cos = spot[COS] * other[COS] + spot[SIN] * other[SIN]
     sin = spot[SIN] * other[COS] - spot[COS] * other[SIN]
-    total = _sampled(fields, shapes, shapes.own[other_kind], kind, cos, sin, vx, vy)
-    vx = -spot[COS] * dx - spot[SIN] * dy
-    vy = spot[SIN] * dx - spot[COS] * dy
-    total += _sampled(fields, shapes, shapes.own[kind], other_kind, cos, -sin, vx, vy)
-    return total
+    turn = spot[ANGLE] - other[ANGLE]
+    depth, _ = hull_overlap(
+        shapes.hull, shapes.table, shapes.disc, kind, other_kind, turn, cos, sin, vx, vy
+    )
+    if depth <= 0.0 or max(shapes.hollow[kind], shapes.hollow[other_kind]) == CONVEX:
+        return depth
+    return hollow_overlap(fields, shapes, kind, other_kind, cos, sin, vx, vy, depth)
+
+
+@inner(inline="always")
+def is_corner_inside(fields, shapes, kind, other_kind, cos, sin, x, y, corner):  # type: ignore[no-untyped-def]
+    """Return whether two hulls' overlap surely is that of their parts.
+
+    The corner that lies deepest in the other's hull mostly lies in the other, too.
+    """
+    hollow = max(shapes.hollow[kind], shapes.hollow[other_kind])
+    if hollow != DENTED:
+        return hollow == CONVEX
+    px = shapes.hull[corner, 0]
+    py = shapes.hull[corner, 1]
+    if shapes.table[kind, 0] <= corner < 2 * shapes.table[kind, 1] - shapes.table[kind, 0]:
+        own = shapes.own[other_kind]
+        px, py = cos * px - sin * py + x, sin * px + cos * py + y
+    else:
+        own = shapes.own[kind]
+        px, py = cos * (px - x) + sin * (py - y), cos * (py - y) - sin * (px - x)
+    return field_depth(fields, own, px, py) > 0.0
+
+
+@inner(inline="always")
+def discs_overlap(disc, kind, spot, other_kind, other, least):  # type: ignore[no-untyped-def]
+    """Return whether discs inside two parts, and so these, overlap by more than ``least``."""
+    reach = disc[kind, RADIUS] + disc[other_kind, RADIUS] - least
+    px = disc[kind, CENTRE_X]
+    py = disc[kind, CENTRE_Y]
+    qx = disc[other_kind, CENTRE_X]
+    qy = disc[other_kind, CENTRE_Y]
+    dx = spot[COS] * px - spot[SIN] * py + spot[X] - other[COS] * qx + other[SIN] * qy - other[X]
+    dy = spot[SIN] * px + spot[COS] * py + spot[Y] - other[SIN] * qx - other[COS] * qy - other[Y]
+    return reach > 0.0 and dx * dx + dy * dy < reach * reach
+
+
+@inner()
+def hollow_overlap(fields, shapes, kind, other_kind, cos, sin, x, y, depth):  # type: ignore[no-untyped-def]
+    """Return the overlap of two parts whose hulls overlap by a depth.
+
+    The depth itself, when they nearly fill their hulls and any sample point tells of an overlap.
+    """
+    back_x = -cos * x - sin * y
+    back_y = sin * x - cos * y
+    own = shapes.own[other_kind]
+    back = shapes.own[kind]
+    if max(shapes.hollow[kind], shapes.hollow[other_kind]) == DENTED:
+        is_met = _any_inside(fields, shapes, own, kind, cos, sin, x, y) or _any_inside(
+            fields, shapes, back, other_kind, cos, -sin, back_x, back_y
+        )
+        return depth if is_met else 0.0
+    total = _sampled(fields, shapes, own, kind, cos, sin, x, y)
+    total += _sampled(fields, shapes, back, other_kind, cos, -sin, back_x, back_y)
+    return min(depth, SAMPLED_AS_DEPTH * total)
 
 
 @inner()
@@ -222,6 +318,9 @@ def spot_cost(fields, shapes, layout, weights, part, spot, enough):  # type: ign
     n_turns = len(shapes.turns)
     on_sheet = int(sheet)
     members = layout.members
+    hull = shapes.hull
+    table = shapes.table
+    disc = shapes.disc
     for number in range(layout.n_members[on_sheet]):
         other = members[on_sheet, number]
         if (
@@ -248,7 +347,23 @@ def spot_cost(fields, shapes, layout, weights, part, spot, enough):  # type: ign
             sin = spots[other, SIN]
             overlap = field_depth(fields, field, cos * dx + sin * dy, cos * dy - sin * dx)
         else:
-            overlap = pair_overlap(fields, shapes, kind, spot, layout.kind[other], spots[other])
+            other_kind = layout.kind[other]
+            there = spots[other]
+            least = (enough - cost) / weights.pair[part, other]
+            if discs_overlap(disc, kind, spot, other_kind, there, least):
+                return 1e300
+            cos = spot[COS] * there[COS] + spot[SIN] * there[SIN]
+            sin = spot[SIN] * there[COS] - spot[COS] * there[SIN]
+            x = there[COS] * dx + there[SIN] * dy
+            y = there[COS] * dy - there[SIN] * dx
+            angle = spot[ANGLE] - there[ANGLE]
+            overlap, corner = hull_overlap(
+                hull, table, disc, kind, other_kind, angle, cos, sin, x, y
+            )
+            if overlap > 0.0 and not is_corner_inside(
+                fields, shapes, kind, other_kind, cos, sin, x, y, corner
+            ):
+                overlap = hollow_overlap(fields, shapes, kind, other_kind, cos, sin, x, y, overlap)
         if overlap > 0.0:
             cost += weights.pair[part, other] * overlap
             if cost > enough:
@@ -292,7 +407,7 @@ def find_overlaps(fields, shapes, layout, pairs, depths, over):  # type: ignore[
             overlap = pair_overlap(fields, shapes, kind, here, other, there)
             if (
                 overlap <= 0.0
-                and not is_exact(shapes, kind, here, other, there)
+                and may_hide(shapes, kind, here, other, there)
                 and outlines_cross(shapes, kind, here, other, there)
             ):
                 overlap = HIDDEN * min(shapes.size[kind], shapes.size[other])

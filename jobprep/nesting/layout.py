@@ -13,6 +13,12 @@ Ints = NDArray[np.int64]
 SAMPLED, DISCS = -1, -2
 """Instead of a field: compare two kinds by their sample points, or as discs."""
 
+BEARINGS, FACINGS = 256, 64
+"""Directions told apart when looking for a corner of a hull, or for the edge that faces a point."""
+
+CONVEX, DENTED, HOLLOW = range(3)
+"""What a hull says of its part: all, how deep an overlap is, or only where there is none."""
+
 
 class Shapes(NamedTuple):
     """What never changes while searching; ``kind`` numbers the different parts.
@@ -31,6 +37,10 @@ class Shapes(NamedTuple):
     radius         per kind: radius of a disc
     straight       numbers of long straight edges
     straight_first per kind, and the end: its first straight edge
+    hull, table    corners of the convex hulls and what helps to find one, as kernels_hull tells
+    disc           (kinds, 4): centre and radius of a disc inside the part; distance of its origin
+                   from the nearest edge of its hull
+    hollow         per kind: CONVEX, DENTED or HOLLOW
     """
 
     pair: NDArray[np.int32]
@@ -46,6 +56,10 @@ class Shapes(NamedTuple):
     radius: Floats
     straight: Ints
     straight_first: Ints
+    hull: Floats
+    table: NDArray[np.int32]
+    disc: Floats
+    hollow: Ints
 
 
 class Layout(NamedTuple):

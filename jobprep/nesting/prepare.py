@@ -14,6 +14,7 @@ from jobprep.nesting.fields import (
     polygon_edges,
     reversed_edges,
 )
+from jobprep.nesting.hulls import disc_row, hollowness, hull_rows, hull_table
 from jobprep.nesting.layout import DISCS, SAMPLED, Floats, Ints, Shapes
 from jobprep.nesting.shapes import Polygon, area, bounds, rotated, width
 from jobprep.units import TURN
@@ -54,6 +55,7 @@ def build_shapes(
     size = [min(b[2] - b[0], b[3] - b[1]) for b in map(bounds, polygons)]
     samples = [sample_points(polygon, s) for polygon, s in zip(polygons, size, strict=True)]
     straight = _straight(edges, size)
+    hulls = [hull_rows(polygon) for polygon in polygons]
     pair = _pair_fields(polygons, n_turns, turns, packer)
     discs = np.flatnonzero(np.array(radii) > 0.0)
     for i in discs:
@@ -72,6 +74,10 @@ def build_shapes(
         radius=np.array(radii, np.float64),
         straight=np.concatenate(straight).astype(np.int64),
         straight_first=_starts(straight),
+        hull=np.concatenate(hulls),
+        table=hull_table(hulls),
+        disc=np.array([disc_row(p, h) for p, h in zip(polygons, hulls, strict=True)]),
+        hollow=np.array([hollowness(polygon) for polygon in polygons], np.int64),
     )
 
 

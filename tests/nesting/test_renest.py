@@ -11,6 +11,7 @@ from nesting_problems import L_SHAPE, random_problem, ring, sector
 
 from jobprep.geometry.measure import region_bounds
 from jobprep.geometry.outline import Region, moved_region, rectangle
+from jobprep.nesting import search
 from jobprep.nesting.check import NestError, check_nest
 from jobprep.nesting.nest import Budget, Item, Nest, Sheet, Spacing
 from jobprep.nesting.search import WORTH_MOVING, nest_parts
@@ -48,13 +49,14 @@ def end(nest: Nest) -> float:
     return max(box.x_max for box in boxes) - WIDE.edge
 
 
-def test_most_parts_stay_near_their_old_places() -> None:
-    """In most runs: now and then so much better a nest is found that moving all pays."""
+def test_most_parts_stay_near_their_old_places(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where no new nest may win: one that is much better may move all, and often is found."""
+    monkeypatch.setattr(search, "WORTH_MOVING", 0.9)
     shares = []
     for seed in range(1, 6):
         old = proven(NARROW, Budget(evaluations=100_000, seed=seed))
         before = {(place.item, place.copy): place for place in old.placements}
-        again = proven(WIDE, Budget(evaluations=40_000, seed=seed), old)
+        again = proven(WIDE, Budget(evaluations=200_000, seed=seed), old)
         assert again.sheets == old.sheets
         moved = [
             math.hypot(place.x - was.x, place.y - was.y) if place.sheet == was.sheet else math.inf
