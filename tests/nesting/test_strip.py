@@ -11,7 +11,9 @@ from nesting_problems import ORIGIN, sector
 
 from jobprep.geometry.measure import area, region_bounds
 from jobprep.geometry.outline import Region, circle, moved_region, polygon, rectangle
+from jobprep.nesting.chain import Chain
 from jobprep.nesting.check import check_nest
+from jobprep.nesting.improve import CHAINS, EXPLORING_ROUNDS, FINE_ROUNDS
 from jobprep.nesting.nest import Budget, Item, Nest, Sheet, Spacing
 from jobprep.nesting.strip import Strip, nest_strip
 
@@ -72,6 +74,24 @@ def test_same_seed_gives_the_same_strip_whatever_the_workers() -> None:
     items, height = INSTANCES["fixed sectors"]
     one = nest_strip(items, height, Budget(evaluations=40_000, workers=1, seed=4))
     assert one == nest_strip(items, height, Budget(evaluations=40_000, workers=2, seed=4))
+
+
+def test_the_best_nest_is_compressed_also_when_nothing_better_is_found_for_long(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """The search once ended there, with the fine rounds not begun."""
+    rounds: list[bool] = []
+    search = Chain.search
+
+    def watched(chain: Chain, quota: int, deadline: float, *, is_fine: bool) -> Chain:
+        rounds.append(is_fine)
+        return search(chain, quota, deadline, is_fine=is_fine)
+
+    monkeypatch.setattr(Chain, "search", watched)
+    items = [Item(region=Region(rectangle(10, 10)), quantity=9, rotation_step=math.tau)]
+    proven(items, 30.0, Budget(evaluations=50_000, workers=1))
+    assert rounds.count(True) == CHAINS * FINE_ROUNDS
+    assert 0 < rounds.count(False) < CHAINS * EXPLORING_ROUNDS
 
 
 def test_a_part_higher_than_the_strip_is_refused() -> None:
