@@ -1,6 +1,6 @@
 """Many random jobs, end to end, as long as the night is; what fails is made small and kept.
 
-    python tests/night_run.py --jobs 1000 --seed 1 --keep /tmp/night
+    python tests/night_run.py --jobs 1000 --seed 1 --keep found
 
 Each seed gives one case (``random_jobs.py``) that goes through the command line and every oracle
 (``case_checks.py``). A failing one is shrunk and written to a folder of its own under ``--keep``;
