@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 import math
+import tomllib
 import traceback
 from collections import Counter
 from collections.abc import Callable
@@ -217,7 +218,8 @@ class _Steps:
         self._weigh(before, after, spoiled_film)
         if job_again.exists():
             invoked("plan", job_again, "--out", self.folder / f"{name}-again")
-            again = assert_run_is_right(self.folder / f"{name}-again", self.job)
+            of_spoiled = tomllib.loads(job_again.read_text())
+            again = assert_run_is_right(self.folder / f"{name}-again", of_spoiled)
             for rule in ("cutting", "leftovers", "nesting"):  # held and kept as the first time
                 same = getattr(again.record.job, rule) == getattr(self.planned.record.job, rule)
                 require(same, f"the job of what is spoiled has other {rule}")
