@@ -23,8 +23,8 @@ SHEET_DISTANCE = 20.0
 JOB_SHEET = "job-sheet.html"
 """The page for the bench."""
 
-FORMATS = ("dxf", "gcode")
-"""Formats of the cut drawings that are written on request, beside SVG; also their suffixes."""
+SVG = "svg"
+"""The format that cut drawings are always written in."""
 
 
 def run_files(
@@ -44,10 +44,11 @@ def run_files(
 
 
 def cut_drawings(plan: Plan, formats: Iterable[str] = ()) -> dict[str, str]:
-    """Return file name -> text of the cut drawings: SVG, and some of ``FORMATS`` where asked.
+    """Return file name -> text of the cut drawings: SVG, and DXF or machine code where asked.
 
     ``<film>.svg`` shows all sheets of a film side by side; where there are several, each has a
-    ``<film>-sheet-N.svg`` of its own. The other formats are written sheet by sheet.
+    ``<film>-sheet-N.svg`` of its own. The ``formats`` ``dxf`` and ``gcode`` are written sheet by
+    sheet; ``svg`` may be among them.
 
     Raises
     ------
@@ -72,6 +73,8 @@ def _film_drawings(plan: Plan, film_plan: FilmPlan, formats: tuple[str, ...]) ->
     files = {f"{name}.svg": svg_text(side_by_side(sheets, SHEET_DISTANCE))}
     files |= {f"{each}.svg": svg_text(sheet) for each, sheet in single.items()}
     for suffix in formats:
+        if suffix == SVG:
+            continue
         write = _writer(suffix, plan.job.cutter, film_plan.film)
         files |= {f"{each}.{suffix}": write(sheet) for each, sheet in single.items()}
     return files

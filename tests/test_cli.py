@@ -156,6 +156,21 @@ def test_further_formats_are_written_on_request(tmp_path: Path) -> None:
     assert "M3" not in code, "without a power in the profile the beam stays off"
 
 
+@pytest.mark.parametrize("word", ["svg", "SVG"])
+def test_svg_may_be_asked_for_though_it_is_always_written(tmp_path: Path, word: str) -> None:
+    assert run("plan", job_file(tmp_path), "--out", tmp_path / "plain").exit_code == 0
+    words = ("--out", tmp_path / "run", "--format", word)
+    assert run("plan", job_file(tmp_path), *words).exit_code == 0
+    drawn = [(tmp_path / name / "clear.svg").read_bytes() for name in ("plain", "run")]
+    assert drawn[0] == drawn[1]
+    assert {path.suffix for path in (tmp_path / "run").iterdir()} == {
+        ".svg",
+        ".json",
+        ".html",
+        ".toml",
+    }
+
+
 def test_machine_code_for_a_knife_is_refused(tmp_path: Path) -> None:
     job = job_file(tmp_path)
     job.write_text(job.read_text().replace("bench-co2", "drag-knife"))

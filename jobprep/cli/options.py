@@ -47,8 +47,8 @@ def format_option(command: CommandT) -> CommandT:
         "--format",
         "formats",
         multiple=True,
-        type=click.Choice(["dxf", "gcode"]),
-        help="Write the cut drawings in this format too, one file per sheet.",
+        type=click.Choice(["svg", "dxf", "gcode"], case_sensitive=False),
+        help="Write the cut drawings in this format too, one file per sheet; SVG there always is.",
     )(command)
 
 
