@@ -21,7 +21,7 @@ from jobprep.report.settings_table import settings_table
 from jobprep.report.sheet_section import sheet_section
 from jobprep.report.table import cards, table
 from jobprep.report.words import duration, metres, money, share, square_cm
-from jobprep.summary import Summary, Use
+from jobprep.summary import Summary, Use, add_costs
 
 
 def job_sheet(summary: Summary, plan: Plan) -> str:
@@ -58,7 +58,7 @@ def _head(summary: Summary) -> Markup:
         ("Utilisation", share(use.utilisation)),
         ("Cutting time", duration(use.seconds)),
         ("Cost", money(use.cost, summary.currency)),
-        ("Sheets to buy", money(summary.opened_price, summary.currency)),
+        ("To buy", _to_buy(summary)),
     )
     return element(
         "header",
@@ -67,6 +67,16 @@ def _head(summary: Summary) -> Markup:
         element("p", f"Planned for: {summary.cutter}"),
         cards(facts),
     )
+
+
+def _to_buy(summary: Summary) -> str:
+    """Say how many sheets are not on the shelf, and what they cost if that is known."""
+    bought = [sheet for film in summary.films for sheet in film.sheets if sheet.is_bought]
+    if not bought:
+        return "nothing"
+    sheets = "1 sheet" if len(bought) == 1 else f"{len(bought)} sheets"
+    price = add_costs(sheet.price for sheet in bought)
+    return sheets if price is None else f"{sheets} for {money(price, summary.currency)}"
 
 
 def _cautions(summary: Summary, plan: Plan) -> Markup:

@@ -511,3 +511,28 @@ def test_text_can_be_read(scheme: int, ink: str, ground: str) -> None:
 def test_void_elements_have_no_content() -> None:
     assert "text" not in VOID
     assert "svg" not in VOID
+
+
+def test_what_must_be_bought_is_counted_and_priced(aurora: Planned) -> None:
+    plan, summary = aurora
+
+    def told(is_bought: bool, price: float | None, currency: str) -> str:
+        films = tuple(
+            replace(
+                film,
+                sheets=tuple(
+                    replace(sheet, is_bought=is_bought and not number, price=price)
+                    for number, sheet in enumerate(film.sheets)
+                ),
+            )
+            for film in summary.films
+        )
+        page = job_sheet(replace(summary, films=films, currency=currency), plan)
+        (found,) = re.findall("<dt>To buy</dt><dd>(.*?)</dd>", page)
+        return str(found)
+
+    assert len(summary.films) == 5
+    assert told(False, 7.5, "EUR") == "nothing"
+    assert told(True, 7.5, "EUR") == "5 sheets for 37.50 EUR"
+    assert told(True, 7.5, "") == "5 sheets for 37.50"
+    assert told(True, None, "EUR") == "5 sheets"
