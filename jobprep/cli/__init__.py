@@ -7,6 +7,8 @@ Each command is one module; what it needs beyond click is imported when it runs,
 from __future__ import annotations
 
 import sys
+from collections.abc import Sequence
+from pathlib import Path
 from typing import Any
 
 import click
@@ -30,6 +32,7 @@ from jobprep.cli.schema import schema
 from jobprep.cli.sheet import sheet
 from jobprep.cli.stock import stock
 from jobprep.errors import JobprepError, explained
+from jobprep.files.placed import forget, placed
 
 INTERRUPTED = 130
 """Exit code after Ctrl-C: 128 and the number of the signal, as shells have it."""
@@ -40,14 +43,24 @@ class _Commands(click.Group):
 
     def invoke(self, ctx: click.Context) -> Any:
         """Run a command; an explained error goes to stderr, one line per problem."""
+        forget()
         try:
             return super().invoke(ctx)
         except (JobprepError, OSError) as error:
             click.echo(explained(error), err=True)
             sys.exit(getattr(error, "exit_code", 1))
         except KeyboardInterrupt:
-            click.echo("Interrupted.", err=True)
+            click.echo(_interrupted(placed()), err=True)
             sys.exit(INTERRUPTED)
+
+
+def _interrupted(written: Sequence[Path]) -> str:
+    """Say in one line that a command was interrupted, and what it had written by then."""
+    if not written:
+        return "Interrupted; nothing was written."
+    *others, last = map(str, written)
+    both = f"{', '.join(others)} and {last} were" if others else f"{last} was"
+    return f"Interrupted; {both} written."
 
 
 @click.group(

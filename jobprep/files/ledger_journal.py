@@ -20,6 +20,7 @@ from typing import Any
 
 from jobprep.errors import CannotDoError, InputError, Place, Problem
 from jobprep.files.ledger_values import from_values, to_values
+from jobprep.files.placed import note
 from jobprep.input_file import MEGABYTE, input_bytes
 from jobprep.stock.ledger import Change, Ledger, apply
 
@@ -112,6 +113,7 @@ def append_entry(path: Path, journal: Journal, entry: Entry) -> Journal:
     """
     data = _line(entry)
     _append(path, journal.length, data)
+    note(path, path)  # it counts from here on, even if the ledger is not reached any more
     return Journal((*journal.entries, entry), journal.length + len(data), is_settled=False)
 
 

@@ -17,6 +17,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from jobprep.errors import CannotDoError, InputError, Place, Problem
+from jobprep.files.placed import note
 from jobprep.files.toml_lines import file_digest
 from jobprep.files.toml_text import toml_text
 from jobprep.files.unfinished import OLD, clear_away, held, held_part, hidden_beside
@@ -50,6 +51,7 @@ def write_bytes_atomic(path: Path, data: bytes) -> None:
                 os.fsync(stream.fileno())
             if target.exists():
                 shutil.copymode(target, part)
+            note(path, part)
             part.replace(target)
 
 
@@ -84,6 +86,7 @@ def output_folder(path: Path) -> Iterator[Path]:
             with _explained(path):
                 _list_outputs(part)
                 _refuse_foreign(path, target)  # again: the work in between may have taken minutes
+                note(path, part)
                 _put_in_place(part, target)
     except BaseException:
         for folder in made:

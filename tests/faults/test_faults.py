@@ -6,7 +6,9 @@ forked child of a process that has everything loaded. The ledger's own kills are
 """
 
 import errno
+import hashlib
 import os
+import re
 import shutil
 import signal
 import subprocess
@@ -43,6 +45,23 @@ def assert_explained(ended: Ended, *codes: int) -> None:
     assert ended.code in codes, ended
     assert "Traceback" not in ended.err, ended.err
     assert len(ended.err.splitlines()) == (ended.code != 0), ended.err
+
+
+def numbers(folder: Path) -> set[tuple[str, str]]:
+    """Return every file with what tells it from another one, or from its earlier state."""
+    return {
+        (name, f"{(folder / name).stat().st_ino} {hashlib.sha256(content).hexdigest()}")
+        for name, content in tree(folder).items()
+    }
+
+
+def assert_told(line: str, new: set[str]) -> None:
+    """Check that what an interrupted command says it has written is just what is new."""
+    told = re.fullmatch(r"Interrupted; (.*) (?:was|were) written\.\n", line)
+    assert told, line
+    names = [] if told[1] == "nothing" else re.split(", | and ", told[1])
+    assert all(any(file == name or file.startswith(f"{name}/") for name in names) for file in new)
+    assert all(any(file == name or file.startswith(f"{name}/") for file in new) for name in names)
 
 
 def earlier_run(warm: Warm, folder: Path) -> dict[str, bytes]:
@@ -141,13 +160,15 @@ def test_ctrl_c_at_any_moment(warm: Warm, shop: Path, name: str) -> None:
     codes = []
     for number in range(6):
         folder = copied(shop, f"stopped-{number}")
-        before = tree(folder)
+        before, earlier = tree(folder), numbers(folder)
         ended = warm.signalled(whole * random.random(), signal.SIGINT, folder, *command)
         codes.append(ended.code)
         assert_explained(ended, 0, INTERRUPTED)  # a search ends early, with the best so far
         assert_all_is_whole(folder, before)
         assert not hidden(folder)
         after = tree(folder)
+        if ended.code:
+            assert_told(ended.err, {path for path, _ in numbers(folder) - earlier})
         if ended.code and name not in ("book", "print"):
             # What it writes is there at once: none of it, or all, when only its lines were cut off.
             assert after in (before, done)
