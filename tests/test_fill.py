@@ -3,6 +3,7 @@
 import json
 from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 from commands import done
@@ -15,11 +16,12 @@ from jobprep.errors import StockShortError
 from jobprep.geometry.outline import Region, rectangle
 from jobprep.geometry.shapes import annular_sector, ring
 from jobprep.model import Job
+from jobprep.money import fill_film
 from jobprep.money.capacity import most_sets
 from jobprep.money.fill import fill, plan_fill
 from jobprep.money.quantities import with_copies
 from jobprep.nesting.check import check_nest
-from jobprep.nesting.nest import Budget, Item, Sheet, Spacing
+from jobprep.nesting.nest import Budget, Item, Nest, Sheet, Spacing
 from jobprep.nesting.search import nest_parts
 from jobprep.outputs import run_files
 from jobprep.planning.plan_film import nest_problem
@@ -323,3 +325,104 @@ def test_the_aurora_set_is_not_below_what_ten_plans_reach(bench: Path) -> None:
 
 def _with_seed(job: Job, seed: int) -> Job:
     return replace(job, nesting=replace(job.nesting, seed=seed))
+
+
+HARD = JOB.replace("pier.toml", "quay.toml").replace("2000", "200") + stock("amber", 508, 305)
+"""A first fit places fewer discs than searches do, and none reaches the bound."""
+
+
+def interrupted_at(monkeypatch: pytest.MonkeyPatch, *calls: int) -> list[float]:
+    """Let Ctrl-C come in some calls of the nest, from 1; return the seconds each call is given."""
+    real, seconds = fill_film.nest_film, []
+
+    def nest(*words: Any) -> Nest:
+        seconds.append(words[4])
+        if len(seconds) in calls:
+            raise KeyboardInterrupt
+        return real(*words)
+
+    monkeypatch.setattr(fill_film, "nest_film", nest)
+    return seconds
+
+
+def test_an_interrupt_gives_the_number_known_by_then(
+    bench: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (bench / "job.toml").write_text(HARD)
+    checked = pipeline.check(bench / "job.toml")
+    with monkeypatch.context() as patch:
+        seconds = interrupted_at(patch)
+        whole = fill(checked, {})
+    assert not whole.is_interrupted
+    n_first_fits = sum(each == 0.0 for each in seconds)
+    assert len(seconds) > n_first_fits == seconds.index(max(seconds)) > 0
+    known = []
+    for call in range(n_first_fits + 1, len(seconds) + 1):
+        with monkeypatch.context() as patch:
+            given_seconds = interrupted_at(patch, call)
+            found = fill(checked, {})
+        assert found.is_interrupted
+        assert found.limiting.is_cut_short
+        assert not any(given_seconds[call:]), "nothing is searched any more"
+        for task, nest in found.nests:
+            check_nest(*nest_problem(found.wanted.job, *task[:3]), nest)
+            assert not any(nest.unplaced)
+        known.append(found.sets)
+    assert known == sorted(known)
+    assert known[0] < known[-1] == whole.sets
+
+
+def test_an_interrupted_answer_says_or_more(bench: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (bench / "job.toml").write_text(HARD)
+    interrupted_at(monkeypatch, 2)
+    shown = done("fill", "job.toml", "--out", "run").output
+    sets = json.loads((bench / "run" / "summary.json").read_text())["discs"][0]["copies"]
+    assert f"The stock yields {sets} or more × Quay disc." in shown
+    assert "what one more sheet would bring is not known" in " ".join(shown.split())
+    assert max(map(len, shown.splitlines())) <= 80
+    interrupted_at(monkeypatch, 2)
+    found = json.loads(done("fill", "job.toml", "--json").output)
+    assert (found["sets"], found["interrupted"], found["next_sheet"]) == (sets, True, None)
+
+
+def test_an_interrupt_of_the_search_for_one_more_sheet_keeps_the_answer(
+    bench: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (bench / "job.toml").write_text(JOB + stock("amber", 330, 115) + stock("clear", 620, 115))
+    monkeypatch.setattr("jobprep.money.fill._one_more_sheet", _interrupt)
+    shown = done("fill", "job.toml").output
+    assert "The stock yields 3 × Pier disc." in shown
+    assert "what one more sheet would bring is not known" in " ".join(shown.split())
+
+
+def _interrupt(*_: object) -> None:
+    raise KeyboardInterrupt
+
+
+def test_an_interrupt_before_anything_is_known_says_so(
+    bench: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (bench / "job.toml").write_text(HARD)
+    interrupted_at(monkeypatch, 1)
+    told = done("fill", "job.toml", "--out", "run", code=130).stderr
+    assert told == "Interrupted, no number of discs is known yet; nothing was written.\n"
+    assert not (bench / "run").exists()
+
+
+def test_a_first_fit_of_a_second_film_is_made_again_once(
+    bench: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    films = stock("amber", 330, 115) + stock("clear", 620, 115)
+    (bench / "job.toml").write_text(JOB + films)
+    with monkeypatch.context() as patch:
+        seconds = interrupted_at(patch)
+        whole = fill(pipeline.check(bench / "job.toml"), {})
+    second = len(seconds) - seconds[::-1].index(0.0)  # the last first fit
+    assert second > 1
+    with monkeypatch.context() as patch:
+        interrupted_at(patch, second)
+        found = fill(pipeline.check(bench / "job.toml"), {})
+    assert found.is_interrupted
+    assert found.sets == whole.sets == 3
+    interrupted_at(monkeypatch, second, second + 1)
+    assert "no number of discs is known yet" in done("fill", "job.toml", code=130).stderr

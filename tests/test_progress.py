@@ -27,7 +27,7 @@ def test_a_line_fits_80_columns(film: str) -> None:
 def test_a_line_says_how_much_a_film_holds_so_far(film: str) -> None:
     line = fill_line(film, 812, 930, 78)
     assert len(line) <= 78
-    assert line.endswith(": room for 812 discs, at most 930; searching ...")
+    assert line.endswith(": room for 812 discs, at most 930; Ctrl-C ends the search ...")
 
 
 def test_nobody_is_told_where_nobody_watches(monkeypatch: pytest.MonkeyPatch) -> None:

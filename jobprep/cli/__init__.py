@@ -49,18 +49,19 @@ class _Commands(click.Group):
         except (JobprepError, OSError) as error:
             click.echo(explained(error), err=True)
             sys.exit(getattr(error, "exit_code", 1))
-        except KeyboardInterrupt:
-            click.echo(_interrupted(placed()), err=True)
+        except KeyboardInterrupt as interrupt:
+            click.echo(_interrupted(str(interrupt), placed()), err=True)
             sys.exit(INTERRUPTED)
 
 
-def _interrupted(written: Sequence[Path]) -> str:
+def _interrupted(why: str, written: Sequence[Path]) -> str:
     """Say in one line that a command was interrupted, and what it had written by then."""
+    start = f"Interrupted, {why}" if why else "Interrupted"
     if not written:
-        return "Interrupted; nothing was written."
+        return f"{start}; nothing was written."
     *others, last = map(str, written)
     both = f"{', '.join(others)} and {last} were" if others else f"{last} was"
-    return f"Interrupted; {both} written."
+    return f"{start}; {both} written."
 
 
 @click.group(

@@ -36,7 +36,8 @@ def fill(
 ) -> None:
     """Find the largest number of complete discs of a JOB that the stock yields.
 
-    Loose parts of the job are cut once. A film without stock is bought as needed.
+    Loose parts of the job are cut once. A film without stock is bought as needed. Ctrl-C ends
+    the search with the number known by then.
     """
     import json
     from contextlib import nullcontext
@@ -50,7 +51,10 @@ def fill(
     checked = pipeline.check(job, stock)
     with nullcontext() if out is None else output_folder(out) as folder:
         with fill_progress() as tell:
-            found = fill_job(checked, sheets, design, tell)
+            try:
+                found = fill_job(checked, sheets, design, tell)
+            except KeyboardInterrupt:
+                raise KeyboardInterrupt("no number of discs is known yet") from None
             further = one_more_sheet(checked, sheets, found, tell)
         if folder is not None and out is not None:
             _write(found, folder, origin_of(job.parent, out))
@@ -73,15 +77,16 @@ def _write(found: Fill, folder: Path, origin: str) -> None:
         write_text_atomic(folder / name, text)
 
 
-def _print(found: Fill, further: NextSheet) -> None:
+def _print(found: Fill, further: NextSheet | None) -> None:
     from rich.box import SIMPLE_HEAD
     from rich.table import Table
 
     from jobprep.cli.tables import console
 
     out = console()
+    more = " or more" if found.limiting.is_cut_short else ""
     discs = [
-        f"{count} × {order.design.name}"
+        f"{count}{more} × {order.design.name}"
         for count, order in zip(found.copies, found.wanted.job.discs, strict=True)
         if count
     ]
@@ -95,7 +100,10 @@ def _print(found: Fill, further: NextSheet) -> None:
         pieces = "to buy" if film.n_sheets is None else str(film.n_sheets)
         table.add_row(film.film, pieces, *_reason(film, sum(found.unit)))
     out.print(table)
-    out.print(_limit_sentence(found, further))
+    if further is not None:
+        out.print(_limit_sentence(found, further))
+    else:
+        out.print("The search was interrupted; what one more sheet would bring is not known.")
 
 
 def _reason(film: FilmFill, of_one: int) -> tuple[str, str]:
@@ -104,7 +112,7 @@ def _reason(film: FilmFill, of_one: int) -> tuple[str, str]:
         return "", f"bought as needed: {film.opened}"
     discs, bound = str(film.sets * of_one), f"no nest could hold over {(film.bound or 0) * of_one}"
     if film.is_cut_short:
-        return f"{discs} or more", f"its share of the search ended; {bound}"
+        return f"{discs} or more", f"its search was ended early; {bound}"
     if film.sets == film.bound:
         return discs, "no nest could hold more"
     if film.failed:
@@ -126,7 +134,7 @@ def _limit_sentence(found: Fill, further: NextSheet) -> str:
     return f"{film} limits. One more sheet of it{cost} would bring at least {more} {word}{limits}."
 
 
-def _fill_json(found: Fill, further: NextSheet) -> dict[str, Any]:
+def _fill_json(found: Fill, further: NextSheet | None) -> dict[str, Any]:
     orders = found.wanted.job.discs
     return {
         "discs": {
@@ -145,7 +153,9 @@ def _fill_json(found: Fill, further: NextSheet) -> dict[str, Any]:
             }
             for film in found.films
         ],
-        "next_sheet": {
+        "interrupted": found.is_interrupted,
+        "next_sheet": further
+        and {
             "film": further.film,
             "price": further.price,
             "sets": further.sets,

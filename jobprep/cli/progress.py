@@ -69,7 +69,9 @@ def progress_line(film: str, sheets: int, bound: float, utilisation: float, widt
 def fill_line(film: str, discs: int, bound: int, width: int) -> str:
     """Say how many discs a film is known to hold and how many at most, on one line."""
     word = "disc" if discs == 1 else "discs"
-    return _shortened(film, f": room for {discs} {word}, at most {bound}; searching ...", width)
+    return _shortened(
+        film, f": room for {discs} {word}, at most {bound}; Ctrl-C ends the search ...", width
+    )
 
 
 def _shortened(film: str, rest: str, width: int) -> str:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 from jobprep.errors import CannotDoError, InputError
 from jobprep.model import Film, Job, StockPiece, rectangle_points
-from jobprep.money.fill_film import FilmStock, Held, Tell, thinned
+from jobprep.money.fill_film import FilmStock, Held, Patience, Tell, thinned
 from jobprep.money.quantities import proportion, with_copies
 from jobprep.nesting.nest import Nest
 from jobprep.pipeline import Checked
@@ -57,7 +57,8 @@ class NextSheet:
 class Fill:
     """The answer: ``sets`` of ``unit`` discs of each design, and the nests that hold them.
 
-    ``wanted`` is the job of so many discs.
+    ``wanted`` is the job of so many discs. ``is_interrupted``: somebody did not want to wait for
+    the end of the search, and ``sets`` is what was known by then.
     """
 
     unit: tuple[int, ...]
@@ -66,6 +67,7 @@ class Fill:
     films: tuple[FilmFill, ...]
     wanted: Checked
     nests: tuple[tuple[FilmTask, Nest], ...]
+    is_interrupted: bool = False
 
     @property
     def copies(self) -> tuple[int, ...]:
@@ -80,6 +82,9 @@ def fill(
     tell: Tell | None = None,
 ) -> Fill:
     """Find how many discs the stock yields.
+
+    An interrupt (Ctrl-C) ends the search with the number known by then; films that were not
+    searched yet, and those to be bought, get a first fit alone.
 
     Parameters
     ----------
@@ -98,20 +103,25 @@ def fill(
         When there is no stock to fill, or a design or film is not of the job.
     CannotDoError
         When the stock does not even hold one set.
+    KeyboardInterrupt
+        When an interrupt comes before anything is known of the first film, or a second one.
     """
     unit = proportion(checked.job, design)
     checked = _with_sheets(checked, sheets)
-    stocks = _stocks(checked, unit, tell)
+    patience = Patience()
+    stocks = _stocks(checked, unit, tell, patience)
     if not stocks:
         message = "no film of these discs has stock; name some by [[stock]] or --sheets FILM=N"
         raise InputError([checked.job.source.problem("", message)])
-    found = _fill_all(stocks, checked.job.nesting.seconds * TIMES)
+    found = _fill_all(stocks, checked.job.nesting.seconds * TIMES, patience)
     limiting = min(found, key=lambda name: found[name].sets)
     sets = found[limiting].sets
+    if not sets and patience.is_over:
+        raise KeyboardInterrupt
     if not sets:
         raise CannotDoError(f"{limiting}: the stock does not hold the parts of one set of discs")
     wanted = with_copies(checked, tuple(sets * count for count in unit))
-    nests = {task.film.name: (task, nest) for task, nest in _nests(wanted, stocks, found)}
+    nests = {task.film.name: (task, nest) for task, nest in _nests(wanted, stocks, found, patience)}
     fills = {
         name: FilmFill(
             film=name,
@@ -144,6 +154,7 @@ def fill(
         films=(*fills.values(), *bought),
         wanted=wanted,
         nests=tuple(nests.values()),
+        is_interrupted=patience.is_over,
     )
 
 
@@ -163,10 +174,25 @@ def plan_fill(found: Fill) -> Plan:
 
 def one_more_sheet(
     checked: Checked, sheets: Mapping[str, int], found: Fill, tell: Tell | None = None
+) -> NextSheet | None:
+    """Return what one more usual sheet of the limiting film brings, by one search to a number.
+
+    None when somebody did not want to wait for it.
+    """
+    if found.is_interrupted:
+        return None
+    patience = Patience()
+    try:
+        further = _one_more_sheet(_with_sheets(checked, sheets), found, tell, patience)
+    except KeyboardInterrupt:
+        return None
+    return None if patience.is_over else further
+
+
+def _one_more_sheet(
+    checked: Checked, found: Fill, tell: Tell | None, patience: Patience
 ) -> NextSheet:
-    """Return what one more usual sheet of the limiting film brings, by one search to a number."""
-    checked = _with_sheets(checked, sheets)
-    stocks = _stocks(checked, found.unit, tell)
+    stocks = _stocks(checked, found.unit, tell, patience)
     name = found.limiting.film
     sheet = usual_sheet(checked.job, checked.job.films[name])
     more = replace(sheet, count=1)
@@ -185,7 +211,9 @@ def one_more_sheet(
     return NextSheet(film=name, price=sheet.sheet.price, sets=max(most, found.sets), limiting=which)
 
 
-def _stocks(checked: Checked, unit: tuple[int, ...], tell: Tell | None) -> dict[str, FilmStock]:
+def _stocks(
+    checked: Checked, unit: tuple[int, ...], tell: Tell | None, patience: Patience
+) -> dict[str, FilmStock]:
     """Return the stock of every film that discs are cut from and that has any."""
     job, parts = checked.job, with_copies(checked, unit).parts
     stocks = {}
@@ -199,6 +227,7 @@ def _stocks(checked: Checked, unit: tuple[int, ...], tell: Tell | None) -> dict[
                 parts=own,
                 shelf=shelf,
                 tell=None if tell is None else _told_in_discs(tell, sum(unit)),
+                patience=patience,
             )
     return stocks
 
@@ -207,7 +236,9 @@ def _told_in_discs(tell: Tell, unit: int) -> Tell:
     return lambda film, sets, most: tell(film, sets * unit, most * unit)
 
 
-def _fill_all(stocks: Mapping[str, FilmStock], seconds: float) -> dict[str, Held]:
+def _fill_all(
+    stocks: Mapping[str, FilmStock], seconds: float, patience: Patience
+) -> dict[str, Held]:
     """Fill every film that has stock, the scarcest first: the others need hold no more."""
     end = time.monotonic() + seconds
     bounds = {name: stock.bound() for name, stock in stocks.items()}
@@ -215,20 +246,33 @@ def _fill_all(stocks: Mapping[str, FilmStock], seconds: float) -> dict[str, Held
     most = max(bounds.values())
     for name in sorted(bounds, key=lambda name: bounds[name]):
         share = max(0.0, end - time.monotonic()) / (len(stocks) - len(found))
-        found[name] = replace(stocks[name], seconds=share).search(most)
+        stock = replace(stocks[name], seconds=share)
+        try:
+            found[name] = stock.search(most)
+        except KeyboardInterrupt:  # it came in a first fit, of which nothing is known
+            if not found:
+                raise  # it may even have come while the search was loaded
+            patience.end()
+            found[name] = stock.search(most)
         most = min(most, found[name].sets)
     return found
 
 
 def _nests(
-    wanted: Checked, stocks: Mapping[str, FilmStock], found: Mapping[str, Held]
+    wanted: Checked,
+    stocks: Mapping[str, FilmStock],
+    found: Mapping[str, Held],
+    patience: Patience,
 ) -> Iterator[tuple[FilmTask, Nest]]:
     """Yield the nest of every film: of those found as much as is wanted, others made now."""
     for task in film_tasks(wanted.job, wanted.parts):
         name = task.film.name
         nest = found[name].nest if name in found else None
         if nest is None:
-            yield task, nest_cheapest(wanted.job, task, None)
+            bought = task._replace(seconds=0.0) if patience.is_over else task
+            nest = nest_cheapest(wanted.job, bought, None)
+            patience.is_over = patience.is_over or nest.is_interrupted
+            yield task, nest
         else:
             wanted_parts = [part.quantity for part in task.parts]
             yield task._replace(shelf=stocks[name].shelf), thinned(nest, wanted_parts)

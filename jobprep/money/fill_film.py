@@ -13,8 +13,8 @@ from __future__ import annotations
 import math
 import time
 from collections import Counter
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 from jobprep.disc.part import Part
@@ -64,10 +64,24 @@ class _Group(NamedTuple):
     has_loose: bool = False
 
 
+class Patience:
+    """Lasts until the first Ctrl-C: from then on only first fits are made. A second ends all."""
+
+    def __init__(self) -> None:
+        self.is_over = False
+
+    def end(self) -> None:
+        """Let it be over; raises ``KeyboardInterrupt`` if it was."""
+        if self.is_over:
+            raise KeyboardInterrupt
+        self.is_over = True
+
+
 class _Effort:
     """How much may still be searched in one group of sheets."""
 
-    def __init__(self, job: Job, seconds: float) -> None:
+    def __init__(self, job: Job, seconds: float, patience: Patience) -> None:
+        self._patience = patience
         is_by_clock = job.nesting.evaluations is None
         self._left = math.inf if is_by_clock else MOST_SEARCHES
         self._end = time.monotonic() + seconds if is_by_clock else math.inf
@@ -75,7 +89,7 @@ class _Effort:
 
     def take(self) -> float | None:
         """Return how many seconds the next search may take; None when all is spent."""
-        if self._left <= 0 or time.monotonic() >= self._end:
+        if self._patience.is_over or self._left <= 0 or time.monotonic() >= self._end:
             return None
         self._left -= 1
         return self._seconds
@@ -86,7 +100,8 @@ class FilmStock:
     """The stock of one film, all counted, and what it is to hold: ``parts`` of one set of discs.
 
     Loose ones among them are cut once. ``searches`` are tried for the last set more; 1 leaves that
-    out. ``seconds`` is what the search may take where the clock decides.
+    out. ``seconds`` is what the search may take where the clock decides. When ``patience`` is over,
+    what a first fit holds is taken for an answer, and so is what was found until then.
     """
 
     job: Job
@@ -96,6 +111,7 @@ class FilmStock:
     searches: int = SEARCHES
     seconds: float = 0.0
     tell: Tell | None = None
+    patience: Patience = field(default_factory=Patience)
 
     @property
     def n_pieces(self) -> int:
@@ -134,7 +150,8 @@ class FilmStock:
             found = found._replace(sets=first.sets, nest=first.nest)
         if found.sets >= goal:
             return found._replace(failed=0)
-        return found._replace(is_cut_short=found.failed < self.searches)
+        is_cut_short = self.patience.is_over or found.failed < self.searches
+        return found._replace(is_cut_short=is_cut_short)
 
     def _search_single(self, goal: int) -> Held:
         """Search for single parts, where a set is several equal ones and lies on any sheets."""
@@ -202,26 +219,37 @@ class FilmStock:
 
     def _climb(self, group: _Group, goal: int, start: Held) -> Held:
         """Go up from what is known, at last one set at a time with several searches for each."""
-        effort = _Effort(self.job, self.seconds / self._n_groups)
+        effort = _Effort(self.job, self.seconds / self._n_groups, self.patience)
         most = min(goal, self._bound(group))
-        best = self._first_fit(group, most, start)
+        best = self._first_fit(group, most, start)._replace(failed=0)
+        try:
+            for found in self._higher(group, most, best, effort):
+                best = found
+        except KeyboardInterrupt:
+            self.patience.end()
+        return best
+
+    def _higher(self, group: _Group, most: int, best: Held, effort: _Effort) -> Iterator[Held]:
+        """Yield the best of the searches so far after each of them."""
         high, step = most + 1, 1
         while high - best.sets > 1 and (seconds := effort.take()) is not None:
             probe = min(best.sets + step, high - 1)
             held = self._try(group, probe, 0, seconds)
             best = self._better(group, held, best)
+            yield best
             if held.sets < probe:
                 high, step = probe, max(1, (probe - best.sets) // 2)
             else:
                 step = 2 * step if high > most else max(1, (high - probe) // 2)
         failed = int(high == best.sets + 1 <= most)
+        yield best._replace(failed=failed)
         while (
             best.sets < most and failed < self.searches and (seconds := effort.take()) is not None
         ):
             held = self._try(group, best.sets + 1, failed, seconds)
             failed = 0 if held.sets > best.sets else failed + 1
             best = self._better(group, held, best)
-        return best._replace(failed=failed)
+            yield best._replace(failed=failed)
 
     def _first_fit(self, group: _Group, goal: int, start: Held) -> Held:
         """Return what the first nest places, without any search, by bisection."""
@@ -249,8 +277,10 @@ class FilmStock:
         job = replace(self.job, nesting=nesting)
         parts = self._so_many(sets, has_loose=group.has_loose)
         nest = nest_film(job, self.film, parts, group.shelf, seconds, None)
-        if any(nest.unplaced) and nest.is_interrupted:
-            raise KeyboardInterrupt  # not searched to the end, so it says nothing of the stock
+        if nest.is_interrupted:
+            if any(nest.unplaced):
+                raise KeyboardInterrupt  # not searched to the end: it says nothing of the stock
+            self.patience.end()
         placed = [part.quantity - left for part, left in zip(parts, nest.unplaced, strict=True)]
         whole = sets
         for part, own, count in zip(parts, self.parts, placed, strict=True):
