@@ -22,7 +22,7 @@ from jobprep.disc.build_parts import build_parts
 from jobprep.disc.checks import check_job
 from jobprep.disc.facts import DiscFacts, disc_facts
 from jobprep.disc.part import Part
-from jobprep.errors import CannotDoError, InputError, Problem, Source, StockShortError
+from jobprep.errors import CannotDoError, Finding, InputError, Problem, Source, StockShortError
 from jobprep.files.find_ledger import choose_ledger
 from jobprep.files.materials import film_library
 from jobprep.files.read_design import design_from, read_design
@@ -73,7 +73,7 @@ def check(path: str | os.PathLike[str], stock: Path | None = None) -> Checked:
 
         job = with_ledger(job, read_ledger(ledger))
     parts = build_parts(job, read_outline)
-    findings = check_job(job, parts)
+    findings = (*check_job(job, parts), *_artwork_findings(job, job_file.parent))
     errors = [finding.problem for finding in findings if finding.is_error]
     if errors:
         raise InputError(errors)
@@ -81,6 +81,14 @@ def check(path: str | os.PathLike[str], stock: Path | None = None) -> Checked:
         shelf_on_bed(job, job.films[name])
     cautions = (*job.cautions, *(finding.problem for finding in findings))
     return Checked(job=job, parts=parts, cautions=cautions)
+
+
+def _artwork_findings(job: Job, folder: Path) -> Iterator[Finding]:
+    if any(layer.artworks for order in job.discs for layer in order.design.layers):
+        # Not needed without artwork; a check is to start at once.
+        from jobprep.printing.artwork import artwork_findings
+
+        yield from dict.fromkeys(artwork_findings(job.discs, folder))
 
 
 def plan(checked: Checked, *, partial: bool = False, progress: Progress | None = None) -> Plan:

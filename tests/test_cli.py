@@ -139,7 +139,9 @@ def test_help_loads_nothing_heavy(module: str) -> None:
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
 
 
-@pytest.mark.parametrize("module", ["numba", "shapely", "ezdxf", "svgelements"])
+@pytest.mark.parametrize(
+    "module", ["numba", "shapely", "ezdxf", "svgelements", "PIL", "jobprep.printing"]
+)
 def test_check_loads_nothing_that_only_nesting_needs(tmp_path: Path, module: str) -> None:
     code = (
         "import sys; from pathlib import Path; from jobprep import pipeline; "

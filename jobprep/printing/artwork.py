@@ -9,7 +9,7 @@ from io import BytesIO
 from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, NamedTuple
 
-from jobprep.errors import CannotDoError, InputError, Place, Problem, extra
+from jobprep.errors import CannotDoError, Finding, InputError, Place, Problem, extra
 from jobprep.geometry.join_paths import OutlineError
 from jobprep.geometry.outline import Path, moved_path, scaled_path
 from jobprep.input_file import MEGABYTE, input_bytes
@@ -68,6 +68,24 @@ def read_figures(orders: Iterable[DiscOrder], folder: FilePath) -> Figures:
     return found
 
 
+def artwork_findings(orders: Iterable[DiscOrder], folder: FilePath) -> Iterator[Finding]:
+    """Yield what of the artwork cannot be printed, and what the maker should know of the rest."""
+    for order in orders:
+        for level, layer in enumerate(order.design.layers, start=1):
+            for count, artwork in enumerate(layer.artworks, start=1):
+                field = f"layer[{level}].artwork[{count}]"
+                try:
+                    figure = read_figure(folder / order.folder / artwork.file, artwork.width)
+                    sentences = list(_figure_cautions(artwork, figure))
+                except InputError as error:
+                    yield from (Finding("error", problem) for problem in error.problems)
+                    continue
+                except CannotDoError as error:
+                    sentences = [f"{artwork.file} was not looked at: {error}"]
+                for sentence in sentences:
+                    yield Finding("caution", order.design.source.problem(field, sentence))
+
+
 def read_figure(path: FilePath, width: float | None = None) -> Figure:
     """Read an SVG or PNG; it is as wide as it says of itself, or else ``width`` mm.
 
@@ -91,15 +109,18 @@ def artwork_cautions(orders: Iterable[DiscOrder], figures: Figures) -> Iterator[
     for order in orders:
         for layer in order.design.layers:
             for artwork in layer.artworks:
-                figure = figures[order.folder, artwork]
-                if figure.resolution < GOOD_RESOLUTION:
-                    yield (
-                        f"{artwork.file} is printed {figure.width:.1f} mm wide, which leaves it"
-                        f" {figure.resolution:.0f} dots per inch; below {GOOD_RESOLUTION:.0f} they"
-                        " are seen (common practice, no source)"
-                    )
-                if math.hypot(figure.width, figure.height) <= (artwork.inner_diameter or 0.0):
-                    yield f"{artwork.file} lies within its inner diameter: nothing of it is printed"
+                yield from _figure_cautions(artwork, figures[order.folder, artwork])
+
+
+def _figure_cautions(artwork: Artwork, figure: Figure) -> Iterator[str]:
+    if figure.resolution < GOOD_RESOLUTION:
+        yield (
+            f"{artwork.file} is printed {figure.width:.1f} mm wide, which leaves it"
+            f" {figure.resolution:.0f} dots per inch; below {GOOD_RESOLUTION:.0f} they"
+            " are seen (common practice, no source)"
+        )
+    if math.hypot(figure.width, figure.height) <= (artwork.inner_diameter or 0.0):
+        yield f"{artwork.file} lies within its inner diameter: nothing of it is printed"
 
 
 def _drawing(data: bytes, width: float | None) -> Figure:

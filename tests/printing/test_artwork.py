@@ -6,6 +6,7 @@ import os
 import shutil
 import struct
 import subprocess
+import sys
 import zlib
 from dataclasses import replace
 from pathlib import Path
@@ -262,6 +263,29 @@ def test_hostile_or_unfit_artwork_is_refused_in_a_sentence(tmp_path: Path, name:
     assert line.startswith(f"{tmp_path / 'wheels' / name}: ")
     assert told in line
     assert not (tmp_path / "out").exists()
+    checked = run("check", job)
+    assert (checked.exit_code, checked.stderr) == (2, result.stderr)
+
+
+def test_a_check_tells_what_is_doubtful_of_artwork(tmp_path: Path) -> None:
+    job = job_with(tmp_path, 'file = "photo.png"\nwidth = 40\n', {"photo.png": png((100, 50), 300)})
+    result = run("check", job)
+    assert result.exit_code == 0, result.output
+    said = "".join(result.output.split())  # a long folder is broken anywhere
+    assert "wheel.toml:11:layer[1].artwork[1]:photo.pngisprinted40.0mmwide" in said
+    assert said.count("dotsperinch;below150") == 1
+
+
+def test_without_pillow_a_picture_is_not_looked_at_and_the_job_still_planned(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    job = job_with(tmp_path, 'file = "photo.png"\n', {"photo.png": b"no picture"})
+    assert run("check", job).exit_code == 2
+    monkeypatch.setitem(sys.modules, "PIL", None)
+    result = run("check", job)
+    assert result.exit_code == 0, result.output
+    told = "photo.png was not looked at: a PNG needs pillow: pip install 'jobprep[pdf]'"
+    assert "".join(told.split()) in "".join(result.output.split())
 
 
 def test_what_is_no_file_is_refused(tmp_path: Path) -> None:
