@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-from jobprep.disc.hub import PART_NAMES, PrintedHub
+from jobprep.disc.hub import ALL_PARTS_FILE, PART_FILES, PrintedHub
 from jobprep.hub.solids import Allowance, hub_solids
 from jobprep.hub.stl import is_own_stl, stl_bytes
 from jobprep.hub.threemf import is_own_3mf, threemf_bytes
 from jobprep.units import number
 
-ALL_PARTS = "hub.3mf"
-STL_FILES = {name: f"{name.replace(' ', '-')}.stl" for name in PART_NAMES}
-NAMES = (ALL_PARTS, *STL_FILES.values())
+NAMES = (ALL_PARTS_FILE, *PART_FILES.values())
 """Every file there may be."""
 
 
@@ -24,8 +22,8 @@ def hub_files(hub: PrintedHub, allowance: Allowance, title: str) -> dict[str, by
         f"Flat backs down, no support. Made good for holes {number(allowance.hole_shrink)} mm"
         f" too narrow and a first layer {number(allowance.flare)} mm too wide."
     )
-    files = {ALL_PARTS: threemf_bytes(solids, f"{title}: hub", told)}
-    return files | {STL_FILES[solid.name]: stl_bytes(solid) for solid in solids}
+    files = {ALL_PARTS_FILE: threemf_bytes(solids, f"{title}: hub", told)}
+    return files | {PART_FILES[solid.name]: stl_bytes(solid) for solid in solids}
 
 
 def is_own(data: bytes) -> bool:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from jobprep.disc.facts import DiscFacts
-from jobprep.disc.hub import PrintedHub
+from jobprep.disc.hub import PART_FILES, PART_NAMES, PrintedHub
 from jobprep.disc.part import Part
 from jobprep.disc.pieces import goes_through, inner_radius
 from jobprep.model import Design, Film, Layer
@@ -34,7 +34,7 @@ def assembly_steps(
     ``parts`` are those of this disc, ``films`` every film it names.
     """
     return (
-        *_sorting(design, parts),
+        *_sorting(design, parts, facts.hub),
         *_glue_habit(design),
         *_laying(design, films, parts),
         *_counterweights(design, films, parts),
@@ -42,12 +42,13 @@ def assembly_steps(
     )
 
 
-def _sorting(design: Design, parts: Sequence[Part]) -> Iterator[Step]:
+def _sorting(design: Design, parts: Sequence[Part], hub: PrintedHub | None) -> Iterator[Step]:
     pieces = sum(part.per_disc for part in parts)
+    printed = "" if hub is None else f" Its hub has {len(hub.parts)} printed parts."
     yield Step(
-        sentence=f"Take the {_count(pieces, 'piece')} of one disc and wipe off dust and fume. "
-        "Lay everything with its front up, as the pictures show it. All angles below are read like "
-        "a dial, clockwise from 12 o'clock, seen from the front."
+        sentence=f"Take the {_count(pieces, 'piece')} of one disc and wipe off dust and fume."
+        f"{printed} Lay everything with its front up, as the pictures show it. All angles below "
+        "are read like a dial, clockwise from 12 o'clock, seen from the front."
     )
     marked = [part for part in parts if part.marks]
     if marked and design.marks.number and design.marks.tick:
@@ -227,10 +228,11 @@ def _hub(hub: PrintedHub) -> str:
     """Say how the printed parts go on, from the back to the front."""
     tabs = len(hub.parts[0].tab_regions)
     through = f", its {_count(tabs, 'tab')} through the slots" if tabs else ""
-    spacer = f" the spacer, {number(hub.spacer, 3)} mm, and" if hub.spacer else ""
+    axle, ring, clutch = (f"the {name} ({PART_FILES[name]})" for name in PART_NAMES)
+    spacer = f" {ring}, {number(hub.spacer, 3)} mm, and" if hub.spacer else ""
     return (
-        f"Put on the printed hub, dry at first: the axle side from the back{through}; from the"
-        f" front{spacer} the clutch side. If all goes together, glue the faces that lie on the film"
+        f"Put on the printed hub, dry at first: {axle} from the back{through}; from the"
+        f" front{spacer} {clutch}. If all goes together, glue the faces that lie on the film"
         f"{' and the tabs' if tabs else ''}, sparingly, and hold it until the glue has set:"
         f" {number(hub.clamped, 3)} mm between the flanges. Try on scrap which glue holds both this"
         " plastic and this film. Printed plastic softens near a hot lamp, and a hub that fails"

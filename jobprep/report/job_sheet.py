@@ -32,7 +32,7 @@ def job_sheet(summary: Summary, plan: Plan) -> str:
         _cautions(summary, plan),
         settings_table(plan),
         _films_table(summary),
-        part_list(plan),
+        part_list(summary, plan),
         sheet_section(summary, plan),
         *(disc_section(summary, plan, index) for index in range(len(summary.discs))),
         data_run=_run_digest(plan),

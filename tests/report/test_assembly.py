@@ -154,11 +154,13 @@ def test_a_printed_hub_goes_on_from_back_and_front() -> None:
         return " ".join(step.sentence for step in steps)
 
     text = told(design)
-    assert "the axle side from the back, its 3 tabs through the slots" in text
-    assert "from the front the spacer, 0.8 mm, and the clutch side" in text
+    assert "Its hub has 3 printed parts." in text
+    assert "the axle side (axle-side.stl) from the back, its 3 tabs through the slots" in text
+    assert "from the front the spacer (spacer.stl), 0.8 mm, and the clutch side (clutch-s" in text
     assert "until the glue has set: 1 mm between the flanges" in text
     assert "softens near a hot lamp" in text
     assert "g with its hub and 0.200" in text
     bare = told(replace(design, hub=None))
     assert "tabs" not in bare
+    assert "printed parts" not in bare
     assert "Glue on the hub, which covers the middle 36 mm" in bare

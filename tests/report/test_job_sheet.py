@@ -34,6 +34,7 @@ from jobprep.geometry.outline import (
     reversed_contour,
 )
 from jobprep.geometry.shapes import annular_sector
+from jobprep.hub.hub_files import NAMES
 from jobprep.model import Opening
 from jobprep.planning.plan import Plan
 from jobprep.report.disc_picture import front_diagram
@@ -536,3 +537,20 @@ def test_what_must_be_bought_is_counted_and_priced(aurora: Planned) -> None:
     assert told(True, 7.5, "EUR") == "5 sheets for 37.50 EUR"
     assert told(True, 7.5, "") == "5 sheets for 37.50"
     assert told(True, None, "EUR") == "5 sheets"
+
+
+def test_printed_hub_parts_are_listed_with_a_box_for_each_copy(
+    planned_example: Callable[[str], Planned], aurora_page: str
+) -> None:
+    plan, summary = planned_example("06-fog-beacon")
+    text = job_sheet(summary, plan)
+    rows = re.findall(r'<tr><th scope="row" data-name="Part">.*?</tr>', text)
+    copies = plan.job.discs[0].copies
+    for row, name in zip(rows, ("axle-side", "spacer", "clutch-side"), strict=True):
+        assert f">{name}.stl<" in row
+        assert f"{name}.stl" in NAMES
+        ids = [f"tick-hub-1-{name}-{copy}" for copy in range(1, copies + 1)]
+        assert re.findall(r'id="(tick-[^"]*)"', row) == ids
+    assert "together as hub.3mf" in text
+    assert "hub.3mf" in NAMES
+    assert "Printed hub" not in aurora_page
