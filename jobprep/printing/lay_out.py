@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
 from jobprep.printing.page import Page, Piece, Placed
 from jobprep.printing.paper import Paper
@@ -22,7 +22,7 @@ def lay_out(
     """Return the pages that hold all pieces, in their order where each has a page of its own.
 
     ``title`` heads the pages that several pieces share, ``notes`` stand at the foot of every page.
-    A piece is turned upright or across as it fits better; its measures stay.
+    A piece is turned across where it would not fit or take a page more; its measures stay.
     """
     pages: list[Page] = []
     small: list[Piece] = []
@@ -33,7 +33,7 @@ def lay_out(
             pages.append(_alone(piece, paper, notes))
         else:
             small.append(piece)
-    groups = list(_packed(small, paper))
+    groups = _packed(small, paper)
     for number, placed in enumerate(groups, start=1):
         head = title if len(groups) == 1 else f"{title}, page {number} of {len(groups)}"
         pages.append(_page(paper, head, placed, notes))
@@ -63,14 +63,26 @@ def _page(paper: Paper, title: str, placed: Sequence[Placed], notes: tuple[str, 
     return Page(width=paper.width, height=paper.height, title=title, inks=inks)
 
 
-def _packed(pieces: Sequence[Piece], paper: Paper) -> Iterator[tuple[Placed, ...]]:
-    """Yield the pieces of each page, packed as rectangles."""
+def _packed(pieces: Sequence[Piece], paper: Paper) -> list[tuple[Placed, ...]]:
+    """Return the pieces of each page, packed as rectangles; turned only where that saves a page."""
+    upright = _packed_as_rectangles(pieces, paper, may_turn=False)
+    turned = _packed_as_rectangles(pieces, paper, may_turn=True)
+    is_whole = sum(map(len, upright)) == len(pieces)
+    if sum(map(len, turned)) != len(pieces):
+        raise RuntimeError("a piece that fits the paper found no page")
+    return upright if is_whole and len(upright) <= len(turned) else turned
+
+
+def _packed_as_rectangles(
+    pieces: Sequence[Piece], paper: Paper, *, may_turn: bool
+) -> list[tuple[Placed, ...]]:
+    """Return the pieces of each page; those that do not fit as they may lie are left out."""
     if not pieces:
-        return
+        return []
     from rectpack import newPacker
 
     inside = field(paper)
-    packer = newPacker()
+    packer = newPacker(rotation=may_turn)
     for index, piece in enumerate(pieces):
         packer.add_rect(_steps(piece.width + BETWEEN), _steps(piece.height + BETWEEN), index)
     room = (inside.width + BETWEEN, inside.height + BETWEEN)
@@ -89,10 +101,7 @@ def _packed(pieces: Sequence[Piece], paper: Paper) -> Iterator[tuple[Placed, ...
                 turn=math.pi / 2.0 if is_turned else 0.0,
             )
         )
-    if sum(map(len, pages.values())) != len(pieces):
-        raise RuntimeError("a piece that fits the paper found no page")
-    for number in sorted(pages):
-        yield tuple(pages[number])
+    return [tuple(pages[number]) for number in sorted(pages)]
 
 
 def _steps(length: float) -> int:

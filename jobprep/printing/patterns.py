@@ -1,13 +1,18 @@
-"""Paper patterns of every part, to cut out for a trial disc: as many as one disc takes."""
+"""Paper patterns of every part, to cut out for a trial disc: as many as one disc takes.
+
+The pattern of a disc's piece is drawn as it lies in the disc, 12 o'clock up, with its angles.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from jobprep.disc.part import Part
 from jobprep.geometry.measure import region_bounds
-from jobprep.geometry.outline import Point
+from jobprep.geometry.outline import Point, moved_path, moved_region
+from jobprep.model.design import Design
 from jobprep.model.film import Film
+from jobprep.model.job import DiscOrder
 from jobprep.printing.letters import printable
 from jobprep.printing.page import (
     GREY,
@@ -20,43 +25,78 @@ from jobprep.printing.page import (
     Text,
     region_paths,
 )
+from jobprep.printing.pattern_marks import angle_words, pattern_marks, sector_span
 
-CAPTION = 8.5
-"""Height of the two lines under a pattern, mm."""
 LEAST_WIDTH = 38.0
 """Room that the lines under a pattern get at least, mm."""
 FIRST_SIZE, SECOND_SIZE = 3.4, 2.6
+FOOT, FIRST_STEP, STEP = 1.2, 0.5, 3.4
+"""Below the lowest line, more above the others, from one line to the next; mm."""
+ABOVE = 3.9
+"""From the foot of the highest line to the pattern, mm."""
 
 
-def patterns(parts: Sequence[Part], films: Mapping[str, Film]) -> tuple[Piece, ...]:
+def patterns(
+    orders: Sequence[DiscOrder], parts: Sequence[Part], films: Mapping[str, Film]
+) -> tuple[Piece, ...]:
     """Return a pattern of each piece of one disc and of each loose part."""
     return tuple(
-        _pattern(part, films, copy) for part in parts for copy in range(1, part.per_disc + 1)
+        _pattern(part, None if part.disc is None else orders[part.disc].design, films, copy)
+        for part in parts
+        for copy in range(1, part.per_disc + 1)
     )
 
 
-def _pattern(part: Part, films: Mapping[str, Film], copy: int) -> Piece:
-    box = region_bounds(part.region)
+def _pattern(part: Part, design: Design | None, films: Mapping[str, Film], copy: int) -> Piece:
+    turn = part.turns[copy - 1]
+    region = moved_region(part.region, turn, 0.0, 0.0)
+    marks = tuple(moved_path(mark, turn, 0.0, 0.0) for mark in part.marks)
+    box = region_bounds(region)
     wide, high = box.x_max - box.x_min, box.y_max - box.y_min
     width = max(wide, LEAST_WIDTH)
-    outline: tuple[Ink, ...] = (
-        Lines(paths=region_paths([part.region]), width=HAIRLINE),
-        *((Lines(paths=part.marks, width=THIN, grey=GREY),) if part.marks else ()),
-    )
-    x = (width - wide) / 2.0 - box.x_min
+    outline: list[Ink] = [Lines(paths=region_paths([region]), width=HAIRLINE)]
+    if marks:
+        outline.append(Lines(paths=marks, width=THIN, grey=GREY))
+    if design is not None and part.layer:
+        layer = design.layers[part.layer - 1]
+        outline += pattern_marks(design, layer, part.sectors[copy - 1], region)
     name = printable(part.name, f"part {part.number}")
     count = f", {copy} of {part.per_disc}" if part.per_disc > 1 else ""
-    lines = (
-        (f"{part.number}  {name}{count}", FIRST_SIZE, 4.6),
-        (f"film: {printable(films[part.film].title, part.film)}, front side up", SECOND_SIZE, 1.2),
-    )
-    words = tuple(
-        Text(text=text, at=Point(width / 2.0, y), size=size, room=width, anchor="middle")
-        for text, size, y in lines
-    )
+    lines = [
+        f"{part.number}  {name}{count}",
+        f"film: {printable(films[part.film].title, part.film)}, front side up",
+        *_place(part, design, copy),
+    ]
+    caption = FOOT + STEP * (len(lines) - 1) + FIRST_STEP + ABOVE
     return Piece(
         title=f"pattern of part {part.number}, {name}",
         width=width,
-        height=high + CAPTION,
-        inks=(Placed(inks=outline, x=x, y=CAPTION - box.y_min), *words),
+        height=high + caption,
+        inks=(
+            Placed(
+                inks=tuple(outline),
+                x=(width - wide) / 2.0 - box.x_min,
+                y=caption - box.y_min,
+            ),
+            *_caption(lines, width),
+        ),
     )
+
+
+def _caption(lines: Sequence[str], width: float) -> Iterator[Text]:
+    for row, line in enumerate(lines):
+        y = FOOT + STEP * (len(lines) - 1 - row) + (0.0 if row else FIRST_STEP)
+        size = SECOND_SIZE if row else FIRST_SIZE
+        yield Text(text=line, at=Point(width / 2.0, y), size=size, room=width, anchor="middle")
+
+
+def _place(part: Part, design: Design | None, copy: int) -> Iterator[str]:
+    """Yield where the piece lies in its disc."""
+    if design is None or not part.layer:
+        return
+    layer = design.layers[part.layer - 1]
+    if len(layer.sectors) > 1:
+        leading, trailing = map(angle_words, sector_span(layer, part.sectors[copy - 1]))
+        yield f"{leading} to {trailing} of the dial, drawn with 0° up"
+    else:
+        yield "drawn with 0° of the dial up"

@@ -51,7 +51,7 @@ def print_sheets(
     ]
     pieces = (
         templates,
-        patterns(parts, job.films),
+        patterns(job.discs, parts, job.films),
         labels(job.discs, job.title, date),
         overlays(job.discs, job.films, figures, date),
     )

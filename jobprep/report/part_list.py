@@ -70,8 +70,9 @@ def _printed(summary: Summary) -> Markup:
         element("h3", "Printed hub"),
         element(
             "p",
-            "`jobprep hub DESIGN --out DIR` writes these files of a design, and all its parts "
-            f"together as {ALL_PARTS_FILE}. Tick each part as you take it off the printer.",
+            element("code", "jobprep hub DESIGN --out DIR"),
+            " writes the files of one design, all its parts together as "
+            f"{ALL_PARTS_FILE} besides. Tick each part as you take it off the printer.",
             class_="note",
         ),
         element(

@@ -76,3 +76,21 @@ def test_all_pieces_that_fit_are_placed_once_and_apart(paper, shares) -> None:  
         assert math.dist(nearest, size) < 1e-6
         left_over.remove(nearest)
     assert not left_over
+
+
+def turns(pieces: list[Piece], paper: Paper) -> list[list[float]]:
+    pages = lay_out(pieces, paper, "pieces")
+    return [[ink.turn for ink in page.inks if isinstance(ink, Placed)] for page in pages]
+
+
+def test_a_piece_is_turned_only_where_that_saves_a_page() -> None:
+    paper = Paper(210.0, 297.0)
+    inside = field(paper)
+    wide = piece(1, 0.6 * inside.width, 0.2 * inside.height, is_alone=False)
+    assert turns([wide] * 4, paper) == [[0.0] * 4]
+    long = piece(2, 1.2 * inside.width, 0.3 * inside.height, is_alone=False)
+    assert turns([long], paper) == [[math.pi / 2.0]]
+    high = piece(3, 0.45 * inside.width, 0.95 * inside.height, is_alone=False)
+    flat = piece(4, 0.9 * inside.width, 0.45 * inside.width, is_alone=False)
+    ((first, second),) = turns([high, flat], paper)
+    assert (first, second) in ((0.0, math.pi / 2.0), (math.pi / 2.0, 0.0))
