@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from jobprep.nesting.fields import Fields
-from jobprep.nesting.layout import Floats, Ints, Layout, Shapes, Weights
+from jobprep.nesting.layout import Floats, Ints, Layout, Shapes, Weights, lay_out
 
 TRIES_ANYWHERE, TRIES_NEARBY, WALKS = 30, 20, 3
 TRIES_TOUCHING = 30
@@ -83,7 +83,6 @@ class Chain:
         self._random = np.random.default_rng(seed)
         self._state = self._random.integers(1, 2**63, size=1).astype(np.uint64)
         self._spots = np.zeros((n, 11))
-        self._boxes = np.zeros((4, n))
         self._failures: list[tuple[float, Floats]] = []
         self._cut = FIRST_CUT
         self._is_midway = False
@@ -166,19 +165,8 @@ class Chain:
         return self
 
     def _open(self, n_sheets: int) -> Layout:
-        bounds = self._sheets[:n_sheets].copy()
-        room = (bounds[:, 2] - bounds[:, 0]) * (bounds[:, 3] - bounds[:, 1])
-        return Layout(
-            self._kind,
-            self._spots,
-            self._boxes,
-            bounds,
-            self._sheet_fields[:n_sheets].copy(),
-            np.cumsum(room) / room.sum(),
-            np.zeros((n_sheets, len(self._kind)), np.int64),
-            np.zeros(n_sheets, np.int64),
-            np.zeros(len(self._kind), np.int64),
-        )
+        bounds, fields = self._sheets[:n_sheets].copy(), self._sheet_fields[:n_sheets].copy()
+        return lay_out(self._kind, self._spots, bounds, fields)
 
     def _succeed(self, *, is_fine: bool) -> None:
         n_sheets = len(self._layout.bounds)

@@ -89,6 +89,8 @@ LAYOUT = _named(
         types.i8[:, ::1],
         types.i8[::1],
         types.i8[::1],
+        types.u8[:, :, :, ::1],
+        types.f8[:, ::1],
     ),
     Layout,
 )

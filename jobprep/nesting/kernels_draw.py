@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 from jobprep.nesting.kernels_hull import SECTORS_PER_RADIAN, corner_at
-from jobprep.nesting.kernels_inner import inner
+from jobprep.nesting.kernels_inner import inlined, inner
 from jobprep.nesting.kernels_overlap import is_exact
 from jobprep.nesting.kernels_spot import (
     ANGLE,
@@ -30,7 +30,7 @@ FLUSH = 0.6
 """Share of free turns drawn so that a straight edge lies along the sheet's."""
 
 
-@inner()
+@inlined()
 def draw_turn(shapes, layout, kind, random, spot):  # type: ignore[no-untyped-def]
     """Turn a spot at random within what is allowed."""
     n = shapes.n_turns[kind]
@@ -48,7 +48,7 @@ def draw_turn(shapes, layout, kind, random, spot):  # type: ignore[no-untyped-de
     turn_spot(shapes, kind, -1, angle, spot)
 
 
-@inner()
+@inlined()
 def draw_spot(shapes, layout, kind, random, spot):  # type: ignore[no-untyped-def]
     """Draw a spot anywhere on the sheets; return False when the part does not fit there."""
     sheet = 0
@@ -119,7 +119,7 @@ def lay_flush(shapes, layout, kind, other_kind, there, random, spot):  # type: i
     return is_inside(layout, spot)
 
 
-@inner()
+@inlined()
 def draw_touching(fields, shapes, layout, part, random, spot):  # type: ignore[no-untyped-def]
     """Draw a spot where a part touches another; return False when it does not fit there."""
     kind = layout.kind[part]

@@ -16,7 +16,7 @@ from __future__ import annotations
 
 import math
 
-from jobprep.nesting.kernels_inner import inner
+from jobprep.nesting.kernels_inner import inlined, inner
 from jobprep.nesting.layout import BEARINGS, FACINGS
 
 SECTORS_PER_RADIAN = BEARINGS / (2.0 * math.pi)
@@ -30,7 +30,7 @@ CENTRE_X, CENTRE_Y, RADIUS, LEAST = range(4)
 """Columns of the discs inside parts; the last bounds what a hull reaches in any direction."""
 
 
-@inner(inline="always")
+@inlined()
 def edge_depth(hull, k, away, a, table, kind, shift, cos, sin):  # type: ignore[no-untyped-def]
     """Return how far hull ``a`` reaches over an edge ``away`` from it, and its farthest corner."""
     nx = hull[k, 2]
@@ -48,7 +48,7 @@ def edge_depth(hull, k, away, a, table, kind, shift, cos, sin):  # type: ignore[
     return away + most, corner
 
 
-@inner(inline="always")
+@inlined()
 def facing_edge(table, kind, x, y):  # type: ignore[no-untyped-def]
     """Return the edge of a hull that faces a point."""
     quarter = y / (abs(x) + abs(y) + 1e-300)

@@ -13,6 +13,8 @@ import math
 import numpy as np
 
 from jobprep.nesting.kernels_inner import inner
+from jobprep.nesting.kernels_lanes import mark, strike
+from jobprep.nesting.layout import LANES, WORD
 
 X, Y, ANGLE, COS, SIN, TURN, SHEET, LEFT, LOW, RIGHT, HIGH = range(11)
 FULL_TURN = 2.0 * math.pi
@@ -119,22 +121,38 @@ def put(layout, part, spot):  # type: ignore[no-untyped-def]
     """Move a part to a spot."""
     old = int(layout.spots[part, SHEET])
     new = int(spot[SHEET])
+    place = layout.place[part]
+    strike(layout.lanes, old, place)
     if old != new:
-        place = layout.place[part]
         layout.n_members[old] -= 1
-        last = layout.members[old, layout.n_members[old]]
-        layout.members[old, place] = last
-        layout.place[last] = place
+        end = layout.n_members[old]
+        if end != place:
+            last = layout.members[old, end]
+            strike(layout.lanes, old, end)
+            layout.members[old, place] = last
+            layout.place[last] = place
+            mark(layout, last, old)
         enlist(layout, part, new)
     copy_spot(spot, layout.spots[part])
     write_box(layout, part)
+    mark(layout, part, new)
 
 
 @inner()
 def enter(layout):  # type: ignore[no-untyped-def]
-    """Make boxes and members fit the spots."""
+    """Make boxes, members and lanes fit the spots and the bounds."""
     for sheet in range(len(layout.n_members)):
+        # Beyond the members all bits are clear.
+        for side in range(4):
+            for lane in range(LANES):
+                for word in range((layout.n_members[sheet] + WORD - 1) // WORD):
+                    layout.lanes[sheet, side, lane, word] = 0
         layout.n_members[sheet] = 0
+        for side in range(2):
+            length = layout.bounds[sheet, side + 2] - layout.bounds[sheet, side]
+            layout.scale[sheet, side] = LANES / length if length > 0.0 else 0.0
     for part in range(len(layout.kind)):
-        enlist(layout, part, int(layout.spots[part, SHEET]))
+        sheet = int(layout.spots[part, SHEET])
+        enlist(layout, part, sheet)
         write_box(layout, part)
+        mark(layout, part, sheet)

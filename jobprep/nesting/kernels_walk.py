@@ -14,7 +14,8 @@ from __future__ import annotations
 
 import math
 
-from jobprep.nesting.kernels_inner import depth_from_edges, inner
+from jobprep.nesting.kernels_inner import depth_from_edges, inlined, inner
+from jobprep.nesting.kernels_lanes import NONE, ONE, lanes_at, lowest, word_at, words_of
 from jobprep.nesting.kernels_overlap import spot_cost
 from jobprep.nesting.kernels_spot import (
     COS,
@@ -30,7 +31,7 @@ from jobprep.nesting.kernels_spot import (
     copy_spot,
     keep_inside,
 )
-from jobprep.nesting.layout import DISCS
+from jobprep.nesting.layout import DISCS, WORD
 
 MOST_WALLS = 20
 """Walls looked at around a spot; more would be a part among very many small ones."""
@@ -45,7 +46,7 @@ SHEET_WEIGHT = 1e6
 """What each mm beyond the sheet costs in a step: so much that no step goes there."""
 
 
-@inner()
+@inlined()
 def add_wall(walls, count, cos, sin, nx, ny, depth, weight):  # type: ignore[no-untyped-def]
     """Append a wall seen in another part's frame; return how many there are."""
     if count < MOST_WALLS:
@@ -121,7 +122,7 @@ def add_edges(fields, field, cell, x, y, cos, sin, reach, weight, walls, count):
     return count
 
 
-@inner()
+@inlined()
 def add_field_walls(fields, field, x, y, cos, sin, reach, weight, walls, count):  # type: ignore[no-untyped-def]
     """Append the walls of a field near a point; return how many there are."""
     frame = fields.frame
@@ -142,7 +143,7 @@ def add_field_walls(fields, field, x, y, cos, sin, reach, weight, walls, count):
     return add_slope(fields, field, corner, gx - ix, gy - iy, cos, sin, weight, walls, count)
 
 
-@inner()
+@inlined()
 def find_walls(fields, shapes, layout, weights, part, spot, reach, walls):  # type: ignore[no-untyped-def]
     """Write the walls around a spot; return how many, or -1 where an overlap is only sampled."""
     turn = int(spot[TURN])
@@ -168,8 +169,18 @@ def find_walls(fields, shapes, layout, weights, part, spot, reach, walls):  # ty
     count = add_wall(walls, count, 1.0, 0.0, 0.0, 1.0, low, SHEET_WEIGHT)
     count = add_wall(walls, count, 1.0, 0.0, -1.0, 0.0, right, SHEET_WEIGHT)
     count = add_wall(walls, count, 1.0, 0.0, 0.0, -1.0, high, SHEET_WEIGHT)
-    for number in range(layout.n_members[sheet]):
-        other = layout.members[sheet, number]
+    at = lanes_at(layout, sheet, x0 - reach, y0 - reach, x1 + reach, y1 + reach)
+    n_words = words_of(layout, sheet)
+    word = -1
+    bits = NONE
+    while True:
+        while bits == NONE:
+            word += 1
+            if word == n_words:
+                return count
+            bits = word_at(layout.lanes, sheet, word, *at)
+        other = layout.members[sheet, WORD * word + lowest(bits)]
+        bits &= bits - ONE
         if (
             (boxes[0, other] >= x1 + reach)
             | (boxes[2, other] <= x0 - reach)
@@ -202,10 +213,9 @@ def find_walls(fields, shapes, layout, weights, part, spot, reach, walls):  # ty
             count = add_field_walls(fields, field, x, y, cos, sin, reach, weight, walls, count)
         else:
             return -1
-    return count
 
 
-@inner()
+@inlined()
 def cost_among(walls, count, x, y, enough):  # type: ignore[no-untyped-def]
     """Return what a step would cost if all walls were straight, or more than ``enough``."""
     cost = 0.0
@@ -218,7 +228,7 @@ def cost_among(walls, count, x, y, enough):  # type: ignore[no-untyped-def]
     return cost
 
 
-@inner()
+@inlined()
 def best_step(walls, count, reach, step):  # type: ignore[no-untyped-def]
     """Write the step of least cost among straight walls, at most ``reach``; return that cost.
 

@@ -16,6 +16,9 @@ SAMPLED, DISCS = -1, -2
 BEARINGS, FACINGS = 256, 64
 """Directions told apart when looking for a corner of a hull, or for the edge that faces a point."""
 
+LANES, WORD = 64, 64
+"""Lanes a sheet is cut into each way to find what lies near a spot; bits in a word of them."""
+
 CONVEX, DENTED, HOLLOW = range(3)
 """What a hull says of its part: all, how deep an overlap is, or only where there is none."""
 
@@ -69,6 +72,8 @@ class Layout(NamedTuple):
     ``bounds`` (sheets, 4) of what may be used; ``fields`` per sheet: field of what lies outside
     it, -1 for a rectangle; ``share`` per sheet: cumulative share of the spots drawn there; the
     first ``n_members`` of ``members`` (sheets, parts) lie on it, part p at ``place[p]`` there.
+    ``lanes`` (sheets, 4, LANES, words) find parts near a box, as kernels_lanes tells, and
+    ``scale`` (sheets, 2) has the lanes per mm along x and y.
     """
 
     kind: Ints
@@ -80,6 +85,8 @@ class Layout(NamedTuple):
     members: Ints
     n_members: Ints
     place: Ints
+    lanes: NDArray[np.uint64]
+    scale: Floats
 
 
 class Weights(NamedTuple):
@@ -87,3 +94,22 @@ class Weights(NamedTuple):
 
     pair: NDArray[np.float32]
     edge: Floats
+
+
+def lay_out(kind: Ints, spots: Floats, bounds: Floats, fields: Ints) -> Layout:
+    """Return a layout of spots on sheets, which the kernels yet have to enter."""
+    n_sheets, n = len(bounds), len(kind)
+    room = (bounds[:, 2] - bounds[:, 0]) * (bounds[:, 3] - bounds[:, 1])
+    return Layout(
+        kind=kind,
+        spots=spots,
+        boxes=np.zeros((4, n)),
+        bounds=bounds,
+        fields=fields,
+        share=np.cumsum(room) / room.sum(),
+        members=np.zeros((n_sheets, n), np.int64),
+        n_members=np.zeros(n_sheets, np.int64),
+        place=np.zeros(n, np.int64),
+        lanes=np.zeros((n_sheets, 4, LANES, (n + WORD - 1) // WORD), np.uint64),
+        scale=np.zeros((n_sheets, 2)),
+    )

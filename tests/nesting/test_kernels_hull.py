@@ -17,7 +17,7 @@ from jobprep.nesting.kernels_draw import lay_against, lay_flush
 from jobprep.nesting.kernels_hull import corner_at, hull_overlap
 from jobprep.nesting.kernels_overlap import discs_overlap, pair_overlap
 from jobprep.nesting.kernels_spot import turn_spot
-from jobprep.nesting.layout import BEARINGS, CONVEX, DENTED, HOLLOW, Layout, Shapes
+from jobprep.nesting.layout import BEARINGS, CONVEX, DENTED, HOLLOW, Shapes, lay_out
 from jobprep.nesting.prepare import build_shapes
 from jobprep.nesting.shapes import Polygon, part_polygon
 
@@ -164,10 +164,7 @@ def test_spots_drawn_against_another_part_touch_its_hull(lay, prepared) -> None:
     _, shapes = prepared
     n = len(PARTS)
     whole = np.array([[-1e3, -1e3, 1e3, 1e3]])
-    counts = [np.zeros(shape, np.int64) for shape in ((1, n), 1, n)]
-    layout = Layout(
-        np.arange(n), np.zeros((n, 11)), np.zeros((4, n)), whole, counts[1], np.ones(1), *counts
-    )
+    layout = lay_out(np.arange(n), np.zeros((n, 11)), whole, np.array([-1]))
     random = np.array([77], np.uint64)
     for kind in range(n):
         for other in range(n):

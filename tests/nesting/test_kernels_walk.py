@@ -13,7 +13,7 @@ from jobprep.nesting.fields import FieldPacker, Fields
 from jobprep.nesting.kernels_overlap import pair_overlap, spot_cost
 from jobprep.nesting.kernels_spot import enter, turn_spot
 from jobprep.nesting.kernels_walk import MOST_WALLS, best_step, find_walls, walk
-from jobprep.nesting.layout import Layout, Shapes, Weights
+from jobprep.nesting.layout import Layout, Shapes, Weights, lay_out
 from jobprep.nesting.prepare import build_shapes
 
 SQUARE = np.array([(-5, -5), (5, -5), (5, 5), (-5, 5)], float)
@@ -42,17 +42,8 @@ def prepared(
     for spot, (kind, turn, x, y) in zip(spots, places, strict=True):
         turn_spot(shapes, kind, turn, 0.0, spot)
         spot[0], spot[1] = x, y
-    layout = Layout(
-        kind=np.array([place[0] for place in places], np.int64),
-        spots=spots,
-        boxes=np.zeros((4, n)),
-        bounds=np.array([(0.0, 0.0, width, 100.0)]),
-        fields=np.array([-1], np.int64),
-        share=np.ones(1),
-        members=np.zeros((1, n), np.int64),
-        n_members=np.zeros(1, np.int64),
-        place=np.zeros(n, np.int64),
-    )
+    kinds = np.array([place[0] for place in places], np.int64)
+    layout = lay_out(kinds, spots, np.array([(0.0, 0.0, width, 100.0)]), np.array([-1], np.int64))
     enter(layout)
     return fields, shapes, layout, Weights(np.ones((n, n), np.float32), np.ones(n))
 
