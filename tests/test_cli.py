@@ -6,7 +6,10 @@ import sys
 from pathlib import Path
 
 import pytest
+from click.testing import CliRunner
 from commands import run
+
+from jobprep.cli import main
 
 OUTPUTS = {"clear.svg", "summary.json", "run.toml", "job-sheet.html"}
 
@@ -180,3 +183,27 @@ def test_machine_code_for_a_knife_is_refused(tmp_path: Path) -> None:
     assert result.exit_code == 1
     assert result.stderr == "machine code is for beams; drag-knife is a knife\n"
     assert not (tmp_path / "run").exists()
+
+
+@pytest.mark.parametrize("group", [(), ("stock",), ("films",), ("measure",)])
+def test_no_line_of_a_list_of_commands_is_cut_short(group: tuple[str, ...]) -> None:
+    told = CliRunner(env={"COLUMNS": "80"}).invoke(main, [*group, "--help"]).output
+    _, _, listed = told.partition("Commands:\n")
+    assert len(listed.splitlines()) >= 3
+    assert all(len(line) <= 80 for line in told.splitlines())
+    for line in listed.splitlines():
+        assert not line.endswith("...")
+
+
+@pytest.mark.parametrize(
+    "words", [("check",), ("plan", "--out", "run"), ("estimate",), ("print", "--out", "run")]
+)
+def test_the_folder_of_a_job_is_answered_with_the_job_in_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, words: tuple[str, ...]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "lamp").mkdir()
+    job_file(tmp_path / "lamp")
+    result = run(words[0], "lamp", *words[1:])
+    told = f"lamp: is a folder; give the job in it: {Path('lamp', 'job.toml')}\n"
+    assert (result.exit_code, result.stderr) == (2, told)

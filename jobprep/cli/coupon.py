@@ -14,7 +14,7 @@ import click
     "--out", required=True, type=click.Path(path_type=Path), help="Folder to write the files to."
 )
 def coupon(film: str, cutter: str, out: Path) -> None:
-    """Draw a kerf coupon, and write the form for what you measure on it.
+    """Draw a kerf coupon, and the form for what you measure on it.
 
     Cut it exactly on its lines, measure, fill in the form, then run `jobprep kerf`.
     """

@@ -54,7 +54,7 @@ def disc(
     picture: Path | None,
     as_json: bool,
 ) -> None:
-    """Compute the mass, thickness, balance and timing of one disc of a DESIGN.
+    """Tell mass, thickness, balance and timing of a disc of a DESIGN.
 
     Directions are read like a dial: degrees clockwise from 12 o'clock, seen from the front.
     """

@@ -34,7 +34,7 @@ def fill(
     out: Path | None,
     as_json: bool,
 ) -> None:
-    """Find the largest number of complete discs of a JOB that the stock yields.
+    """Find the most complete discs of a JOB that the stock yields.
 
     Loose parts of the job are cut once. A film without stock is bought as needed. Ctrl-C ends
     the search with the number known by then.
@@ -112,7 +112,7 @@ def _reason(film: FilmFill, of_one: int) -> tuple[str, str]:
         return "", f"bought as needed: {film.opened}"
     discs, bound = str(film.sets * of_one), f"no nest could hold over {(film.bound or 0) * of_one}"
     if film.is_cut_short:
-        return f"{discs} or more", f"its search was ended early; {bound}"
+        return f"{discs} or more", f"its search ended early; {bound}"
     if film.sets == film.bound:
         return discs, "no nest could hold more"
     if film.failed:

@@ -37,7 +37,7 @@ WIDTH = 80
     help="How far its first layer spreads; 0 if its software sees to that.",
 )
 def hub(design: Path, out: Path, hole_shrink: float, flare: float) -> None:
-    """Draw the printed hub of a DESIGN for a 3-D printer, as 3MF and STL in mm.
+    """Draw the printed hub of a DESIGN, as 3MF and STL in mm.
 
     One flange has tabs that go through the disc's hub slots, the other holes for them. A spacer
     fills up where the films are thinner than the original. What the printer does to holes and to

@@ -25,7 +25,7 @@ def job_or_run(path: Path, stock: Path | None = None) -> Chosen:
 
     Raises ``InputError`` with every problem found.
     """
-    if not path.is_dir() and path.name != RECORD:
+    if path.name != RECORD and not (path / RECORD).is_file() and not _is_bare(path):
         from jobprep import pipeline
 
         checked = pipeline.check(path, stock)
@@ -36,3 +36,10 @@ def job_or_run(path: Path, stock: Path | None = None) -> Chosen:
     run_file = path / RECORD if path.is_dir() else path
     record = read_run(run_file)
     return Chosen(record.job, recorded_parts(record), run_file.parent / record.origin)
+
+
+def _is_bare(path: Path) -> bool:
+    """Whether a folder holds no job either; it is then taken for that of a run that is missing."""
+    from jobprep.files.read_job import USUAL_NAME
+
+    return path.is_dir() and not (path / USUAL_NAME).is_file()

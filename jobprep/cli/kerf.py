@@ -24,10 +24,10 @@ if TYPE_CHECKING:
 )
 @click.option("--json", "as_json", is_flag=True, help="Print the result as JSON.")
 def kerf(measurements: Path, cutter: str | None, as_json: bool) -> None:
-    """Compute the kerf from the MEASUREMENTS of a coupon, a TOML or CSV file.
+    """Compute the kerf from the MEASUREMENTS of a coupon.
 
-    Nothing is written unless --apply names a cutter; a shipped profile is copied first, into
-    materials/cutters of this folder.
+    They are a TOML or CSV file. Nothing is written unless --apply names a cutter; a shipped
+    profile is copied first, into materials/cutters of this folder.
     """
     from jobprep.cli.kerf_table import print_kerf
     from jobprep.errors import InputError, Place, Problem

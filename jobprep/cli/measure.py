@@ -33,7 +33,10 @@ corrections_option = click.option(
 
 @click.group()
 def measure() -> None:
-    """Measure an original: hand-taken points, a photograph, or a copy against its design."""
+    """Measure an original, or a copy against its design.
+
+    It is measured from points taken by hand, or from a photograph.
+    """
 
 
 @measure.command()

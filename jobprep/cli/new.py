@@ -10,7 +10,10 @@ import click
 @click.command()
 @click.argument("folder", type=click.Path(path_type=Path))
 def new(folder: Path) -> None:
-    """Write a commented starter job into FOLDER, which must not hold one yet."""
+    """Write a commented starter job into FOLDER.
+
+    Nothing that is there is written over.
+    """
     from jobprep.errors import CannotDoError
     from jobprep.files.starter import starter_files
     from jobprep.files.write import write_text_atomic

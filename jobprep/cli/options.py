@@ -48,7 +48,7 @@ def format_option(command: CommandT) -> CommandT:
         "formats",
         multiple=True,
         type=click.Choice(["svg", "dxf", "gcode"], case_sensitive=False),
-        help="Write the cut drawings in this format too, one file per sheet; SVG there always is.",
+        help="Write the cut drawings in this format too, one file per sheet; svg always is.",
     )(command)
 
 

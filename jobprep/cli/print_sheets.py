@@ -76,7 +76,7 @@ def print_sheets(
     mirror: bool,
     stock: Path | None,
 ) -> None:
-    """Draw what a JOB needs on paper and film: templates, patterns, labels, overlays.
+    """Draw templates, patterns, labels and overlays of a JOB as PDF.
 
     JOB is a job's file, or the folder of a run, which is printed as it was planned.
 

@@ -41,9 +41,10 @@ def recut(
     formats: tuple[str, ...],
     as_json: bool,
 ) -> None:
-    """Cut a RUN again: its nest is kept where the new kerf allows it, else made from the old one.
+    """Cut a RUN again on another cutter, or with another kerf.
 
-    RUN is the folder of a run, or its run.toml. What the old drawings would have given on the
+    Its nest is kept where the new kerf allows it, else made from the old one. RUN is the folder
+    of a run, or its run.toml. What the old drawings would have given on the
     new cutter is listed part by part.
     """
     import json

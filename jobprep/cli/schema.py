@@ -13,7 +13,10 @@ if TYPE_CHECKING:
 @click.command()
 @click.argument("kind", type=click.Choice(["job", "design", "film", "cutter"]))
 def schema(kind: Kind) -> None:
-    """Print the JSON Schema of a KIND of file, for an editor that completes and checks TOML."""
+    """Print the JSON Schema of a KIND of file, for an editor.
+
+    With it an editor completes and checks TOML.
+    """
     import json
 
     from jobprep.files.json_schema import json_schema

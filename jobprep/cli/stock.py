@@ -29,7 +29,7 @@ date_option = click.option(
 
 @click.group()
 def stock() -> None:
-    """Keep the ledger of sheets and leftovers on the shelf (stock.toml).
+    """Keep the ledger of what is on the shelf (stock.toml).
 
     Planning reads it and never changes it; `book` takes what a run has cut.
     """
@@ -89,9 +89,10 @@ def add(
     date: datetime.date,
     **details: Any,
 ) -> None:
-    """Put a piece of FILM on the shelf: by default one usual sheet of it.
+    """Put a piece of FILM on the shelf.
 
-    Begins the ledger in this folder when there is none here or above.
+    By default that is one usual sheet of it. Begins the ledger in this folder when there is
+    none here or above.
     """
     from jobprep.errors import CannotDoError
     from jobprep.files.find_ledger import NAME, find_ledger
@@ -170,9 +171,9 @@ def book(
     recut: Path | None,
     date: datetime.date,
 ) -> None:
-    """Book the folder RUN as cut: its sheets leave, its leftovers come in.
+    """Book the folder RUN as cut.
 
-    Parts that are spoiled come out as a new job.
+    Its sheets leave, its leftovers come in. Parts that are spoiled come out as a new job.
     """
     from jobprep.files.find_ledger import NAME, find_ledger
     from jobprep.files.ledger import change_ledger
@@ -205,7 +206,7 @@ def book(
 @stock_option
 @date_option
 def undo(stock: Path | None, date: datetime.date) -> None:
-    """Take back the latest change; the ledger is then as it was before it."""
+    """Take back the latest change."""
     from jobprep.files.ledger import undo_last
 
     path = _ledger_path(stock)
@@ -219,7 +220,7 @@ def undo(stock: Path | None, date: datetime.date) -> None:
 @click.option("--journal", is_flag=True, help="Instead begin the journal anew from stock.toml.")
 @date_option
 def rebuild(stock: Path | None, journal: bool, date: datetime.date) -> None:
-    """Write stock.toml anew from its journal; the old file is kept beside it.
+    """Write stock.toml anew from its journal, keeping the old file.
 
     With --journal it is the journal that is damaged and begun anew.
     """
@@ -239,7 +240,10 @@ def rebuild(stock: Path | None, journal: bool, date: datetime.date) -> None:
     "--out", required=True, type=click.Path(path_type=Path), help="A .svg or .pdf file to write."
 )
 def label(ids: tuple[str, ...], stock: Path | None, out: Path) -> None:
-    """Write labels to stick on the pieces ID: id, film, outline and date, 80 x 40 mm each."""
+    """Write labels to stick on the pieces ID.
+
+    Each has id, film, outline and date, and is 80 x 40 mm large.
+    """
     from jobprep.errors import CannotDoError, extra
     from jobprep.files.ledger import read_ledger
     from jobprep.files.materials import film_library

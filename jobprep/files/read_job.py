@@ -8,7 +8,7 @@ from dataclasses import replace
 from itertools import islice
 from pathlib import Path
 
-from jobprep.errors import MOST_TOLD, InputError, Problem
+from jobprep.errors import MOST_TOLD, InputError, Place, Problem
 from jobprep.files.cautions import job_cautions
 from jobprep.files.check_job import check_job
 from jobprep.files.job_schema import JobFile
@@ -28,12 +28,18 @@ from jobprep.files.tables import check_schema, read_kind
 from jobprep.files.toml_lines import TomlFile, field_path, file_digest
 from jobprep.model import NO_FILM, Cutter, Design, DrawnShape, Film, Job
 
+USUAL_NAME = "job.toml"
+"""Of a job's file, as `jobprep new` writes it."""
+
 
 def read_job(path: Path) -> Job:
     """Read and check a job with all it names.
 
     Raises one ``InputError`` with all problems of all files.
     """
+    if (path / USUAL_NAME).is_file():
+        message = f"is a folder; give the job in it: {path / USUAL_NAME}"
+        raise InputError([Problem(Place(str(path)), message)])
     file = read_kind(path, "a job")
     films = film_library(path.parent)
     tables, problems = check_schema(JobFile, file)
