@@ -9,7 +9,6 @@ tongue    a strip that is held at one end only, such as a sharp tip
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections import Counter
 from collections.abc import Iterator
@@ -17,7 +16,7 @@ from collections.abc import Iterator
 from jobprep.disc.feature_checks import Note
 from jobprep.disc.part import Part
 from jobprep.disc.stroke_font import number_paths
-from jobprep.geometry.distance import path_distance
+from jobprep.geometry.distance import narrowest_web
 from jobprep.geometry.measure import bounds, signed_area
 from jobprep.geometry.offset import offset_contour
 from jobprep.geometry.outline import Contour, Path, moved_path
@@ -130,7 +129,7 @@ def _narrow(path: str, part: Part, film: Film) -> Iterator[Note]:
             f"part {part.number} is nowhere {least:g} mm wide, the least that holds in {part.film}",
         )
         return
-    web = _least_web(part, least)
+    web = narrowest_web(part.region, least)
     if web < least:
         yield Note(
             "caution",
@@ -152,23 +151,6 @@ def _narrow(path: str, part: Part, film: Film) -> Iterator[Note]:
             f"part {part.number} has a tip or tongue narrower than {least:g} mm, the least that"
             f" holds in {part.film}",
         )
-
-
-def _least_web(part: Part, limit: float) -> float:
-    """Return the least distance between two contours of a part, at most ``limit``."""
-    paths = [contour.segments for contour in part.region.contours]
-    boxes = [bounds(path) for path in paths]
-    least = limit
-    for (a, box_a), (b, box_b) in itertools.combinations(zip(paths, boxes, strict=True), 2):
-        apart = (
-            box_a.x_min - box_b.x_max > least
-            or box_b.x_min - box_a.x_max > least
-            or box_a.y_min - box_b.y_max > least
-            or box_b.y_min - box_a.y_max > least
-        )
-        if not apart:
-            least = min(least, path_distance(a, b, least))
-    return least
 
 
 def _has_tongue(outer: Contour, shrunk: Contour, radius: float) -> bool:

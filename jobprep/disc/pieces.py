@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 from jobprep.disc.features import (
     bore_core,
@@ -20,7 +21,10 @@ from jobprep.disc.features import (
 from jobprep.geometry.boolean import difference
 from jobprep.geometry.outline import Region
 from jobprep.geometry.shapes import annular_sector, ring
-from jobprep.model.design import NO_FILM, Design, Layer, RoundBore
+from jobprep.model.design import NO_FILM, Bore, Design, Hole, HubSlots, Layer, RoundBore
+
+CACHED_LAYERS = 256
+"""Layers whose outlines are kept: parts, mass and pictures each ask for them."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -53,21 +57,11 @@ def design_pieces(design: Design) -> tuple[Piece, ...]:
 def layer_pieces(design: Design, number: int) -> tuple[Piece, ...]:
     """Return the pieces of one layer, counted from 1 at the front."""
     layer = design.layers[number - 1]
-    cutters = _cutters(design, layer)
-    pieces: list[Piece] = []
-    for sector, film, blank in _blanks(design, layer):
-        regions = difference(blank, cutters) if cutters else (blank,)
-        pieces.extend(
-            Piece(
-                layer=number,
-                sector=sector,
-                piece=index if len(regions) > 1 else 0,
-                film=film,
-                region=region,
-            )
-            for index, region in enumerate(regions, start=1)
-        )
-    return tuple(pieces)
+    regions = _layer_regions(layer, design.bore, design.holes, design.hub_slots)
+    return tuple(
+        Piece(layer=number, sector=sector, piece=piece, film=film, region=region)
+        for sector, piece, film, region in regions
+    )
 
 
 def dot_pieces(design: Design) -> tuple[Piece, ...]:
@@ -93,7 +87,11 @@ def goes_through(layers: frozenset[str] | None, layer: Layer) -> bool:
 
 def inner_radius(design: Design, layer: Layer) -> float:
     """Return the radius a layer starts at, mm: its own or, if larger, the bore's core."""
-    core = 0.0 if design.bore is None else bore_core(design.bore)
+    return _inner_radius(layer, design.bore)
+
+
+def _inner_radius(layer: Layer, bore: Bore | None) -> float:
+    core = 0.0 if bore is None else bore_core(bore)
     return max(core, (layer.inner_diameter or 0.0) / 2.0)
 
 
@@ -102,19 +100,34 @@ def side_shift(layer: Layer, neighbour: str) -> float:
     return 0.0 if neighbour == NO_FILM else layer.joint_gap / 2.0
 
 
-def _cutters(design: Design, layer: Layer) -> tuple[Region, ...]:
+@lru_cache(maxsize=CACHED_LAYERS)
+def _layer_regions(
+    layer: Layer, bore: Bore | None, holes: tuple[Hole, ...], hub_slots: tuple[HubSlots, ...]
+) -> tuple[tuple[int, int, str, Region], ...]:
+    """Return sector, piece, film and outline of each piece of a layer."""
+    cutters = _cutters(layer, bore, holes, hub_slots)
+    found: list[tuple[int, int, str, Region]] = []
+    for sector, film, blank in _blanks(layer, bore):
+        regions = difference(blank, cutters) if cutters else (blank,)
+        for index, region in enumerate(regions, start=1):
+            found.append((sector, index if len(regions) > 1 else 0, film, region))
+    return tuple(found)
+
+
+def _cutters(
+    layer: Layer, bore: Bore | None, holes: tuple[Hole, ...], hub_slots: tuple[HubSlots, ...]
+) -> tuple[Region, ...]:
     outer = layer.outer_diameter / 2.0
-    inner = inner_radius(design, layer)
+    inner = _inner_radius(layer, bore)
     cutters: list[Region] = []
-    bore = design.bore
     if bore is not None and not isinstance(bore, RoundBore) and bore_reach(bore) > inner:
         cutters.append(bore_region(bore))
-    for hole in design.holes:
+    for hole in holes:
         reaches_in = hole.radius - hole.diameter / 2.0 < outer
         reaches_out = hole.radius + hole.diameter / 2.0 > inner
         if goes_through(hole.layers, layer) and reaches_in and reaches_out:
             cutters.append(hole_region(hole))
-    for slots in design.hub_slots:
+    for slots in hub_slots:
         if goes_through(slots.layers, layer):
             cutters.extend(slot_regions(slots))
     for opening in layer.openings:
@@ -122,11 +135,10 @@ def _cutters(design: Design, layer: Layer) -> tuple[Region, ...]:
     return tuple(cutters)
 
 
-def _blanks(design: Design, layer: Layer) -> Iterator[tuple[int, str, Region]]:
+def _blanks(layer: Layer, bore: Bore | None) -> Iterator[tuple[int, str, Region]]:
     """Yield each sector's number, film and outline before anything is cut out of it."""
     outer = layer.outer_diameter / 2.0
-    inner = inner_radius(design, layer)
-    bore = design.bore
+    inner = _inner_radius(layer, bore)
     if bore is not None and not isinstance(bore, RoundBore) and bore_reach(bore) > inner:
         # The bore's true outline is cut afterwards; until then any smaller circle will do.
         inner /= 2.0

@@ -14,8 +14,8 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Hashable, Sequence
-from dataclasses import dataclass
+from collections.abc import Hashable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from jobprep.disc.pieces import inner_radius
@@ -90,17 +90,17 @@ def _radii(design: Design) -> list[float]:
 
 def _spans(design: Design, radius: float) -> tuple[Span, ...]:
     present = [
-        layer
+        replace(layer, openings=tuple(_openings_at(layer, radius)))
         for layer in design.layers
         if inner_radius(design, layer) < radius < layer.outer_diameter / 2.0
     ]
-    edges = _distinct([edge for layer in present for edge in _edges(layer, radius)], SAME_ANGLE)
+    edges = _distinct([edge for layer in present for edge in _edges(layer)], SAME_ANGLE)
     if not edges:
         return (Span(0.0, TURN, tuple(layer.film for layer in present)),)
     spans: list[Span] = []
     for start, end in itertools.pairwise([*edges, edges[0] + TURN]):
         middle = math.fmod((start + end) / 2.0, TURN)
-        at_middle = (_film_at(layer, radius, middle) for layer in present)
+        at_middle = (_film_at(layer, middle) for layer in present)
         films = tuple(film for film in at_middle if film != NO_FILM)
         if spans and spans[-1].films == films:
             spans[-1] = spans[-1]._replace(angle=end - spans[-1].start)
@@ -120,25 +120,22 @@ def _closed(spans: list[Span]) -> tuple[Span, ...]:
     return tuple(spans)
 
 
-def _edges(layer: Layer, radius: float) -> list[float]:
-    """Return the clockwise angles at which a layer changes at a radius."""
+def _edges(layer: Layer) -> list[float]:
+    """Return the clockwise angles at which a layer changes where all its openings lie."""
     edges: list[float] = []
     angle = clockwise_angle(layer.start)
     for sector in layer.sectors if len(layer.sectors) > 1 else ():
         edges.append(angle)
         angle += sector.angle
     for opening in layer.openings:
-        if _opening_spans(opening, radius):
-            for index in range(opening.count):
-                start = clockwise_angle(opening.direction) + index * TURN / opening.count
-                edges += [start, start + opening.angle]
+        for index in range(opening.count):
+            start = clockwise_angle(opening.direction) + index * TURN / opening.count
+            edges += [start, start + opening.angle]
     return [_wrapped(edge) for edge in edges]
 
 
-def _film_at(layer: Layer, radius: float, angle: float) -> str:
+def _film_at(layer: Layer, angle: float) -> str:
     for opening in layer.openings:
-        if not _opening_spans(opening, radius):
-            continue
         pitch = TURN / opening.count
         if _wrapped(angle - clockwise_angle(opening.direction)) % pitch < opening.angle:
             return NO_FILM
@@ -152,9 +149,11 @@ def _film_at(layer: Layer, radius: float, angle: float) -> str:
     return layer.sectors[-1].film
 
 
-def _opening_spans(opening: Opening, radius: float) -> bool:
-    outer = math.inf if opening.outer_diameter is None else opening.outer_diameter / 2.0
-    return opening.inner_diameter / 2.0 < radius < outer
+def _openings_at(layer: Layer, radius: float) -> Iterator[Opening]:
+    for opening in layer.openings:
+        outer = math.inf if opening.outer_diameter is None else opening.outer_diameter / 2.0
+        if opening.inner_diameter / 2.0 < radius < outer:
+            yield opening
 
 
 def _wrapped(angle: float) -> float:

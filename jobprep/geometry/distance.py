@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from jobprep.geometry.boolean import difference
+from jobprep.geometry.cuts import near_segments
 from jobprep.geometry.intersect import SNAP, crossings
 from jobprep.geometry.measure import BOUNDARY_TOLERANCE, contains, contour_contains, encloses
 from jobprep.geometry.outline import Arc, Contour, Line, Path, Point, Region, Segment
@@ -40,6 +41,18 @@ def segment_distance(a: Segment, b: Segment) -> float:
 def path_distance(a: Path, b: Path, limit: float = math.inf) -> float:
     """Return the least distance between two paths, mm, or ``limit`` if they are no nearer."""
     return _least(_boxed(a), _boxed(b), limit)
+
+
+def narrowest_web(region: Region, limit: float) -> float:
+    """Return the least distance between two contours of a region, mm, at most ``limit``."""
+    segments = [segment for contour in region.contours for segment in contour.segments]
+    owner = [index for index, contour in enumerate(region.contours) for _ in contour.segments]
+    webs = (
+        segment_distance(segments[i], segments[j])
+        for i, j in near_segments(segments, limit)
+        if owner[i] != owner[j]
+    )
+    return min(limit, min(webs, default=limit))
 
 
 def distance(a: Region, b: Region, limit: float = math.inf) -> float:

@@ -2,7 +2,8 @@
 
 A ray is sent from the middle of a chain's longest edge, along x or y, whichever crosses that
 edge more steeply. Arcs are cut where they turn back along the ray's normal, and neighbouring
-pieces share the very same ordinate, so a ray can slip through no joint and hit none twice.
+pieces share the very same ordinate, so a ray can slip through no joint and hit none twice. Where
+exactly it meets a piece only matters if it starts beside it; of others it tells from their reach.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
 from jobprep.geometry.arrangement import Arrangement, Chain, Edge, Winding
+from jobprep.geometry.intersect import SNAP
 from jobprep.geometry.outline import Arc, Line, Point
 from jobprep.geometry.segment import QUADRANT, midpoint, segment_length, start_direction
 
@@ -30,6 +32,14 @@ class Piece(NamedTuple):
     bulge: int
 
 
+class Reach(NamedTuple):
+    """A piece with the least and the greatest place it may be at, rounding included."""
+
+    greatest: float
+    least: float
+    piece: Piece
+
+
 class Rays:
     """Pieces sorted into bands of level, for rays towards greater place along one axis."""
 
@@ -43,10 +53,13 @@ class Rays:
         number = max(1, int(len(pieces) * height / total)) if total > 0.0 else 1
         number = min(number, len(pieces) + 1)
         self._scale = number / height if height > 0.0 else 0.0
-        self._bands: list[list[Piece]] = [[] for _ in range(number + 1)]
+        self._bands: list[list[Reach]] = [[] for _ in range(number + 1)]
         for piece in pieces:
+            reach = _reach(piece, along_y=along_y)
             for band in range(self._band(piece.low), self._band(piece.high) + 1):
-                self._bands[band].append(piece)
+                self._bands[band].append(reach)
+        for reaches in self._bands:
+            reaches.sort(key=lambda each: -each.greatest)
 
     def _band(self, level: float) -> int:
         return int((level - self._low) * self._scale)
@@ -56,12 +69,14 @@ class Rays:
         level, place = (point.x, point.y) if self._along_y else (point.y, point.x)
         first = second = 0
         own: list[tuple[float, Piece, bool]] = []
-        for piece in self._bands[self._band(level)]:
+        for greatest, least, piece in self._bands[self._band(level)]:
+            if greatest < place:
+                break
             if piece.low <= level < piece.high:
-                other = _place(piece, level, along_y=self._along_y)
                 if piece.edge is edge:
+                    other = _place(piece, level, along_y=self._along_y)
                     own.append((abs(other - place), piece, other > place))
-                elif other > place:
+                elif least > place or _place(piece, level, along_y=self._along_y) > place:
                     first += piece.sign * piece.edge.step.first
                     second += piece.sign * piece.edge.step.second
         own.sort(key=lambda each: each[0])
@@ -155,6 +170,16 @@ def _side(start: float, end: float, *, along_y: bool) -> int:
     """Return the side of the centre on which an arc between two extremes lies."""
     is_positive = math.sin(0.5 * (start + end)) > 0.0
     return 1 if is_positive == along_y else -1
+
+
+def _reach(piece: Piece, *, along_y: bool) -> Reach:
+    """Return between which places a piece lies: those of its ends and of an arc's extreme."""
+    places = [_place(piece, level, along_y=along_y) for level in (piece.low, piece.high)]
+    segment = piece.edge.segment
+    if isinstance(segment, Arc):
+        centre = segment.centre[1 if along_y else 0]
+        places.append(centre + piece.bulge * segment.radius)
+    return Reach(max(places) + SNAP, min(places) - SNAP, piece)
 
 
 def _place(piece: Piece, level: float, *, along_y: bool) -> float:

@@ -7,16 +7,13 @@ and at most twice ``CHORD`` looser.
 
 from __future__ import annotations
 
-import itertools
-import math
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, NamedTuple
 
 from jobprep.disc.hub import HubPart, PrintedHub
 from jobprep.errors import CannotDoError, extra
-from jobprep.geometry.distance import path_distance
+from jobprep.geometry.distance import narrowest_web
 from jobprep.geometry.flatten import Polygons, flatten_alike, flatten_inside
-from jobprep.geometry.outline import Region
 from jobprep.units import number
 
 if TYPE_CHECKING:
@@ -68,21 +65,14 @@ def hub_solids(hub: PrintedHub, allowance: Allowance) -> tuple[Solid, ...]:
     except ModuleNotFoundError:
         message = f"solids need one more package: {extra('hub')}"
         raise CannotDoError(message) from None
-    wall = min(_narrowest_wall(part.plate()) for part in hub.parts)
-    if wall - allowance.hole_shrink - 2.0 * allowance.flare < LEAST_LEFT:
+    needed = LEAST_LEFT + allowance.hole_shrink + 2.0 * allowance.flare
+    wall = min(narrowest_web(part.plate(), needed) for part in hub.parts)
+    if wall < needed:
         raise CannotDoError(
             f"a hole shrink of {number(allowance.hole_shrink)} mm and a flare of"
             f" {number(allowance.flare)} mm use up the hub's narrowest wall, {number(wall)} mm"
         )
     return tuple(_solid(part, allowance) for part in hub.parts)
-
-
-def _narrowest_wall(plate: Region) -> float:
-    narrowest = math.inf
-    for one, other in itertools.combinations(plate.contours, 2):
-        wall = path_distance(one.segments, other.segments, limit=narrowest)
-        narrowest = min(narrowest, wall)
-    return narrowest
 
 
 def _solid(part: HubPart, allowance: Allowance) -> Solid:
@@ -125,7 +115,9 @@ def _prism(heights: Sequence[float], outlines: Sequence[Polygons]) -> Manifold:
         for point in ring
     ]
     per_level = len(corners) // len(heights)
-    bottom, top = (triangulate([np.array(ring) for ring in rings[end]]) for end in (0, -1))
+    bottom = top = triangulate([np.array(ring) for ring in rings[0]])
+    if rings[-1] != rings[0]:
+        top = triangulate([np.array(ring) for ring in rings[-1]])
     faces = [bottom[:, ::-1], top + (len(heights) - 1) * per_level]
     a, b = _sides(map(len, rings[0]))
     for below in range(0, len(corners) - per_level, per_level):

@@ -121,7 +121,8 @@ def raster_moments(
 def polygon_moments(polygon: BaseGeometry) -> tuple[float, float, float, float]:
     """Return area, first moments and polar second moment of a polygon by Green's theorem."""
     total = np.zeros(4)
-    for part in getattr(polygon, "geoms", [polygon]):
+    # Sides that coincide may leave a line beside the polygons, which has no moments.
+    for part in (each for each in shapely.get_parts(polygon) if isinstance(each, Polygon)):
         for ring, sign in [(part.exterior, 1.0), *((hole, -1.0) for hole in part.interiors)]:
             x, y = np.asarray(ring.coords).T
             x0, y0, x1, y1 = x[:-1], y[:-1], x[1:], y[1:]
