@@ -45,8 +45,9 @@ def assembly_steps(
 def _sorting(design: Design, parts: Sequence[Part], hub: PrintedHub | None) -> Iterator[Step]:
     pieces = sum(part.per_disc for part in parts)
     printed = "" if hub is None else f" Its hub has {len(hub.parts)} printed parts."
+    taken = "piece" if pieces == 1 else f"{pieces} pieces"
     yield Step(
-        sentence=f"Take the {_count(pieces, 'piece')} of one disc and wipe off dust and fume."
+        sentence=f"Take the {taken} of one disc and wipe off dust and fume."
         f"{printed} Lay everything with its front up, as the pictures show it. All angles below "
         "are read like a dial, clockwise from 12 o'clock, seen from the front."
     )

@@ -57,9 +57,9 @@ def _figures(
                 element("h3", chip(film_plan.film.colour), name),
                 element(
                     "p",
-                    f"{kind}, {size}, {thickness} mm thick. Cut ",
+                    f"{kind}, {size}, {thickness}\N{NO-BREAK SPACE}mm thick. Cut ",
                     element("b", file),
-                    f", kerf {kerf} mm.",
+                    f", kerf {kerf}\N{NO-BREAK SPACE}mm.",
                 ),
             ),
             draw_sheet_picture(pictured, f"{name}, {size}"),
