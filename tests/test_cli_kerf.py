@@ -42,6 +42,7 @@ def measured(text: str = MEASURED, name: str = "m.csv") -> Path:
 
 def test_coupon_writes_drawing_and_form(folder: Path) -> None:
     result = run("coupon", "--film", "amber", "--cutter", "bench-co2", "--out", "coupons/amber")
+    assert all(len(line) <= 80 for line in result.output.splitlines())
     assert result.exit_code == 0, result.stderr
     assert {path.name for path in (folder / "coupons" / "amber").iterdir()} == {
         "coupon-amber-bench-co2.svg",

@@ -52,10 +52,8 @@ def coupon(film: str, cutter: str, out: Path) -> None:
     for path, text in texts.items():
         write_text_atomic(path, text)
         click.echo(f"Wrote {path}")
-    click.echo(
-        f"Cut the drawing, {laid.width:.0f} × {laid.height:.0f} mm, on its lines, with no offset"
-        " set in the cutter's driver."
-    )
-    click.echo(f"Then fill in the form and run: jobprep kerf {form}")
+    told = f"Cut the drawing, {laid.width:.0f} × {laid.height:.0f} mm, on its lines, with no offset"
+    click.echo(click.wrap_text(f"{told} set in the cutter's driver.", 80))
+    click.echo(f"Then fill in the form and run:\n  jobprep kerf {form}")
     for text in coupon_cautions(of_film, of_cutter):
-        click.echo(f"Take care: {text}")
+        click.echo(click.wrap_text(f"Take care: {text}", 80, subsequent_indent="  "))

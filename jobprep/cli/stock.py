@@ -230,7 +230,8 @@ def rebuild(stock: Path | None, journal: bool, date: datetime.date) -> None:
     ledger, kept = restart_journal(path, date) if journal else rebuild_from_journal(path)
     if kept is not None:
         click.echo(f"The old file is kept as {kept}")
-    click.echo(f"{path} holds {len(ledger.pieces)} entries")
+    count = len(ledger.pieces)
+    click.echo(f"{path} holds {count} {'entry' if count == 1 else 'entries'}")
 
 
 @stock.command()

@@ -298,6 +298,7 @@ def test_rebuilding_keeps_the_bad_file(shop: Path) -> None:
     assert 'piece[1].kind: "shet" is not "sheet" or "leftover"' in refused
     said = done("stock", "rebuild").output
     assert "The old file is kept as" in said
+    assert "1 entries" not in said
     assert (shop / "stock.toml").read_text() == good
 
 
