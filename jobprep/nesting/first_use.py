@@ -11,6 +11,8 @@ import subprocess
 import sys
 from pathlib import Path
 
+from jobprep.nesting.kernel_cache import is_fresh
+
 CACHE = Path(__file__).with_name("__pycache__")
 """Where the compiled kernels are kept."""
 
@@ -19,7 +21,7 @@ OTHER_HALF = "import jobprep.nesting.kernels_raster, jobprep.nesting.kernels_fie
 
 def is_compiled() -> bool:
     """Whether the search need not be compiled any more."""
-    return any(CACHE.glob("kernels.separate-*.nbi"))
+    return is_fresh(CACHE) and any(CACHE.glob("kernels.separate-*.nbi"))
 
 
 def compile_side_by_side() -> None:

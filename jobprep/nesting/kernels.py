@@ -9,9 +9,6 @@ of them to where others stop it.
 Terminology
 -----------
 weight     grows while a pair overlaps, so that stubborn pairs come to matter more
-
-The compiled code is kept on disk and renewed when this file changes, but not when one of the other
-kernel files does: after an edit there, remove ``__pycache__``.
 """
 
 from __future__ import annotations
@@ -19,11 +16,11 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-from numba import njit, types
+from numba import types
 
 from jobprep.nesting.fields import Fields
 from jobprep.nesting.kernels_draw import draw_spot, draw_touching, draw_turn
-from jobprep.nesting.kernels_inner import inner
+from jobprep.nesting.kernels_inner import inner, kernel
 from jobprep.nesting.kernels_overlap import HIDDEN, find_overlaps, spot_cost
 from jobprep.nesting.kernels_spot import (
     ANGLE,
@@ -284,7 +281,7 @@ def raise_weights(weights, pairs, depths, count, over):  # type: ignore[no-untyp
         weights.pair[j, i] = grown
 
 
-@njit(
+@kernel(
     types.i8(
         FIELDS,
         SHAPES,
@@ -295,8 +292,6 @@ def raise_weights(weights, pairs, depths, count, over):  # type: ignore[no-untyp
         types.u8[::1],
         types.i8[::1],
     ),
-    cache=True,
-    nogil=True,
 )
 def separate(fields, shapes, layout, weights, best, limits, random, count):  # type: ignore[no-untyped-def]
     """Move overlapping parts about until nothing overlaps.

@@ -17,12 +17,11 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numba import njit
 
-from jobprep.nesting.kernels_inner import depth_from_edges
+from jobprep.nesting.kernels_inner import depth_from_edges, kernel
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def _merge_sum(a, b, out):  # type: ignore[no-untyped-def]
     """Write the corners of ``{b - a}`` of convex anticlockwise polygons; return how many."""
     n_a, n_b = len(a), len(b)
@@ -55,7 +54,7 @@ def _merge_sum(a, b, out):  # type: ignore[no-untyped-def]
     return n
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def _covered(x, y, ux, uy, length, own, corners, starts, box, tolerance, cover):  # type: ignore[no-untyped-def]
     """Write the stretches of an edge that lie inside other sums; return how many."""
     n = 0
@@ -94,7 +93,7 @@ def _covered(x, y, ux, uy, length, own, corners, starts, box, tolerance, cover):
     return n
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def _is_inside(x, y, corners, starts, box):  # type: ignore[no-untyped-def]
     """Return whether a point lies inside any of the convex sums."""
     for k in range(len(starts) - 1):
@@ -112,7 +111,7 @@ def _is_inside(x, y, corners, starts, box):  # type: ignore[no-untyped-def]
     return False
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def _uncovered(x, y, ux, uy, length, cover, n_cover, tolerance, edges, n_edges):  # type: ignore[no-untyped-def]
     """Append what is left of an edge outside its covered stretches."""
     position = 0.0
@@ -143,10 +142,8 @@ def _uncovered(x, y, ux, uy, length, cover, n_cover, tolerance, edges, n_edges):
     return n_edges, edges
 
 
-@njit(
+@kernel(
     "f8[:, ::1](f8[:, ::1], i8[::1], f8[:, ::1], i8[::1], f8)",
-    cache=True,
-    nogil=True,
 )
 def sum_edges(a, a_starts, b, b_starts, tolerance):  # type: ignore[no-untyped-def]
     """Return the edges of the set of offsets at which polygon ``a`` meets polygon ``b``.
@@ -205,10 +202,8 @@ def sum_edges(a, a_starts, b, b_starts, tolerance):  # type: ignore[no-untyped-d
     return edges[:n_edges].copy()
 
 
-@njit(
+@kernel(
     "Tuple((f4[::1], i4[::1], i4[::1]))(f8[:, ::1], f8, f8, f8, i8, i8, f8)",
-    cache=True,
-    nogil=True,
 )
 def grid_field(edges, x0, y0, cell, n_x, n_y, slack):  # type: ignore[no-untyped-def]
     """Return the depths at the cells' corners, where each cell's list starts, and the lists.

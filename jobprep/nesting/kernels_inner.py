@@ -1,4 +1,4 @@
-"""What all inner loops share: how they are compiled, and the depth of a point among edges.
+"""What all kernels share: how they are compiled, and the depth of a point among edges.
 
 Apart from the fields, so that either half of the kernels can be compiled without the other.
 """
@@ -7,11 +7,26 @@ from __future__ import annotations
 
 import math
 from functools import partial
+from pathlib import Path
 from typing import Any
 
 from numba import njit
 
-inner: Any = partial(njit, cache=True, nogil=True, _nrt=False)
+from jobprep.nesting.kernel_cache import forget_stale
+
+kernel: Any = partial(njit, cache=True, nogil=True)
+"""Decorator of all compiled loops."""
+
+
+@kernel
+def _nothing():  # type: ignore[no-untyped-def]
+    """Stand for all kernels, to tell where numba keeps them."""
+
+
+# Before the first kernel is taken from there.
+forget_stale(Path(_nothing.stats.cache_path))
+
+inner: Any = partial(kernel, _nrt=False)
 """Decorator of inner loops: they make no array, so counting references would only cost time,
 which it does: the search runs three times faster without."""
 

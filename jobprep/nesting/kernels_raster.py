@@ -10,13 +10,14 @@ from __future__ import annotations
 import math
 
 import numpy as np
-from numba import njit
+
+from jobprep.nesting.kernels_inner import kernel
 
 EDGE = 1e-9
 """How far a polygon may reach over a cell's border without touching the next cell, cells."""
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def _mark_column_interior(points, starts, ix, marks):  # type: ignore[no-untyped-def]
     centre = ix + 0.5
     n_y = marks.shape[1]
@@ -33,7 +34,7 @@ def _mark_column_interior(points, starts, ix, marks):  # type: ignore[no-untyped
                     marks[ix, iy] ^= 1
 
 
-@njit(cache=True, nogil=True)
+@kernel
 def _mark_edge(start, end, marks, n_x, n_y):  # type: ignore[no-untyped-def]
     x0, y0, x1, y1 = start[0], start[1], end[0], end[1]
     if x0 > x1:
@@ -51,7 +52,7 @@ def _mark_edge(start, end, marks, n_x, n_y):  # type: ignore[no-untyped-def]
             marks[ix, iy] |= 3
 
 
-@njit("void(f8[:, ::1], i8[::1], u1[:, ::1])", cache=True, nogil=True)
+@kernel("void(f8[:, ::1], i8[::1], u1[:, ::1])")
 def mark_touched(points, starts, marks):  # type: ignore[no-untyped-def]
     """Mark the cells that the interior (1) and that the edges (3) of a polygon touch.
 
@@ -67,7 +68,7 @@ def mark_touched(points, starts, marks):  # type: ignore[no-untyped-def]
             _mark_edge(points[here], points[there], marks, n_x, n_y)
 
 
-@njit("void(u1[:, ::1], i4[:, ::1])", cache=True, nogil=True)
+@kernel("void(u1[:, ::1], i4[:, ::1])")
 def count_runs(blocked, runs):  # type: ignore[no-untyped-def]
     """Write the number of free cells from each cell upwards."""
     for ix in range(blocked.shape[0]):
@@ -77,7 +78,7 @@ def count_runs(blocked, runs):  # type: ignore[no-untyped-def]
             runs[ix, iy] = free
 
 
-@njit("i8(i4[:, ::1], i4[::1], i4[:, ::1], i4[::1], i8, i8[::1])", cache=True, nogil=True)
+@kernel("i8(i4[:, ::1], i4[::1], i4[:, ::1], i4[::1], i8, i8[::1])")
 def first_fit(runs, tallest, spans, needs, height, place):  # type: ignore[no-untyped-def]
     """Move ``place`` to the first column, lowest row from it on where all spans fit.
 
@@ -113,7 +114,7 @@ def first_fit(runs, tallest, spans, needs, height, place):  # type: ignore[no-un
     return tried
 
 
-@njit("void(i4[:, ::1], i4[::1], i4[:, ::1], i8, i8)", cache=True, nogil=True)
+@kernel("void(i4[:, ::1], i4[::1], i4[:, ::1], i8, i8)")
 def block(runs, tallest, spans, column, row):  # type: ignore[no-untyped-def]
     """Take the cells of a part placed at ``(column, row)``."""
     for span in range(len(spans)):
@@ -130,7 +131,7 @@ def block(runs, tallest, spans, column, row):  # type: ignore[no-untyped-def]
         tallest[ix] = runs[ix].max()
 
 
-@njit("i4[:, ::1](u1[:, ::1])", cache=True, nogil=True)
+@kernel("i4[:, ::1](u1[:, ::1])")
 def spans_of(marks):  # type: ignore[no-untyped-def]
     """Return the marked cells as (column, row, length), column by column."""
     count = 0
