@@ -60,7 +60,10 @@ class Best:
 
 
 class Chain:
-    """A layout, its weights and its own random numbers."""
+    """A layout, its weights and its own random numbers.
+
+    ``areas`` and ``hefts`` are per part; only the ratios of the hefts count.
+    """
 
     def __init__(
         self,
@@ -68,6 +71,7 @@ class Chain:
         shapes: Shapes,
         kind: Ints,
         areas: Floats,
+        hefts: Floats,
         sheets: Floats,
         sheet_fields: Ints,
         start: Best,
@@ -77,7 +81,7 @@ class Chain:
         self._fields, self._shapes = fields, shapes
         self._kind, self._areas = kind, areas
         self._sheets, self._sheet_fields = sheets, sheet_fields
-        self._weights = Weights(np.ones((n, n), np.float32), np.ones(n))
+        self._weights = Weights(np.ones((n, n), np.float32), np.ones(n), hefts / hefts.mean())
         self._least = np.zeros((n + 1, 12))  # the last column of two rows holds totals
         self._count = np.zeros(5, np.int64)
         self._random = np.random.default_rng(seed)
@@ -143,8 +147,6 @@ class Chain:
             )
             if not self._is_midway:
                 self._count[3] = 0
-                self._weights.pair.fill(1.0)
-                self._weights.edge.fill(1.0)
             outcome = separate(
                 self._fields,
                 self._shapes,

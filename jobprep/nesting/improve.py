@@ -13,10 +13,11 @@ import numpy as np
 
 from jobprep.nesting.chain import HIGH, LEFT, LOW, RIGHT, SHEET, TURN, Best, Chain, X, Y
 from jobprep.nesting.fields import FieldPacker
+from jobprep.nesting.hulls import hull_ring
 from jobprep.nesting.nest import Budget, Placement
 from jobprep.nesting.prepare import build_shapes, outside_field
 from jobprep.nesting.problem import Problem
-from jobprep.nesting.shapes import bounds
+from jobprep.nesting.shapes import area, bounds
 
 CHAINS = 2
 """Chains under an evaluation budget, however many workers there are."""
@@ -65,12 +66,14 @@ def build_chains(problem: Problem, start: Start, budget: Budget) -> list[Chain]:
     )
     best = Best(len(sheets), end - float(sheets[-1, 0]), spots, start.is_valid)
     kinds = np.array(start.kinds, np.int64)
+    hefts = np.sqrt([area([hull_ring(polygon)]) for polygon in problem.parts])
     return [
         Chain(
             fields,
             shapes,
             kinds,
             np.array(problem.areas)[kinds],
+            hefts[kinds],
             sheets,
             np.array([outside[n] for n in start.sheets], np.int64),
             best,

@@ -8,7 +8,10 @@ of them to where others stop it.
 
 Terminology
 -----------
-weight     grows while a pair overlaps, so that stubborn pairs come to matter more
+weight     grows while a pair overlaps, so that stubborn pairs come to matter more; never less than
+           the product of both parts' hefts
+heft       root of the area of a part's hull over the mean of all: what is large finds room less
+           easily, so small parts have to make way
 """
 
 from __future__ import annotations
@@ -91,7 +94,7 @@ LAYOUT = _named(
     ),
     Layout,
 )
-WEIGHTS = _named((types.f4[:, ::1], types.f8[::1]), Weights)
+WEIGHTS = _named((types.f4[:, ::1], types.f8[::1], types.f8[::1]), Weights)
 
 
 @inner()
@@ -259,9 +262,21 @@ def move_part(fields, shapes, layout, weights, part, tries, random, work, walls,
 
 
 @inner()
+def reset_weights(weights):  # type: ignore[no-untyped-def]
+    """Let all weights be as small as they get."""
+    heft = weights.heft
+    n = len(heft)
+    for i in range(n):
+        weights.edge[i] = heft[i] * heft[i]
+        for j in range(n):
+            weights.pair[i, j] = heft[i] * heft[j]
+
+
+@inner()
 def raise_weights(weights, pairs, depths, count, over):  # type: ignore[no-untyped-def]
-    """Let all weights sink towards 1, and those of overlapping pairs grow with their overlap."""
+    """Let all weights sink to their least, and those of overlapping pairs grow with the overlap."""
     n = len(over)
+    heft = weights.heft
     worst = 1e-300
     for k in range(count):
         worst = max(worst, depths[k])
@@ -269,11 +284,13 @@ def raise_weights(weights, pairs, depths, count, over):  # type: ignore[no-untyp
         worst = max(worst, over[i])
     for i in range(n):
         for j in range(n):
-            weights.pair[i, j] = max(np.float32(1.0), weights.pair[i, j] * np.float32(0.95))
+            weights.pair[i, j] = max(
+                np.float32(heft[i] * heft[j]), weights.pair[i, j] * np.float32(0.95)
+            )
         if over[i] > 0.0:
             weights.edge[i] *= 1.2 + 0.8 * over[i] / worst
         else:
-            weights.edge[i] = max(1.0, weights.edge[i] * 0.95)
+            weights.edge[i] = max(heft[i] * heft[i], weights.edge[i] * 0.95)
     for k in range(count):
         i, j = pairs[k, 0], pairs[k, 1]
         grown = weights.pair[i, j] * np.float32((1.2 + 0.8 * depths[k] / worst) / 0.95)
@@ -316,6 +333,7 @@ def separate(fields, shapes, layout, weights, best, limits, random, count):  # t
     queue = np.empty(n, np.int64)
     is_in = np.empty(n, np.bool_)
     is_hidden = np.empty(n, np.bool_)
+    heft = weights.heft
     stop = count[0] + limits[5]
     enter(layout)
     while True:
@@ -325,7 +343,11 @@ def separate(fields, shapes, layout, weights, best, limits, random, count):  # t
             pairs = np.empty((room, 2), np.int64)
             depths = np.empty(room)
             n_pairs = find_overlaps(fields, shapes, layout, pairs, depths, over)
-        total = over.sum() + depths[:n_pairs].sum()
+        total = 0.0
+        for i in range(n):
+            total += over[i] * heft[i] * heft[i]
+        for k in range(n_pairs):
+            total += depths[k] * heft[pairs[k, 0]] * heft[pairs[k, 1]]
         if total <= 0.0:
             return 0
         if count[3] == 0:
@@ -333,6 +355,7 @@ def separate(fields, shapes, layout, weights, best, limits, random, count):  # t
             count[3] = 1
             best[0, 11] = 1e300
             best[1, 11] = 1e300
+            reset_weights(weights)
         count[1] += 1
         if total < best[0, 11]:
             for i in range(n):

@@ -90,10 +90,15 @@ class Layout(NamedTuple):
 
 
 class Weights(NamedTuple):
-    """``pair`` (parts, parts), symmetric; ``edge`` per part."""
+    """``pair`` (parts, parts), symmetric; ``edge`` per part.
+
+    ``heft`` per part: two parts weigh at least the product of their hefts, a part over the sheet's
+    edge the square of its own.
+    """
 
     pair: NDArray[np.float32]
     edge: Floats
+    heft: Floats
 
 
 def lay_out(kind: Ints, spots: Floats, bounds: Floats, fields: Ints) -> Layout:

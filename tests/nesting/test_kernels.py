@@ -10,9 +10,10 @@ import shapely
 from shapely import affinity
 
 from jobprep.nesting.fields import FieldPacker, Fields, polygon_edges
+from jobprep.nesting.kernels import raise_weights, reset_weights
 from jobprep.nesting.kernels_overlap import disc_overlap, edges_cross, pair_overlap
 from jobprep.nesting.kernels_spot import random_unit, turn_spot
-from jobprep.nesting.layout import Shapes
+from jobprep.nesting.layout import Shapes, Weights
 from jobprep.nesting.prepare import build_shapes
 
 SQUARE = np.array([(-5, -5), (5, -5), (5, 5), (-5, 5)], float)
@@ -107,3 +108,29 @@ def test_random_numbers_are_spread_evenly() -> None:
     counts = np.histogram(numbers, 20, (0.0, 1.0))[0]
     # Chi squared with 19 degrees of freedom; 43.8 is its 0.1 % point.
     assert ((counts - 1000.0) ** 2 / 1000.0).sum() < 43.8
+
+
+def test_weights_grow_while_parts_overlap_and_sink_to_their_hefts() -> None:
+    heft = np.array([0.5, 1.0, 1.5])
+    weights = Weights(np.zeros((3, 3), np.float32), np.zeros(3), heft)
+    reset_weights(weights)
+    least = np.outer(heft, heft)
+    np.testing.assert_allclose(weights.pair, least)
+    np.testing.assert_allclose(weights.edge, heft**2)
+
+    expected, edge = least.copy(), heft**2
+    overlapping = np.array([[1, 0], [2, 1]])
+    depths, over = np.array([3.0, 1.0]), np.array([0.0, 0.0, 6.0])
+    for _ in range(4):
+        raise_weights(weights, overlapping, depths, 2, over)
+        expected = np.maximum(least, 0.95 * expected)
+        for (i, j), depth in zip(overlapping, depths, strict=True):
+            expected[i, j] *= (1.2 + 0.8 * depth / 6.0) / 0.95
+            expected[j, i] = expected[i, j]
+        edge[2] *= 2.0
+    np.testing.assert_allclose(weights.pair, expected, rtol=1e-6)
+    np.testing.assert_allclose(weights.edge, edge)
+    for _ in range(200):
+        raise_weights(weights, overlapping, depths, 0, np.zeros(3))
+    np.testing.assert_allclose(weights.pair, least)
+    np.testing.assert_allclose(weights.edge, heft**2)

@@ -45,7 +45,7 @@ def prepared(
     kinds = np.array([place[0] for place in places], np.int64)
     layout = lay_out(kinds, spots, np.array([(0.0, 0.0, width, 100.0)]), np.array([-1], np.int64))
     enter(layout)
-    return fields, shapes, layout, Weights(np.ones((n, n), np.float32), np.ones(n))
+    return fields, shapes, layout, Weights(np.ones((n, n), np.float32), np.ones(n), np.ones(n))
 
 
 def walls_of(places: list[tuple[int, int, float, float]], reach: float) -> np.ndarray:
