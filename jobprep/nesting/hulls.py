@@ -54,7 +54,10 @@ def support_table(hull: NDArray[np.float64]) -> NDArray[np.int32]:
     """
     n = len(hull) // 2
     bearing = hull[:n, 5]
-    turned = np.diff(bearing, append=bearing[0]) % BEARINGS
+    # Nearly in line, an edge may by rounding turn back a little: that is no turn, not a full one.
+    quarter = 0.25 * BEARINGS
+    turned = np.diff(bearing, append=bearing[0]) + quarter
+    turned = np.maximum(0.0, turned % BEARINGS - quarter)
     # Unwrapped: the edge that starts at corner k has the normal bearing[0] + along[k].
     along = np.concatenate([[0.0], np.cumsum(turned[:-1])])
     table = np.zeros((BEARINGS, 2), np.int32)

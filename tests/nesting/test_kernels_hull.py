@@ -12,7 +12,7 @@ from nesting_problems import sector
 from shapely import affinity
 
 from jobprep.nesting.fields import FieldPacker, Fields
-from jobprep.nesting.hulls import hull_ring, hull_rows
+from jobprep.nesting.hulls import hull_ring, hull_rows, support_table
 from jobprep.nesting.kernels_draw import lay_against, lay_flush
 from jobprep.nesting.kernels_hull import corner_at, hull_overlap
 from jobprep.nesting.kernels_overlap import discs_overlap, pair_overlap
@@ -176,3 +176,25 @@ def test_spots_drawn_against_another_part_touch_its_hull(lay, prepared) -> None:
                 assert a.convex_hull.distance(b.convex_hull) < 1e-6
                 if lay is lay_against:
                     assert a.convex_hull.intersection(b.convex_hull).area < 1e-6
+
+
+def test_points_nearly_in_line_turn_no_full_circle() -> None:
+    draw = np.random.default_rng(6)
+    turning_back = 0
+    for _ in range(1000):
+        corners = draw.uniform(-20, 20, (3, 2)) + 5.0
+        along = np.concatenate([[0.0], np.sort(draw.uniform(size=4))])[:, None]
+        sides = [
+            start + along * (end - start)
+            for start, end in zip(corners, np.roll(corners, -1, axis=0), strict=True)
+        ]
+        hull = hull_rows([np.concatenate(sides)])
+        turns = np.diff(hull[: len(hull) // 2, 5])
+        if not ((turns < 0.0) & (turns > -1.0)).any():
+            continue
+        turning_back += 1
+        for number, (first, last) in enumerate(support_table(hull)):
+            bearing = math.tau * (number + draw.uniform()) / BEARINGS
+            reach = hull[:, :2] @ np.array([math.cos(bearing), math.sin(bearing)])
+            assert reach[first : last + 1].max() == pytest.approx(reach.max(), abs=1e-9)
+    assert turning_back > 10
