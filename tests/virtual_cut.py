@@ -33,6 +33,8 @@ TOUCH = 2e-3
 a kerf."""
 BLADE = 1e-4
 """Width of the slot of a cutter that removes nothing, mm."""
+WRITTEN = 1e-6
+"""The last decimal of a written coordinate, mm: by so much a path may seem to leave the sheet."""
 QUADRANT = 32
 """Chords in a quarter of the beam's round."""
 
@@ -157,7 +159,8 @@ class _Bed:
         inside = Polygon(line)
         require(inside.is_valid, f"{path.id} crosses itself")
         beam = LineString(line).buffer(width / 2, quad_segs=QUADRANT)
-        require(beam.difference(self.sheet).area < 1e-6, f"{path.id} leaves the sheet")
+        over = beam.difference(self.sheet.buffer(WRITTEN, join_style="mitre"))
+        require(over.area < 1e-6, f"{path.id} leaves the sheet")
         self._require_on_bed(path, beam)
         before = len(self.fallen)
         standing = []
