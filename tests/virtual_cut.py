@@ -329,8 +329,11 @@ def polygons_of(shape: BaseGeometry) -> Iterable[Polygon]:
 
 
 def closed_by_beam(polygon: Polygon, kerf: float) -> Polygon:
+    """Return what is left of a polygon that a beam, or the slot of a blade, runs round."""
     if kerf == 0.0:
-        return polygon
+        # Next to nothing, but for the tips: a very narrow one is shorter by many times the slot.
+        worn = polygon.buffer(-BLADE / 2)
+        return worn if isinstance(worn, Polygon) and not worn.is_empty else polygon
     grown = polygon.buffer(kerf / 2, quad_segs=2 * QUADRANT)
     closed = grown.buffer(-kerf / 2, quad_segs=2 * QUADRANT)
     assert isinstance(closed, Polygon)
