@@ -148,7 +148,8 @@ def stored_outline(piece: Region) -> tuple[Points, tuple[Points, ...]]:
     outer, holes = flatten_inside(piece, STORED_TOLERANCE)
     polygon = shapely.Polygon(outer, holes).buffer(0.0)  # crosses itself where it is too thin
     opened = polygon.buffer(-0.5 * THINNEST, join_style="mitre")
-    opened = opened.buffer(0.5 * THINNEST, join_style="mitre").intersection(polygon)
+    opened = opened.buffer(0.5 * THINNEST, join_style="mitre").buffer(0.0)  # so may a mitre
+    opened = opened.intersection(polygon)
     polygon = _largest(opened if opened.area else polygon)
     polygon = shapely.remove_repeated_points(polygon.normalize(), LEAST_EDGE)
     return _anticlockwise(polygon.exterior), tuple(map(_anticlockwise, polygon.interiors))
