@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 
@@ -71,12 +72,19 @@ class Motion:
 class CutPlan:
     """All cuts of one sheet in cutting order; ``remarks`` say what is not quite as asked.
 
-    ``saved`` is the length that need not be cut because parts share sides, mm.
+    ``freed`` are the parts, by index, as they come free: one whose sides are all shared has no cut
+    of its own. ``saved`` is the length that need not be cut because parts share sides, mm.
     """
 
     parts: tuple[PlacedPart, ...]
     cuts: tuple[Cut, ...]
+    freed: tuple[int, ...]
     kerf: float
     motion: Motion
     remarks: tuple[str, ...] = ()
     saved: float = 0.0
+
+
+def outer_order(cuts: Iterable[Cut]) -> tuple[int, ...]:
+    """Return the parts, by index, in the order of their outer contours."""
+    return tuple(cut.part for cut in cuts if cut.operation is Operation.CUT_OUTER)

@@ -8,7 +8,7 @@ from dataclasses import replace
 from jobprep.cutting.kerf import tool_paths
 from jobprep.cutting.motion import film_motion
 from jobprep.cutting.order import order_cuts
-from jobprep.cutting.plan import Cut, CutPlan, Operation, PlacedPart
+from jobprep.cutting.plan import Cut, CutPlan, Operation, PlacedPart, outer_order
 from jobprep.cutting.route import KICKS_PER_STOP
 from jobprep.geometry.outline import Path
 from jobprep.model import Cutter, Film
@@ -38,7 +38,13 @@ def plan_cuts(
     parts = tuple(parts)
     paths = [tool_paths(part, kerf) for part in parts]
     cuts = order_cuts(parts, paths, kerf, kicks_per_stop)
-    return CutPlan(parts=parts, cuts=cuts, kerf=kerf, motion=film_motion(cuts, cutter, film))
+    return CutPlan(
+        parts=parts,
+        cuts=cuts,
+        freed=outer_order(cuts),
+        kerf=kerf,
+        motion=film_motion(cuts, cutter, film),
+    )
 
 
 def with_trims(plan: CutPlan, trims: Sequence[Path], cutter: Cutter, film: Film) -> CutPlan:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from jobprep.cutting.leads import LeadRule, add_leads
 from jobprep.cutting.motion import film_motion
-from jobprep.cutting.plan import CutPlan
+from jobprep.cutting.plan import CutPlan, outer_order
 from jobprep.cutting.shared import share_cuts
 from jobprep.cutting.spread import spread_heat
 from jobprep.cutting.tabs import TabRule, add_tabs
@@ -22,8 +22,9 @@ def refine(plan: CutPlan, sheet: Region, film: Film, cutter: Cutter, rule: Cutti
     saved = 0.0
     if cutter.kind != "knife":
         cuts = spread_heat(cuts, parts, kerf, film, cutter, rule.heat_spread)
+    freed = outer_order(cuts)
     if rule.share_cuts:
-        cuts, saved = share_cuts(cuts, parts, kerf)
+        cuts, saved, freed = share_cuts(cuts, parts, kerf)
     if rule.tabs:
         tabbed = add_tabs(cuts, parts, kerf, TabRule(count=rule.tabs, width=rule.tab_width))
         cuts = tabbed.cuts
@@ -40,6 +41,7 @@ def refine(plan: CutPlan, sheet: Region, film: Film, cutter: Cutter, rule: Cutti
     return CutPlan(
         parts=parts,
         cuts=cuts,
+        freed=freed,
         kerf=kerf,
         motion=film_motion(cuts, cutter, film),
         remarks=tuple(dict.fromkeys(remarks)),

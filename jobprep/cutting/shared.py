@@ -34,10 +34,14 @@ RUN_ON = 0.05
 
 
 class Shared(NamedTuple):
-    """Cuts with shared sides cut once, and the length that saves, mm."""
+    """Cuts with shared sides cut once, the length that saves, mm, and the parts as they come free.
+
+    ``freed`` also names those that have no cut of their own, since their neighbours' free them.
+    """
 
     cuts: tuple[Cut, ...]
     saved: float
+    freed: tuple[int, ...]
 
 
 class _Side(NamedTuple):
@@ -55,6 +59,7 @@ def share_cuts(cuts: Sequence[Cut], parts: Sequence[PlacedPart], kerf: float) ->
     near = _sharing(cuts)
     done = []
     earlier: dict[int, Cut] = {}
+    freed: list[int] = []
     saved = 0.0
     for cut in _insides_first(cuts, parts, near):
         if cut.operation is Operation.CUT_OUTER and cut.part in near:
@@ -69,10 +74,14 @@ def share_cuts(cuts: Sequence[Cut], parts: Sequence[PlacedPart], kerf: float) ->
             strokes = _without(cut.strokes[0], gaps)
             saved += path_length(cut.strokes[0]) - math.fsum(map(path_length, strokes))
             if not strokes:
+                last = max(freed.index(other) for other in near[cut.part] if other in freed)
+                freed.insert(last + 1, cut.part)
                 continue
             cut = replace(cut, strokes=strokes)
+        if cut.operation is Operation.CUT_OUTER:
+            freed.append(cut.part)
         done.append(cut)
-    return Shared(tuple(done), saved)
+    return Shared(tuple(done), saved, tuple(freed))
 
 
 def _sides(cut: Cut) -> Iterator[_Side]:

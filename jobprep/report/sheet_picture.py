@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from jobprep.cutting.plan import CutPlan, Operation
+from jobprep.cutting.plan import CutPlan
 from jobprep.disc.part import Part
 from jobprep.geometry.outline import Region
 from jobprep.planning.plan import Plan
@@ -82,8 +82,7 @@ def draw_sheet_picture(sheet: SheetPicture, title: str) -> Markup:
 
 def _parts(cuts: CutPlan, parts: Sequence[Part]) -> Iterator[PicturedPart]:
     by_number = {part.number: part for part in parts}
-    freed = [cut.part for cut in cuts.cuts if cut.operation is Operation.CUT_OUTER]
-    for order, index in enumerate(freed, start=1):
+    for order, index in enumerate(cuts.freed, start=1):
         part = cuts.parts[index]
         yield PicturedPart(
             order=order, part=by_number[part.number], copy=part.copy, region=part.region

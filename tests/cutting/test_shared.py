@@ -18,7 +18,7 @@ from cutting.sheets import (
 )
 
 from jobprep.cutting.motion import motion
-from jobprep.cutting.plan import Cut, Operation, PlacedPart
+from jobprep.cutting.plan import Cut, Operation, PlacedPart, outer_order
 from jobprep.cutting.plan_cuts import plan_cuts
 from jobprep.cutting.shared import RUN_ON, Shared, share_cuts
 from jobprep.cutting.tabs import TabRule, add_tabs
@@ -101,6 +101,7 @@ def test_a_tile_all_of_whose_sides_are_cut_needs_no_cut_of_its_own() -> None:
     outer = {cut.part: cut for cut in plan_cuts(middle, KERF, CUTTER, FILM, 0).cuts}
     result = share_cuts([outer[index] for index in order], middle, KERF)
     assert [cut.part for cut in result.cuts] == order[:-1]
+    assert result.freed == tuple(order)
     assert_cut_right(result.cuts, middle)
 
 
@@ -153,7 +154,7 @@ def test_sectors_share_their_radial_sides() -> None:
 def test_sides_at_any_other_distance_are_not_shared(gap: float) -> None:
     parts = [placed(tile(0.0, 0.0)), placed(tile(20.0 + gap, 0.0), 2)]
     planned = plan_cuts(parts, KERF, CUTTER, FILM, 1).cuts
-    assert share_cuts(planned, parts, KERF) == Shared(planned, 0.0)
+    assert share_cuts(planned, parts, KERF) == Shared(planned, 0.0, outer_order(planned))
 
 
 def test_a_knife_shares_sides_that_touch() -> None:
@@ -178,7 +179,7 @@ def test_parts_in_holes_are_cut_before_their_cluster() -> None:
 def test_other_sheets_stay_as_they_are() -> None:
     parts = sheet_of(["sector", "nested", "plate", "ring"], 2)
     planned = plan_cuts(parts, KERF, CUTTER, FILM, 0).cuts
-    assert share_cuts(planned, parts, KERF) == Shared(planned, 0.0)
+    assert share_cuts(planned, parts, KERF) == Shared(planned, 0.0, outer_order(planned))
 
 
 def test_with_tabs_every_part_stays_in_the_sheet() -> None:
