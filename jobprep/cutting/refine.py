@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from jobprep.cutting.leads import LeadRule, add_leads
 from jobprep.cutting.motion import film_motion
+from jobprep.cutting.packs import hold
 from jobprep.cutting.plan import CutPlan, outer_order
 from jobprep.cutting.shared import share_cuts
 from jobprep.cutting.spread import spread_heat
@@ -24,7 +25,7 @@ def refine(plan: CutPlan, sheet: Region, film: Film, cutter: Cutter, rule: Cutti
         cuts = spread_heat(cuts, parts, kerf, film, cutter, rule.heat_spread)
     freed = outer_order(cuts)
     if rule.share_cuts:
-        cuts, saved, freed = share_cuts(cuts, parts, kerf)
+        cuts, saved, freed = share_cuts(hold(cuts, parts, sheet, kerf), parts, kerf)
     if rule.tabs:
         tabbed = add_tabs(cuts, parts, kerf, TabRule(count=rule.tabs, width=rule.tab_width))
         cuts = tabbed.cuts

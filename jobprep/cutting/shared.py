@@ -17,8 +17,8 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from jobprep.cutting.along import Span, begun_at_length, piece, rest
+from jobprep.cutting.packs import insides_first
 from jobprep.cutting.plan import Cut, Operation, PlacedPart
-from jobprep.cutting.precedence import ContourId, releases
 from jobprep.geometry.measure import path_length
 from jobprep.geometry.outline import Line, Path, Point
 from jobprep.geometry.segment import segment_length
@@ -61,7 +61,7 @@ def share_cuts(cuts: Sequence[Cut], parts: Sequence[PlacedPart], kerf: float) ->
     earlier: dict[int, Cut] = {}
     freed: list[int] = []
     saved = 0.0
-    for cut in _insides_first(cuts, parts, near):
+    for cut in insides_first(cuts, parts, near):
         if cut.operation is Operation.CUT_OUTER and cut.part in near:
             sides = [
                 side
@@ -191,51 +191,3 @@ def _without(path: Path, gaps: Sequence[Span]) -> tuple[Path, ...]:
         ((low + RUN_ON - begin) % whole, (high - RUN_ON - begin) % whole) for low, high in gaps
     ]
     return rest(turned, [(low, whole if high < low else high) for low, high in moved])
-
-
-def _insides_first(
-    cuts: Sequence[Cut], parts: Sequence[PlacedPart], near: dict[int, set[int]]
-) -> list[Cut]:
-    """Move what lies inside the parts of a cluster before the first of their outer contours."""
-    around = {
-        index: None if (hole := free[ContourId(index, None)]) is None else hole.part
-        for free in [releases(parts)]
-        for index in range(len(parts))
-    }
-    left = dict(enumerate(cuts))
-    ordered: list[Cut] = []
-
-    def take(number: int) -> None:
-        cut = left.pop(number)
-        if cut.operation is Operation.CUT_OUTER and cut.part in near:
-            cluster = _cluster(cut.part, near)
-            for inside in sorted(left):
-                if inside in left and _lies_in(left[inside], cluster, around):
-                    take(inside)
-        ordered.append(cut)
-
-    for number in range(len(cuts)):
-        if number in left:
-            take(number)
-    return ordered
-
-
-def _cluster(part: int, near: dict[int, set[int]]) -> set[int]:
-    cluster = {part}
-    todo = [part]
-    while todo:
-        for other in near[todo.pop()]:
-            if other not in cluster:
-                cluster.add(other)
-                todo.append(other)
-    return cluster
-
-
-def _lies_in(cut: Cut, cluster: set[int], around: dict[int, int | None]) -> bool:
-    """Tell whether a cut is made inside the outer contour of one of a cluster's parts."""
-    part = cut.part if cut.operation is Operation.CUT_INNER else around[cut.part]
-    while part is not None:
-        if part in cluster:
-            return True
-        part = around[part]
-    return False

@@ -18,11 +18,19 @@ from cutting.sheets import (
 )
 
 from jobprep.cutting.motion import motion
+from jobprep.cutting.packs import hold
 from jobprep.cutting.plan import Cut, Operation, PlacedPart, outer_order
 from jobprep.cutting.plan_cuts import plan_cuts
 from jobprep.cutting.shared import RUN_ON, Shared, share_cuts
 from jobprep.cutting.tabs import TabRule, add_tabs
-from jobprep.geometry.outline import Point, Region, circle, moved_region, rectangle
+from jobprep.geometry.outline import (
+    Point,
+    Region,
+    circle,
+    moved_contour,
+    moved_region,
+    rectangle,
+)
 from jobprep.geometry.shapes import annular_sector
 
 KERF = 0.2
@@ -69,6 +77,21 @@ def assert_cut_right(cuts: tuple[Cut, ...], parts: list[PlacedPart], kerf: float
         inside = nominal.representative_point()
         (piece,) = [each for each in dropped if each.contains(inside)]
         assert stray_area(piece, nominal) < 1e-6
+
+
+def test_what_would_drop_with_its_neighbour_is_cut_before_those_around_it() -> None:
+    parts = tiles(4, 3)
+    outer = {cut.part: cut for cut in plan_cuts(parts, KERF, CUTTER, FILM, 1).cuts}
+    middle = [5, 6]
+    around_first = [outer[part] for part in outer if part not in middle]
+    around_first += [outer[part] for part in middle]
+    with pytest.raises(AssertionError):  # both middle ones drop as one
+        assert_cut_right(share_cuts(around_first, parts, KERF).cuts, parts)
+    sheet = Region(moved_contour(rectangle(300.0, 300.0), 0.0, -50.0, -50.0))
+    held = hold(around_first, parts, sheet, KERF)
+    assert_cut_right(share_cuts(held, parts, KERF).cuts, parts)
+    kept = [cut.part for cut in held if cut.part not in middle]
+    assert kept == [cut.part for cut in around_first[:-2]]
 
 
 def test_two_tiles_share_their_side() -> None:
