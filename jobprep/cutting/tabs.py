@@ -34,7 +34,7 @@ from jobprep.geometry.outline import Arc, Line, Path, Segment
 from jobprep.geometry.segment import midpoint, segment_length
 
 CLEAR_OF_CORNERS = 1.0
-"""How far tabs stay away from the ends of their edge, mm."""
+"""How far tabs stay away from the ends of their edge and from one another, mm."""
 
 JOINT_SHIFT = 0.1
 """A side belongs to a sector if it points at an arc's centre within this share of its radius."""
@@ -121,9 +121,10 @@ def _place(
         allowed = [edge for edge in edges if edge.rank in ranks]
         for edge, count in _shares(allowed, rule.count, slot):
             for middle in _middles(edge, count):
-                span = _held_span(cut.strokes[edge.stroke], edge, middle, gap, others, kerf)
+                taken = gaps[edge.stroke]
+                span = _held_span(cut.strokes[edge.stroke], edge, middle, gap, taken, others, kerf)
                 if span is not None:
-                    gaps[edge.stroke].append(span)
+                    taken.append(span)
         if any(gaps):
             if Rank.LAST in ranks:
                 remarks.append(f"{title}: held by tabs on a side where light passes the joint")
@@ -207,18 +208,27 @@ def _middles(edge: Edge, count: int) -> list[float]:
 
 
 def _held_span(
-    stroke: Path, edge: Edge, middle: float, gap: float, others: Sequence[Path], kerf: float
+    stroke: Path,
+    edge: Edge,
+    middle: float,
+    gap: float,
+    taken: Sequence[Span],
+    others: Sequence[Path],
+    kerf: float,
 ) -> Span | None:
     """Return the gap nearest to ``middle`` with film on its other side, None where there is none.
 
-    Between a tool path and a neighbour's outline lie half the path's slot, the film that
-    stands, and the neighbour's slot.
+    It stays clear of the gaps ``taken`` already, which may have moved towards it: two that ran
+    together would be one tab wider than asked. Between a tool path and a neighbour's outline lie
+    half the path's slot, the film that stands, and the neighbour's slot.
     """
     standing = 1.5 * kerf + (gap - kerf) / 2.0
     low, high = edge.span[0] + CLEAR_OF_CORNERS, edge.span[1] - CLEAR_OF_CORNERS
     for step in sorted(range(-TRIES, TRIES + 1), key=abs):
         first = middle + step * gap - gap / 2.0
         if first < low or first + gap > high:
+            continue
+        if any(abs(first - other) < gap + CLEAR_OF_CORNERS for other, _ in taken):
             continue
         bridge = piece(stroke, (first, first + gap))
         if all(path_distance(bridge, other, standing) >= standing for other in others):

@@ -137,6 +137,20 @@ def test_tabs_stay_off_a_side_with_a_neighbour_at_one_kerf() -> None:
             assert abs(stroke[-1].end.x - (20.0 + KERF / 2.0)) > 1.0
 
 
+def test_tabs_that_move_to_the_same_bit_of_film_do_not_run_together() -> None:
+    bar = placed(Region(rectangle(30.0, 1.0)), 1)
+    neighbours = [  # one kerf off both sides, but for the 2 mm in their middle
+        placed(moved_region(Region(rectangle(14.0, 5.0)), 0.0, x, y), number)
+        for number, (x, y) in enumerate(
+            itertools.product((0.0, 16.0), (1.0 + KERF, -5.0 - KERF)), 2
+        )
+    ]
+    cut = next(cut for cut in cut_with_tabs([bar, *neighbours], 8).cuts if cut.part == 0)
+    assert len(cut.strokes) == 2  # one tab to each long side; there is room for no more
+    first, second = (slot((stroke,), KERF) for stroke in cut.strokes)
+    assert first.distance(second) == pytest.approx(0.5, abs=1e-6)
+
+
 def test_holes_are_cut_whole_unless_parts_lie_in_them() -> None:
     frame = Region(rectangle(40.0, 40.0), (square_hole(20.0, 20.0, 20.0),))
     alone = cut_with_tabs([placed(frame)], 2)
