@@ -112,8 +112,12 @@ def append_entry(path: Path, journal: Journal, entry: Entry) -> Journal:
         When the disk does not take it; then it does not count.
     """
     data = _line(entry)
-    _append(path, journal.length, data)
-    note(path, path)  # it counts from here on, even if the ledger is not reached any more
+    earlier = _size(path)
+    try:
+        _append(path, journal.length, data)
+    finally:  # an interrupt may come while the disk is waited for
+        if _size(path) != earlier:
+            note(path, path)  # it counts from here on, even if the ledger is not reached any more
     return Journal((*journal.entries, entry), journal.length + len(data), is_settled=False)
 
 
@@ -133,6 +137,10 @@ def append_settled(path: Path, journal: Journal) -> Journal:
 def drop_last(path: Path, before: Journal) -> None:
     """Cut off what was added to a journal since; it then tells nothing of it."""
     _append(path, before.length, b"")
+
+
+def _size(path: Path) -> int | None:
+    return path.stat().st_size if path.exists() else None
 
 
 def _append(path: Path, length: int, data: bytes) -> None:
