@@ -121,6 +121,8 @@ def convex_pieces(polygon: Polygon) -> Pieces:
     if len(polygon) == 1 and _is_convex(polygon[0]):
         return Pieces(polygon[0], ring_starts(polygon))
     whole = shapely.Polygon(polygon[0], polygon[1:])
+    if not whole.is_valid:  # a part grown until a gap in it closed crosses itself
+        whole = whole.buffer(0.0)
     triangles = shapely.get_parts(shapely.constrained_delaunay_triangles(whole))
     pieces: list[list[tuple[float, float]]] = []
     for triangle in triangles:

@@ -21,6 +21,7 @@ ONCE_WRONG = (
     80,  # two frames lay right on top of each other
     717,  # slim plates had slid along each other
     1553,  # and frames by just the width of their bars
+    24073,  # a gap in a part closed when it was grown, and it crossed itself
 )
 """Seeds of the long form that once failed."""
 
