@@ -29,17 +29,19 @@ LEAST_HOLD = 0.1
 Near = Mapping[int, set[int]]
 """Maps parts to those that they have to do with."""
 
+Around = Mapping[int, ContourId | None]
+"""Maps parts to the holes that they lie in."""
+
 
 def hold(cuts: Sequence[Cut], parts: Sequence[PlacedPart], sheet: Region, kerf: float) -> list[Cut]:
     """Return the cuts so ordered that in packs nothing is cut after it has dropped with others.
 
     Parts that nothing holds to the end come as late as others let them.
     """
-    free = releases(parts)
-    around = {index: free[ContourId(index, None)] for index in range(len(parts))}
+    around = holes_around(parts)
     shapes = [_polygon(part.region.outer) for part in parts]
     near = _meeting(shapes, around, kerf)
-    ordered = insides_first(cuts, parts, near)
+    ordered = insides_first(cuts, near, around)
     place = {cut.part: at for at, cut in enumerate(ordered) if cut.operation is Operation.CUT_OUTER}
     done: set[int] = set()
     result = list(ordered)
@@ -56,13 +58,14 @@ def hold(cuts: Sequence[Cut], parts: Sequence[PlacedPart], sheet: Region, kerf: 
     return result
 
 
-def insides_first(cuts: Sequence[Cut], parts: Sequence[PlacedPart], near: Near) -> list[Cut]:
-    """Move what lies inside the parts of a cluster before the first of their outer contours."""
+def holes_around(parts: Sequence[PlacedPart]) -> dict[int, ContourId | None]:
+    """Map each part to the hole that it lies in, None where it lies in the sheet itself."""
     free = releases(parts)
-    around = {
-        index: None if (hole := free[ContourId(index, None)]) is None else hole.part
-        for index in range(len(parts))
-    }
+    return {index: free[ContourId(index, None)] for index in range(len(parts))}
+
+
+def insides_first(cuts: Sequence[Cut], near: Near, around: Around) -> list[Cut]:
+    """Move what lies inside the parts of a cluster before the first of their outer contours."""
     left = dict(enumerate(cuts))
     ordered: list[Cut] = []
 
@@ -93,18 +96,20 @@ def cluster(part: int, near: Near) -> set[int]:
     return found
 
 
-def _lies_in(cut: Cut, own: set[int], around: Mapping[int, int | None]) -> bool:
+def _lies_in(cut: Cut, own: set[int], around: Around) -> bool:
     """Tell whether a cut is made inside the outer contour of one of a cluster's parts."""
-    part = cut.part if cut.operation is Operation.CUT_INNER else around[cut.part]
-    while part is not None:
-        if part in own:
+    if cut.operation is Operation.CUT_INNER and cut.part in own:
+        return True
+    hole = around[cut.part]
+    while hole is not None:
+        if hole.part in own:
             return True
-        part = around[part]
+        hole = around[hole.part]
     return False
 
 
 def _meeting(
-    shapes: Sequence[shapely.Polygon], around: Mapping[int, ContourId | None], kerf: float
+    shapes: Sequence[shapely.Polygon], around: Around, kerf: float
 ) -> dict[int, set[int]]:
     """Map each part whose slot meets another's to those whose slots it meets."""
     import shapely

@@ -17,7 +17,7 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from jobprep.cutting.along import Span, begun_at_length, piece, rest
-from jobprep.cutting.packs import insides_first
+from jobprep.cutting.packs import holes_around, insides_first
 from jobprep.cutting.plan import Cut, Operation, PlacedPart
 from jobprep.geometry.measure import path_length
 from jobprep.geometry.outline import Line, Path, Point
@@ -61,7 +61,7 @@ def share_cuts(cuts: Sequence[Cut], parts: Sequence[PlacedPart], kerf: float) ->
     earlier: dict[int, Cut] = {}
     freed: list[int] = []
     saved = 0.0
-    for cut in insides_first(cuts, parts, near):
+    for cut in insides_first(cuts, near, holes_around(parts)):
         if cut.operation is Operation.CUT_OUTER and cut.part in near:
             sides = [
                 side
