@@ -108,9 +108,7 @@ def _lies_in(cut: Cut, own: set[int], around: Around) -> bool:
     return False
 
 
-def _meeting(
-    shapes: Sequence[shapely.Polygon], around: Around, kerf: float
-) -> dict[int, set[int]]:
+def _meeting(shapes: Sequence[shapely.Polygon], around: Around, kerf: float) -> dict[int, set[int]]:
     """Map each part whose slot meets another's to those whose slots it meets."""
     import shapely
 

@@ -19,7 +19,7 @@ gap     the span of a path that is left uncut
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from enum import IntEnum
 from typing import NamedTuple
@@ -58,6 +58,10 @@ class Tabbed(NamedTuple):
     remarks: tuple[str, ...]
 
 
+_Remarks = dict[tuple[int, str, str], list[int]]
+"""Number and name of a part and what is said of it, and of which copies."""
+
+
 class Rank(IntEnum):
     """Where a nib harms least comes first."""
 
@@ -88,7 +92,7 @@ def add_tabs(
     The strokes of a cut then are the pieces between its tabs, in the same direction; a closed
     one begins at the tab nearest to its start.
     """
-    remarks: list[str] = []
+    remarks: _Remarks = {}
     done = []
     boxes = part_boxes(parts)
     holding = set(releases(parts).values())  # holes that parts lie in, and outer contours
@@ -100,7 +104,25 @@ def add_tabs(
             gaps = _place(cut, parts[cut.part], others, kerf, rule, remarks)
             cut = replace(cut, strokes=_interrupted(cut.strokes, gaps))
         done.append(cut)
-    return Tabbed(tuple(done), tuple(remarks))
+    return Tabbed(tuple(done), tuple(_said(remarks)))
+
+
+def _said(remarks: _Remarks) -> Iterator[str]:
+    """Yield each remark once, with all the copies it is true of."""
+    for (number, name, remark), copies in remarks.items():
+        yield f"part {number} ({name}), {_copies(sorted(set(copies)))}: {remark}"
+
+
+def _copies(numbers: Sequence[int]) -> str:
+    """Name copies in rising order, runs of three and more as from where to where."""
+    runs: list[list[int]] = []
+    for number in numbers:
+        if runs and number == runs[-1][-1] + 1:
+            runs[-1].append(number)
+        else:
+            runs.append([number])
+    named = [f"{run[0]} to {run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs]
+    return f"{'copy' if len(numbers) == 1 else 'copies'} {', '.join(named)}"
 
 
 def _place(
@@ -109,29 +131,53 @@ def _place(
     others: Sequence[Path],
     kerf: float,
     rule: TabRule,
-    remarks: list[str],
+    remarks: _Remarks,
 ) -> list[list[Span]]:
     """Return the gaps of each stroke of a cut; add what must be said about them."""
-    title = f"part {part.number} ({part.name}), copy {part.copy}"
-    gap = rule.width + kerf
-    slot = gap + 2.0 * CLEAR_OF_CORNERS
+
+    def remark(words: str) -> None:
+        remarks.setdefault((part.number, part.name, words), []).append(part.copy)
+
+    slot = rule.width + kerf + 2.0 * CLEAR_OF_CORNERS
     edges = [edge for edge in _edges(cut.strokes) if edge.length >= slot]
-    gaps: list[list[Span]] = [[] for _ in cut.strokes]
     for ranks in ((Rank.BEST, Rank.GOOD), (Rank.LAST,)):
         allowed = [edge for edge in edges if edge.rank in ranks]
-        for edge, count in _shares(allowed, rule.count, slot):
-            for middle in _middles(edge, count):
-                taken = gaps[edge.stroke]
-                span = _held_span(cut.strokes[edge.stroke], edge, middle, gap, taken, others, kerf)
-                if span is not None:
-                    taken.append(span)
-        if any(gaps):
+        gaps = _gaps(cut.strokes, allowed, others, kerf, rule)
+        count = sum(map(len, gaps))
+        if count:
+            is_inner = cut.operation is Operation.CUT_INNER
             if Rank.LAST in ranks:
-                remarks.append(f"{title}: held by tabs on a side where light passes the joint")
-            elif cut.operation is Operation.CUT_INNER:
-                remarks.append(f"{title}: held by tabs in a hole, because other parts lie in it")
+                remark("held by tabs on a side where light passes the joint")
+            elif is_inner:
+                remark("held by tabs in a hole, because other parts lie in it")
+            if count < rule.count:
+                where = " in a hole" if is_inner else ""
+                remark(f"{count} of {rule.count} tabs{where}, for want of room")
             return gaps
-    remarks.append(f"{title}: too short for tabs, it drops when it is cut")
+    remark("too short for tabs, it drops when it is cut")
+    return [[] for _ in cut.strokes]
+
+
+def _gaps(
+    strokes: Sequence[Path],
+    edges: Sequence[Edge],
+    others: Sequence[Path],
+    kerf: float,
+    rule: TabRule,
+) -> list[list[Span]]:
+    """Return the gaps of each stroke, on other edges too where those first chosen hold nothing."""
+    gap = rule.width + kerf
+    gaps: list[list[Span]] = [[] for _ in strokes]
+    chosen = _shares(edges, rule.count, gap + 2.0 * CLEAR_OF_CORNERS)
+    spare = sorted(edges, key={edge for edge, _ in chosen}.__contains__)
+    for edge, count in (*chosen, *((edge, rule.count) for edge in spare)):
+        for middle in _middles(edge, count):
+            if sum(map(len, gaps)) == rule.count:
+                return gaps
+            taken = gaps[edge.stroke]
+            span = _held_span(strokes[edge.stroke], edge, middle, gap, taken, others, kerf)
+            if span is not None:
+                taken.append(span)
     return gaps
 
 

@@ -2,6 +2,7 @@
 
 import itertools
 import math
+from dataclasses import replace
 
 import pytest
 import shapely
@@ -121,6 +122,17 @@ def test_what_is_too_short_gets_none_and_that_is_said() -> None:
     )
 
 
+def test_what_is_true_of_many_copies_is_said_once() -> None:
+    small = Region(rectangle(2.0, 2.0))
+    parts = [
+        replace(placed(moved_region(small, 0.0, 10.0 * copy, 0.0)), copy=copy)
+        for copy in (1, 2, 3, 5, 6, 8)
+    ]
+    assert cut_with_tabs(parts, 2).remarks == (
+        "part 1 (plate), copies 1 to 3, 5, 6, 8: too short for tabs, it drops when it is cut",
+    )
+
+
 def test_a_rectangle_is_held_on_its_two_long_sides() -> None:
     (cut,) = cut_with_tabs([placed(Region(rectangle(40.0, 10.0)))], 2).cuts
     ends = [stroke[-1].end for stroke in cut.strokes]
@@ -131,8 +143,10 @@ def test_a_rectangle_is_held_on_its_two_long_sides() -> None:
 def test_tabs_stay_off_a_side_with_a_neighbour_at_one_kerf() -> None:
     left = placed(Region(rectangle(20.0, 20.0)), 1)
     right = placed(moved_region(left.region, 0.0, 20.0 + KERF, 0.0), 2)
-    for cut in cut_with_tabs([left, right], 4).cuts:
-        assert len(cut.strokes) == 3  # one to each side but the shared one
+    tabbed = cut_with_tabs([left, right], 4)
+    assert tabbed.remarks == ()  # the fourth finds room on another side
+    for cut in tabbed.cuts:
+        assert len(cut.strokes) == 4
         for stroke in cut.strokes:
             assert abs(stroke[-1].end.x - (20.0 + KERF / 2.0)) > 1.0
 
@@ -145,7 +159,9 @@ def test_tabs_that_move_to_the_same_bit_of_film_do_not_run_together() -> None:
             itertools.product((0.0, 16.0), (1.0 + KERF, -5.0 - KERF)), 2
         )
     ]
-    cut = next(cut for cut in cut_with_tabs([bar, *neighbours], 8).cuts if cut.part == 0)
+    tabbed = cut_with_tabs([bar, *neighbours], 8)
+    assert "part 1 (plate), copy 1: 2 of 8 tabs, for want of room" in tabbed.remarks
+    cut = next(cut for cut in tabbed.cuts if cut.part == 0)
     assert len(cut.strokes) == 2  # one tab to each long side; there is room for no more
     first, second = (slot((stroke,), KERF) for stroke in cut.strokes)
     assert first.distance(second) == pytest.approx(0.5, abs=1e-6)
