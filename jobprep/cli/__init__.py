@@ -9,7 +9,7 @@ from __future__ import annotations
 import sys
 from collections.abc import Sequence
 from pathlib import Path
-from typing import Any
+from typing import Any, NoReturn
 
 import click
 
@@ -41,17 +41,28 @@ INTERRUPTED = 130
 class _Commands(click.Group):
     """A group that explains our errors in plain lines and gives their exit codes."""
 
+    def make_context(self, *args: Any, **extra: Any) -> click.Context:
+        """Read the arguments, which may be interrupted, too."""
+        forget()
+        try:
+            return super().make_context(*args, **extra)
+        except KeyboardInterrupt as interrupt:
+            _end_interrupted(interrupt)
+
     def invoke(self, ctx: click.Context) -> Any:
         """Run a command; an explained error goes to stderr, one line per problem."""
-        forget()
         try:
             return super().invoke(ctx)
         except (JobprepError, OSError) as error:
             click.echo(explained(error), err=True)
             sys.exit(getattr(error, "exit_code", 1))
         except KeyboardInterrupt as interrupt:
-            click.echo(_interrupted(str(interrupt), placed()), err=True)
-            sys.exit(INTERRUPTED)
+            _end_interrupted(interrupt)
+
+
+def _end_interrupted(interrupt: KeyboardInterrupt) -> NoReturn:
+    click.echo(_interrupted(str(interrupt), placed()), err=True)
+    sys.exit(INTERRUPTED)
 
 
 def _interrupted(why: str, written: Sequence[Path]) -> str:

@@ -101,7 +101,7 @@ def add(
 
     if leftover and count > 1:
         raise CannotDoError("every leftover is a piece of its own; add them one by one")
-    path = stock or find_ledger(Path.cwd()) or Path(NAME)
+    path = stock or find_ledger(Path()) or Path(NAME)
     outline, defects = _outline(film, path.parent, size, drawing)
     piece = Piece(
         id="",
@@ -187,7 +187,7 @@ def book(
     sheets = frozenset(spoiled_sheet)
     counts = spoiled_counts(record, _part_counts(spoiled), sheets)
     cut = cut_run(record, file_digest(record_path))
-    path = stock or find_ledger(Path.cwd()) or find_ledger(record_path.parent) or Path(NAME)
+    path = stock or find_ledger(Path()) or find_ledger(record_path.parent) or Path(NAME)
     again = _recut_files(record, counts, recut, record_path)
     with _written_beside(again, lambda: _is_booked(path, cut.digest)):
         done = change_ledger(
@@ -280,7 +280,7 @@ def _ledger_path(stock: Path | None, *, need_file: bool = True) -> Path:
 
     if not need_file and stock is not None:
         return stock
-    found = choose_ledger(stock, Path.cwd())
+    found = choose_ledger(stock, Path())
     if found is None and need_file:
         message = "not here, nor in a folder above; begin one with `jobprep stock add FILM`"
         raise InputError([Problem(Place(NAME), message)])

@@ -11,11 +11,15 @@ NAME = "stock.toml"
 
 
 def find_ledger(start: Path) -> Path | None:
-    """Return the nearest ``stock.toml`` in a folder or one above it, None when there is none."""
+    """Return the nearest ``stock.toml`` in a folder or one above it, None when there is none.
+
+    Of a folder named from the current one, the ledger is named from there, too.
+    """
     folder = start.resolve()
     for each in (folder, *folder.parents):
         if (each / NAME).is_file():
-            return each / NAME
+            found = each / NAME
+            return found if start.is_absolute() else Path(os.path.relpath(found))
     return None
 
 

@@ -97,11 +97,11 @@ def _laying(design: Design, films: Mapping[str, Film], parts: Sequence[Part]) ->
         layer = design.layers[layer_number - 1]
         own = [part for part in parts if part.layer == layer_number]
         is_first = layer_number == len(design.layers)
-        where = "Lay down the back layer" if is_first else "Lay on the next layer"
         if len(design.layers) > 1:
+            where = "Lay down the back layer" if is_first else "Lay on the next layer"
             name = f"{layer.name} ({layer_number} of {len(design.layers)} from the front)"
         else:
-            name = layer.name
+            where, name = "Lay down the only layer", layer.name
         side = _side(design, layer_number, own)
         glue = "" if is_first else _glue(design, layer_number)
         if not layer.sectors:

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 from commands import done, run
 
+from jobprep.cli import main
 from jobprep.files import placed, write
 
 INTERRUPTED = 130
@@ -31,6 +32,18 @@ def test_before_anything_is_in_place(shop: Path, monkeypatch: pytest.MonkeyPatch
         "Interrupted; nothing was written.\n",
     )
     assert not (shop / "run").exists()
+
+
+def test_while_the_arguments_are_read(shop: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    for command in (main, main.commands["plan"]):
+        with monkeypatch.context() as patched:
+            patched.setattr(command, "parse_args", interrupt)
+            result = run("plan", "lamp/job.toml", "--out", "run")
+        assert (result.exit_code, result.stdout, result.stderr) == (
+            INTERRUPTED,
+            "",
+            "Interrupted; nothing was written.\n",
+        )
 
 
 def test_while_the_tables_are_printed(shop: Path, monkeypatch: pytest.MonkeyPatch) -> None:

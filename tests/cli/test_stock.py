@@ -334,3 +334,17 @@ def test_a_pdf_without_its_library_is_explained(
     said = done("stock", "label", "amber-1", "--out", "labels.pdf", code=1).stderr
     assert said == ("labels.pdf: PDF needs reportlab: pip install 'jobprep[pdf]', or name a .svg\n")
     assert not (shop / "labels.pdf").exists()
+
+
+def test_the_ledger_found_is_named_from_the_current_folder(
+    shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    done("stock", "add", "amber", "--date", DAY)
+    done("plan", "job.toml", "--out", "run")
+    for words in (("book", "run"), ("undo",)):
+        told = done("stock", *words, "--date", DAY).stdout
+        assert told.splitlines()[-1] == "Written to stock.toml"
+    (shop / "bench").mkdir()
+    monkeypatch.chdir(shop / "bench")
+    told = done("stock", "undo", "--date", DAY).stdout
+    assert told.splitlines()[-1] == f"Written to {Path('../stock.toml')}"

@@ -125,6 +125,17 @@ def test_the_nearest_ledger_upwards_is_found(stock: Path) -> None:
     assert find_ledger(inner) == inner.parent / "stock.toml"
 
 
+def test_a_ledger_found_from_a_relative_folder_is_named_from_the_current_one(
+    stock: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    inner = stock.parent / "jobs" / "spring"
+    inner.mkdir(parents=True)
+    monkeypatch.chdir(stock.parent)
+    assert find_ledger(Path()) == find_ledger(Path("jobs/spring")) == Path("stock.toml")
+    monkeypatch.chdir(inner)
+    assert find_ledger(Path()) == Path("../../stock.toml")
+
+
 def test_the_ledger_named_goes_before_the_nearest_one(stock: Path) -> None:
     other = stock.with_name("other.toml")
     with pytest.raises(InputError, match=r"other\.toml: there is no such file"):

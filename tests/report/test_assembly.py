@@ -40,6 +40,22 @@ def test_layers_are_laid_from_the_back(aurora: Planned) -> None:
     ]
 
 
+def test_a_disc_of_one_layer_has_no_back_layer(aurora: Planned) -> None:
+    plan, _ = aurora
+    design = plan.job.discs[0].design
+    for layer, words in zip(
+        design.layers,
+        (
+            "Lay down the only layer, front cover: part 1 ",
+            "Lay down the only layer, colour, clockwise. ",
+        ),
+        strict=False,
+    ):
+        (laid,) = [each for each in steps_of(plan, replace(design, layers=(layer,))) if each.layer]
+        assert laid.sentence.startswith(words)
+        assert "back" not in laid.sentence
+
+
 def test_each_layer_says_which_side_is_its_front(aurora: Planned) -> None:
     plan, _ = aurora
     design = plan.job.discs[0].design
