@@ -7,10 +7,10 @@ visit     where one arrives and where one leaves; every visit may also be run ba
 release   the stop that must come later than this one, if any; the releases form a forest
 
 The way leads from ``start`` past every stop and, when an ``end`` is given, on to that; a closed
-tour is a way that ends where it starts. Which order and which visits make it short is found by
-iterated local search with a fixed seed and a fixed number of kicks: the same stops always give
-the same route. The first route is the better of nearest neighbour and the order as given, and
-the result is never longer.
+tour is a way that ends where it starts. For few stops the shortest is found and proven. For more,
+the order and the visits that make it short are found by iterated local search with a fixed seed
+and a fixed number of kicks: the same stops always give the same route. The first route is the
+better of nearest neighbour and the order as given, and the result is never longer.
 """
 
 from __future__ import annotations
@@ -37,6 +37,9 @@ KICKS_PER_STOP = 10
 FEWEST_STOPS = 60
 MOST_STOPS = 200
 """Kicks tried for one route: so many per stop, as if it had at least or at most so many stops."""
+
+FIRST_KICKS = 30
+"""Kicks before a proof is tried: the shorter the route known, the fewer are to be looked at."""
 
 NEIGHBOURS = 8
 """How many near stops the local search looks at from each."""
@@ -97,13 +100,36 @@ def shortest_route(
     length, chosen, order = min(firsts, key=lambda each: each[0])
     route.take(order, chosen, length)
     improve(route, [route.home, *order])
-    if kicks_per_stop > 0 and len(stops) > 1:
-        _search(route, kicks_per_stop * min(MOST_STOPS, max(FEWEST_STOPS, len(stops))))
     order = route.order[1:-1]
+    if kicks_per_stop > 0 and len(stops) > 1:
+        order = _proven(route) or _searched(route, kicks_per_stop)
     _, chosen = choose_ways(order, ways, first, last)
     return tuple(
         Leg(stop, way.visit, way.backwards) for stop, way in zip(order, chosen, strict=True)
     )
+
+
+def _proven(route: RouteState) -> list[int] | None:
+    """Return the order of the shortest route, if that is soon proven; leave the route as it is."""
+    # Not needed by a mere check, which is to start at once.
+    from jobprep.cutting.exact_route import MOST_STOPS as MOST_PROVEN
+    from jobprep.cutting.exact_route import proven_order
+
+    if route.count > MOST_PROVEN:
+        return None
+    first = route.snapshot()
+    _search(route, FIRST_KICKS)
+    known = route.length
+    route.restore(first)
+    end = None if route.open_end == route.goal else route.arrive[route.goal]
+    releases = [NOTHING if each == route.goal else each for each in route.release[: route.count]]
+    return proven_order(route.ways, route.leave[route.home], end, releases, known)
+
+
+def _searched(route: RouteState, kicks_per_stop: int) -> list[int]:
+    """Return the order of the shortest route that kicks find."""
+    _search(route, kicks_per_stop * min(MOST_STOPS, max(FEWEST_STOPS, route.count)))
+    return route.order[1:-1]
 
 
 def _search(route: RouteState, kicks: int) -> None:
