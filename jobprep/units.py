@@ -8,6 +8,7 @@ the front of the disc, like a dial.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 
 TURN = 2.0 * math.pi
 
@@ -144,3 +145,16 @@ def significant(value: float, digits: int = 3) -> str:
         return "0"
     decimals = max(0, digits - 1 - math.floor(math.log10(abs(value))))
     return f"{value:.{decimals}f}"
+
+
+def spans(numbers: Iterable[int]) -> str:
+    """Write whole numbers in rising order, each once, three and more in a row as a span."""
+    runs: list[list[int]] = []
+    for each in sorted(set(numbers)):
+        if runs and each == runs[-1][-1] + 1:
+            runs[-1].append(each)
+        else:
+            runs.append([each])
+    return ", ".join(
+        f"{run[0]}–{run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs
+    )

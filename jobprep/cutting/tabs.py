@@ -32,6 +32,7 @@ from jobprep.geometry.distance import path_distance
 from jobprep.geometry.measure import path_length
 from jobprep.geometry.outline import Arc, Line, Path, Segment
 from jobprep.geometry.segment import midpoint, segment_length
+from jobprep.units import spans
 
 CLEAR_OF_CORNERS = 1.0
 """How far tabs stay away from the ends of their edge and from one another, mm."""
@@ -110,19 +111,8 @@ def add_tabs(
 def _said(remarks: _Remarks) -> Iterator[str]:
     """Yield each remark once, with all the copies it is true of."""
     for (number, name, remark), copies in remarks.items():
-        yield f"part {number} ({name}), {_copies(sorted(set(copies)))}: {remark}"
-
-
-def _copies(numbers: Sequence[int]) -> str:
-    """Name copies in rising order, runs of three and more as from where to where."""
-    runs: list[list[int]] = []
-    for number in numbers:
-        if runs and number == runs[-1][-1] + 1:
-            runs[-1].append(number)
-        else:
-            runs.append([number])
-    named = [f"{run[0]} to {run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs]
-    return f"{'copy' if len(numbers) == 1 else 'copies'} {', '.join(named)}"
+        word = "copy" if len(set(copies)) == 1 else "copies"
+        yield f"part {number} ({name}), {word} {spans(copies)}: {remark}"
 
 
 def _place(
@@ -285,18 +275,18 @@ def _held_span(
 def _interrupted(strokes: Sequence[Path], gaps: Sequence[Sequence[Span]]) -> tuple[Path, ...]:
     """Return the pieces of strokes between their gaps."""
     pieces: list[Path] = []
-    for stroke, spans in zip(strokes, gaps, strict=True):
-        if spans and is_closed(stroke):
+    for stroke, own in zip(strokes, gaps, strict=True):
+        if own and is_closed(stroke):
             whole = path_length(stroke)
-            ends = [(high, _start_distance(stroke, high)) for _, high in spans]
+            ends = [(high, _start_distance(stroke, high)) for _, high in own]
             begin, _ = min(ends, key=lambda end: end[1])
             turned = begun_at_length(stroke, begin)
             moved = [
-                ((low - begin) % whole, (low - begin) % whole + high - low) for low, high in spans
+                ((low - begin) % whole, (low - begin) % whole + high - low) for low, high in own
             ]
             pieces += rest(turned, moved)
         else:
-            pieces += rest(stroke, spans)
+            pieces += rest(stroke, own)
     return tuple(pieces)
 
 

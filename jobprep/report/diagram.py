@@ -11,11 +11,11 @@ from typing import NamedTuple
 
 from jobprep.disc.flicker import LUMINANCE, linear_rgb
 from jobprep.model.film import Film
-from jobprep.report.markup import Markup, element
+from jobprep.report.markup import Markup, element, join
 from jobprep.units import number
 
 RADIUS = 100.0
-FONT = 8.0
+FONT = 10.0
 WIDTH_OF_LETTER = 0.6
 """Mean width of a letter as a share of the font's size, for most sans-serif fonts."""
 INK = "currentColor"
@@ -31,7 +31,10 @@ FONTS = "system-ui, sans-serif"
 
 
 class Diagram(NamedTuple):
-    """A drawing and its frame; ``name`` says what it shows to those who cannot see it."""
+    """A drawing and its frame; ``name`` says what it shows to those who cannot see it.
+
+    ``notes`` are lines that stand under it: text of the page, or drawn in a file.
+    """
 
     name: str
     left: float
@@ -39,19 +42,22 @@ class Diagram(NamedTuple):
     width: float
     height: float
     body: Markup
+    notes: tuple[str, ...] = ()
 
 
 def inline(diagram: Diagram) -> Markup:
-    """Return a diagram as an SVG element for a page; it takes the page's ink."""
-    return element(
+    """Return a diagram with its notes for a page; it takes the ink around it."""
+    drawn = element(
         "svg",
         element("title", diagram.name),
         diagram.body,
         viewBox=_box(diagram),
         role="img",
-        class_="diagram",
         font_family=FONTS,
     )
+    notes = [element("p", note) for note in diagram.notes]
+    below = (element("div", *notes, class_="note"),) if notes else ()
+    return element("div", drawn, *below, class_="diagram")
 
 
 def svg_file(name: str, rows: Sequence[Sequence[Diagram]]) -> str:
@@ -62,7 +68,8 @@ def svg_file(name: str, rows: Sequence[Sequence[Diagram]]) -> str:
     widest = 0.0
     for row in rows:
         x = gap
-        for each in row:
+        drawn = [_with_notes(each) for each in row]
+        for each in drawn:
             placed.append(
                 element(
                     "svg",
@@ -76,7 +83,7 @@ def svg_file(name: str, rows: Sequence[Sequence[Diagram]]) -> str:
             )
             x += each.width + gap
         widest = max(widest, x)
-        y += max(each.height for each in row) + gap
+        y += max(each.height for each in drawn) + gap
     style = (
         "svg { color: #1c2530 } .paper { fill: #ffffff }"
         " @media (prefers-color-scheme: dark) { svg { color: #e4e9ee } .paper { fill: #14191f } }"
@@ -95,6 +102,26 @@ def svg_file(name: str, rows: Sequence[Sequence[Diagram]]) -> str:
         font_family=FONTS,
     )
     return f"{OWN_START}{page}\n"
+
+
+def _with_notes(diagram: Diagram) -> Diagram:
+    """Return a diagram with its notes drawn under it."""
+    if not diagram.notes:
+        return diagram
+    wider = max(0.0, max(map(width_of, diagram.notes)) + 8.0 - diagram.width)
+    left, width = diagram.left - wider / 2.0, diagram.width + wider
+    bottom = diagram.top + diagram.height
+    lines = (
+        words(note, left + width / 2.0, bottom + 1.4 * FONT * (index + 0.5), anchor="middle")
+        for index, note in enumerate(diagram.notes)
+    )
+    return diagram._replace(
+        left=left,
+        width=width,
+        height=diagram.height + 1.4 * FONT * len(diagram.notes),
+        body=join(diagram.body, *lines),
+        notes=(),
+    )
 
 
 def is_own_svg(data: bytes) -> bool:

@@ -6,7 +6,7 @@ Angles are clockwise from 12 o'clock; a label's radius is in the diagram's own u
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
 from jobprep.disc.pieces import inner_radius
@@ -25,9 +25,9 @@ from jobprep.report.diagram import (
 from jobprep.report.markup import Markup, element
 from jobprep.units import TURN, number, to_degrees
 
-LEADERS = 1.24 * RADIUS
-LABELS = 1.40 * RADIUS
-LINE = 1.4 * FONT
+LEADERS = 1.26 * RADIUS
+LABELS = 1.36 * RADIUS
+LINE = 1.2 * FONT
 """Least distance between two labels on one side."""
 HALF_HEIGHT = 1.42 * RADIUS
 MOST_LABELS = 22
@@ -40,6 +40,14 @@ class Label(NamedTuple):
     text: str
     angle: float
     radius: float
+
+
+class PlacedLabel(NamedTuple):
+    """A label right (1) or left (-1) of the disc, its middle at a height, y down."""
+
+    label: Label
+    side: float
+    height: float
 
 
 class _Angular(NamedTuple):
@@ -158,19 +166,26 @@ def dot_labels(design: Design, scale: float) -> Iterator[Label]:
         yield Label(text, angle, (dot.radius + dot.diameter / 2.0) * scale)
 
 
-def beside(labels: Sequence[Label]) -> Iterator[Markup]:
-    """Yield labels left and right of the disc, moved apart where they would overlap."""
+def placed_labels(labels: Sequence[Label]) -> list[PlacedLabel]:
+    """Return labels left and right of the disc, moved apart where they would overlap."""
+    placed: list[PlacedLabel] = []
     for side in (1.0, -1.0):
         own = [each for each in labels if (math.sin(each.angle) >= 0.0) == (side > 0.0)]
         own.sort(key=lambda each: point_at(each.angle, LEADERS)[1])
         heights = _apart([point_at(each.angle, LEADERS)[1] for each in own])
-        for each, height in zip(own, heights, strict=True):
-            start, bend = point_at(each.angle, each.radius), point_at(each.angle, LEADERS)
-            end = (side * (LABELS - 3.0), height)
-            points = " L ".join(f"{number(x, 2)} {number(y, 2)}" for x, y in (start, bend, end))
-            yield element("path", d=f"M {points}", fill="none", stroke=LEADER, stroke_width=0.6)
-            anchor = "start" if side > 0.0 else "end"
-            yield words(each.text, side * LABELS, height, anchor=anchor)
+        placed += map(PlacedLabel, own, [side] * len(own), heights)
+    return placed
+
+
+def beside(labels: Iterable[PlacedLabel]) -> Iterator[Markup]:
+    """Yield labels with their leaders."""
+    for label, side, height in labels:
+        start, bend = point_at(label.angle, label.radius), point_at(label.angle, LEADERS)
+        end = (side * (LABELS - 3.0), height)
+        points = " L ".join(f"{number(x, 2)} {number(y, 2)}" for x, y in (start, bend, end))
+        yield element("path", d=f"M {points}", fill="none", stroke=LEADER, stroke_width=0.6)
+        anchor = "start" if side > 0.0 else "end"
+        yield words(label.text, side * LABELS, height, anchor=anchor)
 
 
 def _apart(wanted: Sequence[float]) -> list[float]:

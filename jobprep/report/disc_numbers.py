@@ -58,7 +58,7 @@ def _difference(comparison: Comparison) -> str:
     unit = UNITS[comparison.what]
     digits = 0 if comparison.what == "inertia" else 3
     share = f"{comparison.share:+.1%}".replace("%", " %")
-    return f"{comparison.difference:+.{digits}f} {unit} ({share})"
+    return f"{comparison.difference:+.{digits}f} {unit} ({share})".replace("-", "−")
 
 
 def _balance(balance: BalanceFacts) -> Iterator[tuple[str, str]]:
@@ -69,6 +69,6 @@ def _balance(balance: BalanceFacts) -> Iterator[tuple[str, str]]:
         met = "met as drawn" if balance.is_within else "not met"
         yield f"G {balance.grade:g} permits", f"{significant(balance.permissible)} g·mm: {met}"
     if balance.centring_error is not None:
-        yield "Off centre by this uses that up", f"{significant(balance.centring_error)} mm"
+        yield "Used up when off centre by", f"{significant(balance.centring_error)} mm"
     if balance.heaviest is not None:
         yield "Strongest pull on a sector's glue", f"{significant(balance.heaviest.force)} N"

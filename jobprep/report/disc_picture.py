@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from jobprep.disc.correction import SMALL
 from jobprep.disc.facts import DiscFacts, MassFacts
@@ -29,13 +29,14 @@ from jobprep.report.diagram import (
     words,
 )
 from jobprep.report.disc_labels import (
-    HALF_HEIGHT,
     LABELS,
+    PlacedLabel,
     beside,
     dot_labels,
     has_too_many,
     hole_labels,
     n_angular,
+    placed_labels,
     point_at,
     sector_labels,
 )
@@ -47,6 +48,8 @@ from jobprep.units import TURN, from_degrees, number, to_degrees
 
 TICKS = 1.04 * RADIUS
 NUMBERS = 1.16 * RADIUS
+DIAL = 1.28 * RADIUS
+"""What the dial with its numbers takes up."""
 CROSSED = from_degrees(5.0)
 """A leader this near to a number of the dial would run through it."""
 
@@ -74,31 +77,32 @@ def front_diagram(design: Design, films: Mapping[str, Film], facts: DiscFacts) -
     scale = 2.0 * RADIUS / design.outer_diameter
     inside, outside = sector_labels(design, films, scale)
     outside += [*hole_labels(design, scale), *dot_labels(design, scale)]
-    labels = join(*beside(outside))
-    widest = max((width_of(each.text) for each in outside), default=0.0)
-    notes = list(_notes(design, facts.mass))
-    half_note = max(map(width_of, notes), default=0.0) / 2.0
-    half_width = max(LABELS + widest, HALF_HEIGHT, half_note) + 4.0
+    labels = placed_labels(outside)
     body = join(
         element("g", *_films(design, films), transform=f"scale({number(scale, 5)})"),
         element("g", *_outlines(design, films, scale), fill="none", stroke=OUTLINE),
         *_dial([each.angle for each in outside if each.radius < RADIUS]),
         *_heavy_side(facts.mass, scale),
         *inside,
-        labels,
-        *(
-            words(text, 0.0, HALF_HEIGHT + 1.4 * FONT * (index + 0.5), anchor="middle")
-            for index, text in enumerate(notes)
-        ),
+        *beside(labels),
     )
+    left, right = (_reach(labels, side) for side in (-1.0, 1.0))
+    half_height = max([DIAL, *(abs(each.height) + FONT for each in labels)])
     return Diagram(
         name=f"{design.name} seen from the front",
-        left=-half_width,
-        top=-HALF_HEIGHT,
-        width=2.0 * half_width,
-        height=2.0 * HALF_HEIGHT + 1.4 * FONT * len(notes) + 4.0,
+        left=-left,
+        top=-half_height,
+        width=left + right,
+        height=2.0 * half_height,
         body=body,
+        notes=tuple(_notes(design, facts.mass)),
     )
+
+
+def _reach(labels: Iterable[PlacedLabel], side: float) -> float:
+    """Return how far the dial and the labels on one side reach from the axis."""
+    widths = [width_of(each.label.text) for each in labels if each.side == side]
+    return max([DIAL, *(LABELS + width + 4.0 for width in widths)])
 
 
 def _films(design: Design, films: Mapping[str, Film]) -> Iterator[Markup]:

@@ -68,9 +68,11 @@ def _timing(disc: DiscSummary) -> Markup:
     rows = timing_rows(disc.facts)
     if not rows:
         return join()
-    return join(
-        element("div", table(TIMING_COLUMNS, rows), class_="timing"),
+    return element(
+        "div",
         element("p", timing_note(disc.facts), class_="note"),
+        table(TIMING_COLUMNS, rows),
+        class_="timing",
     )
 
 

@@ -22,8 +22,9 @@ def light_facts(facts: DiscFacts) -> Iterator[tuple[str, str]]:
             yield f"Flashes of saturated red, radius {place}", f"{flicker.red_rate:.4g} Hz"
     for ring in facts.standing:
         place = _radii(ring.inner_radius, ring.outer_radius)
-        speeds = ", ".join(
-            f"{number(speed, 2)} r/min at {rate:g} Hz" for rate, speed in ring.speeds
+        speeds = ", ".join(  # to be broken between them alone
+            f"{number(speed, 2)} r/min at {rate:g} Hz".replace(" ", "\N{NO-BREAK SPACE}")
+            for rate, speed in ring.speeds
         )
         yield f"{ring.bars} bars seem to stand, radius {place}", speeds
 

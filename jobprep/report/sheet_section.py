@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from itertools import groupby
 
 from jobprep.planning.plan import FilmPlan, Plan
 from jobprep.report.markup import Markup, element
@@ -11,7 +10,10 @@ from jobprep.report.sheet_picture import SheetPicture, draw_sheet_picture, sheet
 from jobprep.report.table import chip
 from jobprep.report.words import dimensions, share, square_cm
 from jobprep.summary import FilmSummary, SheetSummary, Summary
-from jobprep.units import number
+from jobprep.units import number, spans
+
+JOINER = "\N{WORD JOINER}"
+"""Keeps what it stands between on one line."""
 
 
 def sheet_section(summary: Summary, plan: Plan) -> Markup:
@@ -64,7 +66,7 @@ def _figures(
             ),
             draw_sheet_picture(pictured, f"{name}, {size}"),
             _player(name, len(pictured.parts)),
-            element("ol", *_order(pictured), class_="order"),
+            element("ul", *_order(pictured), class_="order"),
             element("p", *_trims(len(planned.trims)), _shares(sheet), class_="note"),
             class_="sheet",
         )
@@ -105,14 +107,14 @@ def _shares(sheet: SheetSummary) -> str:
 
 
 def _order(sheet: SheetPicture) -> Iterator[Markup]:
-    """Yield what to expect on the bench, copies of one part in a row together."""
-    for _, run in groupby(sheet.parts, key=lambda each: each.part.number):
-        parts = list(run)
-        first, last = parts[0].order, parts[-1].order
-        numbers = str(first) if first == last else f"{first}–{last}"
+    """Yield which numbers are copies of which part, parts as their first copies come free."""
+    numbers: dict[int, list[int]] = {}
+    names = {}
+    for each in sheet.parts:
+        numbers.setdefault(each.part.number, []).append(each.order)
+        names[each.part.number] = each.part.name
+    for part, own in numbers.items():
+        unbroken = spans(own).replace("–", f"{JOINER}–{JOINER}")
         yield element(
-            "li",
-            element("b", numbers),
-            f" part {parts[0].part.number}, {parts[0].part.name}",
-            value=first,
+            "li", element("b", f"part {part}"), f" {names[part]}: ", element("b", unbroken)
         )

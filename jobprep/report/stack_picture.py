@@ -61,7 +61,6 @@ def stack_diagram(design: Design, films: Mapping[str, Film], facts: DiscFacts) -
         element("path", d=axis, stroke=INK, stroke_width=0.6, stroke_dasharray="6 2 1 2"),
         *drawn,
         *labels,
-        words(note, 0.0, bottom + 2.2 * FONT, anchor="middle"),
     )
     top = -FLAT * RADIUS - 12.0
     return Diagram(
@@ -69,8 +68,9 @@ def stack_diagram(design: Design, films: Mapping[str, Film], facts: DiscFacts) -
         left=-RADIUS - 6.0,
         top=top,
         width=2.0 * RADIUS + 22.0 + widest,
-        height=bottom + 3.2 * FONT - top,
+        height=bottom + 12.0 - top,
         body=body,
+        notes=(note,),
     )
 
 

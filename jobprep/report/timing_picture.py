@@ -23,9 +23,9 @@ from jobprep.report.diagram import (
 from jobprep.report.markup import Markup, element, join
 from jobprep.units import TURN, number, to_ms
 
-LENGTH = 560.0
-BAR = 24.0
-ROW = 42.0
+LENGTH = 700.0
+BAR = 30.0
+ROW = 52.0
 MOST_ROWS = 6
 MOST_TICKS = 10
 

@@ -129,7 +129,7 @@ def test_what_is_true_of_many_copies_is_said_once() -> None:
         for copy in (1, 2, 3, 5, 6, 8)
     ]
     assert cut_with_tabs(parts, 2).remarks == (
-        "part 1 (plate), copies 1 to 3, 5, 6, 8: too short for tabs, it drops when it is cut",
+        "part 1 (plate), copies 1–3, 5, 6, 8: too short for tabs, it drops when it is cut",
     )
 
 

@@ -23,6 +23,7 @@ from jobprep.files.read_design import read_design
 from jobprep.model import Design, Dot, Hole
 from jobprep.report.diagram import Diagram, stacked_colour
 from jobprep.report.disc_picture import disc_pictures, disc_svg, front_diagram
+from jobprep.report.markup import Markup
 from jobprep.report.stack_picture import stack_diagram
 from jobprep.report.timing_picture import LENGTH, timing_diagram
 from jobprep.units import from_dial
@@ -112,11 +113,12 @@ def test_stacked_colours_multiply() -> None:
 
 def test_sectors_are_labelled_with_film_and_angle() -> None:
     wheel, facts = aurora()
-    said = " ".join(box.text for box in boxes(tree(front_diagram(wheel, LIBRARY, facts))))
+    front = front_diagram(wheel, LIBRARY, facts)
+    said = " ".join(box.text for box in boxes(tree(front)))
     for words in ("2.1 amber 60°", "2.2 green 75.5°", "2.5 open 45°", "index ⌀ 3, 10°"):
         assert words in said
-    assert "heavy side, 158.4°, 6.93 g·mm" in said
-    assert "hub ⌀ 30 mm" in said
+    assert "heavy side, 158.4°, 6.93 g·mm" in front.notes[0]
+    assert "hub ⌀ 30 mm" in front.notes[2]
 
 
 def test_the_wedge_points_to_the_heavy_side_and_the_mark_lies_at_the_centre_of_mass() -> None:
@@ -134,7 +136,7 @@ def test_the_wedge_points_to_the_heavy_side_and_the_mark_lies_at_the_centre_of_m
 def test_a_balanced_disc_has_no_wedge() -> None:
     wheel = design(layer("cover"))
     diagram = front_diagram(wheel, FILMS, disc_facts(wheel, FILMS))
-    assert "Balanced as drawn" in diagram.body
+    assert "Balanced as drawn" in diagram.notes[0]
     assert not [p for p in tree(diagram).findall("path") if p.attrib.get("fill") == "#D55E00"]
 
 
@@ -179,6 +181,22 @@ def test_no_text_leaves_a_picture_or_overlaps_another() -> None:
             _fits(each, labels)
 
 
+def test_notes_stand_under_their_picture_in_a_file_and_are_text_on_a_page() -> None:
+    wheel, facts = aurora()
+    pages = map(ET.fromstring, disc_pictures(wheel, LIBRARY, facts)[:2])
+    bare = disc_svg(wheel, LIBRARY, facts).replace(' xmlns="http://www.w3.org/2000/svg"', "")
+    drawn = ET.fromstring(bare.split("\n", 2)[2]).findall("svg")
+    said = ("Wedge: heavy side, 158.4°", "0.300 ± 0.030 mm where it is thickest")
+    for page, picture, words in zip(pages, drawn[:2], said, strict=True):
+        notes = page.find("div")
+        assert notes is not None
+        assert words in "".join(notes.itertext())
+        labels = list(boxes(picture))
+        assert any(words in box.text for box in labels)
+        left, top, width, height = map(float, picture.attrib["viewBox"].split())
+        _fits(Diagram("", left, top, width, height, Markup()), labels)
+
+
 @given(designs())
 @settings(max_examples=20, deadline=None, suppress_health_check=list(HealthCheck))
 def test_pictures_of_random_discs_are_well_formed_and_legible(wheel: Design) -> None:
@@ -193,7 +211,7 @@ def test_pictures_of_random_discs_are_well_formed_and_legible(wheel: Design) -> 
 def test_too_many_sectors_are_told_instead_of_labelled() -> None:
     wheel = design(layer("fan", *[("amber", 6.0), ("none", 6.0)] * 30))
     front = front_diagram(wheel, FILMS, disc_facts(wheel, FILMS))
-    assert "Its 60 sectors and openings are too many to label." in front.body
+    assert "Its 60 sectors and openings are too many to label." in front.notes
     assert "amber 6°" not in front.body
 
 
@@ -263,7 +281,7 @@ def test_names_from_files_are_escaped() -> None:
 def test_the_job_sheet_shows_balance_original_timing_and_flicker(aurora_page: str) -> None:
     for words in (
         "Against the original&#x27;s thickness",
-        "-0.010 mm (-3.2 %)",
+        "−0.010 mm (−3.2 %)",
         "1.11 g·mm: not met",
         "97.664",
         "Aurora wheel seen from the front",

@@ -46,7 +46,7 @@ from jobprep.report.page import page as html_page
 from jobprep.report.picture import definitions
 from jobprep.report.settings_table import settings_table
 from jobprep.summary import Hazard, Summary
-from jobprep.units import number
+from jobprep.units import number, spans
 
 Planned = tuple[Plan, Summary]
 
@@ -337,6 +337,26 @@ def test_numbers_count_in_cutting_order(aurora: Planned, page: Page) -> None:
             expected += ["leftover"] * len(sheet.leftovers)
             expected += map(str, range(1, len(sheet.cuts.parts) + 1))
     assert labels == expected
+
+
+def test_each_sheet_s_list_tells_every_number_s_part(aurora: Planned, page: Page) -> None:
+    plan, _ = aurora
+    told = [text for path, text in page.texts if "figure" in path and path[-2:] == ("li", "b")]
+    said = iter(told)
+    for film in plan.films:
+        for sheet in film.sheets:
+            parts = [sheet.cuts.parts[index].number for index in sheet.cuts.freed]
+            for wanted in dict.fromkeys(parts):
+                own = [order for order, part in enumerate(parts, start=1) if part == wanted]
+                assert next(said) == f"part {wanted}"
+                assert next(said).replace("\N{WORD JOINER}", "") == spans(own)
+    assert next(said, None) is None
+
+
+def test_what_the_times_count_from_stands_before_them(page: Page) -> None:
+    """After the table it could come to stand alone on a last page."""
+    text = page.text("main")
+    assert text.index("Times count from the leading edge") < text.index("Sector Film Degrees Start")
 
 
 def test_cautions_come_before_everything_else(aurora: Planned, page: Page) -> None:
