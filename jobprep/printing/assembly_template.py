@@ -30,7 +30,7 @@ from jobprep.printing.page import (
 )
 from jobprep.units import number, to_dial
 
-FOOT = 21.0
+FOOT = 23.0
 """Height of the words under the dial, mm."""
 LEAST_WIDTH = 120.0
 """Room that the words get at least, mm."""
@@ -180,7 +180,7 @@ def _words(design: Design, parts: Sequence[Part], layer: str, reach: float) -> I
         lines.append("Dashed: joints of other layers, counterweights, the zone under the hub.")
     room = max(2.0 * reach, LEAST_WIDTH) - 4.0
     for row, line in enumerate(filter(None, lines)):
-        at = Point(0.0, -reach - 3.0 - 4.2 * row)
+        at = Point(0.0, -reach - 5.0 - 4.2 * row)
         size = FIRST_SIZE if row == 0 else NAME_SIZE
         yield Text(text=line, at=at, size=size, anchor="middle", room=room)
 

@@ -1,4 +1,8 @@
-"""The dial round a disc: ticks, degrees and the zero; degrees clockwise from 12 o'clock."""
+"""The dial round a disc: ticks, degrees and the zero; degrees clockwise from 12 o'clock.
+
+Its figures stand on circles, so that it takes little room beside the disc; in the lower half they
+stand on their heads, to be read without turning the page.
+"""
 
 from __future__ import annotations
 
@@ -10,23 +14,25 @@ from jobprep.geometry.outline import Line, Path, Point
 from jobprep.printing.page import HAIRLINE, THIN, Area, Ink, Lines, Text
 from jobprep.units import TURN, from_dial, number, to_dial
 
-REACH, JOINT_REACH = 12.0, 18.5
+REACH, JOINT_REACH = 8.0, 12.0
 """How far beyond the rim the dial reaches without and with the angles of joints, mm."""
 TICK, LONG_TICK = 2.0, 3.5
 FIRST = 1.0
 """Where the ticks begin, mm beyond the rim."""
-NUMBERS = 7.0
+NUMBERS = 6.3
 """Where the middles of the degrees stand, mm beyond the rim."""
-JOINTS = 10.0
+JOINTS = 8.0
 """How far a joint line runs on beyond the rim, mm; its angle stands further out."""
-JOINT_WORDS = 13.5
+JOINT_WORDS = 10.0
 NUMBER_SIZE, JOINT_SIZE = 3.0, 3.2
 CAPITALS = 0.72
 """Height of a figure against the size of its letters (Helvetica, from memory)."""
+WIDTH = 0.56
+"""Width of a figure against the size of its letters (Helvetica, from memory)."""
 CLOSE = 4.5
 """Degrees nearer to a joint line than this, mm, are left out: the line would run through them."""
-LEAST_APART = 7.0
-"""Angles of joints stand at least so far apart, mm; those between are left unwritten."""
+LEAST_APART = 1.5
+"""So much is left between the angles of joints, mm; those that have no room are left unwritten."""
 
 
 def dial(rim: float, joints: Collection[float]) -> Iterator[Ink]:
@@ -43,23 +49,29 @@ def dial(rim: float, joints: Collection[float]) -> Iterator[Ink]:
     for degrees in range(0, 360, 30):
         direction = from_dial(degrees)
         if all(rim * _between(direction, each) > CLOSE for each in joints):
-            yield upright(f"{degrees}°", rim + NUMBERS, direction, NUMBER_SIZE)
+            yield _on_circle(f"{degrees}°", rim + NUMBERS, direction, NUMBER_SIZE)
     lines = [(Line(polar(rim, each), polar(rim + JOINTS, each)),) for each in joints]
     if lines:
         yield Lines(paths=tuple(lines), width=THIN)
-    written: list[float] = []
+    written: list[tuple[float, float]] = []
     for each in joints:
-        if all((rim + JOINT_WORDS) * _between(each, other) > LEAST_APART for other in written):
-            written.append(each)
-            words = f"{number(to_dial(each), 2)}°"
-            yield upright(words, rim + JOINT_WORDS, each, JOINT_SIZE)
+        words = f"{number(to_dial(each), 2)}°"
+        half = WIDTH * JOINT_SIZE * len(words) / 2.0
+        if all(
+            (rim + JOINT_WORDS) * _between(each, other) > half + other_half + LEAST_APART
+            for other, other_half in written
+        ):
+            written.append((each, half))
+            yield _on_circle(words, rim + JOINT_WORDS, each, JOINT_SIZE)
 
 
-def upright(text: str, radius: float, direction: float, size: float) -> Text:
-    """Return an upright text whose middle is at a radius and direction."""
-    x, y = polar(radius, direction)
-    at = Point(x, y - CAPITALS * size / 2.0)
-    return Text(text=text, at=at, size=size, anchor="middle")
+def _on_circle(text: str, radius: float, direction: float, size: float) -> Text:
+    """Return a text whose middle is at a radius and direction, its foot along the circle."""
+    is_below = math.sin(direction) < -1e-9
+    turn = direction - TURN / 4.0 + (TURN / 2.0 if is_below else 0.0)
+    drop = CAPITALS * size / 2.0 * (-1.0 if is_below else 1.0)
+    x, y = polar(radius - drop, direction)
+    return Text(text=text, at=Point(x, y), size=size, turn=turn, anchor="middle")
 
 
 def _ticks(rim: float) -> Iterator[Path]:

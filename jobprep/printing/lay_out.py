@@ -76,7 +76,10 @@ def _packed(pieces: Sequence[Piece], paper: Paper) -> list[tuple[Placed, ...]]:
 def _packed_as_rectangles(
     pieces: Sequence[Piece], paper: Paper, *, may_turn: bool
 ) -> list[tuple[Placed, ...]]:
-    """Return the pieces of each page; those that do not fit as they may lie are left out."""
+    """Return the pieces of each page, the first at the top left.
+
+    Those that do not fit as they may lie are left out.
+    """
     if not pieces:
         return []
     from rectpack import newPacker
@@ -89,9 +92,9 @@ def _packed_as_rectangles(
     packer.add_bin(*map(_steps, room), count=len(pieces))
     packer.pack()
     pages: dict[int, list[Placed]] = {}
-    for page, x, y, width, _, index in packer.rect_list():
+    for page, x, y, width, height, index in packer.rect_list():
         piece = pieces[index]
-        left, bottom = inside.left + x / GRID, inside.bottom + y / GRID
+        left, bottom = inside.left + x / GRID, inside.top + BETWEEN - (y + height) / GRID
         is_turned = width != _steps(piece.width + BETWEEN)
         pages.setdefault(page, []).append(
             Placed(

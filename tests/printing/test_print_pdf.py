@@ -151,6 +151,12 @@ def test_the_template_has_every_joint_at_its_angle() -> None:
         assert word in page.text
 
 
+def test_a_template_a_little_narrower_than_the_paper_is_one_page() -> None:
+    """The shutter is 160 mm wide, and 177 mm are left on A4 beside the bar."""
+    job = pipeline.check(AURORA.parents[1] / "02-storm-shutter" / "job.toml")
+    assert len(print_sheets(job.job, job.parts, {}, paper_size("A4"))["assembly.pdf"]) == 1
+
+
 def test_scales_multiply_each_direction_by_itself() -> None:
     (page,) = printed(square(50.0), printing=Printing(1.007, 0.996))
     assert page.width == pytest.approx(210.0, abs=1e-4)  # the paper stays
