@@ -112,6 +112,13 @@ def _is_inside(x, y, corners, starts, box):  # type: ignore[no-untyped-def]
 
 
 @kernel
+def _copy_edge(source, number, target, place):  # type: ignore[no-untyped-def]
+    """Copy an edge by its numbers: whole rows would need the compiler's module for messages."""
+    for column in range(5):
+        target[place, column] = source[number, column]
+
+
+@kernel
 def _uncovered(x, y, ux, uy, length, cover, n_cover, tolerance, edges, n_edges):  # type: ignore[no-untyped-def]
     """Append what is left of an edge outside its covered stretches."""
     position = 0.0
@@ -130,7 +137,8 @@ def _uncovered(x, y, ux, uy, length, cover, n_cover, tolerance, edges, n_edges):
         if end - position > tolerance:
             if n_edges == len(edges):
                 grown = np.zeros((2 * n_edges, 5))
-                grown[:n_edges] = edges
+                for e in range(n_edges):
+                    _copy_edge(edges, e, grown, e)
                 edges = grown
             edges[n_edges, 0] = x + position * ux
             edges[n_edges, 1] = y + position * uy
@@ -197,7 +205,7 @@ def sum_edges(a, a_starts, b, b_starts, tolerance):  # type: ignore[no-untyped-d
                 px = edges[e, 0] + half * edges[e, 2] + 1e3 * tolerance * edges[e, 3]
                 py = edges[e, 1] + half * edges[e, 3] - 1e3 * tolerance * edges[e, 2]
                 if edges[e, 4] > 1e6 * tolerance or not _is_inside(px, py, corners, starts, box):
-                    edges[n_edges] = edges[e]
+                    _copy_edge(edges, e, edges, n_edges)
                     n_edges += 1
     return edges[:n_edges].copy()
 
@@ -238,7 +246,8 @@ def grid_field(edges, x0, y0, cell, n_x, n_y, slack):  # type: ignore[no-untyped
                 if least <= half + 1e-9:
                     if count + n > len(near):
                         grown = np.zeros(2 * len(near) + n, np.int32)
-                        grown[:count] = near[:count]
+                        for k in range(count):
+                            grown[k] = near[k]
                         near = grown
                     for e in range(n):
                         if distance[e] <= least + 2.0 * half + 1e-9:

@@ -6,16 +6,44 @@ Apart from the fields, so that either half of the kernels can be compiled withou
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from functools import partial
+from inspect import isfunction
 from pathlib import Path
 from typing import Any
 
 from numba import njit
+from numba.core.caching import FunctionCache
+from numba.core.runtime.nrt import rtsys
 
 from jobprep.nesting.kernel_cache import forget_stale
 
-kernel: Any = partial(njit, cache=True, nogil=True)
-"""Decorator of all compiled loops."""
+
+class _KernelCache(FunctionCache):
+    """Loads compiled kernels without setting up the compiler, which takes longer than they do.
+
+    numba sets it up before it looks for a kernel, and again before it compiles one that it did not
+    find. All that a loaded kernel needs is the counting of references.
+    """
+
+    def load_overload(self, sig: object, target_context: object) -> object:
+        rtsys.initialize(target_context)
+        with self._guard_against_spurious_io_errors():
+            return self._load_overload(sig, target_context)  # type: ignore[no-untyped-call]
+
+
+def kernel(first: Any = None, **options: Any) -> Any:
+    """Decorate a loop, for the signature given first, else for any that it is called with."""
+
+    def decorate(function: Callable[..., Any]) -> Any:
+        dispatcher = njit(nogil=True, **options)(function)
+        dispatcher._cache = _KernelCache(function)  # type: ignore[no-untyped-call]
+        if first is not None and first is not function:
+            dispatcher.compile(first)
+            dispatcher.disable_compile()
+        return dispatcher
+
+    return decorate(first) if isfunction(first) else decorate
 
 
 @kernel

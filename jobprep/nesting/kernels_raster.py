@@ -128,7 +128,10 @@ def block(runs, tallest, spans, column, row):  # type: ignore[no-untyped-def]
             iy -= 1
     for span in range(len(spans)):
         ix = column + spans[span, 0]
-        tallest[ix] = runs[ix].max()
+        most = 0
+        for iy in range(runs.shape[1]):
+            most = max(most, runs[ix, iy])
+        tallest[ix] = most
 
 
 @kernel("i4[:, ::1](u1[:, ::1])")

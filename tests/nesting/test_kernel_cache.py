@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from jobprep.nesting import kernel_cache
+from jobprep.nesting.first_use import is_compiled
 
 NESTING = Path(kernel_cache.__file__).parent
 
@@ -79,6 +80,24 @@ def test_an_edited_inner_kernel_is_noticed(package: Path) -> None:
     (package / "jobprep" / "nesting" / "kernels_grown.py").write_text(INNER.format(step="2.0"))
     assert run(package) == (5.0, 0)
     assert run(package) == (5.0, 1)
+
+
+def test_compiled_kernels_load_without_the_compiler() -> None:
+    import jobprep.nesting.kernels
+    import jobprep.nesting.kernels_field
+    import jobprep.nesting.kernels_raster  # noqa: F401
+
+    if not is_compiled():
+        pytest.skip("compiled kernels cannot be kept here")
+    names = "kernels, kernels_field, kernels_raster"
+    code = f"import sys; from jobprep.nesting import {names}; print(*sys.modules)"
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=120
+    )
+    loaded = done.stdout.split()
+    assert "numba.core.caching" in loaded
+    # one is imported to compile anything, the other by what a kernel may be made of
+    assert not {"numba.np.linalg", "numba.np.arraymath"}.intersection(loaded)
 
 
 def test_kernels_take_nothing_from_files_that_are_not_watched() -> None:
