@@ -14,9 +14,10 @@ def kernels_place() -> Path | None:
     ``NUMBA_CACHE_DIR`` names.
     """
     try:
-        return Path(njit(cache=True)(_nothing).stats.cache_path)
+        path = njit(cache=True)(_nothing).stats.cache_path
     except RuntimeError:  # no place
         return None
+    return None if path is None else Path(path)
 
 
 def _nothing() -> None:
