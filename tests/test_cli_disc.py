@@ -115,6 +115,12 @@ def test_the_example_tells_all_that_its_maker_must_know() -> None:
         assert told in words
 
 
+def test_an_opening_over_a_tint_is_named_by_the_tint() -> None:
+    beacon = AURORA.parents[1] / "06-fog-beacon" / "fog-beacon.toml"
+    assert "Colours 22–40 mm: blue 38.9%, black 61.1%" in words_of(run("disc", beacon))
+    assert "black 37.5%, clear 12.5%" in words_of(run("disc", AURORA))
+
+
 def test_times_count_from_the_index_edge() -> None:
     """Amber begins at 0°, the leading edge lies at 10° - 2 asin(3 / (4 x 54)), 3600°/s."""
     timing = json.loads(run("disc", AURORA, "--json").stdout)["timing"]

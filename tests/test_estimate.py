@@ -110,6 +110,14 @@ def test_the_terminal_shows_the_worked_example_in_eighty_columns() -> None:
     assert "Total by whole sheets bought:            25.07" in shown
 
 
+def test_leftovers_opened_are_told_apart_from_sheets(bench: Path) -> None:
+    label = '[[stock]]\nfilm = "amber"\nsize = [330, 115]\nlabel = "A{}"\n'
+    for count, opened in ((1, "1 + 1 leftover"), (2, "2 leftovers")):
+        leftovers = "".join(label.format(n) for n in range(count))
+        (bench / "job.toml").write_text(JOB + leftovers)
+        assert opened in done("estimate", "job.toml").output
+
+
 def test_every_figure_can_be_traced() -> None:
     shown = " ".join(done("estimate", "job.toml", "--explain", "--up-to", "0").output.split())
     assert "amber: sheets bought 4.80 = 330 × 115 mm at 2.4000 + 330 × 115 mm at 2.4000" in shown

@@ -182,6 +182,17 @@ def test_json_says_what_changed(tmp_path: Path) -> None:
     assert film["nest_kept"] is True
 
 
+def test_what_stays_as_it_was_is_told_once(tmp_path: Path) -> None:
+    (tmp_path / "job.toml").write_text(JOB.format(web=1.0), encoding="utf-8")
+    run("plan", tmp_path / "job.toml", "--out", tmp_path / "run")
+    words = ("--kerf", "clear=0.11", "--out", tmp_path / "again")
+    told = run("recut", tmp_path / "run", *words).stdout
+    row = next(line.split() for line in told.splitlines() if line.startswith(" clear"))
+    assert row[:5] == ["clear", "0.12", "→", "0.11", "1"]
+    assert told.splitlines()[1] == "Bench CO2 laser"
+    assert "clear: the nest is kept" in told
+
+
 @pytest.mark.parametrize(
     ("words", "message"),
     [

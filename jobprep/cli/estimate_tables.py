@@ -154,7 +154,8 @@ def _films_table(costs: Costs) -> Table:
     for film in costs.films:
         opened = str(film.n_sheets)
         if film.n_leftovers:
-            opened += f" + {film.n_leftovers} left"
+            word = "leftover" if film.n_leftovers == 1 else "leftovers"
+            opened = (f"{opened} + " if film.n_sheets else "") + f"{film.n_leftovers} {word}"
         amounts = (film.bought, film.used, film.cutter, film.setup)
         table.add_row(film.film, opened, *map(_amount, amounts))
     return table

@@ -306,11 +306,15 @@ def _index_lines(index: IndexTime) -> Iterator[tuple[str, str]]:
 
 
 def _colour_ratio(shares: Sequence[FilmShare]) -> str:
-    """Return the share of each stack, without the films that all of them have."""
+    """Return the share of each stack, named by the films that not all of them have.
+
+    A stack of nothing else is named by these: an opening over a tint is no hole.
+    """
     same = set.intersection(*(set(each.films) for each in shares))
     words = []
     for each in shares:
-        films = " + ".join(film for film in each.films if film not in same)
+        own = [film for film in each.films if film not in same]
+        films = " + ".join(own or dict.fromkeys(each.films))
         words.append(f"{films or 'open'} {each.share:.1%}")
     return ", ".join(words)
 

@@ -30,6 +30,14 @@ def origin_of(folder: Path, out: Path) -> str:
         return folder.absolute().as_posix()
 
 
+def from_here(path: Path) -> Path:
+    """Return a path as it is named from the current folder."""
+    try:
+        return Path(os.path.relpath(path.resolve()))
+    except ValueError:  # on another drive
+        return path.resolve()
+
+
 def copies_option(command: CommandT) -> CommandT:
     """Add ``--copies DESIGN=N``, as a table of numbers."""
     return click.option(

@@ -16,7 +16,7 @@ def print_recut(again: Recut, before: Summary, after: Summary) -> None:
     """Print kerf, length, time and cost before and after, and what the old drawings would give."""
     out = console()
     out.print(Text(after.title, style="bold"))
-    out.print(f"{before.cutter} → {after.cutter}\n")
+    out.print(f"{_both(before.cutter, after.cutter)}\n")
     table = Table(box=SIMPLE_HEAD, pad_edge=False)
     table.add_column("Film")
     for column in ("Kerf mm", "Sheets", "Cut m", "Time", "Cost"):
@@ -24,16 +24,18 @@ def print_recut(again: Recut, before: Summary, after: Summary) -> None:
     for old, new in zip(before.films, after.films, strict=True):
         table.add_row(
             new.film,
-            f"{old.kerf:g} → {new.kerf:g}",
-            f"{len(old.sheets)} → {len(new.sheets)}",
-            f"{metres(old.use.cut_length)} → {metres(new.use.cut_length)}",
-            f"{in_minutes(old.use.seconds)} → {in_minutes(new.use.seconds)}",
-            f"{money(old.use.cost)} → {money(new.use.cost, after.currency)}",
+            _both(f"{old.kerf:g}", f"{new.kerf:g}"),
+            _both(str(len(old.sheets)), str(len(new.sheets))),
+            _both(metres(old.use.cut_length), metres(new.use.cut_length)),
+            _both(in_minutes(old.use.seconds), in_minutes(new.use.seconds)),
+            _costs(old.use.cost, new.use.cost, after.currency),
         )
     out.print(table)
+    films: dict[str, list[str]] = {}
     for change in again.changes:
-        name = change.after.film.name
-        out.print(f"{name}: {_state(change)}")
+        films.setdefault(_state(change), []).append(change.after.film.name)
+    for state, names in films.items():
+        out.print(f"{', '.join(names)}: {state}")
     if again.wrong_sizes:
         out.print()
         out.print("Cut with the old drawings, these parts would come out wrong:")
@@ -51,6 +53,16 @@ def print_recut(again: Recut, before: Summary, after: Summary) -> None:
                 f"{-each.off:+.2f}" if each.part.region.holes else "–",
             )
         out.print(sizes)
+
+
+def _costs(before: float | None, after: float | None, currency: str) -> str:
+    costs = _both(money(before), money(after))
+    return costs if after is None else f"{costs} {currency}".rstrip()
+
+
+def _both(before: str, after: str) -> str:
+    """Write what was and what is, once where they are the same."""
+    return after if before == after else f"{before} → {after}"
 
 
 def _state(change: Change) -> str:

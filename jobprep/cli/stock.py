@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from jobprep.cli.options import name_and_number, stock_option
+from jobprep.cli.options import from_here, name_and_number, stock_option
 
 if TYPE_CHECKING:
     from jobprep.files.ledger import Done
@@ -199,7 +199,9 @@ def book(
         )
     _tell(path, done)
     if again:
-        click.echo(f"To cut again: {sum(counts.values())} parts, in {list(again)[-1]}")
+        spoiled_parts = sum(counts.values())
+        word = "part" if spoiled_parts == 1 else "parts"
+        click.echo(f"To cut again: {spoiled_parts} {word}, in {list(again)[-1]}")
 
 
 @stock.command()
@@ -348,7 +350,7 @@ def _recut_files(
     origin = run_folder / record.origin
     if record.origin and any((origin / name).is_file() for name in record.job.digests):
         beside = origin
-    target = recut or (beside / f"{run_folder.name}-recut.toml").resolve()
+    target = recut or from_here(beside / f"{run_folder.name}-recut.toml")
     files = spoiled_job(record, counts, target.stem)
     for name in files:
         if (target.parent / name).exists():

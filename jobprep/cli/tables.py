@@ -12,7 +12,7 @@ from rich.text import Text
 from jobprep.geometry.measure import area, region_bounds
 from jobprep.geometry.outline import Region
 from jobprep.pipeline import Checked
-from jobprep.report.words import metres, money, square_cm
+from jobprep.report.words import extent, metres, money, square_cm
 from jobprep.summary import Summary
 
 WIDTH = 80
@@ -110,7 +110,7 @@ def _print_leftovers(out: Console, summary: Summary) -> None:
     for film in summary.films:
         for sheet in film.sheets:
             for piece in sheet.leftovers:
-                size = f"{square_cm(area(piece))} cm² in {_size(piece)} mm"
+                size = f"{square_cm(area(piece))} cm² in {extent(piece)}"
                 out.print(f"Leftover to keep: {film.film}, {size}")
 
 

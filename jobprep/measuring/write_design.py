@@ -22,6 +22,8 @@ from jobprep.units import number, to_degrees, to_dial
 
 ANGLE_DECIMALS = 3
 LENGTH_DECIMALS = 3
+LEAST_CHANGE = 0.5 * 10.0**-ANGLE_DECIMALS
+"""Less than this changes no decimal that is written, degrees or mm."""
 
 UNKNOWN_FILM = "clear"
 """Stands where no film is known; the line says so."""
@@ -90,7 +92,7 @@ class _Writer:
         written = round(measured.value / step) * step
         if written <= 0.0 and measured.value > 0.0 and step is self.snap.millimetres:
             written = measured.value
-        if abs(written - measured.value) > 1e-9:
+        if abs(written - measured.value) > LEAST_CHANGE:
             self.changes.append(SnapChange(field, measured.value, written, measured.uncertainty))
         return written
 

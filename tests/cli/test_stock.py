@@ -210,7 +210,7 @@ def test_leftovers_lie_clear_of_the_slots_of_the_run(shop: Path) -> None:
 def test_spoiled_parts_come_out_as_a_job_that_cuts_the_same_outlines(shop: Path) -> None:
     done("plan", "job.toml", "--out", "run")
     said = done("stock", "book", "run", "--spoiled", "1", "--spoiled", "2=2").output
-    assert "To cut again: 3 parts, in" in said
+    assert said.endswith("To cut again: 3 parts, in run-recut.toml\n")
     again = pipeline.check(shop / "run-recut.toml")
     first = {part.number: part for part in pipeline.check(shop / "job.toml").parts}
     assert [part.quantity for part in again.parts] == [1, 2]
@@ -218,6 +218,12 @@ def test_spoiled_parts_come_out_as_a_job_that_cuts_the_same_outlines(shop: Path)
         assert area(part.region) == pytest.approx(area(first[number].region), abs=1e-3)
         assert part.film == "amber"
     done("plan", "run-recut.toml", "--out", "again")
+
+
+def test_a_single_spoiled_part_is_told_in_the_singular(shop: Path) -> None:
+    done("plan", "job.toml", "--out", "run")
+    said = done("stock", "book", "run", "--spoiled", "1", "--recut", "again.toml").output
+    assert said.endswith("To cut again: 1 part, in again.toml\n")
 
 
 def test_of_a_spoiled_sheet_all_is_cut_again_and_nothing_kept(shop: Path) -> None:

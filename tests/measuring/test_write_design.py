@@ -123,6 +123,12 @@ def test_snapping_rounds_and_says_what_it_changed(tmp_path):
     assert len(said) == 9  # outer, bore, inner, three of the hole, three edges
 
 
+def test_what_reads_the_same_when_it_is_rounded_is_no_change():
+    measured = replace(measurement(), outer_diameter=Measured(120.0004, 0.02))
+    changes = design_text(measured, snap=Snap(millimetres=0.1)).changes
+    assert "outer_diameter" not in {change.field for change in changes}
+
+
 def test_a_step_that_swallows_a_sector_is_refused():
     with pytest.raises(CannotDoError, match="use a smaller step"):
         design_text(measurement(), snap=Snap(degrees=180))
