@@ -128,21 +128,20 @@ def _texts(piece: Piece, films: Mapping[str, Film], top: float) -> Iterator[Text
     left = PICTURE + 2.0 * BORDER
     title = films[piece.film].title if piece.film in films else piece.film
     size = extent(piece_region(piece))
-    rows = [
-        (7.0, piece.id),
-        (4.0, title),
-        (3.5, size if piece.count == 1 else f"{size}, {piece.count} sheets"),
-        (3.5, f"{piece.kind}, {piece.added.isoformat()}"),
-        (3.0, f"shelf {piece.shelf}" if piece.shelf else ""),
-        (3.0, piece.origin),
-        (3.0, piece.remark),
-    ]
-    y = top + BORDER
-    for height, text in rows:
-        if text:
-            y += height + 1.0
-            room = WIDTH - left - BORDER
-            yield Text(left, y, min(height, room / (LETTER_WIDTH * len(text))), text)
+    what = piece.kind if piece.count == 1 else f"{piece.count} {piece.kind}s"
+    facts = [size, f"{what}, {piece.added.isoformat()}"]
+    words = [f"shelf {piece.shelf}" if piece.shelf else "", piece.origin, piece.remark]
+    body = min(3.5, *map(_fitting, facts))
+    yield Text(left, top + BORDER + 8.0, min(7.0, _fitting(piece.id)), piece.id)
+    y = top + BORDER + 9.0
+    for text in filter(None, (title, *facts, *words)):
+        y += body + 1.0
+        yield Text(left, y, min(body, _fitting(text)), text)
+
+
+def _fitting(text: str) -> float:
+    """Return the greatest height at which a text fits beside the picture, mm."""
+    return (WIDTH - PICTURE - 3.0 * BORDER) / (LETTER_WIDTH * max(1, len(text)))
 
 
 def _outlines(piece: Piece, top: float) -> Iterator[Points]:

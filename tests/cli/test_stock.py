@@ -278,6 +278,9 @@ def test_labels_name_the_piece_and_draw_it_at_their_size(shop: Path) -> None:
         "sheet, 2026-11-25",
         "shelf A1 & B2",
     ]
+    sizes = [each.get("font-size") for each in root.iter("{http://www.w3.org/2000/svg}text")]
+    assert sizes[0] == "7"
+    assert len(set(sizes[1:5])) == 1, "film, size, kind and shelf are alike"
     assert len(list(root.iter("{http://www.w3.org/2000/svg}path"))) == 4
     assert done("stock", "label", "blue-7", "--out", "x.svg", code=1).stderr.startswith(
         "blue-7 is not in"
