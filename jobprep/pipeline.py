@@ -185,9 +185,11 @@ def summary_of(plan: Plan) -> Summary:
 def _cutting_remarks(job: Job, films: Iterable[FilmPlan]) -> Iterator[Problem]:
     """Say what of the job's wishes for the cuts is not quite as asked, film by film."""
     for film_plan in films:
-        for sheet in film_plan.sheets:
+        name, count = film_plan.film.name, len(film_plan.sheets)
+        for number, sheet in enumerate(film_plan.sheets, start=1):
+            where = name if count == 1 else f"{name}, sheet {number}"
             for remark in sheet.cuts.remarks:
-                yield job.source.problem("cutting", f"{film_plan.film.name}: {remark}")
+                yield job.source.problem("cutting", f"{where}: {remark}")
 
 
 def _unplaced(films: Iterable[FilmPlan]) -> Iterator[str]:

@@ -1,5 +1,6 @@
 """``jobprep print`` as a user meets it: files, words, refusals."""
 
+import re
 from pathlib import Path
 
 import pytest
@@ -173,6 +174,18 @@ def test_a_sheet_that_the_job_has_no_more_does_not_stay(tmp_path: Path) -> None:
     run("print", job, "--out", out)
     names = {path.name for path in out.iterdir()}
     assert names == {"assembly.pdf", "patterns.pdf", "labels.pdf", "letter.pdf"}
+
+
+def test_a_long_title_leaves_size_and_speed_on_the_label_to_be_read(tmp_path: Path) -> None:
+    job = small_job(tmp_path)
+    long = "Everything for the autumn exhibition of lamp projectors and beacons of the harbour"
+    title = re.search(r'title = "(.*)"', job.read_text(encoding="utf-8"))
+    assert title is not None
+    job.write_text(job.read_text(encoding="utf-8").replace(title[1], long), encoding="utf-8")
+    run("print", job, "--out", tmp_path / "paper")
+    (page,) = read_pages((tmp_path / "paper" / "labels.pdf").read_bytes())
+    assert "Everything for the autumn exhibition ..., Ø " in page.text
+    assert "beacons" not in page.text
 
 
 def test_the_date_stands_on_every_label(tmp_path: Path) -> None:

@@ -86,6 +86,22 @@ def test_leads_and_overcut_leave_parts_nominal(tmp_path: Path) -> None:
         assert own.symmetric_difference(nominal).area < 1e-3 * nominal.length
 
 
+def test_what_is_not_as_asked_is_said_of_its_sheet(tmp_path: Path) -> None:
+    """Of 130 plates some lie on a second sheet; none has room for 60 tabs of 5 mm."""
+    job = JOB.replace("copies = 6", "copies = 130").format(
+        wishes="tabs = { count = 60, width = 5 }", web="2", cutter="bench-co2", covers=""
+    )
+    (tmp_path / "job.toml").write_text(job, encoding="utf-8")
+    plan = pipeline.plan(pipeline.check(tmp_path / "job.toml"))
+    (film,) = plan.films
+    assert len(film.sheets) == 2
+    said = [problem.message for problem in plan.cautions if "of 60 tabs" in problem.message]
+    assert {each.partition(": part 1 (plate), cop")[0] for each in said} == {
+        "clear, sheet 1",
+        "clear, sheet 2",
+    }
+
+
 def test_shared_sides_are_cut_once_and_said(tmp_path: Path) -> None:
     apart, shared = (planned(tmp_path, "", web, covers=0) for web in ("2", '"shared"'))
     lengths = [plan.films[0].sheets[0].cuts.motion.cut_length for plan in (apart, shared)]

@@ -35,10 +35,10 @@ def refine(plan: CutPlan, sheet: Region, film: Film, cutter: Cutter, rule: Cutti
         lengths = LeadRule(lead_in=rule.lead_in, overcut=overcut, lead_out=rule.lead_out)
         led = add_leads(cuts, parts, sheet, kerf, lengths)
         cuts = led.cuts
-        if led.shortened:
-            remarks.append(f"{led.shortened} leads are shorter than asked, for want of room")
-        if led.left_out:
-            remarks.append(f"{led.left_out} leads are left out, for want of room")
+        for count, what in ((led.shortened, "shorter than asked"), (led.left_out, "left out")):
+            if count:
+                leads = "1 lead is" if count == 1 else f"{count} leads are"
+                remarks.append(f"{leads} {what}, for want of room")
     return CutPlan(
         parts=parts,
         cuts=cuts,

@@ -17,6 +17,8 @@ WIDTH, HEIGHT = 70.0, 32.0
 BORDER = 4.0
 LONGEST_NAME = 24
 """Letters of a name that find room on one line."""
+LONGEST_TITLE = 40
+"""Letters of a job's title that may stand before size and speed, and these be read."""
 NAME_SIZE, COPY_SIZE, SIDE_SIZE, NOTE_SIZE = 6.0, 4.6, 4.6, 3.0
 
 
@@ -64,5 +66,6 @@ def _name_rows(name: str) -> tuple[tuple[str, float], ...]:
 
 def _facts(design: Design, title: str, date: str) -> str:
     speed = "" if design.speed is None else f"{number(design.speed, 1)} r/min"
-    facts = (printable(title, ""), f"Ø {number(design.outer_diameter, 2)} mm", speed, date)
+    hint = textwrap.shorten(printable(title, ""), LONGEST_TITLE, placeholder=" ...")
+    facts = (hint, f"Ø {number(design.outer_diameter, 2)} mm", speed, date)
     return ", ".join(fact for fact in facts if fact)

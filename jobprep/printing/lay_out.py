@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from jobprep.printing.page import Page, Piece, Placed
 from jobprep.printing.paper import Paper
@@ -92,7 +92,7 @@ def _packed_as_rectangles(
     packer.add_bin(*map(_steps, room), count=len(pieces))
     packer.pack()
     pages: dict[int, list[Placed]] = {}
-    for page, x, y, width, height, index in packer.rect_list():
+    for (page, x, y, width, height), index in _in_order(packer.rect_list(), pieces):
         piece = pieces[index]
         left, bottom = inside.left + x / GRID, inside.top + BETWEEN - (y + height) / GRID
         is_turned = width != _steps(piece.width + BETWEEN)
@@ -105,6 +105,22 @@ def _packed_as_rectangles(
             )
         )
     return [tuple(pages[number]) for number in sorted(pages)]
+
+
+def _in_order(
+    packed: Iterable[tuple[int, ...]], pieces: Sequence[Piece]
+) -> Iterator[tuple[tuple[int, ...], int]]:
+    """Yield the places of packed pieces, those of one size shared out anew in reading order.
+
+    A packed piece is its page, place and size, and its index.
+    """
+    by_size: dict[tuple[float, float], list[tuple[int, ...]]] = {}
+    for each in packed:
+        piece = pieces[each[-1]]
+        by_size.setdefault((piece.width, piece.height), []).append(each)
+    for equal in by_size.values():
+        places = sorted((each[:-1] for each in equal), key=lambda place: (place[0], place[2:0:-1]))
+        yield from zip(places, sorted(each[-1] for each in equal), strict=True)
 
 
 def _steps(length: float) -> int:

@@ -12,6 +12,8 @@ from jobprep.report.words import dimensions, share, square_cm
 from jobprep.summary import FilmSummary, SheetSummary, Summary
 from jobprep.units import number, spans
 
+CROWDED = 20
+"""On paper more numbers than this need a larger picture to be read."""
 JOINER = "\N{WORD JOINER}"
 """Keeps what it stands between on one line."""
 
@@ -68,7 +70,7 @@ def _figures(
             _player(name, len(pictured.parts)),
             element("ul", *_order(pictured), class_="order"),
             element("p", *_trims(len(planned.trims)), _shares(sheet), class_="note"),
-            class_="sheet",
+            class_="sheet crowded" if len(pictured.parts) > CROWDED else "sheet",
         )
 
 
