@@ -8,6 +8,7 @@ from bisect import bisect_left
 from collections.abc import Callable, Sequence
 from concurrent.futures import Executor
 from dataclasses import replace
+from functools import cached_property
 from itertools import accumulate
 from typing import NamedTuple
 
@@ -15,12 +16,14 @@ import numpy as np
 
 from jobprep.nesting.chain import ANGLE, SHEET, Best, X, Y
 from jobprep.nesting.fill import Filled, build_rasters, fill_sheets, largest_first
+from jobprep.nesting.hulls import hull_ring
 from jobprep.nesting.improve import Start, build_chains, improve
 from jobprep.nesting.most_discs import most_discs
 from jobprep.nesting.nest import Budget, Item, Nest, Placement, Sheet, Spacing
 from jobprep.nesting.problem import Problem, build_problem
 from jobprep.nesting.renest import old_start, renest
-from jobprep.nesting.shapes import area, bounds, rotated
+from jobprep.nesting.shapes import area, bounds, rotated, width
+from jobprep.units import TURN
 
 FULLEST = 0.97
 """Share of the sheets' area above which parts without room are not even tried to squeeze in."""
@@ -30,6 +33,9 @@ OLD_SHARE = 0.5
 
 WORTH_MOVING = 0.01
 """A nest made anew must be this much shorter than one made from an old nest."""
+
+NOTHING_SHORTER = 1e-6
+"""Relative; a nest is as short as can be when it is no more than this longer than the least."""
 
 Progress = Callable[..., None]
 
@@ -57,6 +63,9 @@ def nest_parts(
     other. The first half of the budget is spent on moving them apart where they lie, the rest on
     a nest made anew; that is returned if it leaves fewer parts over, costs less, opens fewer
     sheets, or takes at least 1 % less of the last one.
+
+    The search ends before its budget where a nest is the best there can be, as with a few parts
+    side by side.
     """
     started = time.monotonic()
     problem = build_problem(items, sheets, spacing)
@@ -67,7 +76,7 @@ def nest_parts(
     record = _Record(problem, bound, progress)
     record.offer(_filled_nest(problem, filled, bound), filled.tried)
     record.tried = filled.tried
-    if budget.seconds <= 0.0 and budget.evaluations is None:
+    if (budget.seconds <= 0.0 and budget.evaluations is None) or (old is None and record.is_best):
         return record.nest
     start = None if old is None else old_start(problem, old)
     if start is not None:
@@ -106,6 +115,24 @@ class _Record:
         self._progress = progress
         self._rank: _Rank | None = None
         self._is_old = False
+
+    @cached_property
+    def _extents(self) -> list[float]:
+        """What one of each kind takes of a sheet's length at least."""
+        wanted = [item for item, quantity in enumerate(self.problem.quantities) if quantity]
+        return [_least_extent(self.problem, item) for item in wanted]
+
+    @property
+    def is_best(self) -> bool:
+        """Whether no nest can be better than the best so far, as far as that is easily told."""
+        rank, queue = self._rank, self.problem.queue
+        if rank is None or rank.unplaced:
+            return False
+        if rank.n_sheets == 1:
+            is_cheapest = rank.cost <= min(self.problem.costs[n] for n in queue)
+            return is_cheapest and rank.length <= (1.0 + NOTHING_SHORTER) * max(self._extents)
+        is_fewest = len(set(queue)) == 1 and rank.n_sheets <= self.nest.bound
+        return is_fewest and rank.length <= (1.0 + NOTHING_SHORTER) * min(self._extents)
 
     def offer(self, nest: Nest, tried: int, *, is_old: bool = False) -> None:
         """Take a nest that was found after so many more spots, and tell of it, if it is better.
@@ -166,11 +193,14 @@ def _nest_anew(
         left = tuple(filled.unplaced) if start.is_valid else (0,) * len(filled.unplaced)
         nest = _nest(record.problem, start, best, left, record.nest.bound)
         record.offer(nest, sum(chain.evaluations for chain in chains))
+        if record.is_best:
+            for chain in chains:
+                chain.stop()
 
     best = improve(chains, budget, started, offer, executor)
     if best.is_valid:
         offer(best)
-    return any(chain.is_stopped for chain in chains)
+    return any(chain.is_stopped for chain in chains) and not record.is_best
 
 
 def _start(problem: Problem, filled: Filled, budget: Budget) -> Start | None:
@@ -230,6 +260,15 @@ def _fits(problem: Problem, item: int) -> bool:
         ):
             return True
     return False
+
+
+def _least_extent(problem: Problem, item: int) -> float:
+    """Return what a part takes of a sheet's length at least, at any angle it may lie."""
+    ring, turns = hull_ring(problem.parts[item]), problem.n_turns[item]
+    if turns == 0:
+        return width(ring)
+    angles = TURN * np.arange(turns) / turns
+    return float(np.ptp(ring @ np.array([np.cos(angles), -np.sin(angles)]), axis=0).min())
 
 
 def _filled_nest(problem: Problem, filled: Filled, bound: float) -> Nest:

@@ -6,12 +6,14 @@ import math
 import multiprocessing
 import pickle
 from concurrent.futures import Executor, Future, ProcessPoolExecutor
+from random import Random
 
 import pytest
 from nesting_problems import L_SHAPE, ORIGIN, random_problem, ring, sector
 
 from jobprep.geometry.measure import region_bounds
-from jobprep.geometry.outline import Region, circle, moved_region, rectangle
+from jobprep.geometry.outline import Region, circle, moved_region, polygon, rectangle
+from jobprep.nesting import search
 from jobprep.nesting.check import check_nest
 from jobprep.nesting.nest import Budget, Item, Nest, Sheet, Spacing
 from jobprep.nesting.search import nest_parts
@@ -151,6 +153,57 @@ def test_more_effort_is_never_worse() -> None:
         )
 
     assert length(100_000) <= length(1_000)
+
+
+@pytest.mark.parametrize(
+    ("region", "quantity", "size", "step"),
+    [
+        pytest.param(Region(circle(ORIGIN, 30)), 1, (300, 300), None, id="one disc"),
+        pytest.param(Region(circle(ORIGIN, 30)), 4, (300, 300), None, id="one column"),
+        pytest.param(Region(circle(ORIGIN, 30)), 3, (75, 75), None, id="one on each sheet"),
+        pytest.param(Region(rectangle(30, 50)), 5, (300, 300), math.pi, id="column of bars"),
+    ],
+)
+def test_nothing_is_searched_for_where_no_nest_can_be_shorter(
+    region: Region, quantity: int, size: tuple[float, float], step: float | None
+) -> None:
+    items = [Item(region=region, quantity=quantity, rotation_step=step)]
+    sheet = Sheet(region=Region(rectangle(*size)), count=None)
+    nest = proven(items, [sheet], SPACING, Budget(evaluations=1_000_000))
+    assert nest.unplaced == (0,)
+    assert nest.evaluations < 10_000
+    assert not nest.is_interrupted
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_a_search_finds_nothing_shorter_than_what_ends_it(
+    seed: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    chance = Random(seed)
+    regions = [
+        Region(rectangle(chance.uniform(20, 60), chance.uniform(20, 60))),
+        sector(chance.uniform(30, 70), 10, chance.uniform(30, 300)),
+        Region(circle(ORIGIN, chance.uniform(10, 30))),
+    ]
+    step = chance.choice((None, math.pi / 2, math.pi))
+    items = [
+        Item(region=each, quantity=chance.randint(0, 2), rotation_step=step) for each in regions
+    ]
+    sheets = [Sheet(region=Region(rectangle(400, 390)), count=None)]
+    problem = search.build_problem(items, sheets, SPACING)
+    ended = proven(items, sheets, SPACING, Budget(evaluations=60_000))
+    monkeypatch.setattr(search._Record, "is_best", False)
+    longer = proven(items, sheets, SPACING, Budget(evaluations=60_000))
+    lengths = [search._ranked(problem, each).length for each in (ended, longer)]
+    assert lengths[0] <= lengths[1] * (1.0 + 2.0 * search.NOTHING_SHORTER)
+
+
+def test_a_search_that_reaches_the_shortest_nest_is_not_an_interrupted_one() -> None:
+    """A triangle lies narrowest on its longest side, where the first nest does not quite lay it."""
+    region = Region(polygon([(0, 0), (40, 0), (0, 30)]))
+    sheet = Sheet(region=Region(rectangle(600, 310)))
+    nest = proven([Item(region=region, quantity=1)], [sheet], SPACING, Budget(evaluations=400_000))
+    assert not nest.is_interrupted
 
 
 def test_progress_tells_of_the_first_nest_and_of_better_ones() -> None:
