@@ -22,6 +22,7 @@ MOST_PRICE = 1e9
 date_option = click.option(
     "--date",
     type=click.DateTime(formats=["%Y-%m-%d"]),
+    metavar="YYYY-MM-DD",
     callback=lambda _context, _option, value: (value or datetime.datetime.now()).date(),
     help="The day it happened; today if not given.",
 )
@@ -68,7 +69,7 @@ def list_pieces(stock: Path | None, film: str | None, as_json: bool, html: Path 
 @stock.command()
 @click.argument("film")
 @stock_option
-@click.option("--size", type=float, nargs=2, help="Width and height in mm.")
+@click.option("--size", type=float, nargs=2, metavar="W H", help="Width and height in mm.")
 @click.option(
     "--drawing", type=click.Path(path_type=Path), help="An SVG or DXF of its outline, in mm."
 )

@@ -55,8 +55,7 @@ ends = "cut"                # every strip is cut all round; "sheet" where the ou
                             # the row are the sheet's own: one cut less
 readings = []               # such as [78.71, 78.74, 78.70, 78.72]
 
-# The bar marked {letter} {length:g}: its length. With the strips it tells an error of scale from
-# kerf.
+# The bar marked {letter} {length:g}: its length. With the strips it tells scale from kerf.
 [[piece]]
 along = "{along}"
 drawn = {length:g}
