@@ -32,7 +32,7 @@ from jobprep.geometry.read_outline import read_outline
 from jobprep.model import Design, Film, Job
 from jobprep.planning.bed import shelf_on_bed
 from jobprep.planning.plan import FilmPlan, Plan
-from jobprep.units import to_cm2
+from jobprep.units import number, to_cm2
 
 if TYPE_CHECKING:
     from jobprep.disc.correction import Correction
@@ -186,8 +186,8 @@ def _cutting_remarks(job: Job, films: Iterable[FilmPlan]) -> Iterator[Problem]:
     """Say what of the job's wishes for the cuts is not quite as asked, film by film."""
     for film_plan in films:
         name, count = film_plan.film.name, len(film_plan.sheets)
-        for number, sheet in enumerate(film_plan.sheets, start=1):
-            where = name if count == 1 else f"{name}, sheet {number}"
+        for index, sheet in enumerate(film_plan.sheets, start=1):
+            where = name if count == 1 else f"{name}, sheet {index}"
             for remark in sheet.cuts.remarks:
                 yield job.source.problem("cutting", f"{where}: {remark}")
 
@@ -202,16 +202,18 @@ def _unplaced(films: Iterable[FilmPlan]) -> Iterator[str]:
         ]
         if remaining:
             missing = sum(count * area(part.region) for part, count in remaining)
-            named = ", ".join(
-                f"{count} of {part.quantity} × {part.number} {part.name} ({_size(part)})"
-                for part, count in remaining
-            )
+            named = ", ".join(f"{_of(part, count)}{_named(part)}" for part, count in remaining)
             yield (
                 f"{film_plan.film.name}: no room for {named}; "
                 f"at least {to_cm2(missing):.0f} cm² more film is needed"
             )
 
 
-def _size(part: Part) -> str:
+def _of(part: Part, count: int) -> str:
+    return "" if part.quantity == 1 else f"{count} of {part.quantity} copies of "
+
+
+def _named(part: Part) -> str:
     box = region_bounds(part.region)
-    return f"{box.x_max - box.x_min:.1f} × {box.y_max - box.y_min:.1f} mm"
+    width, height = (number(side, 1) for side in (box.x_max - box.x_min, box.y_max - box.y_min))
+    return f"part {part.number} ({part.name}, {width} × {height} mm)"

@@ -87,8 +87,16 @@ def test_short_stock_exits_1_and_names_what_is_missing(tmp_path: Path) -> None:
     result = run("plan", job, "--out", tmp_path / "run")
     assert result.exit_code == 1
     assert result.stderr.startswith("clear: no room for ")
-    assert "of 20 × 1 washer" in result.stderr
+    assert "of 20 copies of part 1 (washer, 30 × 30 mm); at least" in result.stderr
     assert not (tmp_path / "run").exists()
+
+
+def test_a_sheet_is_told_to_a_tenth_of_a_millimetre(tmp_path: Path) -> None:
+    """A leftover that comes from the ledger may have any sides."""
+    stock = '[[stock]]\nfilm = "clear"\nsize = [210, 272.4449]\n'
+    job = job_file(tmp_path, copies=2, outer=30.0, stock=stock)
+    result = run("plan", job, "--out", tmp_path / "run")
+    assert "210 × 272.4 " in result.stdout
 
 
 def test_partial_plans_what_fits(tmp_path: Path) -> None:

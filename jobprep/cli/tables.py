@@ -14,6 +14,7 @@ from jobprep.geometry.outline import Region
 from jobprep.pipeline import Checked
 from jobprep.report.words import extent, metres, money, square_cm
 from jobprep.summary import Summary
+from jobprep.units import number
 
 WIDTH = 80
 
@@ -72,7 +73,7 @@ def _sheets_table(summary: Summary) -> Table:
     table.add_column("Cost", money(use.cost, summary.currency), justify="right")
     for film in summary.films:
         for sheet in film.sheets:
-            size = f"{sheet.width:g} × {sheet.height:g}"
+            size = f"{number(sheet.width, 1)} × {number(sheet.height, 1)}"
             table.add_row(
                 film.film,
                 f"{size} ({sheet.label or sheet.piece})" if sheet.label or sheet.piece else size,
