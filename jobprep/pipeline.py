@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import math
 import os
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -37,6 +37,7 @@ from jobprep.units import number, to_cm2
 if TYPE_CHECKING:
     from jobprep.disc.correction import Correction
     from jobprep.planning.plan_film import Progress
+    from jobprep.planning.shelf import ShelfPiece
     from jobprep.summary import Summary
 
 SAME_MOMENT = 1e-9
@@ -107,10 +108,11 @@ def plan(checked: Checked, *, partial: bool = False, progress: Progress | None =
     from jobprep.planning.sheet_mix import nest_films
 
     job, parts = checked.job, checked.parts
-    films = []
+    films, shelves = [], []
     for task, nest in nest_films(job, parts, progress):
         films.append(cut_film(job, task.film, task.parts, task.shelf, nest))
-    short = list(_unplaced(films))
+        shelves.append(task.shelf)
+    short = list(_unplaced(films, shelves))
     if short and not partial:
         raise StockShortError("\n".join(short))
     place = job.source.place("stock")
@@ -192,9 +194,12 @@ def _cutting_remarks(job: Job, films: Iterable[FilmPlan]) -> Iterator[Problem]:
                 yield job.source.problem("cutting", f"{where}: {remark}")
 
 
-def _unplaced(films: Iterable[FilmPlan]) -> Iterator[str]:
-    """Say of each film which parts found no room, and how much film is missing at least."""
-    for film_plan in films:
+def _unplaced(films: Iterable[FilmPlan], shelves: Iterable[Sequence[ShelfPiece]]) -> Iterator[str]:
+    """Say of each film which parts found no room, and how much film is missing at least.
+
+    Where sheets are bought as needed more film would not help: a part is too large for them.
+    """
+    for film_plan, shelf in zip(films, shelves, strict=True):
         remaining = [
             (part, count)
             for part, count in zip(film_plan.parts, film_plan.nest.unplaced, strict=True)
@@ -203,10 +208,16 @@ def _unplaced(films: Iterable[FilmPlan]) -> Iterator[str]:
         if remaining:
             missing = sum(count * area(part.region) for part, count in remaining)
             named = ", ".join(f"{_of(part, count)}{_named(part)}" for part, count in remaining)
-            yield (
-                f"{film_plan.film.name}: no room for {named}; "
-                f"at least {to_cm2(missing):.0f} cm² more film is needed"
+            endless = [piece.sheet for piece in shelf if piece.count is None]
+            sizes = " or ".join(
+                f"{number(each.width, 1)} × {number(each.height, 1)} mm" for each in endless
             )
+            why = (
+                f"a new sheet is {sizes}, less its margins"
+                if endless
+                else f"at least {to_cm2(missing):.0f} cm² more film is needed"
+            )
+            yield f"{film_plan.film.name}: no room for {named}; {why}"
 
 
 def _of(part: Part, count: int) -> str:

@@ -91,6 +91,15 @@ def test_short_stock_exits_1_and_names_what_is_missing(tmp_path: Path) -> None:
     assert not (tmp_path / "run").exists()
 
 
+def test_a_part_that_fits_on_no_sheet_is_not_told_to_need_more_film(tmp_path: Path) -> None:
+    result = run("plan", job_file(tmp_path, outer=550.0), "--out", tmp_path / "run")
+    assert result.exit_code == 1
+    assert result.stderr == (
+        "clear: no room for 2 of 2 copies of part 1 (washer, 550 × 550 mm); "
+        "a new sheet is 508 × 610 mm, less its margins\n"
+    )
+
+
 def test_a_sheet_is_told_to_a_tenth_of_a_millimetre(tmp_path: Path) -> None:
     """A leftover that comes from the ledger may have any sides."""
     stock = '[[stock]]\nfilm = "clear"\nsize = [210, 272.4449]\n'
