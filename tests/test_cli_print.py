@@ -184,7 +184,7 @@ def test_a_long_title_leaves_size_and_speed_on_the_label_to_be_read(tmp_path: Pa
     job.write_text(job.read_text(encoding="utf-8").replace(title[1], long), encoding="utf-8")
     run("print", job, "--out", tmp_path / "paper")
     (page,) = read_pages((tmp_path / "paper" / "labels.pdf").read_bytes())
-    assert "Everything for the autumn exhibition ..., Ø " in page.text
+    assert "Everything for the autumn exhibition of ..., Ø " in page.text
     assert "beacons" not in page.text
 
 

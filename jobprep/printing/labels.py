@@ -66,6 +66,8 @@ def _name_rows(name: str) -> tuple[tuple[str, float], ...]:
 
 def _facts(design: Design, title: str, date: str) -> str:
     speed = "" if design.speed is None else f"{number(design.speed, 1)} r/min"
-    hint = textwrap.shorten(printable(title, ""), LONGEST_TITLE, placeholder=" ...")
+    hint = printable(title, "")
+    if len(hint) > LONGEST_TITLE:
+        hint = f"{hint[:LONGEST_TITLE].rstrip()} ..."
     facts = (hint, f"Ø {number(design.outer_diameter, 2)} mm", speed, date)
     return ", ".join(fact for fact in facts if fact)
