@@ -30,9 +30,9 @@ ROUNDS = EXPLORING_ROUNDS + FINE_ROUNDS
 IDLE_ROUNDS = 20
 """Rounds without a better nest after which no more is explored."""
 
-MOST_CAMPAIGNS, CAMPAIGN_EFFORT = 4, 400_000
-"""A long search explores several times from its start, and compresses the best of what it found:
-so many spots per part are worth a campaign of their own."""
+IDLE_EFFORT = 400_000
+"""So many spots per part tried without a better nest, and exploring begins anew from the start;
+the best of all these campaigns is compressed."""
 
 LAG = 1.01
 """A chain whose length is this much above the best one goes on from that."""
@@ -96,21 +96,19 @@ def improve(
     but the chains.
     """
     best = first = campaign = min(chains, key=_rank).best
-    number = idle = 0
-    campaign_rounds = EXPLORING_ROUNDS
+    number = idle = found_at = 0
+    effort = IDLE_EFFORT * len(first.spots)
     end = _end(budget, started)
     own = ThreadPoolExecutor(_workers(budget)) if executor is None else None
     try:
         while number < ROUNDS:
             is_fine = number >= EXPLORING_ROUNDS
-            if number == 1:
-                campaign_rounds = EXPLORING_ROUNDS // _campaigns(chains, len(first.spots))
             if number == EXPLORING_ROUNDS:
                 campaign = best
                 for chain in chains:
                     chain.adopt(best, is_fine=True)
-            elif number and number % campaign_rounds == 0:
-                campaign = first
+            elif not is_fine and _spots(chains) - found_at >= effort:
+                campaign, found_at = first, _spots(chains)
                 for chain in chains:
                     chain.restart(first)
             quota, deadline = _share(chains, budget, end, number)
@@ -118,7 +116,7 @@ def improve(
             leader = min(chains, key=_rank).best
             idle += 1
             if leader.is_better_than(campaign):
-                campaign = leader
+                campaign, found_at = leader, _spots(chains)
             if leader.is_better_than(best):
                 best, idle = leader, 0
                 tell(best)
@@ -144,10 +142,9 @@ def improve(
     return best
 
 
-def _campaigns(chains: Sequence[Chain], n_parts: int) -> int:
-    """Return how often to explore, as the first round's effort lets one expect."""
-    expected = ROUNDS * sum(chain.evaluations for chain in chains)
-    return max(1, min(MOST_CAMPAIGNS, round(expected / (CAMPAIGN_EFFORT * n_parts))))
+def _spots(chains: Sequence[Chain]) -> int:
+    """Return how many spots were tried so far."""
+    return sum(chain.evaluations for chain in chains)
 
 
 def _rank(chain: Chain) -> tuple[bool, int, float]:

@@ -11,7 +11,8 @@ from nesting_problems import ORIGIN, sector
 
 from jobprep.geometry.measure import area, region_bounds
 from jobprep.geometry.outline import Region, circle, moved_region, polygon, rectangle
-from jobprep.nesting.chain import Chain
+from jobprep.nesting import improve
+from jobprep.nesting.chain import Best, Chain
 from jobprep.nesting.check import check_nest
 from jobprep.nesting.improve import CHAINS, EXPLORING_ROUNDS, FINE_ROUNDS
 from jobprep.nesting.nest import Budget, Item, Nest, Sheet, Spacing
@@ -92,6 +93,26 @@ def test_the_best_nest_is_compressed_also_when_nothing_better_is_found_for_long(
     proven(items, 30.0, Budget(evaluations=50_000, workers=1))
     assert rounds.count(True) == CHAINS * FINE_ROUNDS
     assert 0 < rounds.count(False) < CHAINS * EXPLORING_ROUNDS
+
+
+@pytest.mark.parametrize(("effort", "is_anew"), [(500, True), (100_000, False)])
+def test_exploring_begins_anew_when_nothing_better_is_found_for_long(
+    effort: int, is_anew: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    restarts: list[Best] = []
+    restart = Chain.restart
+
+    def watched(chain: Chain, start: Best) -> None:
+        restarts.append(start)
+        restart(chain, start)
+
+    monkeypatch.setattr(Chain, "restart", watched)
+    monkeypatch.setattr(improve, "IDLE_EFFORT", effort)
+    items = [Item(region=Region(rectangle(10, 10)), quantity=9, rotation_step=math.tau)]
+    strip = proven(items, 30.0, Budget(evaluations=50_000, workers=1))
+    assert strip.length == pytest.approx(30.0, abs=1e-6)
+    assert bool(restarts) == is_anew
+    assert all(start is restarts[0] for start in restarts)
 
 
 def test_a_part_higher_than_the_strip_is_refused() -> None:
