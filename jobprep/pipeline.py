@@ -29,9 +29,10 @@ from jobprep.files.read_design import design_from, read_design
 from jobprep.files.read_job import read_job
 from jobprep.geometry.measure import area, region_bounds
 from jobprep.geometry.read_outline import read_outline
+from jobprep.geometry.turned_box import fits_rectangle
 from jobprep.model import Design, Film, Job
 from jobprep.planning.bed import shelf_on_bed
-from jobprep.planning.plan import FilmPlan, Plan
+from jobprep.planning.plan import FilmPlan, OpenedSheet, Plan
 from jobprep.units import number, to_cm2
 
 if TYPE_CHECKING:
@@ -78,10 +79,30 @@ def check(path: str | os.PathLike[str], stock: Path | None = None) -> Checked:
     errors = [finding.problem for finding in findings if finding.is_error]
     if errors:
         raise InputError(errors)
-    for name in dict.fromkeys(part.film for part in parts):
-        shelf_on_bed(job, job.films[name])
-    cautions = (*job.cautions, *(finding.problem for finding in findings))
+    cautions = (
+        *job.cautions,
+        *(finding.problem for finding in findings),
+        *_oversize_remarks(job, parts),
+    )
     return Checked(job=job, parts=parts, cautions=cautions)
+
+
+def _oversize_remarks(job: Job, parts: Sequence[Part]) -> Iterator[Problem]:
+    """Say which parts are too large for every piece of their film, as far as their boxes tell."""
+    for name in dict.fromkeys(part.film for part in parts):
+        film = job.films[name]
+        edges = 2.0 * ((job.kerf_for(name) or 0.0) + job.nesting.margin)
+        sheets = [piece.sheet for piece in shelf_on_bed(job, film)]
+        for part in parts:
+            if part.film == name and not any(
+                fits_rectangle(part.region.outer, sheet.width - edges, sheet.height - edges)
+                for sheet in sheets
+            ):
+                sizes = " or ".join(dict.fromkeys(map(_size, sheets)))
+                yield job.source.problem(
+                    "stock",
+                    f"{name}: {_named(part)} looks too large for any sheet: {sizes}, less its margins",
+                )
 
 
 def _artwork_findings(job: Job, folder: Path) -> Iterator[Finding]:
@@ -209,15 +230,17 @@ def _unplaced(films: Iterable[FilmPlan], shelves: Iterable[Sequence[ShelfPiece]]
             missing = sum(count * area(part.region) for part, count in remaining)
             named = ", ".join(f"{_of(part, count)}{_named(part)}" for part, count in remaining)
             endless = [piece.sheet for piece in shelf if piece.count is None]
-            sizes = " or ".join(
-                f"{number(each.width, 1)} × {number(each.height, 1)} mm" for each in endless
-            )
+            sizes = " or ".join(map(_size, endless))
             why = (
                 f"a new sheet is {sizes}, less its margins"
                 if endless
                 else f"at least {to_cm2(missing):.0f} cm² more film is needed"
             )
             yield f"{film_plan.film.name}: no room for {named}; {why}"
+
+
+def _size(sheet: OpenedSheet) -> str:
+    return f"{number(sheet.width, 1)} × {number(sheet.height, 1)} mm"
 
 
 def _of(part: Part, count: int) -> str:

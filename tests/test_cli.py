@@ -91,6 +91,17 @@ def test_short_stock_exits_1_and_names_what_is_missing(tmp_path: Path) -> None:
     assert not (tmp_path / "run").exists()
 
 
+@pytest.mark.parametrize(("outer", "is_told"), [(497.0, False), (550.0, True)])
+def test_check_tells_of_a_part_that_fits_on_no_sheet(
+    outer: float, is_told: bool, tmp_path: Path
+) -> None:
+    result = run("check", job_file(tmp_path, outer=outer), "--json")
+    assert result.exit_code == 0
+    told = "looks too large for any sheet: 508 × 610 mm, less its margins"
+    cautions = json.loads(result.stdout)["cautions"]
+    assert any(told in caution for caution in cautions) == is_told
+
+
 def test_a_part_that_fits_on_no_sheet_is_not_told_to_need_more_film(tmp_path: Path) -> None:
     result = run("plan", job_file(tmp_path, outer=550.0), "--out", tmp_path / "run")
     assert result.exit_code == 1

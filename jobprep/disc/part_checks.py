@@ -17,16 +17,15 @@ from jobprep.disc.feature_checks import Note
 from jobprep.disc.part import Part
 from jobprep.disc.stroke_font import number_paths
 from jobprep.geometry.distance import narrowest_web
-from jobprep.geometry.measure import bounds, signed_area
+from jobprep.geometry.measure import signed_area
 from jobprep.geometry.offset import offset_contour
-from jobprep.geometry.outline import Contour, Path, moved_path
+from jobprep.geometry.outline import Contour, Path
 from jobprep.geometry.segment import end_direction, start_direction
+from jobprep.geometry.turned_box import fits_rectangle
 from jobprep.model.design import NO_FILM, Beam, Design
 from jobprep.model.film import Film
-from jobprep.units import TURN, from_degrees
+from jobprep.units import from_degrees
 
-BED_TURNS = 36
-"""In how many directions over a quarter turn a part is tried on the bed."""
 SHARPEST = from_degrees(30.0)
 """A corner sharper than this counts as a tongue."""
 SLACK = 0.5
@@ -173,13 +172,8 @@ def _has_tongue(outer: Contour, shrunk: Contour, radius: float) -> bool:
 
 
 def _bed(path: str, part: Part, bed: tuple[float, float]) -> Iterator[Note]:
-    short, long = sorted(bed)
-    outline = part.region.outer.segments
-    for step in range(BED_TURNS):
-        box = bounds(moved_path(outline, step * TURN / 4.0 / BED_TURNS, 0.0, 0.0))
-        sides = sorted((box.x_max - box.x_min, box.y_max - box.y_min))
-        if sides[0] <= short and sides[1] <= long:
-            return
+    if fits_rectangle(part.region.outer, *bed):
+        return
     yield Note(
         "caution",
         path,
