@@ -27,10 +27,10 @@ EXPLORING_ROUNDS, FINE_ROUNDS = 32, 8
 
 ROUNDS = EXPLORING_ROUNDS + FINE_ROUNDS
 
-IDLE_ROUNDS = 20
+IDLE_ROUNDS = 24
 """Rounds without a better nest after which no more is explored."""
 
-IDLE_EFFORT = 400_000
+IDLE_EFFORT = 1_000_000
 """So many spots per part tried without a better nest, and exploring begins anew from the start;
 the best of all these campaigns is compressed."""
 
