@@ -99,10 +99,8 @@ def _oversize_remarks(job: Job, parts: Sequence[Part]) -> Iterator[Problem]:
                 for sheet in sheets
             ):
                 sizes = " or ".join(dict.fromkeys(map(_size, sheets)))
-                yield job.source.problem(
-                    "stock",
-                    f"{name}: {_named(part)} looks too large for any sheet: {sizes}, less its margins",
-                )
+                large = f"{_named(part)} looks too large for any sheet"
+                yield job.source.problem("stock", f"{name}: {large}: {sizes}, less its margins")
 
 
 def _artwork_findings(job: Job, folder: Path) -> Iterator[Finding]:
