@@ -107,8 +107,8 @@ def improve(
                 campaign = best
                 for chain in chains:
                     chain.adopt(best, is_fine=True)
-            elif not is_fine and _spots(chains) - found_at >= effort:
-                campaign, found_at = first, _spots(chains)
+            elif not is_fine and spots_tried(chains) - found_at >= effort:
+                campaign, found_at = first, spots_tried(chains)
                 for chain in chains:
                     chain.restart(first)
             quota, deadline = _share(chains, budget, end, number)
@@ -116,7 +116,7 @@ def improve(
             leader = min(chains, key=_rank).best
             idle += 1
             if leader.is_better_than(campaign):
-                campaign, found_at = leader, _spots(chains)
+                campaign, found_at = leader, spots_tried(chains)
             if leader.is_better_than(best):
                 best, idle = leader, 0
                 tell(best)
@@ -142,7 +142,7 @@ def improve(
     return best
 
 
-def _spots(chains: Sequence[Chain]) -> int:
+def spots_tried(chains: Sequence[Chain]) -> int:
     """Return how many spots were tried so far."""
     return sum(chain.evaluations for chain in chains)
 

@@ -9,7 +9,6 @@ import math
 from collections.abc import Callable
 from functools import partial
 from inspect import isfunction
-from pathlib import Path
 from typing import Any
 
 from numba import njit
@@ -17,6 +16,7 @@ from numba.core.caching import FunctionCache
 from numba.core.runtime.nrt import rtsys
 
 from jobprep.nesting.kernel_cache import forget_stale
+from jobprep.nesting.kernels_place import kernels_place
 
 
 class _KernelCache(FunctionCache):
@@ -46,13 +46,9 @@ def kernel(first: Any = None, **options: Any) -> Any:
     return decorate(first) if isfunction(first) else decorate
 
 
-@kernel
-def _nothing():  # type: ignore[no-untyped-def]
-    """Stand for all kernels, to tell where numba keeps them."""
-
-
-# Before the first kernel is taken from there.
-forget_stale(Path(_nothing.stats.cache_path))
+_place = kernels_place()
+if _place is not None:  # before the first kernel is taken from there
+    forget_stale(_place)
 
 inner: Any = partial(kernel, _nrt=False)
 """Decorator of inner loops: they make no array, so counting references would only cost time,

@@ -1,4 +1,4 @@
-"""Where numba keeps what it has compiled when it is not beside the sources."""
+"""Where numba keeps what it has compiled: beside the sources, or elsewhere."""
 
 from __future__ import annotations
 

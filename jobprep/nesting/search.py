@@ -17,7 +17,7 @@ import numpy as np
 from jobprep.nesting.chain import ANGLE, SHEET, Best, X, Y
 from jobprep.nesting.fill import Filled, build_rasters, fill_sheets, largest_first
 from jobprep.nesting.hulls import hull_ring
-from jobprep.nesting.improve import Start, build_chains, improve
+from jobprep.nesting.improve import Start, build_chains, improve, spots_tried
 from jobprep.nesting.most_discs import most_discs
 from jobprep.nesting.nest import Budget, Item, Nest, Placement, Sheet, Spacing
 from jobprep.nesting.problem import Problem, build_problem
@@ -192,7 +192,7 @@ def _nest_anew(
     def offer(best: Best) -> None:
         left = tuple(filled.unplaced) if start.is_valid else (0,) * len(filled.unplaced)
         nest = _nest(record.problem, start, best, left, record.nest.bound)
-        record.offer(nest, sum(chain.evaluations for chain in chains))
+        record.offer(nest, spots_tried(chains))
         if record.is_best:
             for chain in chains:
                 chain.stop()

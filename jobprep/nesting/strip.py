@@ -13,7 +13,7 @@ from jobprep.geometry.measure import region_bounds
 from jobprep.geometry.outline import Region, rectangle
 from jobprep.nesting.chain import ANGLE, Best, X, Y
 from jobprep.nesting.fill import build_rasters, fill_sheets, largest_first
-from jobprep.nesting.improve import Start, build_chains, improve
+from jobprep.nesting.improve import Start, build_chains, improve, spots_tried
 from jobprep.nesting.nest import Budget, Item, Placement, Sheet, Spacing
 from jobprep.nesting.problem import Problem, build_problem
 
@@ -70,7 +70,7 @@ def nest_strip(
     return Strip(
         length=best.length,
         placements=_placements(problem, start, best),
-        evaluations=filled.tried + sum(chain.evaluations for chain in chains),
+        evaluations=filled.tried + spots_tried(chains),
         bound=bound,
     )
 

@@ -52,7 +52,7 @@ def package(
     nesting.mkdir(parents=True)
     for folder in (nesting, nesting.parent):
         (folder / "__init__.py").touch()
-    for name in ("kernel_cache.py", "kernels_inner.py"):
+    for name in ("kernel_cache.py", "kernels_inner.py", "kernels_place.py"):
         (nesting / name).write_bytes((NESTING / name).read_bytes())
     (nesting / "kernels_grown.py").write_text(INNER.format(step="1.0"))
     (nesting / "kernels_twice.py").write_text(OUTER)
