@@ -247,5 +247,5 @@ def _of(part: Part, count: int) -> str:
 
 def _named(part: Part) -> str:
     box = region_bounds(part.region)
-    width, height = (number(side, 1) for side in (box.x_max - box.x_min, box.y_max - box.y_min))
+    width, height = (number(side, 1) for side in (box.width, box.height))
     return f"part {part.number} ({part.name}, {width} × {height} mm)"

@@ -126,8 +126,8 @@ def _leftover_json(piece: Region) -> dict[str, Any]:
     return {
         "x_mm": box.x_min,
         "y_mm": box.y_min,
-        "width_mm": box.x_max - box.x_min,
-        "height_mm": box.y_max - box.y_min,
+        "width_mm": box.width,
+        "height_mm": box.height,
         "area_mm2": area(piece),
     }
 

@@ -43,8 +43,8 @@ def _parts_json(checked: Checked) -> dict[str, Any]:
             "name": part.name,
             "film": part.film,
             "copies": part.quantity,
-            "width_mm": box.x_max - box.x_min,
-            "height_mm": box.y_max - box.y_min,
+            "width_mm": box.width,
+            "height_mm": box.height,
             "area_mm2": area(part.region),
         }
 

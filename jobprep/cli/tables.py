@@ -131,7 +131,7 @@ def print_caution(out: Console, word: str, text: str) -> None:
 
 def _size(region: Region) -> str:
     box = region_bounds(region)
-    return f"{box.x_max - box.x_min:.1f} × {box.y_max - box.y_min:.1f}"
+    return f"{box.width:.1f} × {box.height:.1f}"
 
 
 def in_minutes(seconds: float) -> str:

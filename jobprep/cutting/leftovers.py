@@ -157,7 +157,7 @@ def stored_outline(piece: Region) -> tuple[Points, tuple[Points, ...]]:
 
 def _is_worth_keeping(piece: Region, kerf: float, keep: Leftovers, nesting: Nesting) -> bool:
     box = region_bounds(piece)
-    shorter = min(box.x_max - box.x_min, box.y_max - box.y_min)
+    shorter = min(box.width, box.height)
     if shorter < keep.smallest_side or area(piece) < keep.smallest_area:
         return False
     if keep.disc_diameter is None:
@@ -176,10 +176,9 @@ def _holding(pieces: Iterable[Region], middle: Region) -> list[Region]:
 
 
 def _inside(sheet: Region, box: Bounds) -> tuple[Region, ...]:
-    width, height = box.x_max - box.x_min, box.y_max - box.y_min
-    if width <= PAST or height <= PAST:
+    if box.width <= PAST or box.height <= PAST:
         return ()
-    window = moved_contour(rectangle(width, height), 0.0, box.x_min, box.y_min)
+    window = moved_contour(rectangle(box.width, box.height), 0.0, box.x_min, box.y_min)
     return intersection(sheet, Region(window))
 
 

@@ -39,6 +39,16 @@ class Bounds(NamedTuple):
     x_max: float
     y_max: float
 
+    @property
+    def width(self) -> float:
+        """How far it reaches along x."""
+        return self.x_max - self.x_min
+
+    @property
+    def height(self) -> float:
+        """How far it reaches along y."""
+        return self.y_max - self.y_min
+
 
 class SecondMoments(NamedTuple):
     """Integrals of x², y² and xy over an area, about the origin, mm⁴."""

@@ -68,7 +68,7 @@ def offset_contour(contour: Contour, distance: float) -> tuple[Contour, ...]:
         contour = reversed_contour(contour)
     box = bounds(contour.segments)
     # What fits into a disc of this radius leaves nothing, but its raw outline would turn over.
-    if min(box.x_max - box.x_min, box.y_max - box.y_min) <= -2.0 * distance:
+    if min(box.width, box.height) <= -2.0 * distance:
         return ()
     raw = tuple(_raw(contour.segments, distance))
     if not raw:

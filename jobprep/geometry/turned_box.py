@@ -18,7 +18,7 @@ def fits_rectangle(outline: Contour, width: float, height: float) -> bool:
     short, long = sorted((width, height))
     for step in range(TURNS):
         box = bounds(moved_path(outline.segments, step * TURN / 4.0 / TURNS, 0.0, 0.0))
-        sides = sorted((box.x_max - box.x_min, box.y_max - box.y_min))
+        sides = sorted((box.width, box.height))
         if sides[0] <= short and sides[1] <= long:
             return True
     return False

@@ -177,7 +177,7 @@ def _radius(item: Item, spacing: Spacing) -> float:
         return 0.0
     box = region_bounds(item.region)
     growth = 0.5 * spacing.gap + SAFETY if spacing.gap > 0.0 else 0.0
-    return 0.5 * (box.x_max - box.x_min) + growth
+    return 0.5 * box.width + growth
 
 
 def _round(part: Polygon) -> Round:

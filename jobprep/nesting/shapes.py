@@ -69,7 +69,7 @@ def _is_convex(region: Region) -> bool:
 
 def _tolerance(region: Region) -> float:
     box = region_bounds(region)
-    return max(TOLERANCE, min(box.x_max - box.x_min, box.y_max - box.y_min) / FINENESS)
+    return max(TOLERANCE, min(box.width, box.height) / FINENESS)
 
 
 def rotated(polygon: Polygon, angle: float) -> Polygon:

@@ -81,7 +81,7 @@ def _enough(items: Sequence[Item], height: float) -> float:
     longest = height
     for item in items:
         box = region_bounds(item.region)
-        wide = math.hypot(box.x_max - box.x_min, box.y_max - box.y_min)
+        wide = math.hypot(box.width, box.height)
         total += item.quantity * wide / max(1, math.floor(height / wide))
         longest = max(longest, wide)
     return SPARE * total + longest

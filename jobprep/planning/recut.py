@@ -313,7 +313,7 @@ def _wrong_sizes(changes: Iterable[Change]) -> Iterator[WrongSize]:
                 box = region_bounds(part.region)
                 yield WrongSize(
                     part=part,
-                    width=box.x_max - box.x_min + off,
-                    height=box.y_max - box.y_min + off,
+                    width=box.width + off,
+                    height=box.height + off,
                     off=off,
                 )

@@ -72,8 +72,8 @@ def _drawing(part: Part) -> str:
     )
     return svg_text(
         Drawing(
-            width=box.x_max - box.x_min,
-            height=box.y_max - box.y_min,
+            width=box.width,
+            height=box.height,
             title=f"{part.name}, nominal outline",
             strokes=strokes,
             colours={"cut-inner": "#000000", "cut-outer": "#000000"},

@@ -52,8 +52,7 @@ def _pattern(part: Part, design: Design | None, films: Mapping[str, Film], copy:
     region = moved_region(part.region, turn, 0.0, 0.0)
     marks = tuple(moved_path(mark, turn, 0.0, 0.0) for mark in part.marks)
     box = region_bounds(region)
-    wide, high = box.x_max - box.x_min, box.y_max - box.y_min
-    width = max(wide, LEAST_WIDTH)
+    width = max(box.width, LEAST_WIDTH)
     outline: list[Ink] = [Lines(paths=region_paths([region]), width=HAIRLINE)]
     if marks:
         outline.append(Lines(paths=marks, width=THIN, grey=GREY))
@@ -71,11 +70,11 @@ def _pattern(part: Part, design: Design | None, films: Mapping[str, Film], copy:
     return Piece(
         title=f"pattern of part {part.number}, {name}",
         width=width,
-        height=high + caption,
+        height=box.height + caption,
         inks=(
             Placed(
                 inks=tuple(outline),
-                x=(width - wide) / 2.0 - box.x_min,
+                x=(width - box.width) / 2.0 - box.x_min,
                 y=caption - box.y_min,
             ),
             *_caption(lines, width),

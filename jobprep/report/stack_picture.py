@@ -119,7 +119,7 @@ def _seen(region: Region, scale: float) -> Region:
 
 def _size(contour: Contour) -> float:
     box = bounds(contour.segments)
-    return max(box.x_max - box.x_min, box.y_max - box.y_min)
+    return max(box.width, box.height)
 
 
 def _films_of(pieces: Sequence[Piece], films: Mapping[str, Film]) -> Iterator[str]:

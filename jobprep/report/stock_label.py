@@ -147,10 +147,9 @@ def _fitting(text: str) -> float:
 def _outlines(piece: Piece, top: float) -> Iterator[Points]:
     """Yield the outline and the defects of a piece, as large as the picture's place allows."""
     box = region_bounds(piece_region(piece))
-    width, height = box.x_max - box.x_min, box.y_max - box.y_min
-    scale = PICTURE / max(width, height)
-    x0 = BORDER + 0.5 * (PICTURE - scale * width)
-    y0 = top + BORDER + 0.5 * (PICTURE + scale * height)
+    scale = PICTURE / max(box.width, box.height)
+    x0 = BORDER + 0.5 * (PICTURE - scale * box.width)
+    y0 = top + BORDER + 0.5 * (PICTURE + scale * box.height)
     for ring in (piece.outline, *piece.defects):
         yield tuple((x0 + scale * (x - box.x_min), y0 - scale * (y - box.y_min)) for x, y in ring)
 

@@ -38,7 +38,7 @@ def money(amount: float | None, currency: str = "") -> str:
 def extent(region: Region) -> str:
     """Return the size of the upright box around a region."""
     box = region_bounds(region)
-    return dimensions(box.x_max - box.x_min, box.y_max - box.y_min)
+    return dimensions(box.width, box.height)
 
 
 def dimensions(width: float, height: float) -> str:

@@ -154,14 +154,14 @@ def density(job: Job, nest: Nest) -> float:
     whole = math.fsum(area(job.sheets[kind].region) for kind in nest.sheets[:-1])
     last = job.sheets[nest.sheets[-1]].region
     box = region_bounds(last)
-    length = max(box.x_max - box.x_min, box.y_max - box.y_min)
+    length = max(box.width, box.height)
     return parts / (whole + area(last) * end_of_last_sheet(job, nest) / length)
 
 
 def end_of_last_sheet(job: Job, nest: Nest) -> float:
     """Return how far the last sheet is used along its longer side, mm."""
     box = region_bounds(job.sheets[nest.sheets[-1]].region)
-    along_x = box.x_max - box.x_min >= box.y_max - box.y_min
+    along_x = box.width >= box.height
     last = len(nest.sheets) - 1
     boxes = [
         region_bounds(moved_region(job.items[p.item].region, p.angle, p.x, p.y))

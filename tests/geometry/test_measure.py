@@ -132,8 +132,9 @@ def test_circular_segment_list_of_centroids() -> None:
     assert centroid(piece) == pytest.approx((70.502016, 0.0), abs=1e-6)
     chord = piece.outer.segments[1]
     assert path_length((chord,)) == pytest.approx(173.205081, abs=1e-6)
-    x_min, _, x_max, _ = region_bounds(piece)
-    assert x_max - x_min == pytest.approx(50.0)  # sagitta
+    box = region_bounds(piece)
+    assert box.width == pytest.approx(50.0)  # sagitta
+    assert box.height == pytest.approx(173.205081, abs=1e-6)  # chord
 
 
 def test_circular_segment_worked_answer() -> None:

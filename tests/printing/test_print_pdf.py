@@ -128,7 +128,7 @@ def test_every_outline_of_a_job_is_printed_as_large_as_it_is_cut() -> None:
     seen = [sorted((_width(path), _height(path))) for page in pages for path in page.strokes]
     for part in job.parts:
         box = region_bounds(part.region)
-        wanted = sorted((box.x_max - box.x_min, box.y_max - box.y_min))
+        wanted = sorted((box.width, box.height))
         near = [size for size in seen if math.dist(size, wanted) < 0.02]  # points on arcs only
         assert len(near) >= part.per_disc, part.name
 

@@ -69,7 +69,7 @@ def _film_plan(checked: Checked, film: Film, has_leftover: bool) -> FilmPlan:
         while waiting:
             part, copy = waiting[0]
             box = region_bounds(part.region)
-            width, height = box.x_max - box.x_min, box.y_max - box.y_min
+            width, height = box.width, box.height
             if x + width > limit[0] - 8.0:
                 x, y = 8.0, row + 3.0
             if y + height > limit[1] - 8.0:
