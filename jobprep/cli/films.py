@@ -181,7 +181,7 @@ def _asked_for(text: str, region: Box | None) -> tuple[Lab, float | None]:
     from jobprep.measuring.colour import Lab, lab_from_hex
 
     if region is None and HEX.fullmatch(text):
-        return lab_from_hex(text), None
+        return lab_from_hex(f"#{text.removeprefix('#')}"), None
     found = LAB.fullmatch(text)
     if region is None and found:
         values = tuple(map(float, found.groups()))

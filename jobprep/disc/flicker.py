@@ -14,6 +14,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from jobprep.colour import luminance, through
 from jobprep.disc.timing import light_zones
 from jobprep.disc.zones import Span, Zone, repeats
 from jobprep.model.design import Design
@@ -26,8 +27,6 @@ DARKER_BELOW = 0.8
 """The darker state of a flash is below this relative luminance (WCAG 2.2)."""
 RED_SHARE = 0.8
 """Least R/(R+G+B) of a saturated red (WCAG 2.2)."""
-LUMINANCE = (0.2126, 0.7152, 0.0722)
-"""Weights of linear red, green and blue in relative luminance (IEC 61966-2-1, as in WCAG 2.2)."""
 HAZARD_BAND = (3.0, 30.0)
 """Flash rates most likely to trigger seizures, Hz (Harding, Wilkins, Erba, Barkley and Fisher,
 Epilepsia 46, 2005, 1423-1425: hazard from 3 Hz; the usual band is 3 to 30 Hz)."""
@@ -107,21 +106,11 @@ def _is_dark(span: Span, films: Mapping[str, Film]) -> bool:
 
 def glimpse(films: Sequence[Film]) -> Glimpse:
     """Return what films on one another let through; none at all lets everything through."""
-    red = green = blue = 1.0
-    for film in films:
-        r, g, b = linear_rgb(film.colour)
-        red, green, blue = red * r, green * g, blue * b
     if any(film.light == "blocks" for film in films):
         return Glimpse(0.0, True, False)
-    total = red + green + blue
-    luminance = LUMINANCE[0] * red + LUMINANCE[1] * green + LUMINANCE[2] * blue
-    return Glimpse(luminance, False, total > 0.0 and red / total >= RED_SHARE)
-
-
-def linear_rgb(colour: str) -> tuple[float, float, float]:
-    """Decode ``#rrggbb`` to linear red, green and blue, 0..1 (IEC 61966-2-1)."""
-    red, green, blue = (_decoded(int(colour[i : i + 2], 16) / 255.0) for i in (1, 3, 5))
-    return red, green, blue
+    light = through(film.colour for film in films)
+    total = sum(light)
+    return Glimpse(luminance(light), False, total > 0.0 and light[0] / total >= RED_SHARE)
 
 
 def count_flashes(glimpses: Sequence[Glimpse]) -> int:
@@ -134,10 +123,6 @@ def count_red_flashes(glimpses: Sequence[Glimpse]) -> int:
     return sum(now.red and not glimpses[i - 1].red for i, now in enumerate(glimpses))
 
 
-def _decoded(value: float) -> float:
-    return value / 12.92 if value <= 0.04045 else float(((value + 0.055) / 1.055) ** 2.4)
-
-
 def _count_dark(glimpses: Sequence[Glimpse]) -> int:
     return sum(now.blocks and not glimpses[i - 1].blocks for i, now in enumerate(glimpses))
 
@@ -148,15 +133,15 @@ def _count_swings(luminances: list[float]) -> int:
     high = low = luminances[brightest]
     falling = False
     count = 0
-    for luminance in luminances[brightest + 1 :] + luminances[: brightest + 1]:
+    for light in luminances[brightest + 1 :] + luminances[: brightest + 1]:
         if not falling:
-            high = max(high, luminance)
-            if high - luminance >= LEAST_CHANGE and luminance < DARKER_BELOW:
-                falling, low = True, luminance
+            high = max(high, light)
+            if high - light >= LEAST_CHANGE and light < DARKER_BELOW:
+                falling, low = True, light
         else:
-            low = min(low, luminance)
-            if luminance - low >= LEAST_CHANGE:
-                falling, high = False, luminance
+            low = min(low, light)
+            if light - low >= LEAST_CHANGE:
+                falling, high = False, light
                 count += 1
     return count
 

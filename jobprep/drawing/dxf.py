@@ -10,6 +10,7 @@ import io
 import math
 from typing import TYPE_CHECKING
 
+from jobprep.colour import channels
 from jobprep.drawing.arcs import split_arc
 from jobprep.drawing.drawing import Drawing
 from jobprep.geometry.outline import Arc, Path
@@ -57,7 +58,7 @@ def _set_page(document: Document, drawing: Drawing) -> None:
     document.header["$LIMMIN"] = (0.0, 0.0)
     document.header["$LIMMAX"] = (drawing.width, drawing.height)
     for name, colour in drawing.colours.items():
-        red, green, blue = (int(colour[i : i + 2], 16) for i in (1, 3, 5))
+        red, green, blue = (round(255.0 * channel) for channel in channels(colour))
         document.layers.add(name).rgb = (red, green, blue)
     middle = (0.5 * drawing.width, 0.5 * drawing.height)
     document.set_modelspace_vport(height=drawing.height, center=middle)

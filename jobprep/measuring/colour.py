@@ -3,7 +3,7 @@
 Colours are sRGB (0..1, encoded), linear RGB (0..1, D65) or CIELAB (L 0..100, D65, 2 degrees);
 arrays carry the three channels in the last axis.
 
-Sources: IEC 61966-2-1:1999 (sRGB and its four-digit matrix); CIE 15 and ISO/CIE 11664-4 (CIELAB);
+Sources: IEC 61966-2-1:1999 (the four-digit matrix of sRGB); CIE 15 and ISO/CIE 11664-4 (CIELAB);
 G. Sharma, W. Wu, E. N. Dalal, Color Research & Application 30 (2005) 21-30 (CIEDE2000).
 """
 
@@ -18,6 +18,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from jobprep.colour import LUMINANCE, channels, decode, encode, hex_of
 from jobprep.measuring.measured import Floats
 from jobprep.model import Film
 
@@ -30,9 +31,7 @@ COLOUR_CAVEAT = (
 )
 """To be shown wherever films are proposed."""
 
-RGB_TO_XYZ = np.array(
-    [[0.4124, 0.3576, 0.1805], [0.2126, 0.7152, 0.0722], [0.0193, 0.1192, 0.9505]]
-)
+RGB_TO_XYZ = np.array([[0.4124, 0.3576, 0.1805], LUMINANCE, [0.0193, 0.1192, 0.9505]])
 WHITE = np.array([0.3127 / 0.3290, 1.0, (1.0 - 0.3127 - 0.3290) / 0.3290])
 """D65 as XYZ from its chromaticity 0.3127, 0.3290."""
 
@@ -58,14 +57,12 @@ class FilmMatch:
 
 def linear_from_srgb(encoded: ArrayLike) -> Floats:
     """Decode sRGB to linear light."""
-    c = np.asarray(encoded, dtype=np.float64)
-    return np.asarray(np.where(c <= 0.04045, c / 12.92, ((c + 0.055) / 1.055) ** 2.4))
+    return decode(np.asarray(encoded, dtype=np.float64))
 
 
 def srgb_from_linear(linear: ArrayLike) -> Floats:
     """Encode linear light as sRGB; values outside 0..1 are clipped."""
-    c = np.clip(np.asarray(linear, dtype=np.float64), 0.0, 1.0)
-    return np.asarray(np.where(c <= 0.0031308, 12.92 * c, 1.055 * c ** (1.0 / 2.4) - 0.055))
+    return encode(np.clip(np.asarray(linear, dtype=np.float64), 0.0, 1.0))
 
 
 def lab_from_linear(linear: ArrayLike) -> Floats:
@@ -96,15 +93,12 @@ def lab_from_srgb(encoded: ArrayLike) -> Floats:
 
 def lab_from_hex(text: str) -> Lab:
     """Convert ``#rrggbb`` to CIELAB."""
-    digits = text.removeprefix("#")
-    channels = [int(digits[i : i + 2], 16) / 255.0 for i in (0, 2, 4)]
-    return Lab(*(float(value) for value in lab_from_srgb(channels)))
+    return Lab(*map(float, lab_from_srgb(channels(text))))
 
 
 def hex_from_lab(lab: ArrayLike) -> str:
     """Convert CIELAB to the nearest ``#rrggbb``."""
-    channels = np.rint(srgb_from_linear(linear_from_lab(lab)) * 255).astype(int)
-    return "#" + "".join(f"{channel:02x}" for channel in channels)
+    return hex_of(srgb_from_linear(linear_from_lab(lab)))
 
 
 def ciede2000(first: ArrayLike, second: ArrayLike) -> Floats:

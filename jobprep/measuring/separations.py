@@ -14,6 +14,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from jobprep.colour import LUMINANCE
 from jobprep.measuring.colour import lab_from_linear, srgb_from_linear
 from jobprep.measuring.disc_plane import DiscPlane, polar
 from jobprep.measuring.edge_profile import sample
@@ -56,9 +57,6 @@ JPEG keeps colour at half the sharpness, in encoded values; where the edge is mo
 the places in linear and encoded light are averaged two to one. How far they lie apart goes into the
 uncertainty, since a camera may have sharpened or smoothed in either.
 """
-
-LUMINANCE = np.array([0.2126, 0.7152, 0.0722])
-"""Of linear sRGB (IEC 61966-2-1)."""
 
 LEAST_BIAS = 0.15
 """Pixels an edge may lie off as a whole for reasons that its rows do not show."""
@@ -318,7 +316,7 @@ def _rows_of(linear: Floats, half: int) -> _Rows:
     likeness = (rise @ step) / size**2
     rest = np.sqrt(((rise - likeness[:, None] * step) ** 2).sum(axis=1)) / size
     window = linear[:, middle - half : middle + half + 1]
-    light = window @ LUMINANCE if abs(step[0]) > BRIGHTNESS_STEP else window
+    light = window @ np.array(LUMINANCE) if abs(step[0]) > BRIGHTNESS_STEP else window
     light = light.reshape(*window.shape[:2], -1)
     off = _shares_sum(light, end) - half
     mean = window[(likeness > 0.5) & (likeness < 1.7)]

@@ -16,10 +16,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any, Literal, NamedTuple
 
+from jobprep.colour import Channels
 from jobprep.geometry.outline import Line, Path, Point, Region
-
-Colour = tuple[float, float, float]
-"""Red, green and blue (sRGB), each from 0 to 1."""
 
 Anchor = Literal["start", "middle", "end"]
 
@@ -87,9 +85,9 @@ class Painted:
     """
 
     paths: tuple[Path, ...]
-    fill: Colour | None = None
+    fill: Channels | None = None
     is_even_odd: bool = False
-    stroke: Colour | None = None
+    stroke: Channels | None = None
     width: float = 0.0
     cap: int = 0
     join: int = 0

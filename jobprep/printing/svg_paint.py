@@ -12,10 +12,10 @@ from collections.abc import Mapping
 from typing import NamedTuple
 from xml.etree import ElementTree
 
+from jobprep.colour import Channels, channels
 from jobprep.geometry.join_paths import OutlineError
 from jobprep.geometry.read_svg import Shape
 from jobprep.geometry.svg_document import MM_PER_UNIT, NUMBER, Affine, element_name
-from jobprep.printing.page import Colour
 
 INITIAL = {
     "color": "black",
@@ -54,9 +54,9 @@ _UNEVEN = 1e-6
 class Paint(NamedTuple):
     """Fill and stroke of a shape; ``width`` in mm, ``cap`` and ``join`` as PDF counts them."""
 
-    fill: Colour | None
+    fill: Channels | None
     is_even_odd: bool
-    stroke: Colour | None
+    stroke: Channels | None
     width: float
     cap: int
     join: int
@@ -108,7 +108,7 @@ def _declared(element: ElementTree.Element) -> dict[str, str]:
     return found
 
 
-def _colour(value: str, style: Mapping[str, str]) -> Colour | None:
+def _colour(value: str, style: Mapping[str, str]) -> Channels | None:
     """Return a paint as a colour, None where nothing is painted."""
     from svgelements import Color
 
@@ -122,7 +122,7 @@ def _colour(value: str, style: Mapping[str, str]) -> Colour | None:
     # What is not a name either comes back as black.
     if value.isalpha() and value != "black" and (found.red, found.green, found.blue) == (0, 0, 0):
         raise OutlineError(f"is painted with {value!r}, which is no known colour; use #rrggbb")
-    return (found.red / 255.0, found.green / 255.0, found.blue / 255.0)
+    return channels(found.hexrgb)
 
 
 def _width(style: Mapping[str, str], units_per_mm: float) -> float:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
-from jobprep.disc.flicker import LUMINANCE, linear_rgb
+from jobprep.colour import encode, hex_of, luminance, through
 from jobprep.model.film import Film
 from jobprep.report.markup import Markup, element, join
 from jobprep.units import number
@@ -180,25 +180,16 @@ def width_of(text: str, size: float = FONT) -> float:
 
 def stacked_colour(names: Iterable[str], films: Mapping[str, Film]) -> str:
     """Return the ``#rrggbb`` of films on one another, their linear channels multiplied."""
-    light = [1.0, 1.0, 1.0]
-    for name in names:
-        light = [a * b for a, b in zip(light, linear_rgb(films[name].colour), strict=True)]
-    return "#" + "".join(f"{round(255 * _encoded(channel)):02x}" for channel in light)
+    return hex_of(map(encode, through(films[name].colour for name in names)))
 
 
 def _legible(colour: str | None) -> tuple[str, str]:
     """Return the colours of text and of the rim around it that stand out on a colour."""
     if colour is None:
         return INK, "none"
-    light = sum(a * b for a, b in zip(LUMINANCE, linear_rgb(colour), strict=True))
     # Black and white contrast equally with this luminance (WCAG 2.2, contrast ratio).
-    dark_text = light > 0.179
+    dark_text = luminance(through([colour])) > 0.179
     return ("#000000", colour) if dark_text else ("#ffffff", colour)
-
-
-def _encoded(linear: float) -> float:
-    """Encode linear light as sRGB (IEC 61966-2-1)."""
-    return 12.92 * linear if linear <= 0.0031308 else 1.055 * linear ** (1.0 / 2.4) - 0.055
 
 
 def _box(diagram: Diagram) -> str:

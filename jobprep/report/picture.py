@@ -9,6 +9,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from jobprep.colour import darkened
 from jobprep.disc.part import Part
 from jobprep.geometry.flatten import flatten_path
 from jobprep.geometry.outline import Point, Region
@@ -143,19 +144,14 @@ def _pattern(name: str, content: Markup, step: float, **attributes: str) -> Mark
     )
 
 
-def darkened(colour: str) -> str:
-    """Return a ``#rrggbb`` colour mixed with black."""
-    channels = (int(colour[i : i + 2], 16) for i in (1, 3, 5))
-    return "#" + "".join(f"{round(DARKEN * channel):02x}" for channel in channels)
-
-
 def _shape(shape: Shape, height: float) -> Markup:
     title = (element("title", shape.title),) if shape.title else ()
     if shape.is_hatched:
         data = region_data(shape.region, height)
         return element("path", *title, class_="hatched", fill="url(#hatch)", d=data)
     told = {f"data_{name}": value for name, value in shape.data}
-    paint = {"class_": "part", "fill": shape.colour, "stroke": darkened(shape.colour), **told}
+    edge = darkened(shape.colour, DARKEN)
+    paint = {"class_": "part", "fill": shape.colour, "stroke": edge, **told}
     moved = None if shape.part is None else where_moved(shape.part.region, shape.region)
     if shape.part is None or moved is None:
         return element("path", *title, d=region_data(shape.region, height), **paint)
