@@ -24,7 +24,7 @@ from jobprep.version import __version__
 
 if TYPE_CHECKING:
     from jobprep.disc.facts import DiscFacts
-    from jobprep.errors import CannotDoError, InputError, JobprepError, Problem, StockShortError
+    from jobprep.errors import CannotDoError, Finding, InputError, JobprepError, StockShortError
     from jobprep.outputs import cut_drawings, run_files
     from jobprep.pipeline import Checked, check, facts_of, plan, summary_of
     from jobprep.planning.plan import Plan
@@ -34,10 +34,10 @@ __all__ = [
     "CannotDoError",
     "Checked",
     "DiscFacts",
+    "Finding",
     "InputError",
     "JobprepError",
     "Plan",
-    "Problem",
     "StockShortError",
     "Summary",
     "__version__",
@@ -52,7 +52,7 @@ __all__ = [
 _HOMES = {
     "jobprep.disc.facts": ("DiscFacts",),
     "jobprep.errors": (
-        *("CannotDoError", "InputError", "JobprepError", "Problem", "StockShortError"),
+        *("CannotDoError", "InputError", "JobprepError", "Finding", "StockShortError"),
     ),
     "jobprep.outputs": ("cut_drawings", "run_files"),
     "jobprep.pipeline": ("Checked", "check", "facts_of", "plan", "summary_of"),

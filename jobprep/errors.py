@@ -35,29 +35,38 @@ class Place(NamedTuple):
         return f"{start}: {self.field}" if self.field else start
 
 
-class Problem(NamedTuple):
-    """One sentence about one place: what is wrong with the value in it, and what is allowed."""
+class Finding(NamedTuple):
+    """One sentence about one place: what is wrong there and what is allowed, or what to know.
+
+    An error must be corrected before anything is cut; a caution should be known.
+    """
 
     place: Place
     message: str
+    severity: Literal["error", "caution"] = "error"
 
-    def __str__(self) -> str:
-        return printable(f"{self.place}: {self.message}")
+    @classmethod
+    def error(cls, path: str, message: str) -> Finding:
+        """Return what is wrong with a field of a file that is not named yet."""
+        return cls(Place("", None, path), message)
 
-
-class Finding(NamedTuple):
-    """What a check found: an error (wrong to cut) or a caution (the maker should know)."""
-
-    severity: Literal["error", "caution"]
-    problem: Problem
+    @classmethod
+    def caution(cls, path: str, message: str) -> Finding:
+        """Return what to know of a field of a file that is not named yet."""
+        return cls(Place("", None, path), message, "caution")
 
     @property
     def is_error(self) -> bool:
-        """Whether this must be mended before anything is cut."""
+        """Whether this must be corrected before anything is cut."""
         return self.severity == "error"
 
+    def inside(self, path: str) -> Finding:
+        """Return this of a field that lies inside the table at a path."""
+        field = self.place.field
+        return self._replace(place=self.place._replace(field=f"{path}.{field}" if field else path))
+
     def __str__(self) -> str:
-        return str(self.problem)
+        return printable(f"{self.place}: {self.message}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,9 +88,17 @@ class Source:
             known = known[:cut] if cut > 0 else ""
         return Place(self.file, self.lines.get(known), path)
 
-    def problem(self, path: str, message: str) -> Problem:
-        """Return a problem at a field."""
-        return Problem(self.place(path), message)
+    def located(self, finding: Finding) -> Finding:
+        """Return a finding with the file and the line of its field."""
+        return finding._replace(place=self.place(finding.place.field))
+
+    def error(self, path: str, message: str) -> Finding:
+        """Return what is wrong with a field."""
+        return Finding(self.place(path), message)
+
+    def caution(self, path: str, message: str) -> Finding:
+        """Return what to know of a field."""
+        return Finding(self.place(path), message, "caution")
 
 
 class JobprepError(Exception):
@@ -95,7 +112,7 @@ class InputError(JobprepError):
 
     exit_code = 2
 
-    def __init__(self, problems: Iterable[Problem]) -> None:
+    def __init__(self, problems: Iterable[Finding]) -> None:
         self.problems = tuple(
             sorted(problems, key=lambda each: (each.place.file, each.place.line or 0))
         )

@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
-from jobprep.errors import InputError, Place, Problem
+from jobprep.errors import Finding, InputError, Place
 
 MEGABYTE = 1_000_000
 
@@ -52,4 +52,4 @@ def decoded(path: Path, raw: bytes) -> str:
 
 
 def _refusal(path: Path, message: str, line: int | None = None) -> InputError:
-    return InputError([Problem(Place(os.fspath(path), line), message)])
+    return InputError([Finding(Place(os.fspath(path), line), message)])

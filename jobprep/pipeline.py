@@ -22,7 +22,7 @@ from jobprep.disc.build_parts import build_parts
 from jobprep.disc.checks import check_job
 from jobprep.disc.facts import DiscFacts, disc_facts
 from jobprep.disc.part import Part
-from jobprep.errors import CannotDoError, Finding, InputError, Problem, Source, StockShortError
+from jobprep.errors import CannotDoError, Finding, InputError, Source, StockShortError
 from jobprep.files.find_ledger import choose_ledger
 from jobprep.files.materials import film_library
 from jobprep.files.read_design import design_from, read_design
@@ -51,7 +51,7 @@ class Checked:
 
     job: Job
     parts: tuple[Part, ...]
-    cautions: tuple[Problem, ...]
+    cautions: tuple[Finding, ...]
 
 
 def check(path: str | os.PathLike[str], stock: Path | None = None) -> Checked:
@@ -76,18 +76,18 @@ def check(path: str | os.PathLike[str], stock: Path | None = None) -> Checked:
         job = with_ledger(job, read_ledger(ledger))
     parts = build_parts(job, read_outline)
     findings = (*check_job(job, parts), *_artwork_findings(job, job_file.parent))
-    errors = [finding.problem for finding in findings if finding.is_error]
+    errors = [finding for finding in findings if finding.is_error]
     if errors:
         raise InputError(errors)
     cautions = (
         *job.cautions,
-        *(finding.problem for finding in findings),
+        *findings,
         *_oversize_remarks(job, parts),
     )
     return Checked(job=job, parts=parts, cautions=cautions)
 
 
-def _oversize_remarks(job: Job, parts: Sequence[Part]) -> Iterator[Problem]:
+def _oversize_remarks(job: Job, parts: Sequence[Part]) -> Iterator[Finding]:
     """Say which parts are too large for every piece of their film, as far as their boxes tell."""
     for name in dict.fromkeys(part.film for part in parts):
         film = job.films[name]
@@ -100,7 +100,7 @@ def _oversize_remarks(job: Job, parts: Sequence[Part]) -> Iterator[Problem]:
             ):
                 sizes = " or ".join(dict.fromkeys(map(_size, sheets)))
                 large = f"{_named(part)} looks too large for any sheet"
-                yield job.source.problem("stock", f"{name}: {large}: {sizes}, less its margins")
+                yield job.source.caution("stock", f"{name}: {large}: {sizes}, less its margins")
 
 
 def _artwork_findings(job: Job, folder: Path) -> Iterator[Finding]:
@@ -134,10 +134,9 @@ def plan(checked: Checked, *, partial: bool = False, progress: Progress | None =
     short = list(_unplaced(films, shelves))
     if short and not partial:
         raise StockShortError("\n".join(short))
-    place = job.source.place("stock")
     cautions = (
         *checked.cautions,
-        *(Problem(place, sentence) for sentence in short),
+        *(job.source.caution("stock", sentence) for sentence in short),
         *_cutting_remarks(job, films),
     )
     return Plan(job=job, parts=parts, films=tuple(films), cautions=cautions)
@@ -203,14 +202,14 @@ def summary_of(plan: Plan) -> Summary:
     return summarise(plan, facts)
 
 
-def _cutting_remarks(job: Job, films: Iterable[FilmPlan]) -> Iterator[Problem]:
+def _cutting_remarks(job: Job, films: Iterable[FilmPlan]) -> Iterator[Finding]:
     """Say what of the job's wishes for the cuts is not quite as asked, film by film."""
     for film_plan in films:
         name, count = film_plan.film.name, len(film_plan.sheets)
         for index, sheet in enumerate(film_plan.sheets, start=1):
             where = name if count == 1 else f"{name}, sheet {index}"
             for remark in sheet.cuts.remarks:
-                yield job.source.problem("cutting", f"{where}: {remark}")
+                yield job.source.caution("cutting", f"{where}: {remark}")
 
 
 def _unplaced(films: Iterable[FilmPlan], shelves: Iterable[Sequence[ShelfPiece]]) -> Iterator[str]:

@@ -7,7 +7,7 @@ import re
 import tomllib
 from pathlib import Path
 
-from jobprep.errors import InputError, Place, Problem
+from jobprep.errors import Finding, InputError, Place
 
 DEEPEST = 40
 """Most keys on the way to a value: far more than our files have, far fewer than calls nest."""
@@ -53,7 +53,7 @@ def _refuse_deep(value: object, levels: int) -> None:
 
 
 def _refusal(path: Path, message: str, line: int | None = None) -> InputError:
-    return InputError([Problem(Place(os.fspath(path), line), message)])
+    return InputError([Finding(Place(os.fspath(path), line), message)])
 
 
 def _syntax_error(message: str, text: str) -> tuple[str, int]:

@@ -26,7 +26,7 @@ BED = (900.0, 600.0)
 
 def _errors(wheel: Design) -> set[tuple[str, str]]:
     notes = check_design(wheel, FILMS, KERF, disc_parts(wheel), BED)
-    return {(note.path, note.message) for note in notes if note.severity == "error"}
+    return {(note.place.field, note.message) for note in notes if note.severity == "error"}
 
 
 @given(designs())

@@ -161,11 +161,11 @@ def check(design: Path, cutter: str | None, as_json: bool) -> None:
 
 def _library(beside: Path) -> Library[Film]:
     """Return all films, read; raises ``InputError`` with the problems of every wrong file."""
-    from jobprep.errors import InputError, Problem
+    from jobprep.errors import Finding, InputError
     from jobprep.files.materials import film_library
 
     library = film_library(beside)
-    problems: list[Problem] = []
+    problems: list[Finding] = []
     for name in library:
         try:
             library[name]

@@ -55,7 +55,7 @@ def hub(design: Path, out: Path, hole_shrink: float, flare: float) -> None:
     found = printed_hub(read, films)
     if found is None:
         message = "there is none in this design; add a table [hub], which may be empty"
-        raise InputError([read.source.problem("hub", message)])
+        raise InputError([read.source.error("hub", message)])
     files = hub_files(found, Allowance(hole_shrink, flare), read.name)
     write_own_files(out, files, is_own, NAMES)
     for line in _lines(read, found):
@@ -75,7 +75,7 @@ def _checked(design: Design, films: Mapping[str, Film]) -> list[str]:
     notes = list(check_hub(design, films))
     errors = [each for each in (*check_features(design, films, uncut), *notes) if each.is_error]
     if errors:
-        raise InputError([design.source.problem(each.path, each.message) for each in errors])
+        raise InputError(map(design.source.located, errors))
     return [note.message for note in notes]
 
 

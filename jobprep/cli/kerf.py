@@ -30,7 +30,7 @@ def kerf(measurements: Path, cutter: str | None, as_json: bool) -> None:
     profile is copied first, into materials/cutters of this folder.
     """
     from jobprep.cli.kerf_table import print_kerf
-    from jobprep.errors import InputError, Place, Problem
+    from jobprep.errors import Finding, InputError, Place
     from jobprep.files.kerf_file import read_kerf_file
     from jobprep.measuring.kerf import doubts, fit_kerfs, refusals
 
@@ -39,7 +39,7 @@ def kerf(measurements: Path, cutter: str | None, as_json: bool) -> None:
     refused = list(refusals(fits))
     if refused:
         place = Place(str(measurements))
-        raise InputError(Problem(place, sentence) for sentence in refused)
+        raise InputError(Finding(place, sentence) for sentence in refused)
     if cutter is not None:
         _refuse_other(measurements, measured, cutter)
     cautions = list(doubts(fits, _in_use(measured)))
@@ -52,21 +52,21 @@ def kerf(measurements: Path, cutter: str | None, as_json: bool) -> None:
 
 def _refuse_other(path: Path, measured: KerfMeasurements, cutter: str) -> None:
     """Refuse to write what was measured on another cutter, or from no film we know."""
-    from jobprep.errors import InputError, Place, Problem
+    from jobprep.errors import Finding, InputError, Place
     from jobprep.files.materials import film_library, unknown_material
 
     problems = []
     films = film_library(Path())
     if not measured.film:
         message = "missing; name the film, to write its kerf into a profile"
-        problems.append(Problem(Place(str(path), None, "film"), message))
+        problems.append(Finding(Place(str(path), None, "film"), message))
     elif measured.film not in films:
         message = unknown_material("film", measured.film, films)
-        problems.append(Problem(Place(str(path), None, "film"), message))
+        problems.append(Finding(Place(str(path), None, "film"), message))
     name = Path(cutter).name.removesuffix(".toml")
     if measured.cutter and Path(measured.cutter).name.removesuffix(".toml") != name:
         message = f"measured on {measured.cutter}, so it is not written into the profile of {name}"
-        problems.append(Problem(Place(str(path), None, "cutter"), message))
+        problems.append(Finding(Place(str(path), None, "cutter"), message))
     if problems:
         raise InputError(problems)
 

@@ -18,11 +18,11 @@ def write_own_files(
     InputError
         When a file of one of these names is there that is not ours; nothing is written then.
     """
-    from jobprep.errors import InputError, Place, Problem
+    from jobprep.errors import Finding, InputError, Place
     from jobprep.files.write import write_bytes_atomic
 
     problems = [
-        Problem(Place(str(out / name)), "is not a file of ours; name another folder")
+        Finding(Place(str(out / name)), "is not a file of ours; name another folder")
         for name in files
         if (out / name).exists() and not is_own((out / name).read_bytes())
     ]

@@ -15,13 +15,13 @@ def sheet(run: Path, is_opened: bool) -> None:
 
     RUN is the folder of a run, or a file in it.
     """
-    from jobprep.errors import CannotDoError, InputError, Place, Problem
+    from jobprep.errors import CannotDoError, Finding, InputError, Place
     from jobprep.outputs import JOB_SHEET
 
     path = (run if run.is_dir() else run.parent) / JOB_SHEET
     if not path.is_file():
         message = f"there is no {JOB_SHEET} here; give the folder that jobprep plan has written"
-        raise InputError([Problem(Place(str(run)), message)])
+        raise InputError([Finding(Place(str(run)), message)])
     if is_opened:
         import webbrowser
 

@@ -278,7 +278,7 @@ def label(ids: tuple[str, ...], stock: Path | None, out: Path) -> None:
 
 
 def _ledger_path(stock: Path | None, *, need_file: bool = True) -> Path:
-    from jobprep.errors import InputError, Place, Problem
+    from jobprep.errors import Finding, InputError, Place
     from jobprep.files.find_ledger import NAME, choose_ledger
 
     if not need_file and stock is not None:
@@ -286,7 +286,7 @@ def _ledger_path(stock: Path | None, *, need_file: bool = True) -> Path:
     found = choose_ledger(stock, Path())
     if found is None and need_file:
         message = "not here, nor in a folder above; begin one with `jobprep stock add FILM`"
-        raise InputError([Problem(Place(NAME), message)])
+        raise InputError([Finding(Place(NAME), message)])
     return found or Path(NAME)
 
 
@@ -294,12 +294,12 @@ def _outline(
     film: str, folder: Path, size: tuple[float, float] | None, drawing: Path | None
 ) -> tuple[Points, tuple[Points, ...]]:
     """Return a piece's outline and defects: as sized, as drawn, or the film's usual sheet."""
-    from jobprep.errors import InputError, Place, Problem
+    from jobprep.errors import Finding, InputError, Place
     from jobprep.files.materials import film_library, unknown_material
 
     films = film_library(folder)
     if film not in films:
-        raise InputError([Problem(Place("stock add"), unknown_material("film", film, films))])
+        raise InputError([Finding(Place("stock add"), unknown_material("film", film, films))])
     if drawing is not None:
         from jobprep.cutting.leftovers import stored_outline
         from jobprep.geometry.read_outline import read_outline
@@ -308,22 +308,22 @@ def _outline(
     width, height = size or (films[film].sheets[0].width, films[film].sheets[0].height)
     if not (0.0 < width <= 10_000.0 and 0.0 < height <= 10_000.0):
         message = f"{width:g} x {height:g} is not a size in mm, above 0 and at most 10000"
-        raise InputError([Problem(Place("stock add", field="--size"), message)])
+        raise InputError([Finding(Place("stock add", field="--size"), message)])
     return ((0.0, 0.0), (width, 0.0), (width, height), (0.0, height)), ()
 
 
 def _check_values(piece: Any) -> None:
-    from jobprep.errors import InputError, Place, Problem
+    from jobprep.errors import Finding, InputError, Place
 
     if piece.price is not None and not piece.price <= MOST_PRICE:
         message = f"{piece.price:g} is not a price of at least 0 and at most {MOST_PRICE:g}"
-        raise InputError([Problem(Place("stock add", field="--price"), message)])
+        raise InputError([Finding(Place("stock add", field="--price"), message)])
 
     for name in ("shelf", "origin", "remark"):
         text = getattr(piece, name)
         if len(text) > 300 or not text.isprintable():
             message = "not one line of text of at most 300 characters"
-            raise InputError([Problem(Place("stock add", field=f"--{name}"), message)])
+            raise InputError([Finding(Place("stock add", field=f"--{name}"), message)])
 
 
 def _part_counts(given: tuple[str, ...]) -> list[tuple[str, int]]:

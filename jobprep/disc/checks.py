@@ -6,13 +6,13 @@ import itertools
 from collections.abc import Iterator, Mapping
 
 from jobprep.disc.facts import disc_facts
-from jobprep.disc.feature_checks import Note, check_features
+from jobprep.disc.feature_checks import check_features
 from jobprep.disc.film_checks import check_bases
 from jobprep.disc.hub_checks import check_hub
 from jobprep.disc.machine_checks import check_machine
 from jobprep.disc.part import Part
 from jobprep.disc.part_checks import check_marks, check_part, check_vanished
-from jobprep.errors import Finding, Source
+from jobprep.errors import Finding
 from jobprep.model.design import Design
 from jobprep.model.film import Film
 from jobprep.model.job import Job
@@ -29,12 +29,12 @@ def check_job(job: Job, parts: tuple[Part, ...]) -> tuple[Finding, ...]:
     for index, order in enumerate(job.discs):
         own = tuple(part for part in parts if part.disc == index)
         for note in check_design(order.design, job.films, kerf, own, job.cutter.bed):
-            found[_finding(order.design.source, note)] = None
+            found[order.design.source.located(note)] = None
     loose = [part for part in parts if part.disc is None]
     for number, part in enumerate(loose, start=1):
         film = job.films[part.film]
         for note in check_part(f"part[{number}]", part, film, kerf[part.film], job.cutter.bed):
-            found[_finding(job.source, note)] = None
+            found[job.source.located(note)] = None
     return tuple(sorted(found, key=lambda finding: not finding.is_error))
 
 
@@ -44,7 +44,7 @@ def check_design(
     kerf: Mapping[str, float],
     parts: tuple[Part, ...],
     bed: tuple[float, float],
-) -> Iterator[Note]:
+) -> Iterator[Finding]:
     """Yield everything doubtful about one design and its parts; ``kerf`` by film and bed in mm."""
     yield from check_features(design, films, kerf)
     yield from check_vanished(design, parts)
@@ -62,7 +62,3 @@ def _layer_path(part: Part) -> str:
     if part.sector:
         return f"layer[{part.layer}].sector[{part.sector}]"
     return f"layer[{part.layer}]"
-
-
-def _finding(source: Source, note: Note) -> Finding:
-    return Finding(note.severity, source.problem(note.path, note.message))

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
-from typing import Literal, NamedTuple
 
 from jobprep.disc.features import bore_core, bore_reach
 from jobprep.disc.pieces import goes_through, inner_radius
+from jobprep.errors import Finding
 from jobprep.model.design import NO_FILM, Design, Hole, HubSlots, Layer, Opening
 from jobprep.model.film import Film
 
@@ -17,22 +17,9 @@ WIDE_GAP = 0.25
 """A joint gap above this is told, mm: wider than a usual kerf (common practice, no source)."""
 
 
-class Note(NamedTuple):
-    """What is to be said about one field of a design."""
-
-    severity: Literal["error", "caution"]
-    path: str
-    message: str
-
-    @property
-    def is_error(self) -> bool:
-        """Whether this must be mended before anything is made."""
-        return self.severity == "error"
-
-
 def check_features(
     design: Design, films: Mapping[str, Film], kerf: Mapping[str, float]
-) -> Iterator[Note]:
+) -> Iterator[Finding]:
     """Yield everything doubtful about what is cut out of a design; ``kerf`` by film, mm."""
     for number, hole in enumerate(design.holes, start=1):
         path = f"hole[{number}]"
@@ -54,26 +41,24 @@ def layer_films(layer: Layer) -> tuple[str, ...]:
     return tuple(dict.fromkeys(name for name in names if name != NO_FILM))
 
 
-def _hole_place(path: str, hole: Hole, design: Design) -> Iterator[Note]:
+def _hole_place(path: str, hole: Hole, design: Design) -> Iterator[Finding]:
     """Yield what a hole breaks into: rim, bore, layers' edges, joints."""
     radius = hole.diameter / 2.0
     inside, outside = hole.radius - radius, hole.radius + radius
     rim = design.outer_diameter / 2.0
     if inside >= rim - TOUCH:
         message = f"the hole lies {inside:.4g} mm from the centre, beyond the rim, {rim:.4g} mm"
-        yield Note("error", f"{path}.radius", message)
+        yield Finding.error(f"{path}.radius", message)
         return
     if outside >= rim - TOUCH:
-        yield Note(
-            "error",
+        yield Finding.error(
             f"{path}.radius",
             f"the hole reaches {outside:.4g} mm from the centre and breaks the rim, {rim:.4g} mm",
         )
     if design.bore is not None and inside <= bore_reach(design.bore) + TOUCH:
         core = bore_core(design.bore)
         what = "lies in" if outside <= core else "breaks into"
-        yield Note(
-            "error",
+        yield Finding.error(
             f"{path}.radius",
             f"the hole begins {inside:.4g} mm from the centre and {what} the bore, which reaches"
             f" {bore_reach(design.bore):.4g} mm",
@@ -84,10 +69,10 @@ def _hole_place(path: str, hole: Hole, design: Design) -> Iterator[Note]:
             cuts = cuts or _meets(hole, design, layer)
             yield from _layer_edges(path, hole, design, layer)
     if not cuts:
-        yield Note("caution", path, "the hole lies where no layer has film, so it cuts nothing")
+        yield Finding.caution(path, "the hole lies where no layer has film, so it cuts nothing")
 
 
-def _layer_edges(path: str, hole: Hole, design: Design, layer: Layer) -> Iterator[Note]:
+def _layer_edges(path: str, hole: Hole, design: Design, layer: Layer) -> Iterator[Finding]:
     """Yield where a hole cuts a notch into a layer's own edges and sector sides."""
     radius = hole.diameter / 2.0
     inside, outside = hole.radius - radius, hole.radius + radius
@@ -96,20 +81,19 @@ def _layer_edges(path: str, hole: Hole, design: Design, layer: Layer) -> Iterato
         return
     if outside > outer - TOUCH and layer.outer_diameter < design.outer_diameter:
         message = f'the hole cuts a notch into the outer edge of layer "{layer.name}"'
-        yield Note("caution", f"{path}.radius", message)
+        yield Finding.caution(f"{path}.radius", message)
     if layer.inner_diameter is not None and inside < layer.inner_diameter / 2.0 + TOUCH:
         message = f'the hole cuts a notch into the inner edge of layer "{layer.name}"'
-        yield Note("caution", f"{path}.radius", message)
+        yield Finding.caution(f"{path}.radius", message)
     for side, (before, after) in _sides(layer):
         if not _near_ray(hole, side, radius):
             continue
         if before == NO_FILM or after == NO_FILM:
             if before != after:
                 message = f'the hole cuts a notch into a sector\'s side in layer "{layer.name}"'
-                yield Note("caution", f"{path}.angle", message)
+                yield Finding.caution(f"{path}.angle", message)
         else:
-            yield Note(
-                "caution",
+            yield Finding.caution(
                 f"{path}.angle",
                 f'the hole lies across the joint of {before} and {after} in layer "{layer.name}":'
                 " each gets a part of it, and the edge of the hole is only as true as the laying",
@@ -118,12 +102,12 @@ def _layer_edges(path: str, hole: Hole, design: Design, layer: Layer) -> Iterato
 
 def _hole_size(
     path: str, hole: Hole, design: Design, films: Mapping[str, Film], kerf: Mapping[str, float]
-) -> Iterator[Note]:
+) -> Iterator[Finding]:
     used = _used_films(design, hole.layers)
     yield from _width(f"{path}.diameter", "a hole", hole.diameter, used, films, kerf)
 
 
-def _hole_pairs(design: Design) -> Iterator[Note]:
+def _hole_pairs(design: Design) -> Iterator[Finding]:
     """Yield holes that run into one another in a layer they share."""
     holes = design.holes
     for second in range(1, len(holes)):
@@ -139,38 +123,34 @@ def _hole_pairs(design: Design) -> Iterator[Note]:
             )
             if shared and apart < (a.diameter + b.diameter) / 2.0 + TOUCH:
                 message = f'"{b.name}" runs into "{a.name}", hole[{first + 1}]'
-                yield Note("caution", f"hole[{second + 1}].radius", message)
+                yield Finding.caution(f"hole[{second + 1}].radius", message)
 
 
 def _slots(
     path: str, slots: HubSlots, design: Design, films: Mapping[str, Film], kerf: Mapping[str, float]
-) -> Iterator[Note]:
+) -> Iterator[Finding]:
     middle, half = slots.circle_diameter / 2.0, slots.width / 2.0
     rim = design.outer_diameter / 2.0
     if middle + half >= rim - TOUCH:
-        yield Note(
-            "error",
+        yield Finding.error(
             f"{path}.circle_diameter",
             f"the slots reach {middle + half:.4g} mm from the centre and break the rim,"
             f" {rim:.4g} mm",
         )
     if design.bore is not None and middle - half <= bore_reach(design.bore) + TOUCH:
-        yield Note(
-            "error",
+        yield Finding.error(
             f"{path}.circle_diameter",
             f"the slots begin {middle - half:.4g} mm from the centre and break into the bore,"
             f" which reaches {bore_reach(design.bore):.4g} mm",
         )
     pitch = math.pi * slots.circle_diameter / slots.count
     if slots.length >= pitch - TOUCH:
-        yield Note(
-            "error",
+        yield Finding.error(
             f"{path}.length",
             f"slots {slots.length:g} mm long run into one another; they lie {pitch:.4g} mm apart",
         )
     if slots.length < slots.width:
-        yield Note(
-            "error",
+        yield Finding.error(
             f"{path}.length",
             f"{slots.length:g} mm is below the width, {slots.width:g} mm; the length lies along the"
             " circle and counts the round ends",
@@ -180,7 +160,7 @@ def _slots(
             message = (
                 f'a slot lies across a joint of layer "{layer.name}"; turn the slots or sectors'
             )
-            yield Note("caution", f"{path}.angle", message)
+            yield Finding.caution(f"{path}.angle", message)
     used = _used_films(design, slots.layers)
     yield from _width(f"{path}.width", "a slot", slots.width, used, films, kerf)
 
@@ -207,7 +187,7 @@ def _opening(
     layer: Layer,
     films: Mapping[str, Film],
     kerf: Mapping[str, float],
-) -> Iterator[Note]:
+) -> Iterator[Finding]:
     inner = max(opening.inner_diameter / 2.0, inner_radius(design, layer))
     rim = layer.outer_diameter / 2.0
     outer = rim if opening.outer_diameter is None else opening.outer_diameter / 2.0
@@ -220,25 +200,22 @@ def _opening(
     yield from _width(f"{path}.outer_diameter", "an opening", outer - inner, used, films, kerf)
     limit = min(narrow, outer - inner) / 2.0
     if opening.corner_radius > limit + TOUCH:
-        yield Note(
-            "error",
+        yield Finding.error(
             f"{path}.corner_radius",
             f"{opening.corner_radius:g} mm is more than half the opening's least width,"
             f" {limit:.4g} mm",
         )
 
 
-def _joints(path: str, layer: Layer) -> Iterator[Note]:
+def _joints(path: str, layer: Layer) -> Iterator[Finding]:
     meets = any(a != NO_FILM and b != NO_FILM for _, (a, b) in _sides(layer))
     if meets and layer.joint_gap > WIDE_GAP + TOUCH:
-        yield Note(
-            "caution",
+        yield Finding.caution(
             f"{path}.joint_gap",
             f"a gap of {layer.joint_gap:g} mm shows as a line of light; 0 to 0.1 mm is usual",
         )
     if meets and layer.joint_gap < -TOUCH:
-        yield Note(
-            "caution",
+        yield Finding.caution(
             f"{path}.joint_gap",
             f"the sectors overlap by {-layer.joint_gap:g} mm: along every joint the stack is one"
             " film thicker, and the light passes both colours",
@@ -252,19 +229,17 @@ def _width(
     used: tuple[str, ...],
     films: Mapping[str, Film],
     kerf: Mapping[str, float],
-) -> Iterator[Note]:
+) -> Iterator[Finding]:
     """Yield what is wrong with a cut-out ``width`` mm wide in each of the films it goes through."""
     for name in used:
         if width <= kerf.get(name, 0.0) + TOUCH:
-            yield Note(
-                "error",
+            yield Finding.error(
                 path,
                 f"{what} {width:.4g} mm wide vanishes under the kerf of {kerf[name]:g} mm in"
                 f" {name}: the beam alone cuts wider than that",
             )
         elif width < films[name].least_hole - TOUCH:
-            yield Note(
-                "caution",
+            yield Finding.caution(
                 path,
                 f"{what} {width:.4g} mm wide is below what holds its shape in {name},"
                 f" {films[name].least_hole:g} mm",

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from jobprep.disc.feature_checks import Note
+from jobprep.errors import Finding
 from jobprep.model.design import NO_FILM, Design
 from jobprep.model.film import Film
 
 
-def check_bases(design: Design, films: Mapping[str, Film]) -> Iterator[Note]:
+def check_bases(design: Design, films: Mapping[str, Film]) -> Iterator[Finding]:
     """Yield a caution for each base in a disc beside the first one."""
     first: str | None = None
     told: set[str] = set()
@@ -21,8 +21,7 @@ def check_bases(design: Design, films: Mapping[str, Film]) -> Iterator[Note]:
         if base == known or base in told:
             continue
         told.add(base)
-        yield Note(
-            "caution",
+        yield Finding.caution(
             path,
             f'"{name}" is {base}, but "{first}" is {known}: films of different bases stretch'
             " differently with heat and damp, and a glue that holds one may not hold the other, so"

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from jobprep.disc.facts import BalanceFacts, Comparison, DiscFacts
-from jobprep.disc.feature_checks import Note
 from jobprep.disc.flicker import Flicker, in_hazard_band
 from jobprep.disc.strobe import StandingRing
+from jobprep.errors import Finding
 from jobprep.units import significant
 
 LIKENESS = 0.05
@@ -19,7 +19,7 @@ ORIGINAL_FIELDS = {"mass": "mass_g", "thickness": "thickness_mm", "inertia": "in
 UNITS = {"mass": "g", "thickness": "mm", "inertia": "g·mm²"}
 
 
-def check_machine(facts: DiscFacts) -> Iterator[Note]:
+def check_machine(facts: DiscFacts) -> Iterator[Finding]:
     """Yield the cautions that follow from what a disc weighs and how fast it turns."""
     for comparison in facts.comparison:
         yield from _likeness(comparison, facts)
@@ -30,15 +30,14 @@ def check_machine(facts: DiscFacts) -> Iterator[Note]:
         yield from _standing(facts.standing, facts.balance.speed)
 
 
-def _balance(balance: BalanceFacts) -> Iterator[Note]:
+def _balance(balance: BalanceFacts) -> Iterator[Finding]:
     if balance.is_within is False and balance.permissible is not None:
         reached = (
             "no standard grade"
             if balance.reached_grade is None
             else f"grade G {balance.reached_grade:g}"
         )
-        yield Note(
-            "caution",
+        yield Finding.caution(
             "balance_grade",
             f"the disc is out of balance: {balance.reached:.4g} mm/s at {balance.speed:g} r/min"
             f" meets {reached}, not the G {balance.grade:g} asked for; at most"
@@ -46,21 +45,19 @@ def _balance(balance: BalanceFacts) -> Iterator[Note]:
         )
 
 
-def _spin(speed: float) -> Iterator[Note]:
-    yield Note(
-        "caution",
+def _spin(speed: float) -> Iterator[Finding]:
+    yield Finding.caution(
         "speed_rpm",
         f"a disc turning at {speed:g} r/min can throw loose pieces: the first time, spin it up"
         " slowly behind a guard, eyes protected, and follow the machine's manual",
     )
 
 
-def _flicker(flicker: tuple[Flicker, ...]) -> Iterator[Note]:
+def _flicker(flicker: tuple[Flicker, ...]) -> Iterator[Finding]:
     hazardous = [each for each in flicker if each.is_hazardous]
     if hazardous:
         rates = _rates(rate for each in hazardous for rate in (each.rate, each.repeat_rate))
-        yield Note(
-            "caution",
+        yield Finding.caution(
             "speed_rpm",
             f"the light flashes at {rates} Hz; flashing from 3 to 30 Hz can trigger seizures"
             " (WCAG 2.3.1 allows three flashes a second): warn viewers, and light no large area",
@@ -68,8 +65,7 @@ def _flicker(flicker: tuple[Flicker, ...]) -> Iterator[Note]:
     red = [each for each in flicker if each.is_red_hazardous]
     if red:
         rates = _rates(rate for each in red for rate in (each.red_rate, each.repeat_rate))
-        yield Note(
-            "caution",
+        yield Finding.caution(
             "speed_rpm",
             f"saturated red flashes at {rates} Hz; flashing red is the most likely to trigger"
             " seizures (WCAG 2.3.1)",
@@ -80,7 +76,7 @@ def _rates(rates: Iterator[float]) -> str:
     return ", ".join(f"{rate:.4g}" for rate in sorted(set(filter(in_hazard_band, rates))))
 
 
-def _standing(rings: tuple[StandingRing, ...], speed: float) -> Iterator[Note]:
+def _standing(rings: tuple[StandingRing, ...], speed: float) -> Iterator[Finding]:
     rates = sorted(
         {
             rate
@@ -91,15 +87,14 @@ def _standing(rings: tuple[StandingRing, ...], speed: float) -> Iterator[Note]:
     )
     if rates:
         listed = ", ".join(f"{rate:g}" for rate in rates)
-        yield Note(
-            "caution",
+        yield Finding.caution(
             "speed_rpm",
             f"under lamps that flash at {listed} Hz the turning disc may look still: never take a"
             " disc for stopped by its look",
         )
 
 
-def _likeness(comparison: Comparison, facts: DiscFacts) -> Iterator[Note]:
+def _likeness(comparison: Comparison, facts: DiscFacts) -> Iterator[Finding]:
     allowed = LIKENESS * comparison.original
     if comparison.what == "thickness":
         allowed = facts.thickness.worst
@@ -107,8 +102,7 @@ def _likeness(comparison: Comparison, facts: DiscFacts) -> Iterator[Note]:
         return
     unit = UNITS[comparison.what]
     more = "more" if comparison.difference > 0.0 else "less"
-    yield Note(
-        "caution",
+    yield Finding.caution(
         f"original.{ORIGINAL_FIELDS[comparison.what]}",
         f"the copy's {comparison.what} is {comparison.copy:.4g} {unit}, the original's"
         f" {comparison.original:.4g} {unit}:"

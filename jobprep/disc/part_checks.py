@@ -13,9 +13,9 @@ import math
 from collections import Counter
 from collections.abc import Iterator
 
-from jobprep.disc.feature_checks import Note
 from jobprep.disc.part import Part
 from jobprep.disc.stroke_font import number_paths
+from jobprep.errors import Finding
 from jobprep.geometry.distance import narrowest_web
 from jobprep.geometry.measure import signed_area
 from jobprep.geometry.offset import offset_contour
@@ -33,7 +33,7 @@ SLACK = 0.5
 and the blunt ends of narrow sectors."""
 
 
-def check_vanished(design: Design, parts: tuple[Part, ...]) -> Iterator[Note]:
+def check_vanished(design: Design, parts: tuple[Part, ...]) -> Iterator[Finding]:
     """Yield the layers and sectors of which no part is left, and those that fell to pieces."""
     made = Counter((part.layer, sector) for part in parts for sector in part.sectors)
     for number, layer in enumerate(design.layers, start=1):
@@ -45,17 +45,15 @@ def check_vanished(design: Design, parts: tuple[Part, ...]) -> Iterator[Note]:
                 yield from _pieces(path, "sector", made[number, index])
 
 
-def _pieces(path: str, what: str, count: int) -> Iterator[Note]:
+def _pieces(path: str, what: str, count: int) -> Iterator[Finding]:
     if count == 0:
-        yield Note(
-            "error",
+        yield Finding.error(
             path,
             f"nothing is left of this {what}: what is cut out of it, or its joint gaps, are wider"
             " than it is",
         )
     elif count > 1:
-        yield Note(
-            "caution",
+        yield Finding.caution(
             path,
             f"this {what} falls into {count} pieces, each cut and laid by itself",
         )
@@ -63,7 +61,7 @@ def _pieces(path: str, what: str, count: int) -> Iterator[Note]:
 
 def check_part(
     path: str, part: Part, film: Film, kerf: float, bed: tuple[float, float]
-) -> Iterator[Note]:
+) -> Iterator[Finding]:
     """Yield everything doubtful about one part's outline; kerf and bed in mm.
 
     A disc's holes are checked as features of its design, where their size stands.
@@ -74,13 +72,12 @@ def check_part(
     yield from _bed(path, part, bed)
 
 
-def check_marks(path: str, part: Part, design: Design) -> Iterator[Note]:
+def check_marks(path: str, part: Part, design: Design) -> Iterator[Finding]:
     """Yield marks of a sector that found no room, or that stand in the light."""
     if not part.sector:
         return
     if design.beam is not None and any(_crosses_beam(mark, design.beam) for mark in part.marks):
-        yield Note(
-            "caution",
+        yield Finding.caution(
             path,
             f"the marks of part {part.number} stand in the light beam; marks ="
             " { number = false, tick = false } leaves them out",
@@ -95,7 +92,7 @@ def check_marks(path: str, part: Part, design: Design) -> Iterator[Note]:
         what, hint = "number", "label it when it drops"
     else:
         what, hint = "marks", "label it when it drops, front up"
-    yield Note("caution", path, f"part {part.number} has no room for its {what}; {hint}")
+    yield Finding.caution(path, f"part {part.number} has no room for its {what}; {hint}")
 
 
 def _crosses_beam(mark: Path, beam: Beam) -> bool:
@@ -104,48 +101,43 @@ def _crosses_beam(mark: Path, beam: Beam) -> bool:
     return any(abs(radius - beam.radius) < beam.width / 2.0 for radius in radii)
 
 
-def _holes(path: str, part: Part, kerf: float) -> Iterator[Note]:
+def _holes(path: str, part: Part, kerf: float) -> Iterator[Finding]:
     """Yield holes of a part that the beam alone would widen."""
     for hole in part.region.holes:
         if kerf > 0.0 and not offset_contour(hole, -kerf / 2.0):
-            yield Note(
-                "error",
+            yield Finding.error(
                 path,
                 f"a hole in part {part.number} is narrower than the kerf of {kerf:g} mm and would"
                 " come out wider than drawn",
             )
 
 
-def _narrow(path: str, part: Part, film: Film) -> Iterator[Note]:
+def _narrow(path: str, part: Part, film: Film) -> Iterator[Finding]:
     """Yield strips of a part narrower than the film's least web."""
     least = film.least_web
     outer = part.region.outer
     shrunk = offset_contour(outer, -least / 2.0)
     if not shrunk:
-        yield Note(
-            "error",
+        yield Finding.error(
             path,
             f"part {part.number} is nowhere {least:g} mm wide, the least that holds in {part.film}",
         )
         return
     web = narrowest_web(part.region, least)
     if web < least:
-        yield Note(
-            "caution",
+        yield Finding.caution(
             path,
             f"part {part.number} has a web of {web:.3g} mm; the least that holds in {part.film} is"
             f" {least:g} mm",
         )
     if len(shrunk) > 1:
-        yield Note(
-            "caution",
+        yield Finding.caution(
             path,
             f"part {part.number} hangs together by a neck narrower than {least:g} mm, the least"
             f" that holds in {part.film}",
         )
     elif _has_tongue(outer, shrunk[0], least / 2.0):
-        yield Note(
-            "caution",
+        yield Finding.caution(
             path,
             f"part {part.number} has a tip or tongue narrower than {least:g} mm, the least that"
             f" holds in {part.film}",
@@ -171,11 +163,10 @@ def _has_tongue(outer: Contour, shrunk: Contour, radius: float) -> bool:
     return lost > (allowed + SLACK) * radius * radius
 
 
-def _bed(path: str, part: Part, bed: tuple[float, float]) -> Iterator[Note]:
+def _bed(path: str, part: Part, bed: tuple[float, float]) -> Iterator[Finding]:
     if fits_rectangle(part.region.outer, *bed):
         return
-    yield Note(
-        "caution",
+    yield Finding.caution(
         path,
         f"part {part.number} is larger than the cutter's bed, {bed[0]:g} x {bed[1]:g} mm",
     )

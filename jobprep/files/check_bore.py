@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from jobprep.errors import Finding
 from jobprep.files.design_schema import BoreTable
-from jobprep.files.findings import Finding, not_below
+from jobprep.files.findings import not_below
 from jobprep.units import number
 
 _SIZES = ("diameter", "square", "flat", "key_width", "key_depth")
@@ -16,13 +17,13 @@ def bore_findings(bore: BoreTable, outer: float | None) -> Iterator[Finding]:
     """Yield which fields of a bore do not go together, or do not fit the disc."""
     given = [key for key in _SIZES if getattr(bore, key) is not None]
     if ("diameter" in given) == ("square" in given):
-        yield Finding("bore", "give either diameter or square")
+        yield Finding.error("bore", "give either diameter or square")
     elif "square" in given and len(given) > 1:
-        yield Finding(f"bore.{given[1]}", "does not go with square, only with diameter")
+        yield Finding.error(f"bore.{given[1]}", "does not go with square, only with diameter")
     elif "flat" in given and len(given) > 2:
-        yield Finding(f"bore.{given[2]}", "a bore has either a flat or a key, not both")
+        yield Finding.error(f"bore.{given[2]}", "a bore has either a flat or a key, not both")
     elif ("key_width" in given) != ("key_depth" in given):
-        yield Finding("bore", "a key needs both key_width and key_depth")
+        yield Finding.error("bore", "a key needs both key_width and key_depth")
     else:
         yield from _sizes(bore, outer)
 
@@ -45,9 +46,9 @@ def _sizes(bore: BoreTable, outer: float | None) -> Iterator[Finding]:
                 f"{number(bore.flat)} mm from the flat to the opposite side is not between half the"
                 f" diameter and the diameter, {number(diameter / 2.0)} and {number(diameter)} mm"
             )
-            yield Finding("bore.flat", message)
+            yield Finding.error("bore.flat", message)
     yield from not_below("bore.key_width", bore.key_width, diameter, "the diameter")
     if outer is not None and 2.0 * bore_reach(bore) >= outer:
         across = number(2.0 * bore_reach(bore))
         message = f"{across} mm across is not below the outer diameter, {number(outer)} mm"
-        yield Finding("bore", message)
+        yield Finding.error("bore", message)

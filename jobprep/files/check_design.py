@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from jobprep.errors import Problem
+from jobprep.errors import Finding
 from jobprep.files.check_bore import bore_findings, bore_reach
 from jobprep.files.check_hub import hub_findings
 from jobprep.files.check_printed import printed_findings
@@ -20,7 +20,7 @@ from jobprep.files.design_schema import (
     LayerTable,
     OpeningTable,
 )
-from jobprep.files.findings import Finding, not_below, repeated
+from jobprep.files.findings import not_below, repeated
 from jobprep.files.problems import did_you_mean, listed, shown
 from jobprep.files.sector_angles import sector_degrees
 from jobprep.files.tables import Tables
@@ -34,7 +34,7 @@ MOST_CUTS = 12_000
 """Pieces of all layers, each as often as something may be cut out of it."""
 
 
-def check_design(tables: Tables[DesignFile]) -> list[Problem]:
+def check_design(tables: Tables[DesignFile]) -> list[Finding]:
     """Return everything in a design that contradicts itself."""
     outer = tables.number("outer_diameter")
     speed = tables.number("speed_rpm")
@@ -56,15 +56,15 @@ def check_design(tables: Tables[DesignFile]) -> list[Problem]:
     findings += printed_findings(tables, outer)
     findings += _names(tables)
     if "balance_grade" in tables.file.values and "speed_rpm" not in tables.file.values:
-        findings.append(Finding("balance_grade", "a balance grade needs speed_rpm"))
-    return [tables.file.source.problem(*finding) for finding in findings]
+        findings.append(Finding.error("balance_grade", "a balance grade needs speed_rpm"))
+    return [tables.file.source.located(finding) for finding in findings]
 
 
 def _size(tables: Tables[DesignFile], layers: list[LayerTable]) -> Iterator[Finding]:
     """Yield what makes a design larger than can be looked at in a few seconds."""
     pieces = sum(len(layer.sector) or 1 for layer in layers)
     if pieces > MOST_PIECES:
-        yield Finding("layer", f"{pieces} sectors in all; at most {MOST_PIECES} are read")
+        yield Finding.error("layer", f"{pieces} sectors in all; at most {MOST_PIECES} are read")
     holes = sum(1 for _ in tables.rows("hole", HoleTable))
     holes += sum(slot.count for _, slot in tables.rows("hub_slot", HubSlotTable))
     cuts = sum(
@@ -76,23 +76,23 @@ def _size(tables: Tables[DesignFile], layers: list[LayerTable]) -> Iterator[Find
             f"sectors times holes, slots and openings come to {cuts}, layer by layer; at most"
             f" {MOST_CUTS} are read"
         )
-        yield Finding("layer", message)
+        yield Finding.error("layer", message)
 
 
 def _layer(path: str, layer: LayerTable, disc_outer: float | None) -> Iterator[Finding]:
     outer = layer.outer_diameter or disc_outer
     if outer is not None and disc_outer is not None and outer > disc_outer:
         limit = f"the disc's outer diameter, {number(disc_outer)} mm"
-        yield Finding(f"{path}.outer_diameter", f"{number(outer)} mm is more than {limit}")
+        yield Finding.error(f"{path}.outer_diameter", f"{number(outer)} mm is more than {limit}")
     inner = layer.inner_diameter
     yield from not_below(f"{path}.inner_diameter", inner, outer, "the outer diameter")
     if layer.film is not None and layer.sector:
-        yield Finding(f"{path}.film", "a layer has either film or sector, not both")
+        yield Finding.error(f"{path}.film", "a layer has either film or sector, not both")
     elif layer.film is None and not layer.sector:
-        yield Finding(path, "a layer needs film (a full ring) or sector (a list of sectors)")
+        yield Finding.error(path, "a layer needs film (a full ring) or sector (a list of sectors)")
     if not layer.sector:
         for key in sorted({"joint_gap", "start_angle"} & layer.model_fields_set):
-            yield Finding(f"{path}.{key}", "only a layer with sectors has this")
+            yield Finding.error(f"{path}.{key}", "only a layer with sectors has this")
     for count, opening in enumerate(layer.opening, 1):
         yield from _opening(f"{path}.opening[{count}]", opening, layer, outer)
 
@@ -105,7 +105,7 @@ def _opening(
             f"{opening.count} of {number(opening.degrees)} degrees leave no film between them;"
             " together they must stay below 360"
         )
-        yield Finding(f"{path}.degrees", message)
+        yield Finding.error(f"{path}.degrees", message)
     name = "the layer's (without it the opening runs to the rim)"
     yield from not_below(f"{path}.outer_diameter", opening.outer_diameter, outer, name)
     limit = opening.outer_diameter or outer
@@ -113,7 +113,7 @@ def _opening(
     yield from not_below(f"{path}.inner_diameter", inner, limit, "the outer diameter")
     if layer.inner_diameter is not None and inner <= layer.inner_diameter:
         message = f"{number(inner)} mm is not above the layer's, {number(layer.inner_diameter)} mm"
-        yield Finding(f"{path}.inner_diameter", message)
+        yield Finding.error(f"{path}.inner_diameter", message)
 
 
 def _sectors(path: str, layer: LayerTable, speed: float | None) -> Iterator[Finding]:
@@ -125,19 +125,21 @@ def _sectors(path: str, layer: LayerTable, speed: float | None) -> Iterator[Find
         given = [key for key in ("degrees", "share", "ms") if getattr(sector, key) is not None]
         if len(given) != 1:
             what = f"has {listed(given)}" if given else "has no width"
-            faults.append(Finding(at, f"{what}; give one of degrees, share or ms"))
+            faults.append(Finding.error(at, f"{what}; give one of degrees, share or ms"))
         elif sector.ms is not None and speed is None:
-            faults.append(Finding(f"{at}.ms", "needs speed_rpm in this design"))
+            faults.append(Finding.error(f"{at}.ms", "needs speed_rpm in this design"))
     if len(layer.sector) == 1:
-        faults.append(Finding(f"{path}.sector", "one alone is a full ring; give film instead"))
+        faults.append(
+            Finding.error(f"{path}.sector", "one alone is a full ring; give film instead")
+        )
     elif all(sector.film == NO_FILM for sector in layer.sector):
         message = 'every film is "none", so nothing is left of this layer'
-        faults.append(Finding(f"{path}.sector", message))
+        faults.append(Finding.error(f"{path}.sector", message))
     if not faults:
         try:
             sector_degrees(layer.sector, speed)
         except ValueError as error:
-            faults.append(Finding(f"{path}.sector", str(error)))
+            faults.append(Finding.error(f"{path}.sector", str(error)))
     yield from faults
 
 
@@ -154,7 +156,7 @@ def _places(tables: Tables[DesignFile], outer: float, reach: float) -> Iterator[
                 f"{slot.count} slots of {number(slot.length)} mm do not fit on the circle, which is"
                 f" {number(around)} mm round"
             )
-            yield Finding(f"{path}.length", message)
+            yield Finding.error(f"{path}.length", message)
     for path, dot in tables.rows("dot", DotTable):
         yield from _band(f"{path}.radius", dot.radius, dot.diameter, outer, None)
     beam = tables.table("beam", BeamTable)
@@ -171,10 +173,10 @@ def _band(
     outside, inside = middle + width / 2.0, middle - width / 2.0
     if outside >= outer / 2.0:
         rim = f"the rim, {number(outer / 2.0)} mm"
-        yield Finding(path, f"reaches {number(outside)} mm from the centre, not below {rim}")
+        yield Finding.error(path, f"reaches {number(outside)} mm from the centre, not below {rim}")
     elif reach is not None and inside <= reach:
         bore = f"the bore, {number(reach)} mm"
-        yield Finding(path, f"begins {number(inside)} mm from the centre, not beyond {bore}")
+        yield Finding.error(path, f"begins {number(inside)} mm from the centre, not beyond {bore}")
 
 
 def _names(tables: Tables[DesignFile]) -> Iterator[Finding]:
@@ -213,4 +215,4 @@ def _unknown(path: str, kind: str, name: str, known: list[str]) -> Iterator[Find
         return
     there = f" There are: {listed(known)}" if known else f" It has no {kind}"
     suggestion = did_you_mean(name, known) or there
-    yield Finding(path, f"{shown(name)} is not a {kind} of this design.{suggestion}")
+    yield Finding.error(path, f"{shown(name)} is not a {kind} of this design.{suggestion}")

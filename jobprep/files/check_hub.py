@@ -8,8 +8,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from jobprep.errors import Finding
 from jobprep.files.design_schema import DesignFile, HubSlotTable, HubTable
-from jobprep.files.findings import Finding, not_below
+from jobprep.files.findings import not_below
 from jobprep.files.tables import Tables
 from jobprep.model.design import LEAST_PRINTED
 from jobprep.units import number
@@ -21,9 +22,11 @@ def hub_findings(tables: Tables[DesignFile], reach: float) -> Iterator[Finding]:
     if hub is None:
         return
     if "bore" not in tables.file.values:
-        yield Finding("hub", "its flanges go round the bore; give bore")
+        yield Finding.error("hub", "its flanges go round the bore; give bore")
     if "hub_diameter" not in tables.file.values:
-        yield Finding("hub", "its flanges are as wide as the zone they cover; give hub_diameter")
+        yield Finding.error(
+            "hub", "its flanges are as wide as the zone they cover; give hub_diameter"
+        )
     yield from not_below(
         "hub.clearance", hub.clearance, hub.flange_thickness, "the flanges' thickness"
     )
@@ -46,7 +49,7 @@ def hub_findings(tables: Tables[DesignFile], reach: float) -> Iterator[Finding]:
                     f"leaves the hub a wall of {number(wall)} mm between {between_what}; at least"
                     f" {number(LEAST_PRINTED)} mm is needed"
                 )
-                yield Finding(f"{path}.{field}", message)
+                yield Finding.error(f"{path}.{field}", message)
         yield from _tab(path, slot, hub.clearance)
 
 
@@ -57,7 +60,7 @@ def _within(path: str, what: str, reach: float, rim: float) -> Iterator[Finding]
             f"{what} {number(reach)} mm from the centre, the hub's flanges {number(rim)} mm; they"
             f" need a wall of at least {number(LEAST_PRINTED)} mm beyond"
         )
-        yield Finding(path, message)
+        yield Finding.error(path, message)
 
 
 def _tab(path: str, slot: HubSlotTable, clearance: float) -> Iterator[Finding]:
@@ -68,4 +71,4 @@ def _tab(path: str, slot: HubSlotTable, clearance: float) -> Iterator[Finding]:
         least = number(LEAST_PRINTED + 2.0 * clearance)
         room = f"with {number(clearance)} mm of clearance all round"
         message = f"{number(size)} mm is too narrow for a tab {room}; at least {least} mm is needed"
-        yield Finding(f"{path}.{field}", message)
+        yield Finding.error(f"{path}.{field}", message)

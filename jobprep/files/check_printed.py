@@ -6,8 +6,9 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 
+from jobprep.errors import Finding
 from jobprep.files.design_schema import ArcTextTable, ArtworkTable, DesignFile, LayerTable
-from jobprep.files.findings import Finding, not_below
+from jobprep.files.findings import not_below
 from jobprep.files.problems import did_you_mean, listed, shown
 from jobprep.files.tables import Tables
 from jobprep.model.design import TEXT_FIELDS
@@ -32,13 +33,13 @@ def _artwork(
 ) -> Iterator[Finding]:
     if Path(artwork.file).suffix.lower() not in FORMATS:
         message = f"{shown(artwork.file)} is not artwork that can be read; give an .svg or .png"
-        yield Finding(f"{path}.file", message)
+        yield Finding.error(f"{path}.file", message)
     elif not (folder / artwork.file).is_file():
         message = f"{shown(artwork.file)} is not there; give a file's path relative to this one"
-        yield Finding(f"{path}.file", message)
+        yield Finding.error(f"{path}.file", message)
     if artwork.outer_diameter is not None and outer is not None and artwork.outer_diameter > outer:
         message = f"{number(artwork.outer_diameter)} mm is more than the layer's, {number(outer)}"
-        yield Finding(f"{path}.outer_diameter", f"{message} mm")
+        yield Finding.error(f"{path}.outer_diameter", f"{message} mm")
     ring = artwork.outer_diameter or outer
     yield from not_below(
         f"{path}.inner_diameter", artwork.inner_diameter, ring, "the outer diameter"
@@ -52,12 +53,12 @@ def _text(
         if name not in TEXT_FIELDS:
             known = did_you_mean(name, TEXT_FIELDS) or f" There are: {listed(TEXT_FIELDS)}"
             message = f"{shown(name)} in braces is not known.{known}"
-            yield Finding(f"{path}.words", message)
+            yield Finding.error(f"{path}.words", message)
     top = text.diameter + 2.0 * text.height
     if outer is not None and top > outer:
         message = f"its letters reach to {number(top)} mm, beyond the layer's {number(outer)} mm"
-        yield Finding(f"{path}.diameter", message)
+        yield Finding.error(f"{path}.diameter", message)
     if layer.inner_diameter is not None and text.diameter < layer.inner_diameter:
         inner = number(layer.inner_diameter)
         message = f"{number(text.diameter)} mm is less than the layer's inner diameter, {inner} mm"
-        yield Finding(f"{path}.diameter", message)
+        yield Finding.error(f"{path}.diameter", message)

@@ -3,24 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from typing import NamedTuple
 
+from jobprep.errors import Finding
 from jobprep.files.problems import shown
 from jobprep.units import number
-
-
-class Finding(NamedTuple):
-    """A field's path and what is wrong there."""
-
-    path: str
-    message: str
 
 
 def not_below(path: str, found: float | None, limit: float | None, name: str) -> Iterator[Finding]:
     """Yield a finding when a length reaches its limit; nothing when either is unknown."""
     if found is not None and limit is not None and found >= limit:
         message = f"{number(found)} mm is not below {name}, {number(limit)} mm"
-        yield Finding(path, message)
+        yield Finding.error(path, message)
 
 
 def repeated(rows: Iterable[tuple[str, str | None]], field: str) -> Iterator[Finding]:
@@ -31,5 +24,5 @@ def repeated(rows: Iterable[tuple[str, str | None]], field: str) -> Iterator[Fin
             continue
         if name in first:
             message = f"{shown(name)} is already the {field} of {first[name]}"
-            yield Finding(f"{path}.{field}", message)
+            yield Finding.error(f"{path}.{field}", message)
         first.setdefault(name, path)

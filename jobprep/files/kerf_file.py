@@ -15,7 +15,7 @@ import os
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 
-from jobprep.errors import InputError, Place, Problem, Source
+from jobprep.errors import Finding, InputError, Place, Source
 from jobprep.files.kerf_schema import KerfFile
 from jobprep.files.problems import did_you_mean, listed, shown
 from jobprep.files.tables import check_schema, read_kind
@@ -124,10 +124,10 @@ def read_kerf_file(path: Path) -> KerfMeasurements:
             readings = tuple(_readings(file.source, values))
             if not readings:
                 message = "no readings yet; fill in readings = [...] of what you have measured"
-                problems.append(file.source.problem("", message))
+                problems.append(file.source.error("", message))
             elif len(readings) > MOST_READINGS:
                 message = f"holds {len(readings)} readings; at most {MOST_READINGS} are read"
-                problems.append(file.source.problem("", message))
+                problems.append(file.source.error("", message))
     if values is None or problems:
         raise InputError(map(_as_column, problems) if is_csv else problems)
     if is_csv:
@@ -135,11 +135,11 @@ def read_kerf_file(path: Path) -> KerfMeasurements:
     return KerfMeasurements(film=values.film, cutter=values.cutter, readings=readings)
 
 
-def _fit_problems(source: Source, values: KerfFile) -> Iterator[Problem]:
+def _fit_problems(source: Source, values: KerfFile) -> Iterator[Finding]:
     for number, fit in enumerate(values.fit, 1):
         if fit.refuses <= fit.enters:
             message = f"{fit.refuses:g} is not above {fit.enters:g}, the last notch it enters"
-            yield source.problem(f"fit[{number}].refuses", message)
+            yield source.error(f"fit[{number}].refuses", message)
 
 
 def _readings(source: Source, values: KerfFile) -> Iterator[KerfReading]:
@@ -198,10 +198,10 @@ def _read_csv(path: Path) -> TomlFile:
     data = input_bytes(path, SIZE_LIMIT)
     text = decoded(path, data)
     if not text.strip():
-        raise InputError([Problem(Place(os.fspath(path)), "the file is empty")])
+        raise InputError([Finding(Place(os.fspath(path)), "the file is empty")])
     values: dict[str, object] = {"format": 1}
     lines = {"": 1}
-    problems: list[Problem] = []
+    problems: list[Finding] = []
     header: list[str] | None = None
     for line, raw in enumerate(text.splitlines(), 1):
         if not raw.strip() or raw.lstrip().startswith("#"):
@@ -211,7 +211,7 @@ def _read_csv(path: Path) -> TomlFile:
         try:
             cells = [cell.strip() for cell in next(csv.reader([raw], delimiter=delimiter))]
         except csv.Error as error:
-            problems.append(Problem(place, f"not a row of CSV: {error}"))
+            problems.append(Finding(place, f"not a row of CSV: {error}"))
             continue
         kind = cells[0].lower()
         if kind in SETTINGS:
@@ -223,7 +223,7 @@ def _read_csv(path: Path) -> TomlFile:
             problems += _header_problems(place, header)
         elif len(cells) > len(header):
             message = f"{len(cells)} columns, but the first row names {len(header)}"
-            problems.append(Problem(place, message))
+            problems.append(Finding(place, message))
         else:
             row = {
                 column: _cell(column, cell, delimiter)
@@ -236,31 +236,31 @@ def _read_csv(path: Path) -> TomlFile:
     return TomlFile(path, values, Source(os.fspath(path), lines), hashlib.sha256(data).hexdigest())
 
 
-def _header_problems(place: Place, header: list[str]) -> Iterator[Problem]:
+def _header_problems(place: Place, header: list[str]) -> Iterator[Finding]:
     if header[0] != "kind" or len(header) > len(COLUMNS):
         message = f"the first row must name the columns: kind and others of {listed(COLUMNS[1:])}"
-        yield Problem(place, message)
+        yield Finding(place, message)
         return
     for index, column in enumerate(header):
         if column not in COLUMNS:
             meant = did_you_mean(column, COLUMNS) or f" There are: {listed(COLUMNS)}"
-            yield Problem(place, f"{shown(column)} is not a column.{meant}")
+            yield Finding(place, f"{shown(column)} is not a column.{meant}")
         elif column in header[:index]:
-            yield Problem(place, f"{shown(column)} names two columns")
+            yield Finding(place, f"{shown(column)} names two columns")
 
 
 def _take_row(
     place: Place, row: dict[str, object], values: dict[str, object], lines: dict[str, int]
-) -> Iterator[Problem]:
+) -> Iterator[Finding]:
     """Add a row as one more table of its kind."""
     kind = str(row.pop("kind", "")).lower()
     if kind not in KINDS:
         meant = did_you_mean(kind, (*KINDS, *SETTINGS)) or f" There are: {listed(KINDS)}"
-        yield Problem(place._replace(field="kind"), f"{shown(kind)} is not a kind.{meant}")
+        yield Finding(place._replace(field="kind"), f"{shown(kind)} is not a kind.{meant}")
         return
     if kind != "fit":
         if "reading" not in row:
-            yield Problem(place._replace(field=kind), "missing; give the reading in mm")
+            yield Finding(place._replace(field=kind), "missing; give the reading in mm")
             return
         row["readings"] = [row.pop("reading")]
     tables = values.setdefault(kind, [])
@@ -281,7 +281,7 @@ def _cell(column: str, text: str, delimiter: str) -> object:
         return text
 
 
-def _as_column(problem: Problem) -> Problem:
+def _as_column(problem: Finding) -> Finding:
     """Name a field by its column: a row of CSV holds a single reading."""
     field = problem.place.field.replace(".readings[1]", ".reading")
     return problem._replace(place=problem.place._replace(field=field))
@@ -290,4 +290,4 @@ def _as_column(problem: Problem) -> Problem:
 def _placed_as_column(reading: KerfReading) -> KerfReading:
     from dataclasses import replace
 
-    return replace(reading, place=_as_column(Problem(reading.place, "")).place)
+    return replace(reading, place=_as_column(Finding(reading.place, "")).place)

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Literal
 
-from jobprep.errors import CannotDoError, InputError, Place, Problem
+from jobprep.errors import CannotDoError, Finding, InputError, Place
 from jobprep.files.materials import cutter_library, shipped_materials, unknown_material
 from jobprep.files.read_materials import read_cutter
 from jobprep.files.toml_lines import read_toml
@@ -87,7 +87,7 @@ def _files(cutter: str, folder: Path) -> tuple[Path, Path]:
         if named.is_file() and not _is_shipped(named):
             return named, named
         if not named.is_file() and named.parent != Path():
-            raise InputError([Problem(Place(cutter), "there is no such file")])
+            raise InputError([Finding(Place(cutter), "there is no such file")])
     name = named.name.removesuffix(".toml")
     own = folder / "materials" / "cutters" / f"{name}.toml"
     if _is_shipped(own):
@@ -99,7 +99,7 @@ def _files(cutter: str, folder: Path) -> tuple[Path, Path]:
         if source.is_file():
             return source, own
     message = unknown_material("cutter", name, cutter_library(folder))
-    raise InputError([Problem(Place(cutter), message)])
+    raise InputError([Finding(Place(cutter), message)])
 
 
 def _is_shipped(path: Path) -> bool:

@@ -21,7 +21,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass
 from pathlib import Path
 
-from jobprep.errors import CannotDoError, InputError, JobprepError, Place, Problem
+from jobprep.errors import CannotDoError, Finding, InputError, JobprepError, Place
 from jobprep.files.ledger_journal import (
     Entry,
     Journal,
@@ -185,7 +185,7 @@ def _current(path: Path, digest: str, journal: Journal) -> Ledger:
             return Ledger()
         if journal.is_settled or last.before != digest:
             message = "it is gone or empty; `jobprep stock rebuild` writes it anew from its journal"
-            raise InputError([Problem(Place(os.fspath(path)), message)])
+            raise InputError([Finding(Place(os.fspath(path)), message)])
         return apply(Ledger(), last.change)
     is_ours = last is not None and digest in (last.before, last.after)
     try:
@@ -217,7 +217,7 @@ def _with_remedy(error: InputError, path: Path, last: Entry | None) -> JobprepEr
         "cannot be used as it is, nothing was changed; mend it, "
         "or let `jobprep stock rebuild` write it from its journal"
     )
-    return InputError([Problem(Place(os.fspath(path)), heading), *error.problems])
+    return InputError([Finding(Place(os.fspath(path)), heading), *error.problems])
 
 
 def _commit(

@@ -18,7 +18,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from jobprep.errors import CannotDoError, InputError, Place, Problem
+from jobprep.errors import CannotDoError, Finding, InputError, Place
 from jobprep.files.ledger_values import from_values, to_values
 from jobprep.files.placed import note
 from jobprep.input_file import MEGABYTE, input_bytes
@@ -98,7 +98,7 @@ def read_journal(path: Path) -> Journal:
             if number == len(lines) - 1:
                 break
             message = "damaged line; see `jobprep stock rebuild --help`"
-            raise InputError([Problem(Place(os.fspath(path), number), message)])
+            raise InputError([Finding(Place(os.fspath(path), number), message)])
         length += len(line) + 1
     return Journal(tuple(entries), length, is_settled)
 

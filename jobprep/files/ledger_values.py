@@ -8,7 +8,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
-from jobprep.errors import InputError, Problem
+from jobprep.errors import Finding, InputError
 from jobprep.files.field_types import Copies, Corner, Format, Price, Size, Table, Text
 from jobprep.files.polygons import corners, lies_within, polygon_fault
 from jobprep.files.tables import check_schema
@@ -181,37 +181,37 @@ def _rectangle_size(outline: Points) -> tuple[float, float] | None:
 
 def _piece_problems(
     file: TomlFile, rows: Mapping[str, PieceTable], check_shapes: bool
-) -> list[Problem]:
+) -> list[Finding]:
     problems = []
     seen: dict[str, str] = {}
     for path, row in rows.items():
         if row.id in seen:
             message = f'"{row.id}" is also the id of {seen[row.id]}; every piece needs its own'
-            problems.append(file.source.problem(f"{path}.id", message))
+            problems.append(file.source.error(f"{path}.id", message))
         seen.setdefault(row.id, path)
         if (row.size is None) == (row.outline is None):
             message = "give exactly one of size and outline"
-            problems.append(file.source.problem(path, message))
+            problems.append(file.source.error(path, message))
         if row.kind == "leftover" and row.count != 1:
             message = f"{row.count} is not 1; every leftover is a piece of its own"
-            problems.append(file.source.problem(f"{path}.count", message))
+            problems.append(file.source.error(f"{path}.count", message))
         if check_shapes:
             problems += _shape_problems(file, path, row)
     return problems
 
 
-def _shape_problems(file: TomlFile, path: str, row: PieceTable) -> list[Problem]:
+def _shape_problems(file: TomlFile, path: str, row: PieceTable) -> list[Finding]:
     problems = []
     outlines = {f"{path}.outline": row.outline} if row.outline is not None else {}
     outlines |= {f"{path}.defects[{n}]": hole for n, hole in enumerate(row.defects, start=1)}
     for where, outline in outlines.items():
         fault = polygon_fault(outline)
         if fault:
-            problems.append(file.source.problem(where, fault))
+            problems.append(file.source.error(where, fault))
     if not problems and (row.size is not None) != (row.outline is not None):
         piece = _piece(row)
         for n, defect in enumerate(piece.defects, start=1):
             if not lies_within(defect, piece.outline):
                 message = "reaches beyond the piece's outline"
-                problems.append(file.source.problem(f"{path}.defects[{n}]", message))
+                problems.append(file.source.error(f"{path}.defects[{n}]", message))
     return problems

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import TypeVar
 
-from jobprep.errors import MOST_TOLD, InputError, Problem
+from jobprep.errors import MOST_TOLD, Finding, InputError
 from jobprep.files.problems import did_you_mean, listed, shown
 from jobprep.files.read_materials import read_cutter, read_film
 from jobprep.files.toml_lines import TomlFile, field_path
@@ -108,23 +108,23 @@ def film_uses(values: object, at: tuple[str | int, ...] = ()) -> Iterator[tuple[
             yield from film_uses(value, (*at, number))
 
 
-def film_problems(file: TomlFile, films: Mapping[str, Film] | None) -> list[Problem]:
+def film_problems(file: TomlFile, films: Mapping[str, Film] | None) -> list[Finding]:
     """Return the problem of every film a file asks for that is unknown or must not be cut.
 
     Without ``films`` the names are taken on trust.
     """
-    problems: list[Problem] = []
+    problems: list[Finding] = []
     for path, name in film_uses(file.values):
         if len(problems) > MOST_TOLD:
             break
         if name == NO_FILM:
             if not _SECTOR.search(path):
                 message = f'"{NO_FILM}" is for the open sectors of a layer; give a film'
-                problems.append(file.source.problem(path, message))
+                problems.append(file.source.error(path, message))
         elif films is None:
             continue
         elif name not in films:
-            problems.append(file.source.problem(path, unknown_material("film", name, films)))
+            problems.append(file.source.error(path, unknown_material("film", name, films)))
         else:
             problems += _film_file_problems(file, path, name, films)
     return problems
@@ -132,11 +132,11 @@ def film_problems(file: TomlFile, films: Mapping[str, Film] | None) -> list[Prob
 
 def _film_file_problems(
     file: TomlFile, path: str, name: str, films: Mapping[str, Film]
-) -> list[Problem]:
+) -> list[Finding]:
     try:
         film = films[name]
     except InputError as error:
         return list(error.problems)
     if film.refused is None:
         return []
-    return [file.source.problem(path, f"{shown(name)} must not be cut: {film.refused}")]
+    return [file.source.error(path, f"{shown(name)} must not be cut: {film.refused}")]

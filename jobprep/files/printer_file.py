@@ -13,7 +13,7 @@ from typing import Annotated, NamedTuple
 
 from pydantic import Field
 
-from jobprep.errors import InputError, Place, Problem
+from jobprep.errors import Finding, InputError, Place
 from jobprep.files.field_types import Format, Table
 from jobprep.files.tables import check_schema
 from jobprep.files.toml_lines import read_toml
@@ -48,13 +48,13 @@ def printer_path(folder: Path, name: str) -> Path:
     """Return the file of a printer beside the jobs in a folder; raises ``InputError``."""
     if not _NAME.fullmatch(name):
         message = "call a printer by 1 to 40 lower-case letters, digits and hyphens"
-        raise InputError([Problem(Place(f'printer "{name}"'), message)])
+        raise InputError([Finding(Place(f'printer "{name}"'), message)])
     return folder / "materials" / "printers" / f"{name}.toml"
 
 
 def read_printer(path: Path) -> PrinterScales:
     """Read the scales of a printer; raises ``InputError`` with all problems."""
-    unknown = Problem(
+    unknown = Finding(
         Place(str(path)), "no such printer yet; give --scale-x and --scale-y with it once"
     )
     file = read_toml(path, asked_by=unknown)

@@ -12,7 +12,7 @@ from typing import Annotated, Union, get_args, get_origin
 from pydantic import BaseModel, ValidationError
 from pydantic.fields import FieldInfo
 
-from jobprep.errors import MOST_TOLD, Problem, printable
+from jobprep.errors import MOST_TOLD, Finding, printable
 from jobprep.files.toml_lines import TomlFile, field_path
 
 Loc = tuple[str | int, ...]
@@ -26,9 +26,9 @@ _SHOWN = 60
 
 def schema_problems(
     schema: type[BaseModel], file: TomlFile, error: ValidationError
-) -> list[Problem]:
+) -> list[Finding]:
     """Return one problem for each place where a file breaks its schema."""
-    problems: dict[str, Problem] = {}
+    problems: dict[str, Finding] = {}
     for detail in error.errors(include_url=False, include_context=False)[: MOST_TOLD + 1]:
         loc = _without_choice(schema, detail["loc"])
         path = field_path(key for key in loc if key != _KEY)
@@ -40,7 +40,7 @@ def schema_problems(
             found = detail["input"]
             message = f"{shown(found)} is not {_allowed(schema, loc)}"
             message += _remedy(schema, loc, found)
-        problems.setdefault(path, file.source.problem(path, message))
+        problems.setdefault(path, file.source.error(path, message))
     return list(problems.values())
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from pathlib import Path
 
-from jobprep.errors import InputError, Problem
+from jobprep.errors import Finding, InputError
 from jobprep.files.check_design import check_design
 from jobprep.files.design_schema import BoreTable, DesignFile, LayerTable
 from jobprep.files.materials import film_problems
@@ -51,7 +51,7 @@ def read_design(path: Path, films: Mapping[str, Film] | None = None) -> Design:
 
 def design_from(
     file: TomlFile, films: Mapping[str, Film] | None
-) -> tuple[Design | None, list[Problem]]:
+) -> tuple[Design | None, list[Finding]]:
     """Check a parsed design file; return the design when it can be built, and all problems."""
     tables, problems = check_schema(DesignFile, file)
     problems += check_design(tables)

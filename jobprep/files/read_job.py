@@ -8,7 +8,7 @@ from dataclasses import replace
 from itertools import islice
 from pathlib import Path
 
-from jobprep.errors import MOST_TOLD, InputError, Place, Problem
+from jobprep.errors import MOST_TOLD, Finding, InputError, Place
 from jobprep.files.cautions import job_cautions
 from jobprep.files.check_job import check_job
 from jobprep.files.job_schema import JobFile
@@ -39,7 +39,7 @@ def read_job(path: Path) -> Job:
     """
     if (path / USUAL_NAME).is_file():
         message = f"is a folder; give the job in it: {path / USUAL_NAME}"
-        raise InputError([Problem(Place(str(path)), message)])
+        raise InputError([Finding(Place(str(path)), message)])
     file = read_kind(path, "a job")
     films = film_library(path.parent)
     tables, problems = check_schema(JobFile, file)
@@ -64,7 +64,7 @@ def read_job(path: Path) -> Job:
     return replace(job, digests=digests, cautions=tuple(job_cautions(job, used)))
 
 
-def _film_key_problems(file: TomlFile, films: Library[Film]) -> Iterator[Problem]:
+def _film_key_problems(file: TomlFile, films: Library[Film]) -> Iterator[Finding]:
     """Yield the unknown films that tables keyed by film name."""
     prices = file.values.get("prices")
     tables = {"kerf": file.values.get("kerf")}
@@ -74,7 +74,7 @@ def _film_key_problems(file: TomlFile, films: Library[Film]) -> Iterator[Problem
         for name in table if isinstance(table, dict) else ():
             if name not in films:
                 message = unknown_material("film", name, films)
-                yield file.source.problem(f"{path}.{field_path([name])}", message)
+                yield file.source.error(f"{path}.{field_path([name])}", message)
                 continue
             try:
                 films[name]
@@ -86,7 +86,7 @@ def _is_path(cutter: str) -> bool:
     return cutter.endswith(".toml")
 
 
-def _read_cutter(file: TomlFile) -> tuple[Cutter | None, list[Problem]]:
+def _read_cutter(file: TomlFile) -> tuple[Cutter | None, list[Finding]]:
     name = file.values.get("cutter")
     if not isinstance(name, str):
         return None, []
@@ -98,24 +98,24 @@ def _read_cutter(file: TomlFile) -> tuple[Cutter | None, list[Problem]]:
         if name in cutters:
             return cutters[name], []
         message = unknown_material("cutter", name, cutters)
-        return None, [file.source.problem("cutter", message)]
+        return None, [file.source.error("cutter", message)]
     except InputError as error:
         return None, list(error.problems)
 
 
 def _read_designs(
     file: TomlFile, films: Library[Film]
-) -> tuple[list[TomlFile], list[Design], list[Problem]]:
+) -> tuple[list[TomlFile], list[Design], list[Finding]]:
     """Read every design named, as far as each can be; return the files, designs and problems."""
     files: list[TomlFile] = []
     designs: list[Design] = []
-    problems: list[Problem] = []
+    problems: list[Finding] = []
     first: dict[Path | str, str] = {}
     for at, name in _design_names(file):
         where = file.path.parent / name
         if where.resolve() in first:
             message = f"{shown(name)} is already {first[where.resolve()]}; add up the copies"
-            problems.append(file.source.problem(at, message))
+            problems.append(file.source.error(at, message))
             continue
         first[where.resolve()] = at
         try:
@@ -130,7 +130,7 @@ def _read_designs(
         designs.append(design)
         if first.setdefault(design.name, at) != at:
             message = f"its name {shown(design.name)} is also that of {first[design.name]}"
-            problems.append(file.source.problem(at, message))
+            problems.append(file.source.error(at, message))
     return files, designs, problems
 
 
@@ -143,27 +143,27 @@ def _design_names(file: TomlFile) -> Iterator[tuple[str, str]]:
             yield field_path(("disc", number, "design")), name
 
 
-def _missing(file: TomlFile, at: str, name: str) -> Problem | None:
+def _missing(file: TomlFile, at: str, name: str) -> Finding | None:
     """Return the problem of a file that a field names but that is not there."""
     if (file.path.parent / name).is_file():
         return None
     beside = {path.stem: path.name for path in sorted(file.path.parent.glob("*.toml"))}
     near = closest(Path(name).stem, beside)
     remedy = f"Did you mean {beside[near]}?" if near else "Give a path relative to this file"
-    return file.source.problem(at, f"{shown(name)} is not there. {remedy}")
+    return file.source.error(at, f"{shown(name)} is not there. {remedy}")
 
 
-def _profile_problems(job: Job, used: Iterable[str]) -> Iterator[Problem]:
+def _profile_problems(job: Job, used: Iterable[str]) -> Iterator[Finding]:
     """Yield the films for which nobody says how wide or how fast the cutter cuts."""
     for film in sorted(used):
         if job.kerf_for(film) is None:
-            yield job.source.problem(
+            yield job.source.error(
                 "kerf",
                 f'no kerf for "{film}", neither here nor in the cutter {job.cutter.name}; give one,'
                 " in mm",
             )
         if job.cutter.cut_speed_for(job.films[film]) is None:
-            yield job.source.problem(
+            yield job.source.error(
                 "cutter", f'{job.cutter.name} has no cut_speed for "{film}"; add one to its file'
             )
 

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
-from jobprep.errors import InputError, Problem
+from jobprep.errors import Finding, InputError
 from jobprep.files.bases import base_cautions, base_name, refusal
 from jobprep.files.material_schemas import (
     ColoursTable,
@@ -33,7 +33,7 @@ def read_film(path: Path) -> Film:
     return _film(read_kind(path, "a film"))
 
 
-def read_cutter(path: Path, asked_by: Problem | None = None) -> Cutter:
+def read_cutter(path: Path, asked_by: Finding | None = None) -> Cutter:
     """Read a cutter from its file; raises ``InputError`` with all problems.
 
     ``asked_by`` is raised instead when there is no such file.
@@ -46,7 +46,7 @@ def _film(file: TomlFile) -> Film:
     problems += _name_problems(file)
     if ("density_g_cm3" in file.values) == ("areal_mass_g_m2" in file.values):
         message = "give either density_g_cm3 or areal_mass_g_m2 of the film"
-        problems.append(file.source.problem("", message))
+        problems.append(file.source.error("", message))
     values = tables.root
     if values is not None:
         problems += _film_problems(file, values)
@@ -77,16 +77,16 @@ def _film(file: TomlFile) -> Film:
     )
 
 
-def _film_problems(file: TomlFile, values: FilmFile) -> Iterator[Problem]:
+def _film_problems(file: TomlFile, values: FilmFile) -> Iterator[Finding]:
     for number, (low, high) in enumerate(values.passes_nm):
         if low >= high:
             path = field_path(("passes_nm", number))
-            yield file.source.problem(path, f"{low:g} nm is not below {high:g} nm")
+            yield file.source.error(path, f"{low:g} nm is not below {high:g} nm")
     for number, sheet in enumerate(values.sheet):
         yield from _price_problems(file, field_path(("sheet", number)), sheet)
     if values.thickness_tolerance >= values.thickness:
         message = f"{values.thickness_tolerance:g} mm is not below the thickness"
-        yield file.source.problem("thickness_tolerance", message)
+        yield file.source.error("thickness_tolerance", message)
 
 
 def _sheet_size(sheet: SheetTable) -> SheetSize:
@@ -100,13 +100,13 @@ def _sheet_size(sheet: SheetTable) -> SheetSize:
     )
 
 
-def _price_problems(file: TomlFile, path: str, sheet: SheetTable) -> Iterator[Problem]:
+def _price_problems(file: TomlFile, path: str, sheet: SheetTable) -> Iterator[Finding]:
     given = [key for key in ("price", "per_m2", "per_m") if getattr(sheet, key) is not None]
     if len(given) > 1:
-        yield file.source.problem(path, f"give one price, not {listed(given)}")
+        yield file.source.error(path, f"give one price, not {listed(given)}")
     elif sheet.per_m is not None and not sheet.roll:
         message = "a price per metre is for a roll; add roll = true, or give price or per_m2"
-        yield file.source.problem(f"{path}.per_m", message)
+        yield file.source.error(f"{path}.per_m", message)
 
 
 def _cutter(file: TomlFile) -> Cutter:
@@ -117,12 +117,12 @@ def _cutter(file: TomlFile) -> Cutter:
         if (values.wavelength_nm is None) != (values.kind == "knife"):
             need = "has no" if values.kind == "knife" else "needs a"
             problems.append(
-                file.source.problem("wavelength_nm", f"a {values.kind} cutter {need} wavelength_nm")
+                file.source.error("wavelength_nm", f"a {values.kind} cutter {need} wavelength_nm")
             )
         colours = values.colours
         if len({colours.mark, colours.cut_inner, colours.cut_outer}) < 3:
             message = "mark, cut-inner and cut-outer need three different colours"
-            problems.append(file.source.problem("colours", message))
+            problems.append(file.source.error("colours", message))
     if values is None or problems:
         raise InputError(problems)
     return Cutter(
@@ -159,7 +159,7 @@ def is_material_name(name: str) -> bool:
     return bool(_NAME.fullmatch(name)) and not reserved and not _SHEET_NAME.fullmatch(name)
 
 
-def _name_problems(file: TomlFile) -> list[Problem]:
+def _name_problems(file: TomlFile) -> list[Finding]:
     """Check a file's name, which names the material and its output files."""
     name = file.path.stem
     if is_material_name(name):
@@ -168,4 +168,4 @@ def _name_problems(file: TomlFile) -> list[Problem]:
         f"{shown(name)} cannot name a material; call the file by 1 to 40 lower-case letters, digits"
         ' and hyphens (not "none", "any", a device such as "con", or an ending like "-sheet-2")'
     )
-    return [file.source.problem("", message)]
+    return [file.source.error("", message)]

@@ -11,7 +11,7 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
-from jobprep.files.findings import Finding
+from jobprep.errors import Finding
 from jobprep.files.problems import shown
 from jobprep.files.read_materials import is_material_name
 from jobprep.files.toml_lines import field_path
@@ -60,10 +60,10 @@ def unusable(values: Mapping[str, object]) -> Iterator[Finding]:
     """Yield what makes a file no run record at all, and values that no field may have."""
     if "placements" not in values:
         message = "this file is not the record of a run; name the run.toml of a run"
-        yield Finding("", message)
+        yield Finding.error("", message)
     elif values.get("format") != FORMAT:
         message = f"{shown(values.get('format'))} is not {FORMAT}, the format read here"
-        yield Finding("format", message)
+        yield Finding.error("format", message)
     yield from _bad_values(values, ())
 
 
@@ -71,18 +71,18 @@ def _bad_values(value: object, keys: tuple[str | int, ...]) -> Iterator[Finding]
     if isinstance(value, dict):
         for key, each in value.items():
             if len(key) > LONGEST_TEXT or _NOT_TEXT.search(key):
-                yield Finding(field_path(keys), f"{shown(key)} cannot name anything")
+                yield Finding.error(field_path(keys), f"{shown(key)} cannot name anything")
             yield from _bad_values(each, (*keys, key))
     elif isinstance(value, list):
         for number, each in enumerate(value):
             yield from _bad_values(each, (*keys, number))
     elif isinstance(value, str):
         if len(value) > LONGEST_TEXT or _NOT_TEXT.search(value):
-            yield Finding(field_path(keys), f"{shown(value)} is no text of a run")
+            yield Finding.error(field_path(keys), f"{shown(value)} is no text of a run")
     elif isinstance(value, int | float) and not isinstance(value, bool):
         fault = _number_fault(value, str(keys[-1]))
         if fault:
-            yield Finding(field_path(keys), f"{shown(value)} is not {fault}")
+            yield Finding.error(field_path(keys), f"{shown(value)} is not {fault}")
 
 
 def _number_fault(value: float, name: str) -> str:
@@ -108,12 +108,12 @@ def unfitting(record: RunRecord) -> Iterator[Finding]:
         yield from _outlines(path, part, record)
         yield from _origin(path, part, record)
         if any(len(segment) not in (4, 5) for mark in part.marks for segment in mark):
-            yield Finding(f"{path}.marks", "a segment has 4 numbers (line) or 5 (arc)")
+            yield Finding.error(f"{path}.marks", "a segment has 4 numbers (line) or 5 (arc)")
     for number, sheet in enumerate(record.sheets):
         yield from _outlines(field_path(("sheets", number)), sheet, record)
     known = {part.number: part for part in record.parts}
     if len(known) < len(record.parts):
-        yield Finding("parts", "two parts have one number")
+        yield Finding.error("parts", "two parts have one number")
     for number, placement in enumerate(record.placements):
         yield from _placement(field_path(("placements", number)), placement, record, known)
 
@@ -123,56 +123,58 @@ def _materials(record: RunRecord) -> Iterator[Finding]:
     for name, film in job.films.items():
         path = f"job.films.{field_path([name])}"
         if film.name != name or not is_material_name(name):
-            yield Finding(f"{path}.name", f"{shown(film.name)} cannot name a film here")
+            yield Finding.error(f"{path}.name", f"{shown(film.name)} cannot name a film here")
         if not _COLOUR.fullmatch(film.colour):
-            yield Finding(f"{path}.colour", f'{shown(film.colour)} is not a colour, "#rrggbb"')
+            yield Finding.error(
+                f"{path}.colour", f'{shown(film.colour)} is not a colour, "#rrggbb"'
+            )
         if not film.sheets or any(min(each.width, each.height) <= 0.0 for each in film.sheets):
-            yield Finding(f"{path}.sheets", "a film needs sheets of a size above 0")
+            yield Finding.error(f"{path}.sheets", "a film needs sheets of a size above 0")
     cutter = job.cutter
     if not is_material_name(cutter.name):
-        yield Finding("job.cutter.name", f"{shown(cutter.name)} cannot name a cutter")
+        yield Finding.error("job.cutter.name", f"{shown(cutter.name)} cannot name a cutter")
     for operation in ("mark", "cut-inner", "cut-outer"):
         colour = {str(key): value for key, value in cutter.colours.items()}.get(operation, "")
         if not _COLOUR.fullmatch(colour):
             message = f'{shown(colour)} is not a colour, "#rrggbb"'
-            yield Finding(f"job.cutter.colours.{operation}", message)
+            yield Finding.error(f"job.cutter.colours.{operation}", message)
     if min(cutter.bed) <= 0.0:
-        yield Finding("job.cutter.bed", "is not a size above 0")
+        yield Finding.error("job.cutter.bed", "is not a size above 0")
     for key, table in (("cut_speed", cutter.cut_speed), ("passes", cutter.passes)):
         if any(value <= 0 for value in table.values()):
-            yield Finding(f"job.cutter.{key}", "has a value that is not above 0")
+            yield Finding.error(f"job.cutter.{key}", "has a value that is not above 0")
     for path, kerfs in (("job.kerf", job.kerf), ("job.cutter.kerf", cutter.kerf)):
         if any(not 0.0 <= kerf <= 3.0 for kerf in kerfs.values()):
-            yield Finding(path, "has a kerf that is not from 0 to 3 mm")
+            yield Finding.error(path, "has a kerf that is not from 0 to 3 mm")
 
 
 def _outlines(path: str, row: RecordedPart | RecordedSheet, record: RunRecord) -> Iterator[Finding]:
     if row.film not in record.job.films or row.film not in record.job.kerf:
-        yield Finding(f"{path}.film", f"{shown(row.film)} is not a film of this record")
+        yield Finding.error(f"{path}.film", f"{shown(row.film)} is not a film of this record")
     if not row.contours:
-        yield Finding(f"{path}.contours", "an outline needs at least one contour")
+        yield Finding.error(f"{path}.contours", "an outline needs at least one contour")
     for count, contour in enumerate(row.contours, 1):
         fault = _contour_fault(contour)
         if fault:
-            yield Finding(f"{path}.contours[{count}]", fault)
+            yield Finding.error(f"{path}.contours[{count}]", fault)
 
 
 def _origin(path: str, part: RecordedPart, record: RunRecord) -> Iterator[Finding]:
     """Yield a part's places in a disc that it does not have."""
     if len(part.turns) != part.per_disc or len(part.sectors) != part.per_disc:
-        yield Finding(f"{path}.turns", f"not as many as it is on a disc, {part.per_disc}")
+        yield Finding.error(f"{path}.turns", f"not as many as it is on a disc, {part.per_disc}")
     if part.disc is None:
         return
     if not 0 <= part.disc < len(record.job.discs):
-        yield Finding(f"{path}.disc", f"{part.disc} is not a disc, which count from 0")
+        yield Finding.error(f"{path}.disc", f"{part.disc} is not a disc, which count from 0")
         return
     layers = record.job.discs[part.disc].design.layers
     if not 0 <= part.layer <= len(layers):
-        yield Finding(f"{path}.layer", f"{part.layer} is not a layer of its disc")
+        yield Finding.error(f"{path}.layer", f"{part.layer} is not a layer of its disc")
         return
     n_sectors = len(layers[part.layer - 1].sectors) if part.layer else 0
     if not all(0 <= sector <= n_sectors for sector in (part.sector, *part.sectors)):
-        yield Finding(f"{path}.sector", "is not a sector of its layer")
+        yield Finding.error(f"{path}.sector", "is not a sector of its layer")
 
 
 def _placement(
@@ -184,17 +186,17 @@ def _placement(
     part = known.get(placement.part)
     if part is None:
         message = f"{placement.part} is not the number of a part of this record"
-        yield Finding(f"{path}.part", message)
+        yield Finding.error(f"{path}.part", message)
     elif not 0 <= placement.copy < part.quantity:
         copies = f"a copy of part {part.number}, which are 0 to {part.quantity - 1}"
-        yield Finding(f"{path}.copy", f"{placement.copy} is not {copies}")
+        yield Finding.error(f"{path}.copy", f"{placement.copy} is not {copies}")
     if not 0 <= placement.sheet < len(record.sheets):
         message = f"{placement.sheet} is not a sheet, which count from 0"
-        yield Finding(f"{path}.sheet", message)
+        yield Finding.error(f"{path}.sheet", message)
     elif part is not None and record.sheets[placement.sheet].film != part.film:
         sheet = record.sheets[placement.sheet]
         message = f"part {part.number} is {part.film}, this sheet {sheet.film}"
-        yield Finding(f"{path}.sheet", message)
+        yield Finding.error(f"{path}.sheet", message)
 
 
 def _contour_fault(contour: SegmentPath) -> str:

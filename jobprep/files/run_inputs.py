@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 
-from jobprep.errors import Problem, Source
+from jobprep.errors import Finding, Source
 from jobprep.files.materials import shipped_materials
 from jobprep.files.run_record import RunRecord
 from jobprep.files.toml_lines import file_digest
@@ -13,16 +13,16 @@ from jobprep.files.toml_lines import file_digest
 MATERIALS = "materials/"
 
 
-def changed_inputs(record: RunRecord, run_file: Path) -> Iterator[Problem]:
+def changed_inputs(record: RunRecord, run_file: Path) -> Iterator[Finding]:
     """Yield the inputs of a run that have changed or are gone since it was planned."""
     source = Source(str(run_file))
     folder = run_file.parent / record.origin
     for name, digest in record.job.digests.items():
         path = _input_file(folder, name)
         if path is None:
-            yield source.problem("inputs", f"{name} of this run is no longer there")
+            yield source.error("inputs", f"{name} of this run is no longer there")
         elif file_digest(path) != digest:
-            yield source.problem("inputs", f"{name} has changed since this run was planned")
+            yield source.error("inputs", f"{name} has changed since this run was planned")
 
 
 def _input_file(folder: Path, name: str) -> Path | None:

@@ -11,7 +11,7 @@ from dataclasses import dataclass, fields, is_dataclass, replace
 from pathlib import Path
 from typing import Any
 
-from jobprep.errors import MOST_TOLD, InputError, Problem, Source
+from jobprep.errors import MOST_TOLD, Finding, InputError, Source
 from jobprep.files.problems import shown
 from jobprep.files.record_checks import FORMAT, unfitting, unusable
 from jobprep.files.toml_lines import KEPT_LIMIT, TomlFile, field_path, read_toml
@@ -144,12 +144,12 @@ def write_run(record: RunRecord) -> str:
 def read_run(path: Path) -> RunRecord:
     """Read and check a run record; raises ``InputError`` with all its problems."""
     file = read_toml(path, most=KEPT_LIMIT)
-    problems = [file.source.problem(*finding) for finding in unusable(file.values)]
+    problems = [file.source.located(finding) for finding in unusable(file.values)]
     if problems:
         raise InputError(problems)
     record, problems = validated(file)
     if record is not None:
-        problems += [file.source.problem(*finding) for finding in unfitting(record)]
+        problems += [file.source.located(finding) for finding in unfitting(record)]
     if record is None or problems:
         raise InputError(problems)
     return record
@@ -170,7 +170,7 @@ def _plain(value: Any) -> Any:
     return value
 
 
-def validated(file: TomlFile) -> tuple[RunRecord | None, list[Problem]]:
+def validated(file: TomlFile) -> tuple[RunRecord | None, list[Finding]]:
     """Return the record of a file as it stands, if its values are of the right kinds."""
     from pydantic import TypeAdapter, ValidationError
 
@@ -188,10 +188,10 @@ def validated(file: TomlFile) -> tuple[RunRecord | None, list[Problem]]:
     return record, []
 
 
-def _problem(file: TomlFile, path: str, message: str, found: object) -> Problem:
+def _problem(file: TomlFile, path: str, message: str, found: object) -> Finding:
     said = message[:1].lower() + message[1:]
     start = "" if isinstance(found, Mapping) else f"{shown(found)} does not belong here: "
-    return file.source.problem(path, f"{start}{said}")
+    return file.source.error(path, f"{start}{said}")
 
 
 def _digests(rows: object) -> dict[str, str]:

@@ -13,7 +13,7 @@ from typing import Generic, TypeVar
 
 from pydantic import BaseModel, ValidationError
 
-from jobprep.errors import InputError, Problem
+from jobprep.errors import Finding, InputError
 from jobprep.files.problems import schema_problems
 from jobprep.files.toml_lines import TomlFile, field_path, read_toml
 
@@ -66,7 +66,7 @@ class Tables(Generic[RootT]):
         return None
 
 
-def read_kind(path: Path, kind: str, asked_by: Problem | None = None) -> TomlFile:
+def read_kind(path: Path, kind: str, asked_by: Finding | None = None) -> TomlFile:
     """Read a TOML file of a kind, such as ``a design``, as ``read_toml`` does.
 
     Raises ``InputError`` also when the file clearly is of another kind.
@@ -75,11 +75,11 @@ def read_kind(path: Path, kind: str, asked_by: Problem | None = None) -> TomlFil
     other = _kind_given_away(file, kind)
     if other:
         message = f"this file is {other}, but {kind} is needed here"
-        raise InputError([file.source.problem("", message)])
+        raise InputError([file.source.error("", message)])
     return file
 
 
-def check_schema(schema: type[RootT], file: TomlFile) -> tuple[Tables[RootT], list[Problem]]:
+def check_schema(schema: type[RootT], file: TomlFile) -> tuple[Tables[RootT], list[Finding]]:
     """Check a file against its schema; return what is valid and what is wrong."""
     try:
         return Tables(file, schema.model_validate(file.values)), []

@@ -15,7 +15,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from jobprep.errors import InputError, Place, Problem, Source, printable
+from jobprep.errors import Finding, InputError, Place, Source, printable
 from jobprep.input_file import MEGABYTE, decoded, input_bytes
 from jobprep.toml_values import toml_values
 
@@ -50,7 +50,7 @@ class TomlFile:
     digest: str
 
 
-def read_toml(path: Path, *, asked_by: Problem | None = None, most: int = SIZE_LIMIT) -> TomlFile:
+def read_toml(path: Path, *, asked_by: Finding | None = None, most: int = SIZE_LIMIT) -> TomlFile:
     """Read a TOML file of at most ``most`` bytes.
 
     ``asked_by`` is reported instead when there is no such file, so that the message points at the
@@ -128,7 +128,7 @@ class LineIndex(Mapping[str, int]):
 
 
 def _refusal(path: Path, message: str, line: int | None = None) -> InputError:
-    return InputError([Problem(Place(os.fspath(path), line), message)])
+    return InputError([Finding(Place(os.fspath(path), line), message)])
 
 
 class _Scanner:

@@ -16,7 +16,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
-from jobprep.errors import CannotDoError, InputError, Place, Problem
+from jobprep.errors import CannotDoError, Finding, InputError, Place
 from jobprep.files.placed import note
 from jobprep.files.toml_lines import file_digest
 from jobprep.files.toml_text import toml_text
@@ -133,7 +133,7 @@ def _refuse_foreign(path: Path, target: Path) -> None:
 
 
 def _refusal(path: Path, message: str) -> InputError:
-    return InputError([Problem(Place(str(path)), message)])
+    return InputError([Finding(Place(str(path)), message)])
 
 
 def _is_untouched_run(folder: Path) -> bool:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from jobprep.disc.film_checks import check_bases, film_places
-from jobprep.errors import Problem
+from jobprep.errors import Finding
 from jobprep.files.cautions import job_cautions
 from jobprep.files.materials import film_library, film_problems
 from jobprep.files.read_design import design_from
@@ -24,8 +24,8 @@ class FilmCheck:
     """
 
     films: tuple[Film, ...]
-    errors: tuple[Problem, ...]
-    cautions: tuple[Problem, ...]
+    errors: tuple[Finding, ...]
+    cautions: tuple[Finding, ...]
 
 
 def check_design_films(path: Path, cutter: Cutter | None = None) -> FilmCheck:
@@ -42,19 +42,19 @@ def check_design_films(path: Path, cutter: Cutter | None = None) -> FilmCheck:
     bad = {str(problem.place.field) for problem in errors}
     names = dict.fromkeys(name for at, name in film_places(design) if at not in bad)
     films = {name: library[name] for name in names}
-    cautions: list[Problem] = []
+    cautions: list[Finding] = []
     if not errors:
         notes = check_bases(design, films)
-        cautions = [design.source.problem(note.path, note.message) for note in notes]
+        cautions = [design.source.located(note) for note in notes]
     if cutter is not None:
         job = _job(design, films, cutter)
         errors += _profile_gaps(job, design)
         told = job_cautions(job, films)
-        cautions += [design.source.problem("", problem.message) for problem in told]
+        cautions += [design.source.caution("", problem.message) for problem in told]
     return FilmCheck(films=tuple(films.values()), errors=tuple(errors), cautions=tuple(cautions))
 
 
-def _profile_gaps(job: Job, design: Design) -> Iterator[Problem]:
+def _profile_gaps(job: Job, design: Design) -> Iterator[Finding]:
     cutter = job.cutter
     for name, film in job.films.items():
         lacking = [
@@ -67,7 +67,7 @@ def _profile_gaps(job: Job, design: Design) -> Iterator[Problem]:
         ]
         if lacking:
             message = f'{cutter.name} has no {" and no ".join(lacking)} for "{name}"; add it there'
-            yield design.source.problem("", message)
+            yield design.source.error("", message)
 
 
 def _job(design: Design, films: dict[str, Film], cutter: Cutter) -> Job:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import NamedTuple
 
-from jobprep.errors import CannotDoError, InputError, Place, Problem, extra
+from jobprep.errors import CannotDoError, Finding, InputError, Place, extra
 from jobprep.measuring.colour import Lab, hex_from_lab, lab_from_linear, nearest_films
 from jobprep.model import Film
 
@@ -113,4 +113,4 @@ def _choice(
 
 
 def _problem(path: Path, message: str) -> InputError:
-    return InputError([Problem(Place(str(path)), message)])
+    return InputError([Finding(Place(str(path)), message)])

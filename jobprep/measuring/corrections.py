@@ -7,7 +7,7 @@ from difflib import get_close_matches
 from pathlib import Path
 from typing import Any
 
-from jobprep.errors import InputError, Place, Problem
+from jobprep.errors import Finding, InputError, Place
 from jobprep.geometry.outline import Point
 from jobprep.input_file import MEGABYTE, input_text
 from jobprep.measuring.file_values import number, shown
@@ -50,10 +50,10 @@ def read_corrections(path: Path) -> Corrections:
         With every problem of the file.
     """
     data: dict[str, Any] = toml_values(path, input_text(path, MEGABYTE))
-    problems: list[Problem] = []
+    problems: list[Finding] = []
 
     def complain(field: str, message: str) -> None:
-        problems.append(Problem(Place(str(path), None, field), message))
+        problems.append(Finding(Place(str(path), None, field), message))
 
     for key in data:
         if key not in _ALL:

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from jobprep.errors import CannotDoError, InputError, Place, Problem, extra
+from jobprep.errors import CannotDoError, Finding, InputError, Place, extra
 from jobprep.measuring.colour import linear_from_srgb
 from jobprep.measuring.measured import Floats
 
@@ -178,4 +178,4 @@ def eight_bit(image: Image) -> Image:
 
 
 def _problem(path: Path, message: str) -> InputError:
-    return InputError([Problem(Place(str(path)), message)])
+    return InputError([Finding(Place(str(path)), message)])

@@ -28,7 +28,7 @@ from difflib import get_close_matches
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from jobprep.errors import InputError, Place, Problem
+from jobprep.errors import Finding, InputError, Place
 from jobprep.geometry.outline import Point
 from jobprep.input_file import MEGABYTE, input_text
 from jobprep.measuring.file_values import number, shown
@@ -64,10 +64,10 @@ class _Draft:
     file: str
     points: list[TakenPoint] = field(default_factory=list)
     values: dict[str, Any] = field(default_factory=dict)
-    problems: list[Problem] = field(default_factory=list)
+    problems: list[Finding] = field(default_factory=list)
 
     def complain(self, line: int | None, where: str, message: str) -> None:
-        self.problems.append(Problem(Place(self.file, line, where), message))
+        self.problems.append(Finding(Place(self.file, line, where), message))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Literal
 
-from jobprep.errors import Problem, Source
+from jobprep.errors import Finding, Source
 from jobprep.model.cutter import Cutter
 from jobprep.model.design import Design
 from jobprep.model.film import Film
@@ -194,7 +194,7 @@ class Job:
     cutting: Cutting = Cutting()
     source: Source = field(default_factory=Source)
     digests: Mapping[str, str] = field(default_factory=dict)
-    cautions: tuple[Problem, ...] = ()
+    cautions: tuple[Finding, ...] = ()
 
     def kerf_for(self, film: str) -> float | None:
         """Return the kerf that holds for a film in this job, mm; None when nobody gives one."""

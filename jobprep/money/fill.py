@@ -112,7 +112,7 @@ def fill(
     stocks = _stocks(checked, unit, tell, patience)
     if not stocks:
         message = "no film of these discs has stock; name some by [[stock]] or --sheets FILM=N"
-        raise InputError([checked.job.source.problem("", message)])
+        raise InputError([checked.job.source.error("", message)])
     found = _fill_all(stocks, checked.job.nesting.seconds * TIMES, patience)
     limiting = min(found, key=lambda name: found[name].sets)
     sets = found[limiting].sets
@@ -286,7 +286,7 @@ def _with_sheets(checked: Checked, sheets: Mapping[str, int]) -> Checked:
         if name not in used:
             cut = ", ".join(sorted(used))
             message = f'--sheets: the job cuts no "{name}"; it cuts {cut}'
-            raise InputError([job.source.problem("", message)])
+            raise InputError([job.source.error("", message)])
     others = tuple(piece for piece in job.stock if piece.film not in sheets)
     given = tuple(
         StockPiece(

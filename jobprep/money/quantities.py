@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from jobprep.errors import InputError, Place, Problem
+from jobprep.errors import Finding, InputError, Place
 from jobprep.model import DiscOrder, Job
 from jobprep.pipeline import Checked
 
@@ -37,7 +37,7 @@ def proportion(job: Job, design: str | None = None) -> tuple[int, ...]:
         When the job has no discs, or none of that name.
     """
     if not job.discs:
-        raise InputError([job.source.problem("", "the job has no [[disc]], only loose parts")])
+        raise InputError([job.source.error("", "the job has no [[disc]], only loose parts")])
     if design is not None:
         chosen = _named(job, design, "--design")
         return tuple(int(index == chosen) for index in range(len(job.discs)))
@@ -66,7 +66,7 @@ def _named(job: Job, name: str, option: str) -> int:
             return index
     known = ", ".join(order.design.name for order in job.discs) or "none"
     message = f'the job has no design "{name}"; it has: {known}'
-    raise InputError([Problem(Place(option), message)])
+    raise InputError([Finding(Place(option), message)])
 
 
 def _names(order: DiscOrder) -> tuple[str, ...]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from jobprep.cutting.plan import CutPlan
 from jobprep.disc.part import Part
-from jobprep.errors import Problem
+from jobprep.errors import Finding
 from jobprep.geometry.outline import Path, Region
 from jobprep.model import Film, Job
 from jobprep.nesting.nest import Nest
@@ -62,4 +62,4 @@ class Plan:
     job: Job
     parts: tuple[Part, ...]
     films: tuple[FilmPlan, ...]
-    cautions: tuple[Problem, ...]
+    cautions: tuple[Finding, ...]

@@ -9,7 +9,7 @@ from io import BytesIO
 from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, NamedTuple
 
-from jobprep.errors import CannotDoError, Finding, InputError, Place, Problem, extra
+from jobprep.errors import CannotDoError, Finding, InputError, Place, extra
 from jobprep.geometry.join_paths import OutlineError
 from jobprep.geometry.outline import Path, moved_path, scaled_path
 from jobprep.input_file import MEGABYTE, input_bytes
@@ -55,7 +55,7 @@ def read_figures(orders: Iterable[DiscOrder], folder: FilePath) -> Figures:
     Raises ``InputError`` with one sentence for every file that cannot be printed.
     """
     found: dict[tuple[str, Artwork], Figure] = {}
-    problems: list[Problem] = []
+    problems: list[Finding] = []
     for order in orders:
         for artwork in (each for layer in order.design.layers for each in layer.artworks):
             try:
@@ -78,12 +78,12 @@ def artwork_findings(orders: Iterable[DiscOrder], folder: FilePath) -> Iterator[
                     figure = read_figure(folder / order.folder / artwork.file, artwork.width)
                     sentences = list(_figure_cautions(artwork, figure))
                 except InputError as error:
-                    yield from (Finding("error", problem) for problem in error.problems)
+                    yield from error.problems
                     continue
                 except CannotDoError as error:
                     sentences = [f"{artwork.file} was not looked at: {error}"]
                 for sentence in sentences:
-                    yield Finding("caution", order.design.source.problem(field, sentence))
+                    yield order.design.source.caution(field, sentence)
 
 
 def read_figure(path: FilePath, width: float | None = None) -> Figure:
@@ -101,7 +101,7 @@ def read_figure(path: FilePath, width: float | None = None) -> Figure:
         return _drawing(data, width) if suffix == ".svg" else _picture(data, width)
     except OutlineError as error:
         sentence = " ".join(str(error).split())  # parsers put line ends into theirs
-        raise InputError([Problem(Place(str(path)), sentence)]) from error
+        raise InputError([Finding(Place(str(path)), sentence)]) from error
 
 
 def artwork_cautions(orders: Iterable[DiscOrder], figures: Figures) -> Iterator[str]:

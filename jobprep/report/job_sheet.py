@@ -9,7 +9,7 @@ from __future__ import annotations
 import hashlib
 from itertools import groupby
 
-from jobprep.errors import Problem
+from jobprep.errors import Finding
 from jobprep.planning.plan import Plan
 from jobprep.planning.record import record_of
 from jobprep.report.disc_section import disc_section
@@ -99,7 +99,7 @@ def _cautions(summary: Summary, plan: Plan) -> Markup:
     )
 
 
-def _job_caution(problem: Problem) -> Markup:
+def _job_caution(problem: Finding) -> Markup:
     place = problem.place
     name = place.file.replace("\\", "/").rpartition("/")[2]
     line = "" if place.line is None else f", line {place.line}"

@@ -41,11 +41,11 @@ def _check(wheel: Design) -> tuple[Finding, ...]:
 
 
 def _said(findings: tuple[Finding, ...]) -> list[tuple[str, str, str]]:
-    return [(f.severity, f.problem.place.field, f.problem.message) for f in findings]
+    return [(f.severity, f.place.field, f.message) for f in findings]
 
 
 def _fields(findings: tuple[Finding, ...], severity: str) -> list[str]:
-    return [f.problem.place.field for f in findings if f.severity == severity]
+    return [f.place.field for f in findings if f.severity == severity]
 
 
 def _hole(radius: float, angle: float = 45.0, diameter: float = 3.0, **more: object) -> Hole:
@@ -101,8 +101,8 @@ def test_the_corner_of_a_square_bore_counts() -> None:
 def test_a_hole_across_a_joint_is_a_caution() -> None:
     findings = _check(replace(WHEEL, holes=(_hole(40.0, angle=90.5),)))
     assert _fields(findings, "error") == []
-    (joint,) = [f for f in findings if f.problem.place.field == "hole[1].angle"]
-    assert joint.problem.message.startswith(
+    (joint,) = [f for f in findings if f.place.field == "hole[1].angle"]
+    assert joint.message.startswith(
         'the hole lies across the joint of amber and green in layer "colour"'
     )
 
@@ -116,11 +116,11 @@ def test_a_hole_on_the_far_side_of_the_centre_is_not_across_the_joint() -> None:
 def test_a_hole_into_a_sectors_open_side_or_a_layers_edge_is_a_notch() -> None:
     side = _check(replace(WHEEL, holes=(_hole(40.0, angle=0.5),)))
     assert _fields(side, "caution") == ["hole[1].angle"]
-    assert "notch into a sector's side" in side[0].problem.message
+    assert "notch into a sector's side" in side[0].message
     outer = _check(replace(WHEEL, holes=(_hole(57.5, angle=45),)))
-    assert 'notch into the outer edge of layer "colour"' in outer[0].problem.message
+    assert 'notch into the outer edge of layer "colour"' in outer[0].message
     inner = _check(replace(WHEEL, holes=(_hole(15.5, angle=135),)))
-    assert any('notch into the inner edge of layer "colour"' in f.problem.message for f in inner)
+    assert any('notch into the inner edge of layer "colour"' in f.message for f in inner)
 
 
 def test_a_hole_that_cuts_nothing_is_told() -> None:
@@ -145,7 +145,7 @@ def test_nothing_vanishes_under_the_kerf() -> None:
     """The smallest opening a beam of 0.2 mm leaves is 0.2 mm wide."""
     tiny = _check(replace(WHEEL, holes=(_hole(40.0, diameter=0.2),)))
     assert _fields(tiny, "error") == ["hole[1].diameter"] * 3  # clear, amber, green
-    assert "vanishes under the kerf of 0.2 mm" in tiny[0].problem.message
+    assert "vanishes under the kerf of 0.2 mm" in tiny[0].message
     small = _check(replace(WHEEL, holes=(_hole(40.0, diameter=0.4),)))
     assert _fields(small, "error") == []
     assert set(_fields(small, "caution")) == {"hole[1].diameter"}
@@ -218,13 +218,11 @@ def test_a_sector_too_narrow_to_hold_is_an_error_and_a_narrow_tip_a_caution() ->
     """Films here hold in strips of at least 1 mm."""
     thin = design(layer("colour", ("amber", 0.9), ("green", 359.1), inner=60.0))
     findings = _check(thin)
-    assert ("error", "layer[1].sector[1]") in [
-        (f.severity, f.problem.place.field) for f in findings
-    ]
-    assert any("nowhere 1 mm wide" in f.problem.message for f in findings)
+    assert ("error", "layer[1].sector[1]") in [(f.severity, f.place.field) for f in findings]
+    assert any("nowhere 1 mm wide" in f.message for f in findings)
     tip = design(layer("colour", ("amber", 8), ("green", 352)), bore=6.0)
-    (caution,) = [f for f in _check(tip) if "tip or tongue" in f.problem.message]
-    assert caution.problem.place.field == "layer[1].sector[1]"
+    (caution,) = [f for f in _check(tip) if "tip or tongue" in f.message]
+    assert caution.place.field == "layer[1].sector[1]"
 
 
 def test_a_web_between_hole_and_edge_is_measured() -> None:
@@ -247,15 +245,15 @@ def test_a_neck_between_two_notches_is_told() -> None:
         )
     )  # fmt: skip
     findings = _loose(bar)
-    assert [f.problem.place.field for f in findings] == ["part[1]"]
-    assert "neck narrower than 1 mm" in findings[0].problem.message
+    assert [f.place.field for f in findings] == ["part[1]"]
+    assert "neck narrower than 1 mm" in findings[0].message
 
 
 def test_a_tongue_is_told_and_square_corners_are_not() -> None:
     tongue = PolygonShape(
         points=((0, 0), (20, 0), (20, 10), (28, 10), (28, 10.8), (20, 10.8), (20, 20), (0, 20))
     )
-    assert ["tip or tongue" in f.problem.message for f in _loose(tongue)] == [True]
+    assert ["tip or tongue" in f.message for f in _loose(tongue)] == [True]
     assert _loose(RectangleShape(width=20, height=20)) == ()
     assert _loose(RectangleShape(width=20, height=1.2, corner_radius=0.5)) == ()
     assert _loose(PolygonShape(points=((0, 0), (20, 0), (0, 20)))) == ()
@@ -265,7 +263,7 @@ def test_a_part_larger_than_the_bed_is_told_unless_it_fits_turned() -> None:
     """The shared cutter's bed is 300 x 200 mm."""
     assert _loose(RectangleShape(width=200, height=300)) == ()
     assert _loose(RectangleShape(width=370, height=5)) != ()
-    assert "bed, 300 x 200 mm" in _loose(RectangleShape(width=220, height=220))[0].problem.message
+    assert "bed, 300 x 200 mm" in _loose(RectangleShape(width=220, height=220))[0].message
     # Its corners reach 320 mm, but its slender diagonal lies within the bed.
     slender = PolygonShape(points=((0, 0), (200, 240), (198, 242), (-2, 2)))
     assert _loose(slender) == ()
@@ -284,38 +282,38 @@ def test_gaps_that_show_and_overlaps_are_told() -> None:
     wide = replace(WHEEL, layers=(WHEEL.layers[0], replace(WHEEL.layers[1], joint_gap=0.4)))
     assert _fields(_check(wide), "caution") == ["layer[2].joint_gap"]
     overlap = replace(WHEEL, layers=(WHEEL.layers[0], replace(WHEEL.layers[1], joint_gap=-0.4)))
-    assert "overlap by 0.4 mm" in _check(overlap)[0].problem.message
+    assert "overlap by 0.4 mm" in _check(overlap)[0].message
 
 
 def test_marks_without_room_and_marks_in_the_light_are_told() -> None:
     bars = design(layer("bars", *[("black", 1.5), ("clear", 1.5)] * 120, inner=90.0))
-    said = [f.problem.message for f in _check(bars)]
+    said = [f.message for f in _check(bars)]
     assert "part 1 has no room for its number; label it when it drops" in said
     lit = replace(WHEEL, beam=Beam(width=4.0, radius=17.0))
-    assert any("stand in the light beam" in f.problem.message for f in _check(lit))
+    assert any("stand in the light beam" in f.message for f in _check(lit))
 
 
 def test_a_turning_disc_gets_its_cautions() -> None:
     turning = replace(
         WHEEL, speed=600.0, balance_grade=6.3, original=Original(mass=1.0, thickness=0.3)
     )
-    said = {f.problem.place.field: f.problem.message for f in _check(turning)}
+    said = {f.place.field: f.message for f in _check(turning)}
     assert "out of balance" in said["balance_grade"]
     assert said["original.mass_g"].startswith("the copy's mass is 2.")
     assert said["original.thickness_mm"].endswith("0.125 mm less")
-    spin = [f.problem.message for f in _check(turning) if f.problem.place.field == "speed_rpm"]
+    spin = [f.message for f in _check(turning) if f.place.field == "speed_rpm"]
     assert any("behind a guard" in message for message in spin)
     assert any("flashes at 10 Hz" in message for message in spin)
 
 
 def test_red_flashes_are_called_out() -> None:
     red = replace(design(layer("colour", ("red", 180), ("black", 180), inner=30.0)), speed=600.0)
-    assert any("saturated red flashes at 10 Hz" in f.problem.message for f in _check(red))
+    assert any("saturated red flashes at 10 Hz" in f.message for f in _check(red))
 
 
 def test_an_unsafe_claim_is_never_made() -> None:
     turning = replace(WHEEL, speed=600.0, balance_grade=4000.0)
-    assert not any(" safe" in f.problem.message.lower() for f in _check(turning))
+    assert not any(" safe" in f.message.lower() for f in _check(turning))
 
 
 def test_bars_that_look_still_are_told() -> None:
@@ -328,7 +326,7 @@ def test_bars_that_look_still_are_told() -> None:
     )
     plate = replace(layer("bars", film="black"), openings=(bars,))
     findings = _check(replace(design(plate), speed=100 / 3))
-    assert any("lamps that flash at 100 Hz" in f.problem.message for f in findings)
+    assert any("lamps that flash at 100 Hz" in f.message for f in findings)
 
 
 def test_dots_are_checked_at_their_own_field() -> None:

@@ -20,7 +20,7 @@ def test_each_further_base_is_told_once_at_its_first_place() -> None:
         layer("cover"), layer("colour", ("green", 90), ("amber", 90), ("amber", 90), ("none", 90))
     )
     (note,) = check_bases(wheel, MIXED)
-    assert (note.severity, note.path) == ("caution", "layer[2].sector[2].film")
+    assert (note.severity, note.place.field) == ("caution", "layer[2].sector[2].film")
     assert '"amber" is polycarbonate, but "clear" is PET' in note.message
 
 
@@ -28,5 +28,5 @@ def test_a_counterweight_counts_too() -> None:
     dot = Dot(name="weight", film="amber", diameter=5, radius=40, direction=0.0)
     wheel = replace(design(layer("cover")), dots=(dot,))
     (note,) = check_bases(wheel, MIXED)
-    assert note.path == "dot[1].film"
+    assert note.place.field == "dot[1].film"
     assert list(film_places(wheel)) == [("layer[1].film", "clear"), ("dot[1].film", "amber")]

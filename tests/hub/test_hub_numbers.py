@@ -119,8 +119,12 @@ def test_counterweights_stay_clear_of_the_flanges() -> None:
 def notes_of(design: Design) -> list[tuple[str, str, str]]:
     warmth = "printed plastic softens near a hot lamp"
     notes = list(check_hub(design, FILMS))
-    assert any(note.path == "hub" and note.message.startswith(warmth) for note in notes)
-    return [tuple(note) for note in notes if note.path != "hub"]  # type: ignore[misc]
+    assert any(note.place.field == "hub" and note.message.startswith(warmth) for note in notes)
+    return [
+        (note.severity, note.place.field, note.message)
+        for note in notes
+        if note.place.field != "hub"
+    ]  # type: ignore[misc]
 
 
 def test_nothing_is_said_of_a_sound_hub_but_heat() -> None:

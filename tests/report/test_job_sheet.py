@@ -22,7 +22,7 @@ from strategies import regions
 
 from jobprep.disc.facts import disc_facts
 from jobprep.disc.part import Part
-from jobprep.errors import Place, Problem
+from jobprep.errors import Finding, Place
 from jobprep.geometry.flatten import flatten_path
 from jobprep.geometry.outline import (
     Line,
@@ -412,7 +412,7 @@ def test_everything_a_user_wrote_is_escaped(aurora: Planned) -> None:
     job = replace(
         plan.job, films={name: replace(film, title=evil) for name, film in plan.job.films.items()}
     )
-    cautions = (Problem(Place(evil, 3, evil), evil),)
+    cautions = (Finding(Place(evil, 3, evil), evil),)
     plan = replace(plan, job=job, parts=parts, films=films, cautions=cautions)
     hazards = (Hazard(text=evil, sources=(evil,)),)
     named = tuple(replace(film, title=evil) for film in summary.films)
