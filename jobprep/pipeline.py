@@ -33,6 +33,7 @@ from jobprep.geometry.turned_box import fits_rectangle
 from jobprep.model import Design, Film, Job
 from jobprep.planning.bed import shelf_on_bed
 from jobprep.planning.plan import FilmPlan, OpenedSheet, Plan
+from jobprep.planning.spacing import asked_spacing
 from jobprep.units import number, to_cm2
 
 if TYPE_CHECKING:
@@ -91,7 +92,7 @@ def _oversize_remarks(job: Job, parts: Sequence[Part]) -> Iterator[Finding]:
     """Say which parts are too large for every piece of their film, as far as their boxes tell."""
     for name in dict.fromkeys(part.film for part in parts):
         film = job.films[name]
-        edges = 2.0 * ((job.kerf_for(name) or 0.0) + job.nesting.margin)
+        edges = 2.0 * asked_spacing(job, film).edge
         sheets = [piece.sheet for piece in shelf_on_bed(job, film)]
         for part in parts:
             if part.film == name and not any(

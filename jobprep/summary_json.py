@@ -80,6 +80,8 @@ def recut_json(again: Recut, before: Summary, after: Summary) -> dict[str, Any]:
                 "film": change.after.film.name,
                 "nest_kept": change.nest_kept,
                 "why": change.why,
+                "web_left_mm": change.left and change.left.web,
+                "margin_left_mm": change.left and change.left.margin,
                 "parts_that_stay": change.stayed,
                 "kerf_mm": {"before": change.before.kerf, "after": change.after.kerf},
                 "before": _use_json(old.use),

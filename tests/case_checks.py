@@ -19,7 +19,13 @@ from typing import Any
 import shapely
 from case_files import ACTIONS, JOB, Case, Tables, read_case, tables_of
 from click.testing import CliRunner, Result
-from run_checks import Run, assert_parts_are_asked, assert_run_is_right, assert_stock_suffices
+from run_checks import (
+    Run,
+    assert_film_left,
+    assert_parts_are_asked,
+    assert_run_is_right,
+    assert_stock_suffices,
+)
 from virtual_cut import require
 
 from jobprep.cli import main
@@ -149,8 +155,13 @@ class _Steps:
         for each in action.get("copies", []):
             options += ["--copy", each]
         result = invoked("recut", self.folder / "run", "--out", out, "--json", *options)
-        again = assert_run_is_right(out, self.job, whole_discs="only" not in action)
         told = json.loads(result.stdout)
+        kept = [film["film"] for film in told["films"] if film["nest_kept"]]
+        whole = "only" not in action
+        again = assert_run_is_right(out, self.job, whole_discs=whole, kept=kept)
+        for film in told["films"]:
+            if film["nest_kept"]:
+                assert_film_left(again, film)
         require(told["summary"] == again.summary, "printed and written summary differ")
         for film, kerf in kerfs.items():
             if film in again.record.job.kerf:

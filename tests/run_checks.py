@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import math
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -67,12 +67,17 @@ class Run:
 
 
 def assert_run_is_right(
-    folder: Path, job: Tables, *, all_parts: bool = True, whole_discs: bool = True
+    folder: Path,
+    job: Tables,
+    *,
+    all_parts: bool = True,
+    whole_discs: bool = True,
+    kept: Collection[str] = (),
 ) -> Run:
     """Check everything that can be told of a run.
 
     ``job`` holds the tables of its job's file. The stock may be short of ``all_parts``; a recut may
-    be of some parts only, so that they make no ``whole_discs``.
+    be of some parts only, so that they make no ``whole_discs``; of some films the nest is ``kept``.
     """
     run = Run(folder)
     _assert_each_once(run, all_parts)
@@ -80,7 +85,7 @@ def assert_run_is_right(
         indices = run.of_film(film["film"])
         require(len(indices) == len(film["sheets"]), f"sheets of {film['film']}")
         for number, index in enumerate(indices):
-            _assert_nest(run, index)
+            _assert_nest(run, index, is_kept=film["film"] in kept)
             _assert_sheet(run, film, number, index)
         _assert_all_sheets_drawing(run, film["film"], indices)
     assert_sums(run.summary)
@@ -101,14 +106,15 @@ def _assert_each_once(run: Run, all_parts: bool) -> None:
     require(all(run.placed), "a sheet was opened for nothing")
 
 
-def _assert_nest(run: Run, index: int) -> None:
+def _assert_nest(run: Run, index: int, *, is_kept: bool) -> None:
     """Check clearances, the bed and the film's turns with shapely."""
     sheet, parts, job = run.sheets[index], run.placed[index], run.record.job
     film = job.films[run.record.sheets[index].film]
     kerf = job.kerf[film.name]
-    # A recut may eat into the web and the margin, down to the film's narrowest web.
-    gap = kerf + min(job.nesting.web, film.least_web)
-    edge = kerf + min(job.nesting.margin, film.least_web)
+    # A kept nest may eat into the web and the margin, down to the film's narrowest web.
+    least = film.least_web if is_kept else math.inf
+    gap = kerf if job.cutting.share_cuts else 2 * kerf + min(job.nesting.web, least)
+    edge = kerf + min(job.nesting.margin, least)
     tree = shapely.STRtree(parts)
     pairs = tree.query(parts, predicate="dwithin", distance=gap - NEAR) if gap > NEAR else []
     near = [(a, b) for a, b in zip(*pairs, strict=True) if a < b] if len(pairs) else []
@@ -129,6 +135,23 @@ def _assert_nest(run: Run, index: int) -> None:
             if each.sheet == index:
                 steps = each.angle / film.rotation_step
                 require(abs(steps - round(steps)) < 1e-6, f"{film.name}: turned by {each.angle}")
+
+
+def assert_film_left(run: Run, told: Tables) -> None:
+    """Check with shapely what a recut says is left of web and margin where it kept a nest."""
+    film, job = told["film"], run.record.job
+    kerf = job.kerf[film]
+    web, margin = job.nesting.web, job.nesting.margin
+    slots = kerf if job.cutting.share_cuts else 2 * kerf
+    for index in run.of_film(film):
+        parts, edge = run.placed[index], nominal_polygon(run.sheets[index].region).boundary
+        margin = min([margin, *(part.distance(edge) - kerf for part in parts)])
+        pairs = shapely.STRtree(parts).query(parts, predicate="dwithin", distance=slots + web)
+        apart = [parts[a].distance(parts[b]) for a, b in zip(*pairs, strict=True) if a < b]
+        web = min([web, *(distance - slots for distance in apart)])
+    require(abs(told["web_left_mm"] - web) < NEAR, f"{film}: web {told['web_left_mm']}, not {web}")
+    close = abs(told["margin_left_mm"] - margin) < NEAR
+    require(close, f"{film}: margin {told['margin_left_mm']}, not {margin}")
 
 
 def _assert_sheet(run: Run, film: Tables, number: int, index: int) -> None:

@@ -78,7 +78,7 @@ def estimate(*options: str) -> dict[str, object]:
 def test_the_worked_example_agrees_to_the_cent() -> None:
     """By hand, as in the documents.
 
-    A sheet of 330 x 115 mm holds three discs in a row (3 x 100 + 2 x 1.2 + 2 x 5.2 = 312.8 mm), so
+    A sheet of 330 x 115 mm holds three discs in a row (3 x 100 + 2 x 1.4 + 2 x 5.2 = 313.2 mm), so
     four need two sheets, and nothing of them is kept. A disc is cut along circles of radius 50.1
     and 9.9 mm, 120 pi = 376.99 mm, at 10 mm/s and with two pierces of 0.5 s: 38.70 s; four take
     154.80 s. The travel between them takes less than 0.1 s, a tenth of a cent.

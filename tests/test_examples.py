@@ -54,7 +54,7 @@ def test_storm_shutters_fit_one_sheet_where_squares_around_them_would_not(tmp_pa
     assert film["parts"] == 12
     margin, kerf, web, side = 5.0, film["kerf_mm"], 1.5, 160.0
     squares = [
-        int((extent - 2 * (margin + kerf) + kerf + web) // (side + kerf + web))
+        int((extent - 2 * (margin + kerf) + 2 * kerf + web) // (side + 2 * kerf + web))
         for extent in (film["sheets"][0]["width_mm"], film["sheets"][0]["height_mm"])
     ]
     assert squares == [3, 3]

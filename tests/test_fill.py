@@ -87,7 +87,7 @@ def bench(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 def test_the_scarcest_film_limits_and_the_next_sheet_is_told(bench: Path) -> None:
     """By hand: strips 112 mm high hold discs of 100 mm one beside the other.
 
-    A strip for n of them is at least 100 n + 1.2 (n - 1) + 10.4 mm long.
+    A strip for n of them is at least 100 n + 1.4 (n - 1) + 10.4 mm long.
     """
     (bench / "job.toml").write_text(JOB + stock("amber", 330, 115) + stock("clear", 620, 115))
     found = json.loads(done("fill", "job.toml", "--json").output)
@@ -268,7 +268,7 @@ def test_discs_fill_a_square_sheet_as_published(bench: Path, n: int) -> None:
 
     A disc takes its radius and half the gap; the sheet is larger by its edge less half the gap.
     """
-    radius, gap, edge, spare = 20.0, 1.2, 5.2, 1.005
+    radius, gap, edge, spare = 20.0, 1.4, 5.2, 1.005
     side = 2.0 * (edge - 0.5 * gap) + (radius + 0.5 * gap) / PUBLISHED[n] * spare
     disc = DESIGN[: DESIGN.index('[[layer]]\nname = "colour"')].replace("clear", "amber")
     (bench / "pier.toml").write_text(disc.replace("= 100", "= 40").replace("= 20", "= 5"))

@@ -1,11 +1,14 @@
 """A run cut again: nominal parts whatever the kerf, the old nest where it still holds."""
 
+import itertools
 import json
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from commands import run
 from runs import assert_run_cuts_right
+from virtual_cut import nominal_polygon
 
 from jobprep import pipeline
 from jobprep.errors import CannotDoError
@@ -91,9 +94,100 @@ def test_wider_kerf_changes_a_tight_nest_and_says_so(tmp_path: Path) -> None:
 
 
 def test_a_nest_that_cannot_be_kept_is_begun_where_the_parts_lay(tmp_path: Path) -> None:
-    (change,) = recut(recorded(tmp_path, planned(tmp_path, 1.0)), kerf={"clear": 0.9}).changes
+    (change,) = recut(recorded(tmp_path, planned(tmp_path, 1.0)), kerf={"clear": 0.5}).changes
     assert not change.nest_kept
     assert change.stayed > 0.5 * len(change.after.nest.placements)
+
+
+@pytest.mark.parametrize(("kerf", "is_kept"), [(0.3, True), (0.81, True), (0.83, False)])
+def test_a_nest_is_kept_while_the_least_web_or_margin_stands(
+    tmp_path: Path, kerf: float, is_kept: bool
+) -> None:
+    """By hand: outlines lie 2.4 + 2 x 0.12 = 2.64 mm apart; 2 x 0.82 + 1 is as much."""
+    first = planned(tmp_path, 2.4)
+    apart = min_apart(first)
+    assert 2.64 - 1e-6 < apart < 2.65
+    (change,) = recut(recorded(tmp_path, first), kerf={"clear": kerf}).changes
+    assert change.nest_kept == is_kept
+    if change.left is not None:
+        assert change.left.web == pytest.approx(apart - 2.0 * kerf, abs=1e-3)
+        assert change.left.margin == pytest.approx(5.12 - kerf, abs=1e-3)
+
+
+def test_what_a_kept_nest_leaves_is_told(tmp_path: Path) -> None:
+    """By hand: 2.64 - 2 x 0.5 = 1.64 mm between slots, 5.12 - 0.5 = 4.62 mm at the edge."""
+    (tmp_path / "job.toml").write_text(JOB.format(web=2.4), encoding="utf-8")
+    run("plan", tmp_path / "job.toml", "--out", tmp_path / "run")
+    words = ("recut", tmp_path / "run", "--kerf", "clear=0.5", "--out", tmp_path / "again")
+    told = run(*words).stdout
+    assert (
+        "clear: the nest is kept; 1.64 mm of film are left between two slots, 2.4 mm were asked "
+        "for; 4.62 mm of film are left between a slot and the edge of its sheet, 5 mm were asked "
+        "for" in " ".join(told.split())
+    )
+    assert max(map(len, told.splitlines())) <= 80
+    (film,) = json.loads(run(*words, "--json").stdout)["films"]
+    assert film["web_left_mm"] == pytest.approx(1.64, abs=1e-3)
+    assert film["margin_left_mm"] == pytest.approx(4.62, abs=1e-3)
+    words = ("recut", tmp_path / "run", "--kerf", "clear=0.1", "--out", tmp_path / "again")
+    assert "clear: the nest is kept\n" in run(*words).stdout
+    (film,) = json.loads(run(*words, "--json").stdout)["films"]
+    assert (film["web_left_mm"], film["margin_left_mm"]) == pytest.approx((2.4, 5.0))
+
+
+def test_sides_that_are_no_longer_shared_are_told(tmp_path: Path) -> None:
+    plates = (
+        '[[part]]\nname = "plate"\nfilm = "clear"\ncopies = 4\nrectangle = { size = [40, 30] }\n'
+    )
+    text = JOB.format(web='"shared"').replace("[kerf]", plates + "[kerf]")
+    (tmp_path / "job.toml").write_text(text, encoding="utf-8")
+    run("plan", tmp_path / "job.toml", "--out", tmp_path / "run")
+    words = ("recut", tmp_path / "run", "--out", tmp_path / "again", "--kerf")
+    assert "clear: the nest is kept\n" in run(*words, "clear=0.12").stdout
+    told = " ".join(run(*words, "clear=0.05").stdout.split())
+    assert "the nest is kept; sides that were cut once are cut one by one" in told
+    told = " ".join(run(*words, "clear=0.2").stdout.split())
+    assert "clear: nested again: with a kerf of 0.2 mm parts would lie less than one kerf" in told
+
+
+def old_record(folder: Path, web: float) -> RunRecord:
+    """Return a record as earlier versions wrote it: outlines lie web + kerf apart."""
+    record = recorded(folder, planned(folder, web - 0.12))
+    nesting = replace(record.job.nesting, web=web)
+    return replace(record, job=replace(record.job, nesting=nesting))
+
+
+def test_a_run_with_outlines_one_kerf_and_a_web_apart_is_cut_again(tmp_path: Path) -> None:
+    """By hand: 1.12 mm apart, so at a kerf of 0.12 only 0.88 mm stand, at 0.05 1.02 mm do."""
+    record = old_record(tmp_path, 1.0)
+    (change,) = recut(record).changes
+    assert change.why == (
+        "with a kerf of 0.12 mm only 0.88 mm would be left between two slots, 1 mm are needed"
+    )
+    assert (
+        min_apart(Plan(job=record.job, parts=(), films=(change.after,), cautions=())) > 1.24 - 1e-6
+    )
+    with pytest.raises(CannotDoError, match=r"only 0\.88 mm would be left"):
+        recut(record, same_nest=True)
+    (narrow,) = recut(record, kerf={"clear": 0.05}).changes
+    assert narrow.left is not None
+    assert narrow.left.web == pytest.approx(1.0)  # no more than is asked for
+    assert narrow.after.nest.placements == narrow.before.nest.placements
+    (ample,) = recut(old_record(tmp_path, 3.0)).changes
+    assert ample.left is not None
+    assert ample.left.web == pytest.approx(2.88, abs=1e-3)
+
+
+def min_apart(plan: Plan) -> float:
+    """Return the least distance between two parts, mm."""
+    return min(
+        one.distance(other)
+        for film in plan.films
+        for sheet in film.sheets
+        for one, other in itertools.combinations(
+            [nominal_polygon(part.region) for part in sheet.cuts.parts], 2
+        )
+    )
 
 
 TWO_SIZES = """
@@ -112,7 +206,7 @@ price = 5
 
 
 def test_a_recut_opens_the_same_sheets_and_others_only_at_need(tmp_path: Path) -> None:
-    """Two rings of 60 mm side by side take 60 + 60 + kerf + web + 2 (kerf + margin) mm."""
+    """Two rings of 60 mm side by side take 60 + 60 + 2 kerf + web + 2 (kerf + margin) mm."""
     text = (
         JOB.format(web=1.0)
         .split('[[part]]\nname = "filter"')[0]

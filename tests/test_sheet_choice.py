@@ -93,8 +93,8 @@ def test_the_mix_is_the_cheapest_of_all_mixes(tmp_path: Path, seed: int) -> None
     copies = draw.randint(1, 60)
 
     def length(count: int) -> float:
-        """Plates, kerf and web between them, kerf and margin outside, and half a mm to spare."""
-        return count * 50.0 + (count - 1) * 1.2 + 2 * 5.2 + 0.5
+        """Plates, two kerfs and a web between, kerf and margin outside, half a mm to spare."""
+        return count * 50.0 + (count - 1) * 1.4 + 2 * 5.2 + 0.5
 
     films = "\n[[sheet]]\n".join(
         f"size = [{length(a)}, {length(b)}]\nprice = {price}"
@@ -124,7 +124,7 @@ def test_without_prices_the_least_area_is_opened(tmp_path: Path) -> None:
 
 def test_of_a_roll_the_length_used_is_bought(tmp_path: Path) -> None:
     ((length, width, price),) = opened(tmp_path, ROLL, 2)
-    # Two plates lie across the roll: 2 x 230 + 1.2 + 2 x 5.2 = 471.6 mm of 610.
+    # Two plates lie across the roll: 2 x 230 + 1.4 + 2 x 5.2 = 471.8 mm of 610.
     assert width == 610.0
     assert 240.4 <= length < 245.0
     assert price == pytest.approx(12.0 * length / 1000.0)

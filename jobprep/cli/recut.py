@@ -43,9 +43,9 @@ def recut(
 ) -> None:
     """Cut a RUN again on another cutter, or with another kerf.
 
-    Its nest is kept where the new kerf allows it, else made from the old one. RUN is the folder
-    of a run, or its run.toml. What the old drawings would have given on the
-    new cutter is listed part by part.
+    Its nest is kept while the web that it asks for, or the least that holds in the film, stands
+    between the new slots; else parts are nested again from it. RUN is the folder of a run, or its
+    run.toml. What the old drawings would have given on the new cutter is listed part by part.
     """
     import json
 

@@ -7,9 +7,12 @@ from rich.table import Table
 from rich.text import Text
 
 from jobprep.cli.tables import console, in_minutes
+from jobprep.model import Nesting
+from jobprep.planning.kept_nest import FilmLeft
 from jobprep.planning.recut import Change, Recut
 from jobprep.report.words import metres, money
 from jobprep.summary import Summary
+from jobprep.units import number
 
 
 def print_recut(again: Recut, before: Summary, after: Summary) -> None:
@@ -33,7 +36,7 @@ def print_recut(again: Recut, before: Summary, after: Summary) -> None:
     out.print(table)
     films: dict[str, list[str]] = {}
     for change in again.changes:
-        films.setdefault(_state(change), []).append(change.after.film.name)
+        films.setdefault(_state(change, again.after.job.nesting), []).append(change.after.film.name)
     for state, names in films.items():
         out.print(f"{', '.join(names)}: {state}")
     if again.wrong_sizes:
@@ -65,10 +68,30 @@ def _both(before: str, after: str) -> str:
     return after if before == after else f"{before} → {after}"
 
 
-def _state(change: Change) -> str:
-    """Say what has become of a nest."""
-    if change.nest_kept:
-        return "the nest is kept"
+def _state(change: Change, asked: Nesting) -> str:
+    """Say what has become of a nest, and what is left of the film that the job asks for."""
+    if change.left is not None:
+        return f"the nest is kept{_narrower(change.left, asked)}{_shared_before(change)}"
     count = len(change.after.nest.placements)
     stayed = f"; {change.stayed} of {count} parts stay where they lay" if change.stayed else ""
     return f"nested again: {change.why}{stayed}"
+
+
+def _narrower(left: FilmLeft, asked: Nesting) -> str:
+    strips = (
+        (left.web, asked.web, "between two slots"),
+        (left.margin, asked.margin, "between a slot and the edge of its sheet"),
+    )
+    told = [
+        f"{number(width, 3)} mm of film are left {where}, {number(wanted, 3)} mm were asked for"
+        for width, wanted, where in strips
+        if number(width, 3) != number(wanted, 3)
+    ]
+    return "".join(f"; {each}" for each in told)
+
+
+def _shared_before(change: Change) -> str:
+    before, after = (
+        sum(sheet.cuts.saved for sheet in plan.sheets) for plan in (change.before, change.after)
+    )
+    return "; sides that were cut once are cut one by one" if after < 0.5 * before else ""

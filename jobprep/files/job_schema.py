@@ -105,7 +105,7 @@ Web = Annotated[
 
 
 class NestingTable(Table):
-    """How close parts may lie, and how long to search."""
+    """Film left between two slots (`web`), at a sheet's edge (`margin`); how long to search."""
 
     web: Web = 1.0
     margin: LengthOrZero = 5.0

@@ -104,6 +104,8 @@ class StockPiece:
 class Nesting:
     """How close parts may lie (mm) and how long to search.
 
+    ``web`` is the narrowest strip of film between two slots, ``margin`` that between a slot and a
+    sheet's edge.
     ``evaluations`` is a budget that gives the same nest on every machine; when it is None the
     clock decides, after ``seconds`` for the whole job.
     """

@@ -81,6 +81,18 @@ def check_nest(
         raise NestError(findings)
 
 
+def closest(
+    items: Sequence[Item], sheets: Sequence[Sheet], spacing: Spacing, nest: Nest
+) -> Spacing:
+    """Return the least distances in a nest that all lies on its sheets, at most ``spacing``."""
+    gap, edge = spacing.gap, spacing.edge
+    for number, sheet in enumerate(nest.sheets):
+        here = [_placed(items[p.item].region, p) for p in nest.placements if p.sheet == number]
+        edge = min([edge, *(clearance(placed.region, sheets[sheet].region) for placed in here)])
+        gap = min([gap, *(apart for _, _, apart in _distances(here, gap))])
+    return Spacing(gap=gap, edge=edge)
+
+
 def _wrong_sheets(sheets: Sequence[Sheet], nest: Nest) -> Iterator[str]:
     for sheet, used in sorted(Counter(nest.sheets).items()):
         if not 0 <= sheet < len(sheets):
@@ -140,19 +152,23 @@ def _too_near_edge(name: str, region: Region, sheet: Sheet, spacing: Spacing) ->
 
 
 def _too_near(placed: list[_Placed], gap: float, sheet: int) -> Iterator[str]:
-    """Compare all pairs whose boxes come near each other, swept from left to right."""
+    for one, other, apart in _distances(placed, gap):
+        if apart < gap - TOLERANCE:
+            yield (
+                f"{one.name} and {other.name} on opened sheet {sheet} are "
+                f"{apart:.6g} mm apart, {gap:g} mm are needed"
+            )
+
+
+def _distances(placed: list[_Placed], gap: float) -> Iterator[tuple[_Placed, _Placed, float]]:
+    """Yield all pairs whose boxes come near each other, swept from left to right."""
     placed.sort(key=lambda each: each.box.x_min)
     open_ones: list[_Placed] = []
     for part in placed:
         open_ones = [other for other in open_ones if other.box.x_max > part.box.x_min - gap]
         for other in open_ones:
             if other.box.y_min < part.box.y_max + gap and part.box.y_min < other.box.y_max + gap:
-                apart = distance(part.region, other.region, gap)
-                if apart < gap - TOLERANCE:
-                    yield (
-                        f"{other.name} and {part.name} on opened sheet {sheet} are "
-                        f"{apart:.6g} mm apart, {gap:g} mm are needed"
-                    )
+                yield other, part, distance(part.region, other.region, gap)
         open_ones.append(part)
 
 

@@ -13,6 +13,7 @@ from jobprep.nesting.nest import Budget, Item, Nest, Sheet, Spacing
 from jobprep.planning.bed import shelf_on_bed
 from jobprep.planning.plan import FilmPlan, OpenedSheet, SheetPlan
 from jobprep.planning.shelf import ShelfPiece, as_opened
+from jobprep.planning.spacing import asked_spacing, kerf_of
 
 Progress = Callable[[str, int, float, float], None]
 """Told a film, its opened sheets, their least possible number and their utilisation so far."""
@@ -49,7 +50,6 @@ def nest_problem(
     job: Job, film: Film, parts: Sequence[Part], shelf: Sequence[ShelfPiece]
 ) -> NestProblem:
     """Return the nesting problem of one film."""
-    kerf = kerf_of(job, film)
     return NestProblem(
         items=tuple(
             Item(region=part.region, quantity=part.quantity, rotation_step=film.rotation_step)
@@ -64,7 +64,7 @@ def nest_problem(
             )
             for piece in shelf
         ),
-        spacing=Spacing(gap=kerf + job.nesting.web, edge=kerf + job.nesting.margin),
+        spacing=asked_spacing(job, film),
     )
 
 
@@ -120,7 +120,7 @@ def opened_sheets(
     job: Job, film: Film, parts: Sequence[Part], shelf: Sequence[ShelfPiece], nest: Nest
 ) -> list[OpenedSheet]:
     """Return the sheets that a nest opens; of a roll, the length it takes."""
-    edge = kerf_of(job, film) + job.nesting.margin
+    edge = asked_spacing(job, film).edge
     return [
         as_opened(shelf[kind], _placed_parts(parts, nest, number), edge)
         for number, kind in enumerate(nest.sheets)
@@ -134,7 +134,7 @@ def _cut_sheet(
     from jobprep.cutting.plan_cuts import plan_cuts, with_trims
     from jobprep.cutting.refine import refine
 
-    sheet = as_opened(piece, parts, kerf + job.nesting.margin)
+    sheet = as_opened(piece, parts, asked_spacing(job, film).edge)
     rule = (kerf, job.leftovers, job.nesting)
     kept = leftovers(sheet.region, parts, *rule)
     trimmed = trims(sheet.region, parts, *rule)
@@ -142,14 +142,6 @@ def _cut_sheet(
     refined = refine(ordered, sheet.region, film, job.cutter, job.cutting)
     cuts = with_trims(refined, trimmed, job.cutter, film)
     return SheetPlan(sheet=sheet, cuts=cuts, leftovers=kept, trims=trimmed)
-
-
-def kerf_of(job: Job, film: Film) -> float:
-    """Return the kerf of a film in a job that was read, which makes sure there is one."""
-    kerf = job.kerf_for(film.name)
-    if kerf is None:
-        raise ValueError(f"no kerf for {film.name}")
-    return kerf
 
 
 def _placed_parts(parts: Sequence[Part], nest: Nest, sheet: int) -> list[PlacedPart]:

@@ -16,17 +16,11 @@ from jobprep.errors import CannotDoError, StockShortError
 from jobprep.files.run_record import RunRecord
 from jobprep.geometry.measure import region_bounds
 from jobprep.model import Cutter, Film, Job
-from jobprep.nesting.nest import Nest, Placement, Spacing
-from jobprep.planning.bed import fits_bed, shelf_on_bed, too_large
+from jobprep.nesting.nest import Nest, Placement
+from jobprep.planning.bed import shelf_on_bed
+from jobprep.planning.kept_nest import FilmLeft, film_left, why_not_kept
 from jobprep.planning.plan import FilmPlan, Plan
-from jobprep.planning.plan_film import (
-    FilmTask,
-    Progress,
-    cut_film,
-    kerf_of,
-    nest_film,
-    nest_problem,
-)
+from jobprep.planning.plan_film import FilmTask, Progress, cut_film, nest_film
 from jobprep.planning.record import recorded_parts, recorded_sheets
 from jobprep.planning.sheet_mix import nest_cheapest
 from jobprep.planning.shelf import ShelfPiece
@@ -37,12 +31,20 @@ NEAR = 5.0
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Change:
-    """What the recut changes for one film; ``why`` says why its nest could not be kept."""
+    """What the recut changes for one film.
+
+    A nest that is kept leaves ``left`` of the film; ``why`` says why it could not be kept.
+    """
 
     before: FilmPlan
     after: FilmPlan
-    nest_kept: bool
+    left: FilmLeft | None = None
     why: str = ""
+
+    @property
+    def nest_kept(self) -> bool:
+        """Whether the parts lie where they lay."""
+        return self.left is not None
 
     @property
     def stayed(self) -> int:
@@ -174,10 +176,11 @@ def _recut_film(
     shelf, nest = _recorded_nest(record, film, parts)
     before = cut_film(record.job, film, parts, shelf, nest)
     if wanted is None:
-        why = _why_not(job, film, parts, shelf, nest)
+        why = why_not_kept(job, film, parts, shelf, nest)
         if not why:
             after = cut_film(job, film, parts, shelf, nest)
-            return Change(before=before, after=after, nest_kept=True)
+            left = film_left(job, film, parts, shelf, nest)
+            return Change(before=before, after=after, left=left)
         if same_nest:
             raise CannotDoError(f"{film.name}: the nest cannot be kept: {why}")
     else:
@@ -190,7 +193,7 @@ def _recut_film(
     else:
         again = _nested_anew(job, task._replace(shelf=_unopened(job, film, shelf)), progress)
     after = cut_film(job, film, parts, *again)
-    return Change(before=before, after=after, nest_kept=False, why=why)
+    return Change(before=before, after=after, why=why)
 
 
 def _nested_again(
@@ -259,33 +262,6 @@ def _recorded_nest(
         unplaced=tuple(part.quantity - count for part, count in zip(parts, placed, strict=True)),
     )
     return tuple(ShelfPiece(sheet=sheet, count=1, cost=1.0) for _, sheet in opened), nest
-
-
-def _why_not(
-    job: Job, film: Film, parts: Sequence[Part], shelf: Sequence[ShelfPiece], nest: Nest
-) -> str:
-    """Say why a nest cannot be kept, "" where it can.
-
-    A wider kerf may eat into the web and the margin that the job asks for, but no further than to
-    the narrowest web that holds in the film.
-    """
-    from jobprep.nesting.check import NestError, check_nest
-
-    for piece in shelf:
-        if not fits_bed(piece.sheet, job.cutter):
-            return too_large(piece.sheet, job.cutter)
-    kerf, nesting = kerf_of(job, film), job.nesting
-    least = Spacing(
-        gap=kerf + min(nesting.web, film.least_web), edge=kerf + min(nesting.margin, film.least_web)
-    )
-    problem = nest_problem(job, film, parts, shelf)
-    try:
-        check_nest(problem.items, problem.sheets, least, nest)
-    except NestError as error:
-        count = len(error.findings)
-        places = "1 place" if count == 1 else f"{count} places"
-        return f"with a kerf of {kerf:g} mm parts would lie too near in {places}"
-    return ""
 
 
 def _only(parts: Iterable[Part], wanted: Mapping[int, frozenset[int]]) -> tuple[Part, ...]:
