@@ -11,14 +11,13 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from jobprep.geometry.intersect import intersections
-from jobprep.geometry.outline import Arc, Line, Path, Point, Segment
-from jobprep.geometry.segment import segment_box, segment_length
-
-Box = tuple[float, float, float, float]
+from jobprep.geometry.near import near_segments
+from jobprep.geometry.outline import Line, Path, Point, Segment
+from jobprep.geometry.segment import segment_length
 
 
 class Loop(NamedTuple):
@@ -111,65 +110,6 @@ def _joint_nodes(loops: Sequence[Loop], nodes: Nodes) -> list[tuple[int, int]]:
         starts = [nodes.at(segment.start) for segment in loop.path]
         ends.extend(zip(starts, starts[1:] + starts[:1], strict=True))
     return ends
-
-
-def near_segments(segments: Sequence[Segment], tolerance: float) -> Iterator[tuple[int, int]]:
-    """Yield the pairs of segments that may come as near as ``tolerance``, mm.
-
-    Their boxes meet, and each box the other's circle: the box of a large arc holds all that
-    lies inside its circle, most of it far from the arc.
-    """
-    boxes = [segment_box(segment) for segment in segments]
-    for i, j in near_pairs(boxes, tolerance):
-        a, b = segments[i], segments[j]
-        if (isinstance(a, Line) or _circle_meets(a, boxes[j], tolerance)) and (
-            isinstance(b, Line) or _circle_meets(b, boxes[i], tolerance)
-        ):
-            yield i, j
-
-
-def _circle_meets(arc: Arc, box: Box, tolerance: float) -> bool:
-    """Tell whether the circle of an arc comes as near as ``tolerance`` to a box."""
-    (x, y), radius = arc.centre, arc.radius
-    x_min, y_min, x_max, y_max = box
-    nearest = math.hypot(max(x_min - x, x - x_max, 0.0), max(y_min - y, y - y_max, 0.0))
-    farthest = math.hypot(max(x - x_min, x_max - x), max(y - y_min, y_max - y))
-    return nearest - tolerance <= radius <= farthest + tolerance
-
-
-def near_pairs(boxes: Sequence[Box], tolerance: float) -> Iterator[tuple[int, int]]:
-    """Yield the pairs of boxes that meet, by a sweep along the axis that keeps them apart.
-
-    The front of the sweep is cut into lanes, so that a box is only held against those beside it.
-    """
-    if not boxes:
-        return
-    x_min, y_min, x_max, y_max = zip(*boxes, strict=True)
-    width, height = max(x_max) - min(x_min), max(y_max) - min(y_min)
-    wide, tall = sum(x_max) - sum(x_min), sum(y_max) - sum(y_min)
-    if wide * height > tall * width:
-        x_min, x_max, y_min, y_max = y_min, y_max, x_min, x_max
-        height, tall = width, wide
-    # About two lanes a box, however tall the boxes are.
-    tall += 2.0 * tolerance * len(boxes)
-    number = max(1, min(len(boxes), int(len(boxes) * height / tall))) if tall > 0.0 else 1
-    foot, scale = min(y_min), number / height if height > 0.0 else 0.0
-    lanes: list[list[int]] = [[] for _ in range(number)]
-    order = sorted(range(len(boxes)), key=x_min.__getitem__)
-    rank = [0] * len(boxes)
-    for place, i in enumerate(order):
-        rank[i] = place
-        front, low, high = x_min[i] - tolerance, y_min[i] - tolerance, y_max[i] + tolerance
-        first = max(0, int((low - foot) * scale))
-        last = min(number - 1, int((high - foot) * scale))
-        met: list[int] = []
-        for lane in range(first, last + 1):
-            active = [j for j in lanes[lane] if x_max[j] >= front]
-            met += [j for j in active if y_min[j] <= high and y_max[j] >= low]
-            active.append(i)
-            lanes[lane] = active
-        for j in sorted(set(met), key=rank.__getitem__) if first < last else met:
-            yield j, i
 
 
 def _extent(segment: Segment) -> float:

@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 
 from jobprep.geometry.boolean import difference
-from jobprep.geometry.cuts import near_segments
 from jobprep.geometry.intersect import SNAP, crossings
 from jobprep.geometry.measure import BOUNDARY_TOLERANCE, contains, contour_contains, encloses
+from jobprep.geometry.near import near_segments
 from jobprep.geometry.outline import Arc, Contour, Line, Path, Point, Region, Segment
 from jobprep.geometry.segment import point_distance, segment_box, sweeps_over
 

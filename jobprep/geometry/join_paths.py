@@ -10,12 +10,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from itertools import islice, product
+from itertools import product
 from typing import TYPE_CHECKING, NamedTuple
 
-from jobprep.geometry.cuts import near_pairs
 from jobprep.geometry.flatten import flatten_path
 from jobprep.geometry.measure import signed_area
+from jobprep.geometry.near import near_boxes
 from jobprep.geometry.outline import (
     JOIN_TOLERANCE,
     Arc,
@@ -260,7 +260,7 @@ def _refuse_costly(contours: Sequence[Contour]) -> None:
     if sweeps > MOST_CHORDS:
         raise OutlineError("has too many arcs, or too large ones; simplify the outline")
     boxes = [segment_box(each) for contour in contours for each in contour.segments]
-    if next(islice(near_pairs(boxes, 0.0), MOST_BESIDE, None), None) is not None:
+    if near_boxes(boxes, 0.0, MOST_BESIDE) is None:
         raise OutlineError("has too many edges side by side; simplify the outline")
 
 

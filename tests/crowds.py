@@ -1,0 +1,62 @@
+"""Outlines of many edges that lie close beside each other, as corners; each is simple.
+
+They are turned by half a radian, so that no axis keeps their edges apart.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+Corners = list[tuple[float, float]]
+
+
+def turned(corners: Corners, angle: float = 0.5) -> Corners:
+    """Turn corners about the origin."""
+    cos, sin = math.cos(angle), math.sin(angle)
+    return [(cos * x - sin * y, sin * x + cos * y) for x, y in corners]
+
+
+def zigzag(count: int, width: float = 200.0) -> Corners:
+    """Return a strip with long teeth, pointed at both ends."""
+    teeth = count - 3 - (count - 3) % 2
+    pitch = width / teeth
+    top = [(i * pitch, 100.0 if i % 2 else 20.0) for i in range(teeth + 1)]
+    return turned([(0.0, 0.0), (width, 0.0), *reversed(top)])
+
+
+def comb(count: int, width: float = 200.0) -> Corners:
+    """Return a strip with long rectangular teeth, as wide as the gaps."""
+    teeth = count // 4 - 1
+    pitch = width / (teeth - 0.5)
+    corners: Corners = []
+    for left in (i * pitch for i in range(teeth)):
+        right = left + 0.5 * pitch
+        corners += [(left, 20.0), (left, 100.0), (right, 100.0), (right, 20.0)]
+    return turned([(0.0, 0.0), (width, 0.0), *reversed(corners[1:-1])])
+
+
+def star(count: int, inner: float = 10.0) -> Corners:
+    """Return a star of pointed rays."""
+    radii = (100.0, inner)
+    steps = [(radii[i % 2], math.tau * i / count) for i in range(count - count % 2)]
+    return [(r * math.cos(angle), r * math.sin(angle)) for r, angle in steps]
+
+
+def spiral(count: int) -> Corners:
+    """Return a spiral arm of which each turn has 100 edges, at most 1 mm from the next."""
+    steps = count // 2
+    turns = steps / 100.0
+    out = [(10.0 + min(90.0, turns) * i / steps, math.tau * i / 100.0) for i in range(steps)]
+    width = 0.5 * min(90.0, turns) / turns
+    rim = [(r * math.cos(angle), r * math.sin(angle)) for r, angle in out]
+    back = [((r - width) * math.cos(a), (r - width) * math.sin(a)) for r, a in reversed(out)]
+    return back + rim
+
+
+SHAPES: dict[str, Callable[[int], Corners]] = {
+    "zigzag": zigzag,
+    "comb": comb,
+    "star": star,
+    "spiral": spiral,
+}
