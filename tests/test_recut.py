@@ -2,6 +2,7 @@
 
 import itertools
 import json
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -11,7 +12,7 @@ from runs import assert_run_cuts_right
 from virtual_cut import nominal_polygon
 
 from jobprep import pipeline
-from jobprep.errors import CannotDoError
+from jobprep.errors import CannotDoError, StockShortError
 from jobprep.files.run_record import RunRecord, read_run, write_run
 from jobprep.outputs import run_files
 from jobprep.planning.plan import Plan
@@ -176,6 +177,26 @@ def test_a_run_with_outlines_one_kerf_and_a_web_apart_is_cut_again(tmp_path: Pat
     (ample,) = recut(old_record(tmp_path, 3.0)).changes
     assert ample.left is not None
     assert ample.left.web == pytest.approx(2.88, abs=1e-3)
+
+
+def test_where_a_nest_is_not_kept_and_the_stock_is_short_both_are_told(tmp_path: Path) -> None:
+    """By hand, 5 mm of height spare: sqrt(61.5² - 5²) + 71 = 132.3 mm wide; sqrt(62² - 5²) more."""
+    text = JOB.format(web=0.5).split('[[part]]\nname = "filter"')[0]
+    stock = '[[stock]]\nfilm = "clear"\nsize = [132.55, 76]\n'
+    rest = "[kerf]\nclear = 0.5\n[nesting]\nweb = 0.5\nevaluations = 2000\n"
+    text = text.replace("copies = 6", "copies = 2") + stock + rest
+    (tmp_path / "job.toml").write_text(text, encoding="utf-8")
+    record = recorded(tmp_path, pipeline.plan(pipeline.check(tmp_path / "job.toml")))
+    nesting = replace(record.job.nesting, web=1.0)
+    old = replace(record, job=replace(record.job, nesting=nesting))
+    with pytest.raises(StockShortError) as caught:
+        recut(old)
+    assert re.fullmatch(
+        r"clear: with a kerf of 0\.5 mm only 0\.\d+ mm would be left between two slots, 1 mm are "
+        r"needed; nested again, 1 of 2 parts find no room on the stock of this run; plan the job "
+        r"again with more",
+        str(caught.value),
+    )
 
 
 def min_apart(plan: Plan) -> float:

@@ -6,6 +6,7 @@ designs, a workshop whose ledger has booked two runs, and files of measurements.
 
 from __future__ import annotations
 
+import json
 import shutil
 import tomllib
 from collections import Counter
@@ -14,6 +15,7 @@ from typing import Any
 
 import pytest
 from commands import done
+from run_checks import Run, assert_film_left
 
 from jobprep.files.kerf_file import read_kerf_file
 from jobprep.files.printer_file import read_printer
@@ -53,8 +55,12 @@ def test_jobs_and_designs_are_read(path: Path):
 @pytest.mark.slow
 @pytest.mark.parametrize("path", RUNS, ids=name_of)
 def test_runs_are_cut_again(path: Path, tmp_path: Path):
-    """Every placement recorded is placed again, on the old kerf and on another one."""
+    """Every placement recorded is placed again, on the old kerf and on another one.
+
+    A nest is kept while the web asked for, or the least of its film, stands between slots.
+    """
     record = raw(path)
+    asked, films = record["job"]["nesting"]["web"], record["job"]["films"]
     wanted = Counter(row["part"] for row in record["placements"])
     film, kerf = next(iter(record["job"]["kerf"].items()))
     for name, options in (
@@ -62,8 +68,17 @@ def test_runs_are_cut_again(path: Path, tmp_path: Path):
         ("wider", ("--kerf", f"{film}={kerf + 0.01:g}")),
     ):
         out = tmp_path / name
-        done("recut", path, "--recorded", "--out", out, *options)
+        told = json.loads(
+            done("recut", path, "--recorded", "--json", "--out", out, *options).stdout
+        )
         again = raw(out / "run.toml")
+        for row in told["films"]:
+            if row["nest_kept"]:
+                least = min(asked, films[row["film"]]["least_web"])
+                assert row["web_left_mm"] > least - 1e-5
+                assert_film_left(Run(out), row)
+            else:
+                assert row["why"].startswith("with a kerf of ")
         assert Counter(row["part"] for row in again["placements"]) == wanted
         assert again["job"]["title"] == record["job"]["title"]
 

@@ -189,15 +189,20 @@ def _recut_film(
     seconds = job.nesting.seconds * share * sum(part.quantity for part in parts)
     task = FilmTask(film, parts, shelf_on_bed(job, film), seconds)
     if wanted is None:
-        again = _nested_again(job, task, shelf, nest, progress)
+        again = _nested_again(job, task, shelf, nest, why, progress)
     else:
-        again = _nested_anew(job, task._replace(shelf=_unopened(job, film, shelf)), progress)
+        again = _nested_anew(job, task._replace(shelf=_unopened(job, film, shelf)), why, progress)
     after = cut_film(job, film, parts, *again)
     return Change(before=before, after=after, why=why)
 
 
 def _nested_again(
-    job: Job, task: FilmTask, opened: Sequence[ShelfPiece], old: Nest, progress: Progress | None
+    job: Job,
+    task: FilmTask,
+    opened: Sequence[ShelfPiece],
+    old: Nest,
+    why: str,
+    progress: Progress | None,
 ) -> tuple[tuple[ShelfPiece, ...], Nest]:
     """Nest on the sheets that a run opened, from its nest; anew where they do not hold all."""
     kinds = [_found(task.shelf, piece) for piece in opened]
@@ -209,7 +214,7 @@ def _nested_again(
         nest = nest_film(job, *task._replace(shelf=shelf), progress, start)
         if not any(nest.unplaced):
             return shelf, nest
-    return _nested_anew(job, task, progress)
+    return _nested_anew(job, task, why, progress)
 
 
 def _found(shelf: Sequence[ShelfPiece], opened: ShelfPiece) -> int | None:
@@ -225,12 +230,12 @@ def _found(shelf: Sequence[ShelfPiece], opened: ShelfPiece) -> int | None:
 
 
 def _nested_anew(
-    job: Job, task: FilmTask, progress: Progress | None
+    job: Job, task: FilmTask, why: str, progress: Progress | None
 ) -> tuple[tuple[ShelfPiece, ...], Nest]:
     nest = nest_cheapest(job, task, progress)
     if any(nest.unplaced):
         raise StockShortError(
-            f"{task.film.name}: {sum(nest.unplaced)} of "
+            f"{task.film.name}: {why}; nested again, {sum(nest.unplaced)} of "
             f"{sum(part.quantity for part in task.parts)} parts find no room on the stock of this "
             "run; plan the job again with more"
         )
