@@ -6,7 +6,7 @@ From Python, a job is planned in the steps of ``jobprep plan``:
     plan(checked) -> Plan                 nest the parts, prove each nest, order the cuts
     summary_of(plan) -> Summary           the numbers: film, time, cost, of each disc its mass ...
     cut_drawings(plan) -> {name: text}    the drawings to cut
-    run_files(plan, summary) -> {name: text}    these, job sheet, summary.json and run.toml
+    run_files(plan, summary) -> {name: content}    these, job sheet, summary.json and run.toml
     facts_of(design_file) -> DiscFacts    what is known of one disc
 
 Lengths are mm, areas mm², masses g, times s, angles radians. Nothing here prints or writes;

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from typing import get_args
 
-from jobprep.drawing.drawing import Drawing, counted_from, side_by_side
-from jobprep.drawing.svg import svg_text
+from jobprep.drawing.drawing import side_by_side
+from jobprep.drawing.formats import Control, Setting, Writer, writer
 from jobprep.errors import CannotDoError
 from jobprep.files.run_record import write_run
 from jobprep.model import Cutter, Film, OperationName
@@ -29,18 +29,19 @@ SVG = "svg"
 
 def run_files(
     plan: Plan, summary: Summary, origin: str = "", formats: Iterable[str] = ()
-) -> dict[str, str]:
-    """Return file name -> text of everything a run writes.
+) -> dict[str, str | bytes]:
+    """Return file name -> content of everything a run writes: bytes for PDF, text for all else.
 
     ``origin`` is the folder of the job file as seen from the folder the run is written to; a
     later recut looks there for inputs that have changed. ``formats`` and what is raised are those
-    of ``cut_drawings``.
+    of ``cut_drawings``; the format ``pdf`` may be among them.
     """
-    files = cut_drawings(plan, formats)
-    files["run.toml"] = write_run(record_of(plan, origin))
-    files["summary.json"] = json.dumps(summary_json(summary), indent=2, ensure_ascii=False) + "\n"
-    files[JOB_SHEET] = job_sheet(summary, plan)
-    return files
+    return {
+        **_cut_files(plan, tuple(formats)),
+        "run.toml": write_run(record_of(plan, origin)),
+        "summary.json": json.dumps(summary_json(summary), indent=2, ensure_ascii=False) + "\n",
+        JOB_SHEET: job_sheet(summary, plan),
+    }
 
 
 def cut_drawings(plan: Plan, formats: Iterable[str] = ()) -> dict[str, str]:
@@ -56,49 +57,59 @@ def cut_drawings(plan: Plan, formats: Iterable[str] = ()) -> dict[str, str]:
         When the cutter does not read a format, or machine code is asked for a knife: it must be
         steered round corners.
     """
-    files: dict[str, str] = {}
+    files = _cut_files(plan, tuple(formats))
+    texts = {name: content for name, content in files.items() if isinstance(content, str)}
+    for name in files.keys() - texts.keys():
+        raise CannotDoError(f"{name} is no text; run_files returns it, too")
+    return texts
+
+
+def _cut_files(plan: Plan, formats: tuple[str, ...]) -> dict[str, str | bytes]:
+    files: dict[str, str | bytes] = {}
     for film_plan in plan.films:
-        files |= _film_drawings(plan, film_plan, tuple(formats))
+        files |= _film_drawings(plan, film_plan, formats)
     return files
 
 
-def _film_drawings(plan: Plan, film_plan: FilmPlan, formats: tuple[str, ...]) -> dict[str, str]:
+def _film_drawings(
+    plan: Plan, film_plan: FilmPlan, formats: tuple[str, ...]
+) -> dict[str, str | bytes]:
     """Return the drawing of a film, and one per sheet where it needs more than one."""
-    name, colours = film_plan.film.name, plan.job.cutter.colours
+    name, cutter = film_plan.film.name, plan.job.cutter
     title = f"{plan.job.title}: {film_plan.film.title}"
-    sheets = [draw_sheet(sheet_plan, title, colours) for sheet_plan in film_plan.sheets]
+    sheets = [draw_sheet(sheet_plan, title, cutter.colours) for sheet_plan in film_plan.sheets]
     single = {f"{name}-sheet-{number}": sheet for number, sheet in enumerate(sheets, start=1)}
     if len(sheets) == 1:
         single = {name: sheets[0]}
-    files = {f"{name}.svg": svg_text(side_by_side(sheets, SHEET_DISTANCE))}
-    files |= {f"{each}.svg": svg_text(sheet) for each, sheet in single.items()}
-    for suffix in formats:
-        if suffix == SVG:
-            continue
-        write = _writer(suffix, plan.job.cutter, film_plan.film)
-        files |= {f"{each}.{suffix}": write(sheet) for each, sheet in single.items()}
+    control = _control(cutter, film_plan.film)
+    files = {f"{name}.{SVG}": writer(SVG)(side_by_side(sheets, SHEET_DISTANCE), control)}
+    asked = [suffix for suffix in formats if suffix != SVG]
+    for suffix in [SVG, *asked] if len(sheets) > 1 else asked:
+        write = _writer(suffix, cutter)
+        files |= {f"{each}.{suffix}": write(sheet, control) for each, sheet in single.items()}
     return files
 
 
-def _writer(suffix: str, cutter: Cutter, film: Film) -> Callable[[Drawing], str]:
-    if suffix not in cutter.formats:
+def _writer(suffix: str, cutter: Cutter) -> Writer:
+    if suffix not in (SVG, *cutter.formats):
         known = ", ".join(cutter.formats)
         raise CannotDoError(f"{cutter.name} does not read {suffix}; its profile names {known}")
-    if suffix == "dxf":
-        from jobprep.drawing.dxf import dxf_text
+    return writer(suffix)
 
-        return dxf_text
-    from jobprep.drawing.gcode import Operation, gcode_text
 
-    if cutter.kind == "knife":
-        raise CannotDoError(f"machine code is for beams; {cutter.name} is a knife")
+def _control(cutter: Cutter, film: Film) -> Control:
     cut_speed = cutter.cut_speed_for(film) or cutter.mark_speed
-    operations = {
-        name: Operation(
+    settings = {
+        name: Setting(
             speed=cutter.mark_speed if name == "mark" else cut_speed,
             power=cutter.power.get(name, 0.0),
             passes=1 if name == "mark" else cutter.passes_for(film),
         )
         for name in get_args(OperationName)
     }
-    return lambda drawing: gcode_text(counted_from(drawing, cutter.origin), operations)
+    return Control(
+        name=cutter.name,
+        settings=settings,
+        origin=cutter.origin,
+        is_knife=cutter.kind == "knife",
+    )

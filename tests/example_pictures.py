@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import svgwrite
-
 from jobprep import pipeline
-from jobprep.drawing.svg import path_data
-from jobprep.geometry.outline import Region, moved_region
+from jobprep.drawing.drawing import Drawing, Fill, Pen, region_paths
+from jobprep.drawing.path_data import SHORT
+from jobprep.drawing.svg import NAMESPACE, svg_document, svg_root
+from jobprep.geometry.outline import Region, moved_region, rectangle
 from jobprep.planning.plan import Plan
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
@@ -26,27 +26,19 @@ def picture(plan: Plan) -> str:
     sheets = [(each.film.colour, sheet) for each in plan.films for sheet in each.sheets]
     width = sum(sheet.sheet.width + GAP for _, sheet in sheets) + GAP
     height = max(sheet.sheet.height for _, sheet in sheets) + 2.0 * GAP
-    drawing = svgwrite.Drawing(viewBox=f"0 0 {width:g} {height:g}")
-    drawing.add(drawing.rect((0, 0), (width, height), fill=PAPER))
+    areas = [Fill(paths=(rectangle(width, height).segments,), colour=PAPER)]
     x = GAP
     for colour, sheet in sheets:
-        drawing.add(_area(drawing, sheet.sheet.region, x, height, GROUND, LINE))
-        for part in sheet.cuts.parts:
-            drawing.add(_area(drawing, part.region, x, height, colour, "#000000"))
+        areas.append(_area(sheet.sheet.region, x, GROUND, LINE))
+        areas += (_area(part.region, x, colour, "#000000") for part in sheet.cuts.parts)
         x += sheet.sheet.width + GAP
-    return str(drawing.tostring()) + "\n"
+    drawing = Drawing(width=width, height=height, title="", elements=tuple(areas))
+    return svg_document(svg_root(drawing, SHORT, {"xmlns": NAMESPACE}))
 
 
-def _area(
-    drawing: svgwrite.Drawing, region: Region, x: float, height: float, fill: str, stroke: str
-) -> svgwrite.path.Path:
-    placed = moved_region(region, 0.0, x, GAP)
-    data = " ".join(
-        path_data(contour.segments, height, closed=True, decimals=2) for contour in placed.contours
-    )
-    return drawing.path(
-        d=data, fill=fill, fill_opacity=0.8, fill_rule="evenodd", stroke=stroke, stroke_width=1
-    )
+def _area(region: Region, x: float, fill: str, stroke: str) -> Fill:
+    paths = region_paths([moved_region(region, 0.0, x, GAP)])
+    return Fill(paths=paths, colour=fill, opacity=0.8, pen=Pen(1.0, stroke))
 
 
 if __name__ == "__main__":

@@ -11,7 +11,7 @@ from shapely.geometry import LineString, Polygon, box
 from shapely.geometry.base import BaseGeometry
 from virtual_cut import Piece, nominal_polygon, read_cut_drawing, virtual_cut
 
-from jobprep.drawing.svg import svg_text
+from jobprep.drawing.formats import svg
 from jobprep.errors import CannotDoError
 from jobprep.files.kerf_file import kerf_form, read_kerf_file
 from jobprep.files.materials import cutter_library, film_library
@@ -38,7 +38,7 @@ CUTTABLE = [name for name in FILMS if FILMS[name].refused is None]
 def cut(kerf: float) -> tuple[Coupon, dict[str, list[Piece]]]:
     """Cut a coupon virtually; return its pieces by the name in their titles."""
     coupon = kerf_coupon(AMBER, BENCH)
-    drawing = svg_text(coupon_drawing(coupon, AMBER, BENCH))
+    drawing = svg.write(coupon_drawing(coupon, AMBER, BENCH))
     fallen = virtual_cut(drawing, box(0.0, 0.0, coupon.width, coupon.height), kerf)
     named: dict[str, list[Piece]] = {}
     for piece in fallen:
@@ -153,7 +153,7 @@ def test_every_coupon_fits_half_a_page_and_keeps_its_webs(film: str, cutter: str
 @pytest.mark.parametrize("film", CUTTABLE)
 def test_what_is_engraved_lies_clear_of_edges_and_of_itself(film: str) -> None:
     coupon = kerf_coupon(FILMS[film], BENCH)
-    drawing = read_cut_drawing(svg_text(coupon_drawing(coupon, FILMS[film], BENCH)))
+    drawing = read_cut_drawing(svg.write(coupon_drawing(coupon, FILMS[film], BENCH)))
     marks = [path for path in drawing.paths if path.operation == "mark"]
     assert len(marks) == len(coupon.pieces)
     shapes = {
@@ -222,7 +222,7 @@ def test_a_coupon_drawn_for_any_kerf_can_be_cut_with_it(kerf: float) -> None:
     coupon = kerf_coupon(AMBER, cutter)
     assert coupon.width <= A5[0]
     assert coupon.height <= A5[1]
-    drawing = svg_text(coupon_drawing(coupon, AMBER, cutter))
+    drawing = svg.write(coupon_drawing(coupon, AMBER, cutter))
     pieces = virtual_cut(drawing, box(0.0, 0.0, coupon.width, coupon.height), kerf)
     whole = [piece for piece in pieces if piece.operation == "cut-outer"]
     assert len(whole) == len(coupon.pieces)

@@ -19,7 +19,7 @@ def coupon(film: str, cutter: str, out: Path) -> None:
     Cut it exactly on its lines, measure, fill in the form, then run `jobprep kerf`.
     """
     from jobprep.cli.choose import chosen_cutter, chosen_film
-    from jobprep.drawing.svg import svg_text
+    from jobprep.drawing.formats import svg
     from jobprep.errors import CannotDoError
     from jobprep.files.kerf_file import kerf_form
     from jobprep.files.write import write_text_atomic
@@ -38,7 +38,7 @@ def coupon(film: str, cutter: str, out: Path) -> None:
             raise CannotDoError(f"{path} exists already; name another folder")
     laid = kerf_coupon(of_film, of_cutter)
     texts = {
-        drawing: svg_text(coupon_drawing(laid, of_film, of_cutter)),
+        drawing: svg.write(coupon_drawing(laid, of_film, of_cutter)),
         form: kerf_form(
             film,
             of_cutter.name,

@@ -60,7 +60,7 @@ def cut_print(
         raise click.BadParameter("a cross is given twice", param_hint="--cross")
 
     from jobprep.cli.job_or_run import job_or_run
-    from jobprep.drawing.svg import svg_text
+    from jobprep.drawing.formats import svg
     from jobprep.files.write import write_text_atomic
     from jobprep.printing.overlay_cut import overlay_cut
 
@@ -71,7 +71,7 @@ def cut_print(
     printed = _film(chosen.job, film, chosen.folder)
     kerf = _kerf(chosen.job, printed)
     drawing = overlay_cut(design, overlay.layer, fit, kerf, cutter.bed, cutter.colours)
-    write_text_atomic(out, svg_text(drawing))
+    write_text_atomic(out, svg.write(drawing))
     if measured:
         _tell(fit)
     else:

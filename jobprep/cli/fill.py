@@ -68,13 +68,13 @@ def fill(
 
 def _write(found: Fill, folder: Path, origin: str) -> None:
     from jobprep import pipeline
-    from jobprep.files.write import write_text_atomic
+    from jobprep.files.write import write_content_atomic
     from jobprep.money.fill import plan_fill
     from jobprep.outputs import run_files
 
     plan = plan_fill(found)
     for name, text in run_files(plan, pipeline.summary_of(plan), origin).items():
-        write_text_atomic(folder / name, text)
+        write_content_atomic(folder / name, text)
 
 
 def _print(found: Fill, further: NextSheet | None) -> None:

@@ -10,6 +10,8 @@ from typing import Any, TypeVar
 
 import click
 
+from jobprep.drawing.formats import FORMATS
+
 CommandT = TypeVar("CommandT", bound=Callable[..., Any])
 
 
@@ -55,7 +57,7 @@ def format_option(command: CommandT) -> CommandT:
         "--format",
         "formats",
         multiple=True,
-        type=click.Choice(["svg", "dxf", "gcode"], case_sensitive=False),
+        type=click.Choice(FORMATS, case_sensitive=False),
         help="Write the cut drawings in this format too, one file per sheet; svg always is.",
     )(command)
 

@@ -54,7 +54,7 @@ def recut(
     from jobprep.errors import InputError
     from jobprep.files.run_inputs import changed_inputs
     from jobprep.files.run_record import read_run
-    from jobprep.files.write import output_folder, write_text_atomic
+    from jobprep.files.write import output_folder, write_content_atomic
     from jobprep.outputs import run_files
     from jobprep.pipeline import summary_of
     from jobprep.planning import recut as recutting
@@ -81,8 +81,8 @@ def recut(
             )
         before, after = summary_of(again.before), summary_of(again.after)
         origin = origin_of(run_file.parent / record.origin, out)
-        for name, text in run_files(again.after, after, origin, formats).items():
-            write_text_atomic(folder / name, text)
+        for name, content in run_files(again.after, after, origin, formats).items():
+            write_content_atomic(folder / name, content)
     if as_json:
         click.echo(json.dumps(recut_json(again, before, after), indent=2, ensure_ascii=False))
     else:

@@ -1,118 +1,162 @@
-"""Write a drawing as SVG 1.1: one user unit is one mm, nothing in it but the strokes.
-
-Coordinates are absolute and untransformed, y runs down from the upper left as SVG has it. Strokes
-keep their order; neighbours of one layer share a group whose class names it. A path uses ``M``,
-``L``, ``A`` and ``Z`` only, one command for each segment.
-
-An arc command names its end points, not its centre, so near a half turn a rounded end point moves
-the centre by many times its own error, and near a full turn nothing is left to find it by. Arcs of
-more than ``LONGEST_SWEEP`` are therefore written as equal shorter ones; a circle is three. No
-arc needs the large-arc flag.
-"""
+"""Write a drawing as SVG: one user unit is one mm, y down from the upper left as SVG has it."""
 
 from __future__ import annotations
 
+import math
 import re
-from itertools import groupby
-from typing import TYPE_CHECKING, Any
+from collections.abc import Iterable, Iterator
 from xml.etree import ElementTree
+from xml.etree.ElementTree import Element as Node
 
-from jobprep.drawing.arcs import split_arc
-from jobprep.drawing.drawing import Drawing, Stroke
-from jobprep.geometry.outline import Arc, Path, Point
-from jobprep.units import from_degrees, number
+from jobprep.drawing.drawing import Drawing, Element, Fill, Group, Pen, Stroke, Text
+from jobprep.drawing.path_data import EXACT, Spelling, path_data
+from jobprep.geometry.affine import IDENTITY, Affine
+from jobprep.units import number, to_degrees
 
-if TYPE_CHECKING:
-    import svgwrite
-
-DECIMALS = 6
-"""Of a coordinate, mm; moves an arc's centre by less than 0.00002 mm, see below."""
-
-LONGEST_SWEEP = from_degrees(170.0)
-"""Longest arc written in one piece. Up to here the centre moves by at most 1 / cos(85 degrees),
-about 11.5 times the rounding of its end points and as much again for that of its radius; at 180
-degrees it could be a hundredth of a mm."""
+NAMESPACE = "http://www.w3.org/2000/svg"
+LETTER_WIDTH = 0.6
+"""Mean width of a letter as a share of the font's size, for most sans-serif fonts."""
+FONTS = "system-ui, sans-serif"
+DECLARATION = '<?xml version="1.0" encoding="utf-8"?>\n'
 
 _NOT_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 """What XML 1.0 cannot hold, not even escaped."""
 
-STROKE_WIDTH = 0.1
-"""Thin enough to see neighbouring cuts apart, mm."""
+Attributes = dict[str, str | float | None]
 
 
-def svg_text(drawing: Drawing) -> str:
-    """Return the drawing as SVG, the same bytes for the same drawing.
+def svg_file(drawing: Drawing, more: Attributes | None = None) -> str:
+    """Return a drawing as a file of its true size; ``more`` are attributes of its root.
 
     Raises
     ------
     ValueError
-        If two strokes share an id.
+        If two elements share an id.
     """
-    import svgwrite
-
-    _check_ids(drawing)
-    width, height = number(drawing.width, DECIMALS), number(drawing.height, DECIMALS)
-    page = svgwrite.Drawing(
-        size=(f"{width}mm", f"{height}mm"), viewBox=f"0 0 {width} {height}", debug=False
-    )
-    page.elements.remove(page.defs)
-    page.set_desc(title=_clean(drawing.title))
-    for layer, strokes in groupby(drawing.strokes, key=lambda stroke: stroke.layer):
-        group = page.g(
-            class_=layer, fill="none", stroke=drawing.colours[layer], stroke_width=STROKE_WIDTH
-        )
-        for stroke in strokes:
-            group.add(_path_element(page, stroke, drawing.height))
-        page.add(group)
-    tree = page.get_xml()
-    ElementTree.indent(tree)
-    return '<?xml version="1.0" encoding="utf-8"?>\n' + ElementTree.tostring(tree, "unicode") + "\n"
+    size = {"width": f"{_exact(drawing.width)}mm", "height": f"{_exact(drawing.height)}mm"}
+    return svg_document(svg_root(drawing, EXACT, {**size, "xmlns": NAMESPACE, **(more or {})}))
 
 
-def _check_ids(drawing: Drawing) -> None:
-    seen: set[str] = set()
-    for stroke in drawing.strokes:
-        if stroke.id in seen:
-            raise ValueError(f"two strokes have the id {stroke.id!r}")
-        seen.add(stroke.id)
+def svg_document(root: Node) -> str:
+    """Return a root with all it holds as the text of a file, the same bytes for the same root."""
+    ElementTree.indent(root)
+    return f"{DECLARATION}{ElementTree.tostring(root, 'unicode')}\n"
 
 
-def _path_element(page: svgwrite.Drawing, stroke: Stroke, height: float) -> Any:
-    commands = " ".join(path_data(path, height, closed=stroke.closed) for path in stroke.paths)
-    element = page.path(d=commands, id=stroke.id, class_=stroke.layer)
-    element.set_desc(title=_clean(stroke.title))
-    return element
+def svg_root(drawing: Drawing, spelling: Spelling, more: Attributes) -> Node:
+    """Return a drawing as the root of a file, or to stand in a page."""
+    _check_ids(drawing.elements, set())
+    content = (_element(each, drawing.height, spelling) for each in drawing.elements)
+    box = f"0 0 {_exact(drawing.width)} {_exact(drawing.height)}"
+    return _node("svg", {"viewBox": box, **more}, [*_title(drawing.title), *content])
 
 
-def path_data(path: Path, height: float, *, closed: bool, decimals: int = DECIMALS) -> str:
-    """Return the commands of a path on a page ``height`` mm high.
-
-    A closed path ends on the very digits it starts with.
-    """
-    first = here = _point(path[0].start, height, decimals)
-    commands = [f"M {first}"]
-    for index, segment in enumerate(path):
-        pieces = split_arc(segment, LONGEST_SWEEP) if isinstance(segment, Arc) else (segment,)
-        for piece in pieces:
-            last = closed and index == len(path) - 1 and piece is pieces[-1]
-            end = first if last else _point(piece.end, height, decimals)
-            if end == here:
-                continue  # shorter than the last decimal: draws nothing
-            if isinstance(piece, Arc):
-                # Anticlockwise with y up is anticlockwise on the screen too: SVG's flag 0.
-                radius = number(piece.radius, decimals)
-                commands.append(f"A {radius} {radius} 0 0 {int(piece.sweep < 0.0)} {end}")
-            else:
-                commands.append(f"L {end}")
-            here = end
-    if closed:
-        commands.append("Z")
-    return " ".join(commands)
+def width_of(text: str, size: float) -> float:
+    """Return about how wide a line of text is."""
+    return LETTER_WIDTH * size * len(text)
 
 
-def _point(point: Point, height: float, decimals: int) -> str:
-    return f"{number(point.x, decimals)} {number(height - point.y, decimals)}"
-
-
-def _clean(text: str) -> str:
+def cleaned(text: str) -> str:
+    """Return a text without what XML cannot hold."""
     return _NOT_XML.sub("\N{REPLACEMENT CHARACTER}", text)
+
+
+def _exact(value: float) -> str:
+    return number(value, EXACT.decimals)
+
+
+def _node(name: str, attributes: Attributes, children: Iterable[Node] = (), text: str = "") -> Node:
+    """Return an element with its attributes in order of their names, those that say nothing out."""
+    told = {
+        key: cleaned(value) if isinstance(value, str) else number(value)
+        for key, value in sorted(attributes.items())
+        if value is not None and value != ""
+    }
+    node = Node(name, told)
+    node.text = cleaned(text) or None
+    node.extend(children)
+    return node
+
+
+def _check_ids(elements: Iterable[Element], seen: set[str]) -> None:
+    for element in elements:
+        if isinstance(element, Group):
+            _check_ids(element.elements, seen)
+        elif isinstance(element, Stroke | Fill) and element.id:
+            if element.id in seen:
+                raise ValueError(f"two strokes have the id {element.id!r}")
+            seen.add(element.id)
+
+
+def _element(element: Element, height: float, spelling: Spelling) -> Node:
+    match element:
+        case Stroke():
+            data = path_data(element.paths, height, spelling, closed=element.closed)
+            told = {"id": element.id, "class": element.layer, "d": data, **_pen(element.pen)}
+            return _node("path", told, _title(element.title))
+        case Fill():
+            return _fill(element, height, spelling)
+        case Text():
+            return _text(element, height, spelling)
+        case Group(window=()):
+            # Inside a group that is mapped, y is turned down about the group's own origin.
+            inner = height if element.place == IDENTITY else 0.0
+            content = (_element(each, inner, spelling) for each in element.elements)
+            told = {"class": element.layer, "transform": _transform(element.place, height)}
+            return _node("g", told | _pen(element.pen), content)
+    raise ValueError(f"no SVG is written of a {type(element).__name__} or a window")
+
+
+def _fill(fill: Fill, height: float, spelling: Spelling) -> Node:
+    told = _pen(fill.pen) | {"class": fill.layer, "id": fill.id, "fill": fill.colour}
+    told |= {f"data-{name}": value for name, value in fill.data}
+    told["fill-opacity"] = number(fill.opacity) if fill.opacity < 1.0 else None
+    if fill.copy is not None:
+        told |= {"href": f"#{fill.copy.id}", "transform": _transform(fill.copy.place, height)}
+        return _node("use", told, _title(fill.title))
+    told["fill-rule"] = "evenodd" if fill.is_even_odd else None
+    told["d"] = path_data(fill.paths, height, spelling, closed=True)
+    return _node("path", told, _title(fill.title))
+
+
+def _text(text: Text, height: float, spelling: Spelling) -> Node:
+    wide = width_of(text.text, text.size)
+    size = text.size if text.room is None or wide <= text.room else text.size * text.room / wide
+    x, y = number(text.at.x, spelling.decimals), number(height - text.at.y, spelling.decimals)
+    told: Attributes = {} if text.rim is None else _pen(text.rim) | {"paint-order": "stroke"}
+    told |= {"class": text.layer, "x": x, "y": y, "fill": text.colour}
+    told["transform"] = f"rotate({number(-to_degrees(text.turn))} {x} {y})" if text.turn else None
+    told["font-size"] = number(size, spelling.decimals)
+    told["font-weight"] = "600" if text.is_bold else None
+    told["text-anchor"] = None if text.anchor == "start" else text.anchor
+    return _node("text", told, text=text.text)
+
+
+def _title(title: str) -> Iterator[Node]:
+    if title:
+        yield _node("title", {}, text=title)
+
+
+def _pen(pen: Pen | None) -> Attributes:
+    if pen is None:
+        return {}
+    return {
+        "fill": "none",
+        "stroke": pen.colour,
+        "stroke-width": pen.width,
+        "stroke-dasharray": " ".join(map(number, pen.dashes)),
+        "stroke-linecap": None if pen.cap == "butt" else pen.cap,
+        "stroke-linejoin": None if pen.join == "miter" else pen.join,
+    }
+
+
+def _transform(place: Affine, height: float) -> str | None:
+    """Return a map of a drawing as one of pictures with y down: turned over before and after."""
+    if place == IDENTITY:
+        return None
+    a, b, c, d, x, y = place
+    shift = f"{number(x, 3)} {number(height - y, 3)}"
+    if (a, b) == (d, -c) and math.isclose(math.hypot(a, b), 1.0):
+        turn = number(-to_degrees(math.atan2(b, a)))
+        return f"translate({shift})" + (f"rotate({turn})" if turn != "0" else "")
+    return f"matrix({number(a, 6)} {number(-b, 6)} {number(-c, 6)} {number(d, 6)} {shift})"

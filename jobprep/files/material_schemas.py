@@ -6,6 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from jobprep.drawing.formats import FORMATS
 from jobprep.files.field_types import (
     Acceleration,
     ArealMass,
@@ -110,10 +111,12 @@ CornerName = Annotated[
     Literal["lower-left", "lower-right", "upper-left", "upper-right"],
     Field(description='"lower-left", "lower-right", "upper-left" or "upper-right"'),
 ]
-Formats = Annotated[
-    list[Annotated[Literal["svg", "dxf", "gcode"], Field(description='"svg", "dxf" or "gcode"')]],
-    Field(min_length=1, description='a list of "svg", "dxf" and "gcode"'),
+_FORMATS = ", ".join(f'"{name}"' for name in FORMATS)
+FormatName = Annotated[
+    Literal[FORMATS],  # type: ignore[valid-type]  # one table names them
+    Field(description=f"one of {_FORMATS}"),
 ]
+Formats = Annotated[list[FormatName], Field(min_length=1, description=f"a list of {_FORMATS}")]
 
 
 class CutterFile(Table):
@@ -139,5 +142,5 @@ class CutterFile(Table):
     overcut: LengthOrZero = 0.0
     spot: Length | None = None
     origin: CornerName = "lower-left"
-    formats: Formats = ["svg", "dxf", "gcode"]
+    formats: Formats = list(FORMATS)
     cautions: Cautions = []

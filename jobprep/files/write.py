@@ -39,6 +39,11 @@ def write_text_atomic(path: Path, text: str) -> None:
     write_bytes_atomic(path, text.encode())
 
 
+def write_content_atomic(path: Path, content: str | bytes) -> None:
+    """Write text, or bytes, as the two others do."""
+    write_bytes_atomic(path, content.encode() if isinstance(content, str) else content)
+
+
 def write_bytes_atomic(path: Path, data: bytes) -> None:
     """Write a file in one step; raises ``CannotDoError`` when it cannot be written."""
     with _explained(path):

@@ -17,12 +17,12 @@ from itertools import pairwise
 from typing import Any, NamedTuple
 from xml.etree import ElementTree
 
+from jobprep.geometry.affine import Affine
 from jobprep.geometry.fit_arcs import bezier, elliptic_path, fit_arcs
 from jobprep.geometry.join_paths import MOST_SEGMENTS, OutlineError
 from jobprep.geometry.outline import Line, Path, Point, Segment
 from jobprep.geometry.svg_document import (
     NUMBER,
-    Affine,
     Page,
     element_name,
     length_of,

@@ -14,8 +14,8 @@ from typing import NamedTuple
 from xml.etree import ElementTree
 from xml.parsers import expat
 
+from jobprep.geometry.affine import Affine
 from jobprep.geometry.join_paths import OutlineError
-from jobprep.geometry.outline import Point
 
 SVG_NAMESPACE = "http://www.w3.org/2000/svg"
 MM_PER_UNIT = {
@@ -39,33 +39,6 @@ _TRANSFORM = re.compile(
 )
 _ACTIVE = ("script", "foreignObject", "animate", "animateTransform", "animateMotion", "set")
 _STYLE_THAT_MATTERS = re.compile(r"@import|url\s*\(|transform|display|visibility|clip|mask", re.I)
-
-
-class Affine(NamedTuple):
-    """The map of (x, y) to (a x + c y + e, b x + d y + f), as SVG writes it."""
-
-    a: float
-    b: float
-    c: float
-    d: float
-    e: float
-    f: float
-
-    def at(self, x: float, y: float) -> Point:
-        """Map a point."""
-        return Point(self.a * x + self.c * y + self.e, self.b * x + self.d * y + self.f)
-
-    def turned(self, x: float, y: float) -> Point:
-        """Map a direction, which has no place."""
-        return Point(self.a * x + self.c * y, self.b * x + self.d * y)
-
-    def after(self, first: Affine) -> Affine:
-        """Return the map that applies ``first`` and then this one."""
-        return Affine(
-            *self.turned(first.a, first.b),
-            *self.turned(first.c, first.d),
-            *self.at(first.e, first.f),
-        )
 
 
 class Page(NamedTuple):

@@ -13,7 +13,6 @@ ValueT = TypeVar("ValueT")
 CutterKind = Literal["co2", "diode", "knife"]
 OperationName = Literal["mark", "cut-inner", "cut-outer"]
 Corner = Literal["lower-left", "lower-right", "upper-left", "upper-right"]
-FORMATS = ("svg", "dxf", "gcode")
 
 ANY_FILM = "any"
 
@@ -54,7 +53,7 @@ class Cutter:
     overcut: float = 0.0
     spot: float | None = None
     origin: Corner = "lower-left"
-    formats: tuple[str, ...] = FORMATS
+    formats: tuple[str, ...] = ("svg",)
 
     def kerf_for(self, film: Film) -> float | None:
         """Return the kerf for a film in mm, None when the profile names none."""

@@ -44,6 +44,6 @@ def draw_sheet(sheet_plan: SheetPlan, title: str, colours: Mapping[OperationName
         width=sheet_plan.sheet.width,
         height=sheet_plan.sheet.height,
         title=title,
-        strokes=tuple(strokes),
+        elements=tuple(strokes),
         colours={str(operation): colour for operation, colour in colours.items()},
     )

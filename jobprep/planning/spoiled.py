@@ -8,7 +8,7 @@ from typing import Any
 
 from jobprep.disc.part import Part
 from jobprep.drawing.drawing import Drawing, Stroke
-from jobprep.drawing.svg import svg_text
+from jobprep.drawing.formats import svg
 from jobprep.files.run_record import RunRecord
 from jobprep.files.toml_text import toml_text
 from jobprep.geometry.measure import region_bounds
@@ -70,12 +70,12 @@ def _drawing(part: Part) -> str:
         )
         for number, contour in enumerate(region.contours)
     )
-    return svg_text(
+    return svg.write(
         Drawing(
             width=box.width,
             height=box.height,
             title=f"{part.name}, nominal outline",
-            strokes=strokes,
+            elements=strokes,
             colours={"cut-inner": "#000000", "cut-outer": "#000000"},
         )
     )

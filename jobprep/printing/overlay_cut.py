@@ -47,7 +47,7 @@ def overlay_cut(
         width=bed[0],
         height=bed[1],
         title=f"overlay of {design.name}, layer {layer}, {design.layers[layer - 1].name}",
-        strokes=strokes,
+        elements=strokes,
         colours={str(operation): colour for operation, colour in colours.items()},
     )
 

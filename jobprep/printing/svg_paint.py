@@ -13,9 +13,10 @@ from typing import NamedTuple
 from xml.etree import ElementTree
 
 from jobprep.colour import Channels, channels
+from jobprep.geometry.affine import Affine
 from jobprep.geometry.join_paths import OutlineError
 from jobprep.geometry.read_svg import Shape
-from jobprep.geometry.svg_document import MM_PER_UNIT, NUMBER, Affine, element_name
+from jobprep.geometry.svg_document import MM_PER_UNIT, NUMBER, element_name
 
 INITIAL = {
     "color": "black",

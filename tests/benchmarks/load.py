@@ -32,7 +32,7 @@ from jobprep.files.ledger import change_ledger, read_ledger
 from jobprep.files.read_job import read_job
 from jobprep.files.run_record import write_run
 from jobprep.files.toml_text import toml_text
-from jobprep.files.write import output_folder, write_text_atomic
+from jobprep.files.write import output_folder, write_content_atomic
 from jobprep.geometry.read_outline import read_outline
 from jobprep.model import rectangle_points
 from jobprep.outputs import cut_drawings
@@ -198,7 +198,7 @@ def measure(job_file: Path, out: Path, profiled: str) -> Iterator[Phase]:
     yield told()
     with _phase("write", profiled) as written, output_folder(out) as folder:
         for name, text in files.items():
-            write_text_atomic(folder / name, text)
+            write_content_atomic(folder / name, text)
     yield written()
 
 

@@ -16,13 +16,13 @@ def stroke(id: str, layer: str, contour: Contour, title: str = "part 1, copy 1")
 
 def mark(*segments: Arc | Line) -> Stroke:
     """One open stroke."""
-    return Stroke(id="m", layer="mark", title="", paths=(segments,), closed=False)
+    return Stroke(id="m", layer="mark", title="mark", paths=(segments,), closed=False)
 
 
 def drawing(
     *strokes: Stroke, width: float = 200, height: float = 150, title: str = "amber"
 ) -> Drawing:
-    return Drawing(width=width, height=height, title=title, strokes=strokes, colours=COLOURS)
+    return Drawing(width=width, height=height, title=title, elements=strokes, colours=COLOURS)
 
 
 def sector(inner: float, outer: float, start: float, sweep: float) -> Contour:

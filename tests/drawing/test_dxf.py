@@ -10,10 +10,14 @@ from drawing.strokes import arcs, drawing, mark, stroke
 from ezdxf.filemanagement import read
 from hypothesis import given, settings
 
-from jobprep.drawing.drawing import Stroke
-from jobprep.drawing.dxf import dxf_text
+from jobprep.drawing.drawing import Drawing, Stroke
+from jobprep.drawing.formats import Control, dxf
 from jobprep.geometry.measure import path_length, signed_area
 from jobprep.geometry.outline import Arc, Contour, Line, Point, circle, rectangle
+
+
+def dxf_text(plate: Drawing) -> str:
+    return dxf.write(plate, Control("bench", {}))
 
 
 @dataclass

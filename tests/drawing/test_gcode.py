@@ -8,13 +8,18 @@ import pytest
 from drawing.strokes import arcs, drawing, mark, sector, stroke
 from hypothesis import given, settings
 
-from jobprep.drawing.gcode import Operation, gcode_text
+from jobprep.drawing.drawing import Drawing
+from jobprep.drawing.formats import Control, Setting, gcode
 from jobprep.geometry.measure import path_length
 from jobprep.geometry.outline import Arc, Point, circle
 
 SPEEDS = {"mark": 200.0, "cut-inner": 50.0, "cut-outer": 40.0}
-DRY = {layer: Operation(speed=speed) for layer, speed in SPEEDS.items()}
-HOT = {layer: Operation(speed=speed, power=300.0) for layer, speed in SPEEDS.items()}
+DRY = {layer: Setting(speed) for layer, speed in SPEEDS.items()}
+HOT = {layer: Setting(speed, power=300.0) for layer, speed in SPEEDS.items()}
+
+
+def gcode_text(plate: Drawing, settings: dict[str, Setting]) -> str:
+    return gcode.write(plate, Control("bench", settings))
 
 
 @dataclass
@@ -106,7 +111,7 @@ def test_without_a_power_the_beam_never_comes_on() -> None:
 
 
 def test_operation_without_power_stays_dark_among_others() -> None:
-    moves = run(gcode_text(PLATE, {**HOT, "cut-inner": Operation(speed=50.0)}))
+    moves = run(gcode_text(PLATE, {**HOT, "cut-inner": Setting(speed=50.0)}))
     assert sum(move.length for move in moves if move.beam) == pytest.approx(
         40 * math.pi + path_length(SECTOR.segments), abs=1e-4
     )

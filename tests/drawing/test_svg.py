@@ -18,12 +18,12 @@ from virtual_cut import (
 )
 
 from jobprep.drawing.drawing import Stroke, side_by_side
-from jobprep.drawing.svg import svg_text
+from jobprep.drawing.formats import svg
 from jobprep.geometry.outline import Arc, Contour, Line, Point, Region, circle, polygon, rectangle
 
 
 def test_page_is_in_mm_and_holds_nothing_but_strokes() -> None:
-    text = svg_text(drawing(stroke("a", "cut-outer", circle(Point(50, 40), 10)), height=150.25))
+    text = svg.write(drawing(stroke("a", "cut-outer", circle(Point(50, 40), 10)), height=150.25))
     root = ElementTree.fromstring(text)
     assert (root.get("width"), root.get("height")) == ("200mm", "150.25mm")
     assert root.get("viewBox") == "0 0 200 150.25"
@@ -37,7 +37,7 @@ def test_order_and_groups_follow_the_strokes() -> None:
         stroke(f"id-{i}", layer, circle(Point(20 + 25 * i, 40), 10))
         for i, layer in enumerate(layers)
     ]
-    text = svg_text(drawing(*strokes))
+    text = svg.write(drawing(*strokes))
     groups = [child for child in ElementTree.fromstring(text) if child.tag.endswith("}g")]
     assert [group.get("class") for group in groups] == [
         "mark",
@@ -61,7 +61,7 @@ def test_y_is_turned_down_and_a_left_turn_stays_one() -> None:
             Line(Point(0, 30), Point(0, 0)),
         )
     )
-    text = svg_text(drawing(stroke("a", "cut-outer", quarter)))
+    text = svg.write(drawing(stroke("a", "cut-outer", quarter)))
     assert read_cut_drawing(text).paths[0].data == (
         "M 0 150 L 30 150 A 30 30 0 0 0 0 120 L 0 150 Z"
     )
@@ -70,7 +70,7 @@ def test_y_is_turned_down_and_a_left_turn_stays_one() -> None:
 @pytest.mark.parametrize("clockwise", [False, True])
 def test_circle_is_several_arcs(clockwise: bool) -> None:
     """One arc from a point to itself draws nothing (SVG 2, implementation notes on arcs)."""
-    text = svg_text(
+    text = svg.write(
         drawing(stroke("a", "cut-inner", circle(Point(50, 40), 12.5, clockwise=clockwise)))
     )
     path = read_cut_drawing(text).paths[0]
@@ -84,7 +84,7 @@ def test_circle_is_several_arcs(clockwise: bool) -> None:
 @pytest.mark.parametrize("degrees", [1, 60, 75.5, 169, 171, 179.99, 180, 180.01, 270, 315, 359])
 def test_sector_has_exactly_its_arcs_and_sides(degrees: float) -> None:
     sweep = math.radians(degrees)
-    text = svg_text(drawing(stroke("a", "cut-outer", sector(15, 58, 0.3, sweep))))
+    text = svg.write(drawing(stroke("a", "cut-outer", sector(15, 58, 0.3, sweep))))
     path = read_cut_drawing(text).paths[0]
     assert shape_counts(path) == (2, 2)
     assert command_counts(path.data)["L"] == 2
@@ -105,26 +105,26 @@ def test_marks_are_open_and_may_have_several_strokes() -> None:
         (Line(Point(5, 5), Point(6, 5)),),
     )
     mark = Stroke(id="m", layer="mark", title="part 1", paths=lines, closed=False)
-    path = read_cut_drawing(svg_text(drawing(mark))).paths[0]
+    path = read_cut_drawing(svg.write(drawing(mark))).paths[0]
     assert command_counts(path.data) == {"M": 2, "L": 2, "A": 1}
     assert len(path.lines) == 2
 
 
 def test_titles_are_escaped_and_control_characters_replaced() -> None:
     title = 'hub <washer> & "rim"\x07 \N{GREEK SMALL LETTER PHI}'
-    text = svg_text(drawing(stroke("a", "cut-outer", circle(Point(50, 40), 10), title)))
+    text = svg.write(drawing(stroke("a", "cut-outer", circle(Point(50, 40), 10), title)))
     assert read_cut_drawing(text).paths[0].title == title.replace("\x07", "\ufffd")
 
 
 def test_two_strokes_with_one_id_are_refused() -> None:
     twice = [stroke("a", "cut-outer", circle(Point(x, 40), 10)) for x in (20, 50)]
     with pytest.raises(ValueError, match="two strokes have the id 'a'"):
-        svg_text(drawing(*twice))
+        svg.write(drawing(*twice))
 
 
 def test_same_drawing_same_bytes() -> None:
     def once() -> str:
-        return svg_text(drawing(stroke("a", "cut-outer", sector(15, 58, 0.3, 1.0))))
+        return svg.write(drawing(stroke("a", "cut-outer", sector(15, 58, 0.3, 1.0))))
 
     assert once() == once()
 
@@ -133,7 +133,7 @@ def test_drawn_parts_fall_out_as_they_were_drawn() -> None:
     """The whole way: contours half a kerf outside, written, read, cut."""
     kerf = 0.2
     wheel = Region(circle(Point(60, 60), 50), (circle(Point(60, 60), 10, clockwise=True),))
-    text = svg_text(
+    text = svg.write(
         drawing(
             stroke("a", "cut-inner", circle(Point(60, 60), 10 - kerf / 2, clockwise=True)),
             stroke("b", "cut-outer", circle(Point(60, 60), 50 + kerf / 2)),
@@ -151,7 +151,7 @@ def test_side_by_side_shifts_sheets_and_keeps_ids_unique() -> None:
     )
     both = side_by_side([one, two], gap=10)
     assert (both.width, both.height) == (340, 170)
-    text = svg_text(both)
+    text = svg.write(both)
     assert [path.id for path in read_cut_drawing(text).paths] == ["sheet-1-a", "sheet-2-a"]
     expected = [
         nominal_polygon(Region(circle(Point(60, 60), 50))),
@@ -165,7 +165,7 @@ def test_side_by_side_shifts_sheets_and_keeps_ids_unique() -> None:
 @given(arcs)
 def test_arcs_survive_the_writing(arc: Arc) -> None:
     """Centre, length and every point of an arc come back to within 0.00005 mm."""
-    segments = read_cut_drawing(svg_text(drawing(mark(arc)))).paths[0].segments
+    segments = read_cut_drawing(svg.write(drawing(mark(arc)))).paths[0].segments
     length = sum(abs(s.radius.real * math.radians(s.delta)) for s in segments)
     assert length == pytest.approx(arc.radius * abs(arc.sweep), abs=5e-5)
     for segment in segments:
@@ -177,5 +177,5 @@ def test_arcs_survive_the_writing(arc: Arc) -> None:
 
 def test_polygon_has_one_line_for_each_side() -> None:
     for contour, sides in ((rectangle(20, 10), 4), (polygon([(0, 0), (9, 1), (4, 7)]), 3)):
-        path = read_cut_drawing(svg_text(drawing(stroke("a", "cut-outer", contour)))).paths[0]
+        path = read_cut_drawing(svg.write(drawing(stroke("a", "cut-outer", contour)))).paths[0]
         assert command_counts(path.data) == {"M": 1, "L": sides, "Z": 1}

@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from jobprep.drawing.drawing import Drawing, Stroke
-from jobprep.drawing.svg import svg_text
+from jobprep.drawing.formats.svg import write
 from jobprep.geometry.join_paths import OutlineError, join_region
 from jobprep.geometry.measure import area, perimeter, region_bounds
 from jobprep.geometry.outline import Arc, Line, Region, circle
@@ -180,8 +180,8 @@ def test_own_drawings_come_back_as_they_went() -> None:
         Stroke(id=f"c{i}", layer="cut", title="", paths=(contour.segments,), closed=True)
         for i, contour in enumerate(plate.contours)
     )
-    text = svg_text(
-        Drawing(width=200, height=100, title="", strokes=strokes, colours={"cut": "#000000"})
+    text = write(
+        Drawing(width=200, height=100, title="", elements=strokes, colours={"cut": "#000000"})
     )
     shape = join_region(read_svg(text.encode(), 0.01), 0.01)
     assert area(shape) == pytest.approx(area(plate), abs=1e-3)

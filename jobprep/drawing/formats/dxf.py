@@ -1,4 +1,4 @@
-"""Write a drawing as DXF: mm, y up, one layer for each operation, one polyline for each path.
+"""A cut drawing as DXF: mm, y up, one layer for each operation, one polyline for each path.
 
 An arc is a polyline's bulge, the tangent of a quarter of its sweep. Beyond a half turn bulges grow
 without bound and lose digits, so longer arcs are written as two; a circle is two half circles.
@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING
 from jobprep.colour import channels
 from jobprep.drawing.arcs import split_arc
 from jobprep.drawing.drawing import Drawing
+from jobprep.drawing.formats import Control
 from jobprep.geometry.outline import Arc, Path
 from jobprep.units import TURN
 
@@ -25,8 +26,8 @@ MILLIMETRES = 4
 DECIMALS = 9
 
 
-def dxf_text(drawing: Drawing) -> str:
-    """Return the drawing as DXF R2010, the same bytes for the same drawing."""
+def write(drawing: Drawing, control: Control) -> str:
+    """Return the drawing as DXF R2010."""
     from ezdxf import options  # type: ignore[attr-defined]  # public, but not marked as such
     from ezdxf.filemanagement import new
 

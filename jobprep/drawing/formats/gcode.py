@@ -1,4 +1,4 @@
-"""Write a drawing as plain machine code for a cutter with a beam.
+"""A cut drawing as plain machine code for a cutter with a beam.
 
 The words are those of ISO 6983-1 and of the RS274/NGC language (Kramer, Proctor, Messina, NISTIR
 6556, 2000): ``G21`` mm, ``G90`` absolute, ``G17`` the XY plane, ``G94`` feed per minute, ``G0``
@@ -12,11 +12,12 @@ power first. That is what is written unless a power is asked for: then no ``M3``
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator
 
 from jobprep.drawing.arcs import split_arc
-from jobprep.drawing.drawing import Drawing, Stroke
+from jobprep.drawing.drawing import Drawing, Stroke, counted_from
+from jobprep.drawing.formats import Control, Setting
+from jobprep.errors import CannotDoError
 from jobprep.geometry.outline import Arc, Path, Point, Segment
 from jobprep.units import TURN, number, to_per_minute
 
@@ -27,22 +28,13 @@ controllers refuse more than 0.002 mm (RS274/NGC)."""
 LONGEST_COMMENT = 60
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Operation:
-    """How fast an operation goes (mm/s), its power in the controller's own unit, its passes."""
-
-    speed: float
-    power: float = 0.0
-    passes: int = 1
-
-
-def gcode_text(drawing: Drawing, operations: Mapping[str, Operation]) -> str:
-    """Return the drawing as machine code, the same bytes for the same drawing.
-
-    ``operations`` maps each layer of the drawing to its speed and power; a layer at power 0 is
-    run through with the beam off.
-    """
-    dry = not any(operations[stroke.layer].power for stroke in drawing.strokes)
+def write(drawing: Drawing, control: Control) -> str:
+    """Return the drawing as machine code; a layer at power 0 is run through with the beam off."""
+    if control.is_knife:
+        raise CannotDoError(f"machine code is for beams; {control.name} is a knife")
+    strokes = counted_from(drawing, control.origin).strokes
+    settings = control.settings
+    dry = not any(settings[stroke.layer].power for stroke in strokes)
     lines = [
         f"({_comment(drawing.title)})",
         f"(page {number(drawing.width)} x {number(drawing.height)} mm, origin lower left)",
@@ -50,21 +42,21 @@ def gcode_text(drawing: Drawing, operations: Mapping[str, Operation]) -> str:
         "G21 G90 G17 G94",
         "M5 S0",
     ]
-    for stroke in drawing.strokes:
-        lines += _stroke_lines(stroke, operations[stroke.layer])
+    for stroke in strokes:
+        lines += _stroke_lines(stroke, settings[stroke.layer])
     lines += ["G0 X0 Y0", "M2"]
     return "\n".join(lines) + "\n"
 
 
-def _stroke_lines(stroke: Stroke, operation: Operation) -> Iterator[str]:
+def _stroke_lines(stroke: Stroke, setting: Setting) -> Iterator[str]:
     yield f"({stroke.layer}: {_comment(stroke.title)})"
-    feed = f"F{number(to_per_minute(operation.speed), 3)}"
-    for path in (path for path in stroke.paths for _ in range(operation.passes)):
+    feed = f"F{number(to_per_minute(setting.speed), 3)}"
+    for path in (path for path in stroke.paths for _ in range(setting.passes)):
         yield f"G0 {_point(path[0].start)}"
-        if operation.power > 0.0:
-            yield f"M3 S{number(operation.power, 3)}"
+        if setting.power > 0.0:
+            yield f"M3 S{number(setting.power, 3)}"
         yield from _path_lines(path, feed, stroke.closed)
-        if operation.power > 0.0:
+        if setting.power > 0.0:
             yield "M5"
 
 

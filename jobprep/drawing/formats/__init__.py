@@ -1,0 +1,52 @@
+"""The formats of cut drawings: each is a file here with a function ``write``, and a line below."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from importlib import import_module
+from typing import TYPE_CHECKING, NamedTuple, Protocol, cast
+
+if TYPE_CHECKING:
+    from jobprep.drawing.drawing import Drawing
+
+FORMATS = (
+    "svg",
+    "dxf",
+    "gcode",
+)
+"""Names of the formats, which end the names of their files; ``svg`` is always written."""
+
+
+class Setting(NamedTuple):
+    """How a layer is run: mm/s, the power in the controller's own unit, how often."""
+
+    speed: float
+    power: float = 0.0
+    passes: int = 1
+
+
+class Control(NamedTuple):
+    """What a format may need of the cutter: its name, and how each layer is run.
+
+    ``origin`` is the corner it counts from; a knife must be steered round corners.
+    """
+
+    name: str
+    settings: Mapping[str, Setting]
+    origin: str = "lower-left"
+    is_knife: bool = False
+
+
+class Writer(Protocol):
+    """Writes a drawing in a format, the same bytes for the same drawing."""
+
+    def __call__(self, drawing: Drawing, control: Control, /) -> str | bytes:
+        """Return text, or bytes where the format is none.
+
+        Raises ``CannotDoError`` when the format cannot drive the cutter.
+        """
+
+
+def writer(name: str) -> Writer:
+    """Return what writes a format; it is loaded when it is first asked for."""
+    return cast(Writer, import_module(f"{__name__}.{name}").write)

@@ -1,0 +1,49 @@
+"""Maps of the plane that keep straight lines straight: turns, shifts, scales and slants."""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+from jobprep.geometry.outline import Point
+
+
+class Affine(NamedTuple):
+    """The map of (x, y) to (a x + c y + e, b x + d y + f), as SVG and PDF write it."""
+
+    a: float = 1.0
+    b: float = 0.0
+    c: float = 0.0
+    d: float = 1.0
+    e: float = 0.0
+    f: float = 0.0
+
+    def at(self, x: float, y: float) -> Point:
+        """Map a point."""
+        return Point(self.a * x + self.c * y + self.e, self.b * x + self.d * y + self.f)
+
+    def turned(self, x: float, y: float) -> Point:
+        """Map a direction, which has no place."""
+        return Point(self.a * x + self.c * y, self.b * x + self.d * y)
+
+    def after(self, first: Affine) -> Affine:
+        """Return the map that applies ``first`` and then this one."""
+        return Affine(
+            *self.turned(first.a, first.b),
+            *self.turned(first.c, first.d),
+            *self.at(first.e, first.f),
+        )
+
+
+IDENTITY = Affine()
+
+
+def moving(angle: float, x: float, y: float) -> Affine:
+    """Return the map that turns about the origin by ``angle``, then shifts by ``(x, y)``."""
+    cos, sin = math.cos(angle), math.sin(angle)
+    return Affine(cos, sin, -sin, cos, x, y)
+
+
+def scaling(across: float, up: float | None = None) -> Affine:
+    """Return the map that scales about the origin, evenly where one factor is given."""
+    return Affine(a=across, d=across if up is None else up)
