@@ -5,7 +5,13 @@ from __future__ import annotations
 import sys
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from functools import cache
 from typing import TYPE_CHECKING
+
+import click
+
+from jobprep.nesting.first_use import is_compiled
+from jobprep.nesting.kernel_place import NAMED, kernel_place
 
 if TYPE_CHECKING:
     from jobprep.money.fill_film import Tell
@@ -13,6 +19,7 @@ if TYPE_CHECKING:
 
 BEGIN = "Nesting ..."
 BEGIN_COMPILING = "Compiling the search: once after installing, 15 s or more ..."
+BEGIN_EACH_TIME = "Compiling the search, 15 s or more ..."
 SPINNER = 2
 """Columns before the text."""
 
@@ -44,17 +51,29 @@ def fill_progress() -> Iterator[Tell | None]:
 @contextmanager
 def _status() -> Iterator[Callable[[Callable[[int], str]], None] | None]:
     """Give a function that shows a line, made for a width; None where nobody watches."""
+    why = kernel_place().why
+    if why:
+        _say_nothing_is_kept(why)
     if not sys.stderr.isatty():
         yield None
         return
     from rich.console import Console
     from rich.text import Text
 
-    from jobprep.nesting.first_use import is_compiled
-
+    begin = BEGIN if is_compiled() else BEGIN_EACH_TIME if why else BEGIN_COMPILING
     console = Console(stderr=True)
-    with console.status(BEGIN if is_compiled() else BEGIN_COMPILING) as status:
+    with console.status(begin) as status:
         yield lambda line: status.update(Text(line(console.width - SPINNER)))
+
+
+@cache
+def _say_nothing_is_kept(why: str) -> None:
+    """Say why a search that was compiled is compiled again next time; once in a process."""
+    click.echo(
+        f"The compiled search cannot be kept: {why}. Every start compiles it, 15 s or more, "
+        f"unless {NAMED} names a folder that only you can write.",
+        err=True,
+    )
 
 
 def progress_line(film: str, sheets: int, bound: float, utilisation: float, width: int) -> str:

@@ -1,46 +1,80 @@
-"""Keep compiled kernels only as long as the sources they were compiled from are the same.
+"""Keep compiled kernels on disk: all that touches private parts of numba.
 
-numba renews what it keeps of a kernel when the kernel's own file changes, but an outer kernel holds
-the code of inner ones and constants from other files too. So beside the compiled code lies a stamp
-of all these files; where it is another one, everything is forgotten and compiled anew.
+Without this file, and the line in ``kernels_inner`` that calls it, kernels are compiled at every
+start and do the same.
 """
 
 from __future__ import annotations
 
-import contextlib
 import hashlib
+import os
+import pickle
+from contextlib import suppress
 from pathlib import Path
+from typing import Any
 
-SOURCES = ("kernels*.py", "fields.py", "layout.py")
-"""The files whose code and constants kernels hold."""
+from numba.core.caching import NullCache
+from numba.core.compiler import CompileResult
+from numba.core.runtime.nrt import rtsys
+from numba.core.serialize import dumps
 
-STAMP = "kernels.stamp"
+from jobprep.nesting.kernel_place import kernel_place
+
+ENDING = ".kernel"
+
+_dumps: Any = dumps
+_rebuild: Any = CompileResult._rebuild
 
 
-def forget_stale(cache: Path, folder: Path = Path(__file__).parent) -> None:
-    """Empty a cache of kernels compiled from other sources than those in a folder.
+class _KernelCache(NullCache):
+    """One function's compiled kernels, a file for each signature and processor.
 
-    Where this cannot be written numba writes nothing either, and there is nothing to forget.
+    They load without setting up the compiler, which takes longer than they do. numba's own cache
+    sets it up before it looks for a kernel. All that a loaded one needs is the counting of
+    references.
     """
-    if is_fresh(cache, folder):
-        return
-    with contextlib.suppress(OSError):
-        for index in cache.glob("kernels*.nbi"):
-            index.unlink(missing_ok=True)
-        (cache / STAMP).write_text(_stamp(folder))
+
+    def __init__(self, name: str, folder: Path) -> None:
+        self._name = name
+        self._folder = folder
+
+    @property
+    def cache_path(self) -> str:
+        return str(self._folder)
+
+    def load_overload(self, sig: object, target_context: Any) -> Any:
+        rtsys.initialize(target_context)
+        # What cannot be read, be it missing or damaged, is compiled again.
+        with suppress(Exception):
+            data = self._path(sig, target_context.codegen()).read_bytes()
+            return _rebuild(target_context, *pickle.loads(data))
+        return None
+
+    def save_overload(self, sig: object, data: Any) -> None:
+        if data.library.has_dynamic_globals:  # addresses that hold in this process only
+            return
+        path = self._path(sig, data.codegen)
+        written = path.with_suffix(f".{os.getpid()}")
+        with suppress(OSError):  # a full disk, say: it is compiled again next time
+            try:
+                written.write_bytes(_dumps(data._reduce()))
+                written.replace(path)
+            finally:
+                written.unlink(missing_ok=True)
+
+    def _path(self, sig: object, codegen: Any) -> Path:
+        words = repr((str(sig), codegen.magic_tuple()))
+        number = hashlib.sha256(words.encode()).hexdigest()[:16]
+        return self._folder / f"{self._name}-{number}{ENDING}"
 
 
-def is_fresh(cache: Path, folder: Path = Path(__file__).parent) -> bool:
-    """Whether what a cache holds was compiled from the sources in a folder."""
-    try:
-        return (cache / STAMP).read_text() == _stamp(folder)
-    except (OSError, UnicodeDecodeError):
-        return False
+_place = kernel_place()
 
 
-def _stamp(folder: Path) -> str:
-    """Return a stamp of names and contents."""
-    digest = hashlib.sha256()
-    for path in sorted(path for pattern in SOURCES for path in folder.glob(pattern)):
-        digest.update(f"{path.name} {hashlib.sha256(path.read_bytes()).hexdigest()}\n".encode())
-    return digest.hexdigest()
+def kept(dispatcher: Any) -> Any:
+    """Return a function to be compiled that takes what it can from the disk, and keeps the rest."""
+    if _place.folder is not None:
+        function = dispatcher.py_func
+        name = f"{function.__module__.rpartition('.')[2]}.{function.__name__}"
+        dispatcher._cache = _KernelCache(name, _place.folder)
+    return dispatcher

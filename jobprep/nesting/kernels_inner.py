@@ -12,32 +12,15 @@ from inspect import isfunction
 from typing import Any
 
 from numba import njit
-from numba.core.caching import FunctionCache
-from numba.core.runtime.nrt import rtsys
 
-from jobprep.nesting.kernel_cache import forget_stale
-from jobprep.nesting.kernels_place import kernels_place
-
-
-class _KernelCache(FunctionCache):
-    """Loads compiled kernels without setting up the compiler, which takes longer than they do.
-
-    numba sets it up before it looks for a kernel, and again before it compiles one that it did not
-    find. All that a loaded kernel needs is the counting of references.
-    """
-
-    def load_overload(self, sig: object, target_context: object) -> object:
-        rtsys.initialize(target_context)
-        with self._guard_against_spurious_io_errors():
-            return self._load_overload(sig, target_context)  # type: ignore[no-untyped-call]
+from jobprep.nesting.kernel_cache import kept
 
 
 def kernel(first: Any = None, **options: Any) -> Any:
     """Decorate a loop, for the signature given first, else for any that it is called with."""
 
     def decorate(function: Callable[..., Any]) -> Any:
-        dispatcher = njit(nogil=True, **options)(function)
-        dispatcher._cache = _KernelCache(function)  # type: ignore[no-untyped-call]
+        dispatcher = kept(njit(nogil=True, **options)(function))
         if first is not None and first is not function:
             dispatcher.compile(first)
             dispatcher.disable_compile()
@@ -45,10 +28,6 @@ def kernel(first: Any = None, **options: Any) -> Any:
 
     return decorate(first) if isfunction(first) else decorate
 
-
-_place = kernels_place()
-if _place is not None:  # before the first kernel is taken from there
-    forget_stale(_place)
 
 inner: Any = partial(kernel, _nrt=False)
 """Decorator of inner loops: they make no array, so counting references would only cost time,

@@ -10,10 +10,10 @@ from pathlib import Path
 
 import pytest
 
-from jobprep.nesting import kernel_cache
-from jobprep.nesting.first_use import is_compiled
+from jobprep.nesting import kernel_place
+from jobprep.nesting.kernel_place import NAMED
 
-NESTING = Path(kernel_cache.__file__).parent
+NESTING = Path(kernel_place.__file__).parent
 
 INNER = '''"""An inner kernel."""
 
@@ -40,19 +40,15 @@ print(twice(1.0), sum(twice.stats.cache_hits.values()))
 '''
 
 
-@pytest.fixture(params=["beside the sources", pytest.param("elsewhere", marks=pytest.mark.slow)])
-def package(
-    request: pytest.FixtureRequest, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> Path:
-    """Make a package of our own way to compile and two small kernels, its cache here or there."""
-    monkeypatch.delenv("NUMBA_CACHE_DIR", raising=False)
-    if request.param == "elsewhere":
-        monkeypatch.setenv("NUMBA_CACHE_DIR", str(tmp_path / "cache"))
+@pytest.fixture
+def package(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Make a package of our own way to compile and two small kernels, and a place for them."""
+    monkeypatch.setenv(NAMED, str(tmp_path / "cache"))
     nesting = tmp_path / "jobprep" / "nesting"
     nesting.mkdir(parents=True)
     for folder in (nesting, nesting.parent):
         (folder / "__init__.py").touch()
-    for name in ("kernel_cache.py", "kernels_inner.py", "kernels_place.py"):
+    for name in ("kernel_cache.py", "kernel_place.py", "kernels_inner.py"):
         (nesting / name).write_bytes((NESTING / name).read_bytes())
     (nesting / "kernels_grown.py").write_text(INNER.format(step="1.0"))
     (nesting / "kernels_twice.py").write_text(OUTER)
@@ -82,32 +78,70 @@ def test_an_edited_inner_kernel_is_noticed(package: Path) -> None:
     assert run(package) == (5.0, 1)
 
 
+def test_a_damaged_kernel_is_compiled_again(package: Path) -> None:
+    run(package)
+    for number, path in enumerate(sorted(package.rglob("*.kernel"))):
+        path.write_bytes(path.read_bytes()[: 100 * number])
+    assert run(package) == (3.0, 0)
+    assert run(package) == (3.0, 1)
+
+
+def test_where_nothing_may_be_kept_kernels_are_compiled_in_memory(package: Path) -> None:
+    run(package)
+    (package / "cache" / "jobprep").chmod(0o777)
+    before = sorted(package.rglob("*.kernel"))
+    assert run(package) == (3.0, 0)
+    assert sorted(package.rglob("*.kernel")) == before
+
+
+def test_nothing_is_left_of_a_kernel_that_cannot_be_written(package: Path) -> None:
+    """A folder in its place stops it, as a full disk would."""
+    run(package)
+    paths = sorted(package.rglob("*.kernel"))
+    for path in paths:
+        path.unlink()
+        path.mkdir()
+    assert run(package) == (3.0, 0)
+    assert sorted(paths[0].parent.iterdir()) == paths
+
+
+def test_without_the_cache_the_kernels_do_the_same(package: Path) -> None:
+    (package / "jobprep/nesting/kernel_cache.py").write_text("def kept(function): return function")
+    assert run(package) == (3.0, 0)
+    assert run(package) == (3.0, 0)
+    assert not any(package.rglob("*.kernel"))
+
+
+def test_only_the_cache_touches_private_parts_of_numba() -> None:
+    for path in set(NESTING.parent.rglob("*.py")) - {NESTING / "kernel_cache.py"}:
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.ImportFrom):
+                assert not (node.module or "").startswith("numba."), path
+            elif isinstance(node, ast.Import):
+                assert not any(name.name.startswith("numba.") for name in node.names), path
+            elif isinstance(node, ast.Attribute):
+                assert node.attr != "_cache", path
+
+
 def test_compiled_kernels_load_without_the_compiler() -> None:
     import jobprep.nesting.kernels
     import jobprep.nesting.kernels_field
     import jobprep.nesting.kernels_raster  # noqa: F401
 
-    if not is_compiled():
-        pytest.skip("compiled kernels cannot be kept here")
     names = "kernels, kernels_field, kernels_raster"
     code = f"import sys; from jobprep.nesting import {names}; print(*sys.modules)"
     done = subprocess.run(
         [sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=120
     )
     loaded = done.stdout.split()
-    assert "numba.core.caching" in loaded
+    assert "numba.core.dispatcher" in loaded
     # one is imported to compile anything, the other by what a kernel may be made of
     assert not {"numba.np.linalg", "numba.np.arraymath"}.intersection(loaded)
 
 
 def test_kernels_take_nothing_from_files_that_are_not_watched() -> None:
-    watched = {path.stem for pattern in kernel_cache.SOURCES for path in NESTING.glob(pattern)}
+    watched = {path.stem for pattern in kernel_place.SOURCES for path in NESTING.glob(pattern)}
     for path in NESTING.glob("kernels*.py"):
         for node in ast.walk(ast.parse(path.read_text())):
             if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("jobprep"):
-                assert (node.module or "").rpartition(".")[2] in watched | {"kernel_cache"}, path
-
-
-def test_a_cache_that_cannot_be_written_is_left_alone(tmp_path: Path) -> None:
-    kernel_cache.forget_stale(tmp_path / "missing")
-    assert not kernel_cache.is_fresh(tmp_path / "missing")
+                assert (node.module or "").rpartition(".")[2] in watched, path
