@@ -8,6 +8,7 @@ JobprepError            anything we can explain in a sentence; carries the exit 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
@@ -74,19 +75,31 @@ class Source:
     """The file a value came from and the line of every field in it.
 
     ``lines`` maps a field path, as printed in messages (``layer[2].sector[1].degrees``, counted
-    from 1), to its line number.
+    from 1), to its line number. Where rows of a list were left out, ``numbers`` maps the list's
+    path to the numbers that the rows left have in the file.
     """
 
     file: str = "<memory>"
     lines: Mapping[str, int] = field(default_factory=dict)
+    numbers: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
 
     def place(self, path: str = "") -> Place:
         """Return the place of a field; a field not written there takes its parent's line."""
-        known = path
+        path = known = self._as_written(path) if self.numbers else path
         while known and known not in self.lines:
             cut = max(known.rfind("."), known.rfind("["))
             known = known[:cut] if cut > 0 else ""
         return Place(self.file, self.lines.get(known), path)
+
+    def _as_written(self, path: str) -> str:
+        """Return a path with the numbers that its rows have in the file."""
+        first, *rest = re.split(r"\[(\d+)\]", path)
+        here = written = first
+        for number, name in zip(map(int, rest[::2]), rest[1::2], strict=True):
+            rows = self.numbers.get(here, ())
+            here += f"[{number}]{name}"
+            written += f"[{rows[number - 1] if rows else number}]{name}"
+        return written
 
     def located(self, finding: Finding) -> Finding:
         """Return a finding with the file and the line of its field."""

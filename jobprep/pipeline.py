@@ -20,13 +20,14 @@ from typing import TYPE_CHECKING
 
 from jobprep.disc.build_parts import build_parts
 from jobprep.disc.checks import check_job
+from jobprep.disc.design_faults import design_faults
 from jobprep.disc.facts import DiscFacts, disc_facts
 from jobprep.disc.part import Part
 from jobprep.errors import CannotDoError, Finding, InputError, Source, StockShortError
+from jobprep.files.design.design import design_from, read_design
 from jobprep.files.find_ledger import choose_ledger
+from jobprep.files.job.job import read_job
 from jobprep.files.materials import film_library
-from jobprep.files.read_design import design_from, read_design
-from jobprep.files.read_job import read_job
 from jobprep.geometry.measure import area, region_bounds
 from jobprep.geometry.read_outline import read_outline
 from jobprep.geometry.turned_box import fits_rectangle
@@ -68,7 +69,7 @@ def check(path: str | os.PathLike[str], stock: Path | None = None) -> Checked:
         When a sheet is larger than the cutter's bed.
     """
     job_file = Path(path)
-    job = read_job(job_file)
+    job = read_job(job_file, design_faults)
     ledger = choose_ledger(stock, job_file.parent)
     if ledger is not None:
         from jobprep.files.ledger import read_ledger
@@ -160,7 +161,7 @@ def read_disc(path: Path, speed: float | None = None) -> tuple[Design, Mapping[s
     Sectors that the file gives in milliseconds keep the angles they have at its own speed.
     """
     films = film_library(path.parent)
-    design = read_design(path, films)
+    design = read_design(path, films, design_faults)
     return (design if speed is None else replace(design, speed=speed)), films
 
 
@@ -174,14 +175,14 @@ def balanced_text(correction: Correction, path: Path, films: Mapping[str, Film])
     """
     import tomllib
 
-    from jobprep.files.design_text import design_text
+    from jobprep.files.design.design import design_text
     from jobprep.files.toml_lines import TomlFile
 
     if correction.design is None or correction.after is None or not correction.is_enough:
         raise CannotDoError(f"{path}: {correction.message}")
     text = f"# Balanced from {path.name}: {correction.action}.\n" + design_text(correction.design)
     file = TomlFile(path, tomllib.loads(text), Source(str(path)), "")
-    again, problems = design_from(file, films)
+    again, problems = design_from(file, films, design_faults)
     if again is None or problems:
         reasons = "; ".join(problem.message for problem in problems)
         raise CannotDoError(f"{path}: the corrected design is not valid: {reasons}")

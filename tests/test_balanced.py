@@ -15,8 +15,7 @@ from jobprep.disc.checks import check_design
 from jobprep.disc.correction import Correction, correct_with_dot, propose_corrections
 from jobprep.disc.facts import disc_facts
 from jobprep.errors import CannotDoError
-from jobprep.files.design_text import design_text
-from jobprep.files.read_design import read_design
+from jobprep.files.design.design import design_text, read_design
 from jobprep.model import Design
 from jobprep.pipeline import balanced_text, read_disc
 

@@ -19,6 +19,7 @@ from jobprep.disc.thickness import LocalThickness, Spread
 from jobprep.disc.timing import FilmShare, IndexTime, Timing
 from jobprep.disc.zones import SAME_ANGLE
 from jobprep.model import NO_FILM, Design, Film
+from jobprep.model.design import NO_GLUE
 from jobprep.units import TURN, number, significant, to_cm2, to_degrees, to_dial, to_ms, to_us
 
 LABEL = 11
@@ -148,7 +149,7 @@ def _print_thickness(out: Console, facts: DiscFacts, design: Design) -> None:
         f"{thick.nominal:.3f} mm where it is thickest, ±{thick.worst:.3f} worst case, "
         f"±{thick.likely:.3f} root sum square",
     )
-    if len(design.layers) > 1 and design.glue_line == (0.0, 0.0):
+    if len(design.layers) > 1 and design.glue_line == NO_GLUE:
         _line(out, "", "Glue is not counted: the design gives no glue_line.")
     if facts.hub is not None:
         _print_clamped(out, facts.hub)

@@ -40,6 +40,6 @@ def job_or_run(path: Path, stock: Path | None = None) -> Chosen:
 
 def _is_bare(path: Path) -> bool:
     """Whether a folder holds no job either; it is then taken for that of a run that is missing."""
-    from jobprep.files.read_job import USUAL_NAME
+    from jobprep.files.job.job import USUAL_NAME
 
     return path.is_dir() and not (path / USUAL_NAME).is_file()

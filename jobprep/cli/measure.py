@@ -106,13 +106,12 @@ def photo(
 def compare(design: Path, image: Path, corrections: Path | None, out: Path | None) -> None:
     """Set the photograph of a finished copy, IMAGE, against its DESIGN."""
     from jobprep.cli.measurement import print_comparison
-    from jobprep.files.materials import film_library
-    from jobprep.files.read_design import read_design
     from jobprep.files.write import write_bytes_atomic
     from jobprep.measuring.compare import compare_photo, comparison_png
+    from jobprep.pipeline import read_disc
 
     _refuse_existing(out)
-    wanted = read_design(design, film_library(design.parent))
+    wanted, _ = read_disc(design)
     comparison = compare_photo(wanted, image, _corrections(corrections))
     print_comparison(comparison)
     if out is not None:

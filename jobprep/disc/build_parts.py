@@ -18,20 +18,9 @@ from jobprep.disc.features import hole_region
 from jobprep.disc.marks import part_marks, sector_field
 from jobprep.disc.part import Part
 from jobprep.disc.pieces import Piece, design_pieces
-from jobprep.geometry.measure import signed_area
-from jobprep.geometry.outline import Path, Region, polygon, reversed_contour
-from jobprep.geometry.shapes import annular_sector, ring, rounded_rectangle
+from jobprep.geometry.outline import Path, Region
 from jobprep.model.design import Design
-from jobprep.model.job import (
-    DrawnShape,
-    Job,
-    PolygonShape,
-    RectangleShape,
-    RingShape,
-    SectorShape,
-    Shape,
-)
-from jobprep.units import from_degrees
+from jobprep.model.job import Job, LoosePart
 
 ReadOutline = Callable[[FilePath], Region]
 
@@ -52,7 +41,7 @@ def build_parts(job: Job, read_outline: ReadOutline) -> tuple[Part, ...]:
                 name=loose.name,
                 film=loose.film,
                 quantity=loose.copies,
-                region=_shape_region(loose.shape, read_outline),
+                region=_outline(loose, read_outline),
             )
         )
     return tuple(parts)
@@ -148,18 +137,9 @@ def _title(design: Design, pieces: Iterable[Piece]) -> str:
     return title
 
 
-def _shape_region(shape: Shape, read_outline: ReadOutline) -> Region:
-    match shape:
-        case RingShape(outer_diameter=outer, inner_diameter=inner):
-            return ring(inner / 2.0, outer / 2.0)
-        case SectorShape(outer_diameter=outer, inner_diameter=inner, angle=angle):
-            start = from_degrees(90.0) - angle / 2.0
-            return annular_sector(inner / 2.0, outer / 2.0, start, angle)
-        case RectangleShape(width=width, height=height, corner_radius=radius):
-            return rounded_rectangle(width, height, radius)
-        case PolygonShape(points=points):
-            contour = polygon(points)
-            anticlockwise = signed_area(contour) > 0.0
-            return Region(contour if anticlockwise else reversed_contour(contour))
-        case DrawnShape(path=path):
-            return read_outline(path)
+def _outline(loose: LoosePart, read_outline: ReadOutline) -> Region:
+    if loose.drawing is not None:
+        return read_outline(loose.drawing)
+    if loose.region is None:
+        raise ValueError(f"the loose part {loose.name} has neither a region nor a drawing")
+    return loose.region

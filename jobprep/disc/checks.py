@@ -5,6 +5,7 @@ from __future__ import annotations
 import itertools
 from collections.abc import Iterator, Mapping
 
+from jobprep.disc.design_faults import design_faults
 from jobprep.disc.facts import disc_facts
 from jobprep.disc.feature_checks import check_features
 from jobprep.disc.film_checks import check_bases
@@ -46,6 +47,7 @@ def check_design(
     bed: tuple[float, float],
 ) -> Iterator[Finding]:
     """Yield everything doubtful about one design and its parts; ``kerf`` by film and bed in mm."""
+    yield from design_faults(design)
     yield from check_features(design, films, kerf)
     yield from check_vanished(design, parts)
     dots = itertools.count(1)

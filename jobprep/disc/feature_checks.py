@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 
-from jobprep.disc.features import bore_core, bore_reach
 from jobprep.disc.pieces import goes_through, inner_radius
 from jobprep.errors import Finding
 from jobprep.model.design import NO_FILM, Design, Hole, HubSlots, Layer, Opening
@@ -42,27 +41,7 @@ def layer_films(layer: Layer) -> tuple[str, ...]:
 
 
 def _hole_place(path: str, hole: Hole, design: Design) -> Iterator[Finding]:
-    """Yield what a hole breaks into: rim, bore, layers' edges, joints."""
-    radius = hole.diameter / 2.0
-    inside, outside = hole.radius - radius, hole.radius + radius
-    rim = design.outer_diameter / 2.0
-    if inside >= rim - TOUCH:
-        message = f"the hole lies {inside:.4g} mm from the centre, beyond the rim, {rim:.4g} mm"
-        yield Finding.error(f"{path}.radius", message)
-        return
-    if outside >= rim - TOUCH:
-        yield Finding.error(
-            f"{path}.radius",
-            f"the hole reaches {outside:.4g} mm from the centre and breaks the rim, {rim:.4g} mm",
-        )
-    if design.bore is not None and inside <= bore_reach(design.bore) + TOUCH:
-        core = bore_core(design.bore)
-        what = "lies in" if outside <= core else "breaks into"
-        yield Finding.error(
-            f"{path}.radius",
-            f"the hole begins {inside:.4g} mm from the centre and {what} the bore, which reaches"
-            f" {bore_reach(design.bore):.4g} mm",
-        )
+    """Yield what a hole breaks into: layers' edges, joints."""
     cuts = False
     for layer in design.layers:
         if goes_through(hole.layers, layer):
@@ -129,32 +108,6 @@ def _hole_pairs(design: Design) -> Iterator[Finding]:
 def _slots(
     path: str, slots: HubSlots, design: Design, films: Mapping[str, Film], kerf: Mapping[str, float]
 ) -> Iterator[Finding]:
-    middle, half = slots.circle_diameter / 2.0, slots.width / 2.0
-    rim = design.outer_diameter / 2.0
-    if middle + half >= rim - TOUCH:
-        yield Finding.error(
-            f"{path}.circle_diameter",
-            f"the slots reach {middle + half:.4g} mm from the centre and break the rim,"
-            f" {rim:.4g} mm",
-        )
-    if design.bore is not None and middle - half <= bore_reach(design.bore) + TOUCH:
-        yield Finding.error(
-            f"{path}.circle_diameter",
-            f"the slots begin {middle - half:.4g} mm from the centre and break into the bore,"
-            f" which reaches {bore_reach(design.bore):.4g} mm",
-        )
-    pitch = math.pi * slots.circle_diameter / slots.count
-    if slots.length >= pitch - TOUCH:
-        yield Finding.error(
-            f"{path}.length",
-            f"slots {slots.length:g} mm long run into one another; they lie {pitch:.4g} mm apart",
-        )
-    if slots.length < slots.width:
-        yield Finding.error(
-            f"{path}.length",
-            f"{slots.length:g} mm is below the width, {slots.width:g} mm; the length lies along the"
-            " circle and counts the round ends",
-        )
     for layer in design.layers:
         if goes_through(slots.layers, layer) and _across_joint(slots, design, layer):
             message = (
@@ -246,7 +199,7 @@ def _width(
             )
 
 
-def _used_films(design: Design, layers: frozenset[str] | None) -> tuple[str, ...]:
+def _used_films(design: Design, layers: tuple[str, ...] | None) -> tuple[str, ...]:
     names = [
         name
         for layer in design.layers

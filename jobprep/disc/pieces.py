@@ -80,7 +80,7 @@ def dot_pieces(design: Design) -> tuple[Piece, ...]:
     )
 
 
-def goes_through(layers: frozenset[str] | None, layer: Layer) -> bool:
+def goes_through(layers: tuple[str, ...] | None, layer: Layer) -> bool:
     """Whether a hole or slot through the named layers goes through this one."""
     return layers is None or layer.name in layers
 

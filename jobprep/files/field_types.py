@@ -8,16 +8,28 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import Field
+
+from jobprep.files.toml.table import Unit
+from jobprep.units import (
+    from_degrees,
+    from_dial,
+    from_g_cm3,
+    from_minutes,
+    from_per_m,
+    from_per_m2,
+    from_percent,
+    to_degrees,
+    to_dial,
+    to_g_cm3,
+    to_minutes,
+    to_per_m,
+    to_per_m2,
+    to_percent,
+)
 
 LONGEST = 10_000.0
 """Largest length read, mm."""
-
-
-class Table(BaseModel):
-    """A table of a file: unknown fields are errors, nothing is converted silently."""
-
-    model_config = ConfigDict(extra="forbid", strict=True, defer_build=True, allow_inf_nan=False)
 
 
 Format = Annotated[Literal[1], Field(description="1, the format that this version reads")]
@@ -97,9 +109,12 @@ DialAngle = Annotated[
         le=360,
         description="an angle in degrees clockwise from 12 o'clock, from -360 to 360",
     ),
+    Unit(from_dial, to_dial),
 ]
 AngleWidth = Annotated[
-    float, Field(gt=0, lt=360, description="an angle in degrees, above 0 and below 360")
+    float,
+    Field(gt=0, lt=360, description="an angle in degrees, above 0 and below 360"),
+    Unit(from_degrees, to_degrees),
 ]
 RotationStep = Annotated[
     float, Field(gt=0, le=360, description="an angle in degrees, above 0 and at most 360")
@@ -144,15 +159,28 @@ Inertia = Annotated[
     float, Field(gt=0, le=1e12, description="a moment of inertia in g·mm², above 0, at most 10^12")
 ]
 Density = Annotated[
-    float, Field(gt=0, le=25, description="a density in g/cm³, above 0 and at most 25")
+    float,
+    Field(gt=0, le=25, description="a density in g/cm³, above 0 and at most 25"),
+    Unit(from_g_cm3, to_g_cm3),
 ]
+LetterHeight = Annotated[float, Field(ge=0.5, le=50, description="a height in mm, from 0.5 to 50")]
 ArealMass = Annotated[
     float, Field(gt=0, le=1e6, description="an areal mass in g/m², above 0 and at most 1000000")
 ]
 Area = Annotated[float, Field(ge=0, le=1e8, description="an area in mm², from 0 to 100000000")]
-Minutes = Annotated[float, Field(ge=0, le=10_000, description="a time in minutes, from 0 to 10000")]
-Percent = Annotated[float, Field(ge=0, le=100, description="a share in per cent, from 0 to 100")]
+Minutes = Annotated[
+    float,
+    Field(ge=0, le=10_000, description="a time in minutes, from 0 to 10000"),
+    Unit(from_minutes, to_minutes),
+]
+Percent = Annotated[
+    float,
+    Field(ge=0, le=100, description="a share in per cent, from 0 to 100"),
+    Unit(from_percent, to_percent),
+]
 Price = Annotated[float, Field(ge=0, le=1e9, description="a price of at least 0")]
+PricePerM2 = Annotated[Price, Unit(from_per_m2, to_per_m2)]
+PricePerM = Annotated[Price, Unit(from_per_m, to_per_m)]
 Wavelength = Annotated[
     float, Field(ge=100, le=20_000, description="a wavelength in nm, from 100 to 20000")
 ]

@@ -6,8 +6,8 @@ from typing import Any, Literal, get_args
 
 from pydantic import BaseModel
 
-from jobprep.files.design_schema import DesignFile
-from jobprep.files.job_schema import JobFile
+from jobprep.files.design.design import DesignFile
+from jobprep.files.job.job import JobFile
 from jobprep.files.material_schemas import CutterFile, FilmFile
 
 Kind = Literal["job", "design", "film", "cutter"]

@@ -6,7 +6,8 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
-from jobprep.files.field_types import Format, Length, Remark, Table
+from jobprep.files.field_types import Format, Length, Remark
+from jobprep.files.toml.table import Table
 
 Along = Annotated[
     Literal["x", "y"], Field(description='"x" or "y", the direction it was measured along')
@@ -31,7 +32,7 @@ MOST_ROWS = 200
 HalfWidth = Annotated[float, Field(gt=0, le=5, description="a length in mm, above 0 and at most 5")]
 
 
-class CombTable(Table):
+class CombTable(Table[None]):
     """Strips pushed together and measured as one; ``drawn`` is the width of all as drawn."""
 
     along: Along
@@ -47,7 +48,7 @@ class CombTable(Table):
     readings: Readings = []
 
 
-class PieceTable(Table):
+class PieceTable(Table[None]):
     """One piece, cut all round."""
 
     along: Along
@@ -55,7 +56,7 @@ class PieceTable(Table):
     readings: Readings = []
 
 
-class SlotTable(Table):
+class SlotTable(Table[None]):
     """An opening or a notch."""
 
     along: Along
@@ -63,7 +64,7 @@ class SlotTable(Table):
     readings: Readings = []
 
 
-class FitTable(Table):
+class FitTable(Table[None]):
     """How far up the ladder the tongue goes."""
 
     along: Along
@@ -71,7 +72,7 @@ class FitTable(Table):
     refuses: Notch
 
 
-class WidthTable(Table):
+class WidthTable(Table[None]):
     """The cut itself under a magnifier, or a figure from elsewhere."""
 
     along: Along
@@ -90,7 +91,7 @@ def _tables(name: str) -> Any:
     return Field(max_length=MOST_ROWS, description=words)
 
 
-class KerfFile(Table):
+class KerfFile(Table[None]):
     """Measurements of one coupon; ``plus_minus`` is the instrument's largest error, mm."""
 
     format: Format

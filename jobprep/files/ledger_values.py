@@ -9,9 +9,10 @@ from typing import Annotated, Any, Literal
 from pydantic import Field
 
 from jobprep.errors import Finding, InputError
-from jobprep.files.field_types import Copies, Corner, Format, Price, Size, Table, Text
+from jobprep.files.field_types import Copies, Corner, Format, Price, Size, Text
 from jobprep.files.polygons import corners, lies_within, polygon_fault
 from jobprep.files.tables import check_schema
+from jobprep.files.toml.table import Table
 from jobprep.files.toml_lines import TomlFile
 from jobprep.files.toml_text import toml_text
 from jobprep.model import Points, rectangle_points
@@ -41,7 +42,7 @@ Origin = Annotated[
 ]
 
 
-class PieceTable(Table):
+class PieceTable(Table[None]):
     """Equal sheets, or one leftover, on the shelf: exactly one of size and outline."""
 
     id: Id
@@ -60,7 +61,7 @@ class PieceTable(Table):
     price: Price | None = None
 
 
-class BookedTable(Table):
+class BookedTable(Table[None]):
     """A run that was booked."""
 
     run: Digest
@@ -68,7 +69,7 @@ class BookedTable(Table):
     date: Day
 
 
-class LedgerFile(Table):
+class LedgerFile(Table[None]):
     """The whole ledger."""
 
     format: Format

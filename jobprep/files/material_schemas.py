@@ -25,15 +25,15 @@ from jobprep.files.field_types import (
     RotationStep,
     SecondsOrZero,
     Size,
-    Table,
     Text,
     Wavelength,
 )
+from jobprep.files.toml.table import Table
 
 Cautions = Annotated[list[Paragraph], Field(max_length=50, description="a list of sentences")]
 
 
-class SheetTable(Table):
+class SheetTable(Table[None]):
     """A sheet as bought, or a roll: ``size`` is then its [length, width]."""
 
     size: Size
@@ -43,7 +43,7 @@ class SheetTable(Table):
     per_m: Price | None = None
 
 
-class FilmFile(Table):
+class FilmFile(Table[None]):
     """A sheet material; the file's name is the film's name."""
 
     format: Format
@@ -79,7 +79,7 @@ class FilmFile(Table):
     ]
 
 
-class ColoursTable(Table):
+class ColoursTable(Table[None]):
     """Stroke colour of each operation, as the cutter's driver expects it."""
 
     mark: Colour = "#0072B2"
@@ -90,7 +90,7 @@ class ColoursTable(Table):
 Power = Annotated[float, Field(ge=0, le=100_000, description="a power from 0 to 100000")]
 
 
-class PowerTable(Table):
+class PowerTable(Table[None]):
     """Power of each operation in the controller's own unit of S; 0 keeps the beam off."""
 
     mark: Power = 0.0
@@ -98,7 +98,7 @@ class PowerTable(Table):
     cut_outer: Annotated[Power, Field(alias="cut-outer")] = 0.0
 
 
-class SettingsTable(Table):
+class SettingsTable(Table[None]):
     """What to set for each operation, in the words of the cutter's own panel."""
 
     mark: Remark = ""
@@ -119,7 +119,7 @@ FormatName = Annotated[
 Formats = Annotated[list[FormatName], Field(min_length=1, description=f"a list of {_FORMATS}")]
 
 
-class CutterFile(Table):
+class CutterFile(Table[None]):
     """One cutter with its settings; the file's name is the cutter's name."""
 
     format: Format

@@ -14,8 +14,9 @@ from typing import Annotated, NamedTuple
 from pydantic import Field
 
 from jobprep.errors import Finding, InputError, Place
-from jobprep.files.field_types import Format, Table
+from jobprep.files.field_types import Format
 from jobprep.files.tables import check_schema
+from jobprep.files.toml.table import Table
 from jobprep.files.toml_lines import read_toml
 from jobprep.files.toml_text import toml_text
 
@@ -29,7 +30,7 @@ Scale = Annotated[
 _NAME = re.compile(r"[a-z0-9]([a-z0-9-]{0,38}[a-z0-9])?")
 
 
-class PrinterFile(Table):
+class PrinterFile(Table[None]):
     """What makes good one printer: factors across and up."""
 
     format: Format

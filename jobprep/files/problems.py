@@ -11,6 +11,7 @@ from typing import Annotated, Union, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
 from pydantic.fields import FieldInfo
+from pydantic_core import ErrorDetails
 
 from jobprep.errors import MOST_TOLD, Finding, printable
 from jobprep.files.toml_lines import TomlFile, field_path
@@ -42,6 +43,11 @@ def schema_problems(
             message += _remedy(schema, loc, found)
         problems.setdefault(path, file.source.error(path, message))
     return list(problems.values())
+
+
+def plain_place(schema: type[BaseModel], detail: ErrorDetails) -> Loc:
+    """Return the keys of a wrong value, without what pydantic adds to them."""
+    return tuple(key for key in _without_choice(schema, detail["loc"]) if key != _KEY)
 
 
 def unknown_field(name: str, allowed: Iterable[str]) -> str:

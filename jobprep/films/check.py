@@ -6,11 +6,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+from jobprep.disc.design_faults import design_faults
 from jobprep.disc.film_checks import check_bases, film_places
 from jobprep.errors import Finding
 from jobprep.files.cautions import job_cautions
+from jobprep.files.design.design import design_from
 from jobprep.files.materials import film_library, film_problems
-from jobprep.files.read_design import design_from
 from jobprep.files.tables import read_kind
 from jobprep.model import Cutter, Design, DiscOrder, Film, Job, Leftovers, Nesting, Prices
 
@@ -36,7 +37,7 @@ def check_design_films(path: Path, cutter: Cutter | None = None) -> FilmCheck:
     file = read_kind(path, "a design")
     library = film_library(path.parent)
     errors = film_problems(file, library)
-    design, problems = design_from(file, None)
+    design, problems = design_from(file, None, design_faults)
     if design is None:
         return FilmCheck(films=(), errors=tuple(errors + problems), cautions=())
     bad = {str(problem.place.field) for problem in errors}

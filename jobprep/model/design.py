@@ -10,7 +10,7 @@ from its front, its centre is the origin. Sectors are listed clockwise, as on a 
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from jobprep.errors import Source
 
@@ -66,7 +66,7 @@ class Hole:
     diameter: float
     radius: float
     direction: float
-    layers: frozenset[str] | None = None
+    layers: tuple[str, ...] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -82,7 +82,7 @@ class HubSlots:
     length: float
     width: float
     direction: float
-    layers: frozenset[str] | None = None
+    layers: tuple[str, ...] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -189,6 +189,17 @@ class Original:
     inertia: float | None = None
 
 
+class GlueLine(NamedTuple):
+    """One glue line between two layers: its thickness, and the tolerance either way, mm."""
+
+    thickness: float
+    tolerance: float = 0.0
+
+
+NO_GLUE = GlueLine(0.0)
+"""The glue line of a design that gives none."""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Marks:
     """What is engraved on each sector: part number and orientation tick, ``height`` mm tall."""
@@ -244,8 +255,8 @@ class Design:
     ``outer_diameter`` is in mm. ``balance_grade`` is the ISO 21940-11 grade asked for, mm/s, and
     ``original`` what the copy is to be held against, both None or empty where nobody said.
 
-    ``hub_diameter`` is the zone hidden and glued under the hub, in mm; ``glue_line`` the thickness
-    of one glue line between two layers in mm (nominal, plus or minus). With a printed ``hub`` there
+    ``hub_diameter`` is the zone hidden and glued under the hub, in mm; ``glue_line`` what
+    lies between two layers. With a printed ``hub`` there
     are a bore and a ``hub_diameter``.
     """
 
@@ -257,7 +268,7 @@ class Design:
     hub_slots: tuple[HubSlots, ...] = ()
     hub_diameter: float | None = None
     hub: Hub | None = None
-    glue_line: tuple[float, float] = (0.0, 0.0)
+    glue_line: GlueLine = NO_GLUE
     speed: float | None = None
     balance_grade: float | None = None
     original: Original = Original()

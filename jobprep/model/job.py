@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Literal
 
 from jobprep.errors import Finding, Source
+from jobprep.geometry.outline import Region
 from jobprep.model.cutter import Cutter
 from jobprep.model.design import Design
 from jobprep.model.film import Film
@@ -31,56 +32,14 @@ class DiscOrder:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class RingShape:
-    """A ring, or a full disc when ``inner_diameter`` is 0; mm."""
-
-    outer_diameter: float
-    inner_diameter: float = 0.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SectorShape:
-    """An annular sector ``angle`` radians wide; mm."""
-
-    outer_diameter: float
-    inner_diameter: float
-    angle: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RectangleShape:
-    """A rectangle with rounded corners; mm."""
-
-    width: float
-    height: float
-    corner_radius: float = 0.0
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PolygonShape:
-    """A simple polygon, points in mm, y up, anticlockwise."""
-
-    points: Points
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DrawnShape:
-    """An outline read from an SVG or DXF drawing."""
-
-    path: Path
-
-
-Shape = RingShape | SectorShape | RectangleShape | PolygonShape | DrawnShape
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class LoosePart:
-    """A loose shape cut along with the discs."""
+    """A loose shape cut along with the discs: its ``region``, or the ``drawing`` that holds it."""
 
     name: str
     film: str
     copies: int
-    shape: Shape
+    region: Region | None = None
+    drawing: Path | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

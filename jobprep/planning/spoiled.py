@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import asdict
+from dataclasses import replace
 from typing import Any
 
 from jobprep.disc.part import Part
 from jobprep.drawing.drawing import Drawing, Stroke
 from jobprep.drawing.formats import svg
+from jobprep.files.job.prices import PricesTable
+from jobprep.files.job.rules import CuttingTable, LeftoversTable, NestingTable
 from jobprep.files.run_record import RunRecord
 from jobprep.files.toml_text import toml_text
 from jobprep.geometry.measure import region_bounds
 from jobprep.geometry.outline import moved_region
-from jobprep.model import Cutting, Job, Leftovers, Prices
+from jobprep.model import Prices
 from jobprep.planning.record import recorded_parts
-from jobprep.units import to_minutes, to_per_m, to_per_m2, to_percent
 
 HEADING = """\
 # Spoiled parts of a run, to be cut again. Their outlines are exact; engraved numbers and ticks are
@@ -44,9 +45,9 @@ def spoiled_job(record: RunRecord, counts: Mapping[int, int], stem: str) -> dict
             for part in parts
         ],
         "kerf": {film: job.kerf[film] for film in sorted({part.film for part in parts})},
-        "nesting": _nesting(record.job),
-        "cutting": _cutting(record.job.cutting),
-        "leftovers": _given(record.job.leftovers),
+        "nesting": NestingTable.fields_in(record.job.nesting, record.job.cutting),
+        "cutting": CuttingTable.fields_of(record.job.cutting),
+        "leftovers": LeftoversTable.fields_of(record.job.leftovers),
         "prices": _prices(record.job.prices, {part.film for part in parts}),
     }
     files = {_drawing_name(stem, part): _drawing(part) for part in parts}
@@ -81,42 +82,11 @@ def _drawing(part: Part) -> str:
     )
 
 
-def _nesting(job: Job) -> dict[str, Any]:
-    nesting = job.nesting
-    budget = (
-        {"seconds": nesting.seconds}
-        if nesting.evaluations is None
-        else {"evaluations": nesting.evaluations}
-    )
-    web = "shared" if job.cutting.share_cuts else nesting.web
-    return {"web": web, "margin": nesting.margin, "seed": nesting.seed, **budget}
-
-
-def _cutting(cutting: Cutting) -> dict[str, Any]:
-    values = _given(cutting)
-    del values["share_cuts"]  # said by the web
-    count, width = values.pop("tabs"), values.pop("tab_width")
-    return values | ({"tabs": {"count": count, "width": width}} if count else {})
-
-
 def _prices(prices: Prices, films: set[str]) -> dict[str, Any]:
     """Return the prices that loose parts have: all but those of putting discs together."""
-    values: dict[str, Any] = {
-        "currency": prices.currency,
-        "cutter_per_hour": prices.cutter_per_hour,
-        "labour_per_hour": prices.labour_per_hour,
-        "setup_minutes": to_minutes(prices.setup_time),
-        "spoilage_percent": to_percent(prices.spoilage),
-        "sheet": dict(prices.sheet),
-        "per_m2": {film: to_per_m2(price) for film, price in prices.per_area.items()},
-        "per_m": {film: to_per_m(price) for film, price in prices.per_length.items()},
-    }
+    values = PricesTable.fields_of(replace(prices, assembly_time=0.0, gluing_time=0.0))
     for name in ("sheet", "per_m2", "per_m"):
-        own = {film: price for film, price in sorted(values[name].items()) if film in films}
-        values[name] = own or None
-    return {name: value for name, value in values.items() if value is not None}
-
-
-def _given(rule: Cutting | Leftovers) -> dict[str, Any]:
-    """Return the fields of a rule that are not left to the program."""
-    return {name: value for name, value in asdict(rule).items() if value is not None}
+        own = values.pop(name, {})
+        own = {film: price for film, price in sorted(own.items()) if film in films}
+        values |= {name: own} if own else {}
+    return values

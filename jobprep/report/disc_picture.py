@@ -145,7 +145,7 @@ def _cutters(design: Design) -> list[tuple[float, float, Region]]:
     return found
 
 
-def _through(layers: frozenset[str] | None, design: Design) -> bool:
+def _through(layers: tuple[str, ...] | None, design: Design) -> bool:
     return all(goes_through(layers, layer) for layer in design.layers)
 
 

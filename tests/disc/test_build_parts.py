@@ -12,20 +12,16 @@ from jobprep.disc.part import Part
 from jobprep.disc.pieces import design_pieces
 from jobprep.geometry.measure import area, centroid, region_bounds
 from jobprep.geometry.outline import Arc, Line, Region, moved_region, rectangle
+from jobprep.geometry.shapes import ring
 from jobprep.model import (
     DiscOrder,
     Dot,
-    DrawnShape,
     FlatBore,
     Hole,
     HubSlots,
     KeyedBore,
     LoosePart,
     Opening,
-    PolygonShape,
-    RectangleShape,
-    RingShape,
-    SectorShape,
     SquareBore,
 )
 from jobprep.units import from_degrees, from_dial
@@ -44,7 +40,7 @@ def test_numbers_run_disc_by_disc_front_to_back_and_clockwise_then_loose_parts()
         layer("cover"),
         layer("colour", ("amber", 60), ("green", 75.5), ("black", 180), ("none", 44.5)),
     )
-    loose = LoosePart(name="washer", film="clear", copies=8, shape=RingShape(outer_diameter=24))
+    loose = LoosePart(name="washer", film="clear", copies=8, region=ring(0.0, 12.0))
     parts = build_parts(
         job(
             discs=(
@@ -128,9 +124,7 @@ def test_equal_sectors_of_one_layer_are_one_part() -> None:
 
 def test_a_hole_or_a_name_or_another_layer_keeps_sectors_apart() -> None:
     wheel = design(layer("bars", *[("black", 90)] * 4), layer("more", *[("black", 90)] * 4))
-    hole = Hole(
-        name="index", diameter=3, radius=54, direction=from_dial(10), layers=frozenset({"bars"})
-    )
+    hole = Hole(name="index", diameter=3, radius=54, direction=from_dial(10), layers=("bars",))
     parts = disc_parts(replace(wheel, holes=(hole,)))
     assert [part.sectors for part in parts] == [(1,), (2, 3, 4), (1, 2, 3, 4)]
     first = wheel.layers[0]
@@ -144,7 +138,7 @@ def test_holes_go_through_all_layers_or_the_named_ones() -> None:
         design(layer("front"), layer("back")),
         holes=(
             Hole(name="index", diameter=3, radius=54, direction=0.0),
-            Hole(name="pin", diameter=2, radius=20, direction=0.0, layers=frozenset({"back"})),
+            Hole(name="pin", diameter=2, radius=20, direction=0.0, layers=("back",)),
         ),
     )
     front, back = disc_parts(wheel)
@@ -293,22 +287,10 @@ def test_counterweight_dots_are_parts_of_their_disc() -> None:
     assert area(part.region) == pytest.approx(math.pi * 2.5**2)
 
 
-def test_loose_shapes() -> None:
-    shapes = {
-        "ring": (RingShape(outer_diameter=24, inner_diameter=6.5), math.pi * (144 - 3.25**2)),
-        "disc": (RingShape(outer_diameter=24), math.pi * 144),
-        "sector": (
-            SectorShape(outer_diameter=40, inner_diameter=10, angle=1.0),
-            (20**2 - 5**2) / 2,
-        ),
-        "slice": (SectorShape(outer_diameter=40, inner_diameter=0, angle=1.0), 200.0),
-        "plate": (RectangleShape(width=30, height=20, corner_radius=2), 600 - (4 - math.pi) * 4),
-        "clockwise": (PolygonShape(points=((0, 0), (0, 10), (10, 0))), 50.0),
-        "drawn": (DrawnShape(path=Path("plate.svg")), 12.0),
-    }
-    loose = tuple(
-        LoosePart(name=name, film="clear", copies=2, shape=shape)
-        for name, (shape, _) in shapes.items()
+def test_loose_parts_are_read_from_drawings_or_taken_as_they_are() -> None:
+    loose = (
+        LoosePart(name="ring", film="clear", copies=2, region=ring(3.25, 12.0)),
+        LoosePart(name="drawn", film="clear", copies=2, drawing=Path("plate.svg")),
     )
     seen: list[Path] = []
 
@@ -318,6 +300,5 @@ def test_loose_shapes() -> None:
 
     parts = build_parts(job(parts=loose), read)
     assert seen == [Path("plate.svg")]
-    for part, (name, (_, expected)) in zip(parts, shapes.items(), strict=True):
-        assert part.name == name
-        assert area(part.region) == pytest.approx(expected)
+    assert [part.name for part in parts] == ["ring", "drawn"]
+    assert [area(part.region) for part in parts] == pytest.approx([math.pi * (144 - 3.25**2), 12.0])

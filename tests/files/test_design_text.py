@@ -10,8 +10,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from jobprep.errors import Source
-from jobprep.files.design_text import design_text
-from jobprep.files.read_design import read_design
+from jobprep.files.design.design import design_text, read_design
 from jobprep.model import (
     ArcText,
     Artwork,
@@ -32,6 +31,7 @@ from jobprep.model import (
     Sector,
     SquareBore,
 )
+from jobprep.model.design import NO_GLUE, GlueLine
 from jobprep.units import TURN, from_degrees, from_dial, from_g_cm3, to_degrees
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -135,8 +135,8 @@ def layers(draw: st.DrawFn, name: str) -> Layer:
     )
 
 
-def some(of: list[str]) -> st.SearchStrategy[frozenset[str] | None]:
-    return st.one_of(st.none(), st.sets(st.sampled_from(of), min_size=1).map(frozenset))
+def some(of: list[str]) -> st.SearchStrategy[tuple[str, ...] | None]:
+    return st.one_of(st.none(), st.lists(st.sampled_from(of), min_size=1, unique=True).map(tuple))
 
 
 @st.composite
@@ -188,7 +188,7 @@ def full_designs(draw: st.DrawFn) -> Design:
         ),
         hub_diameter=hub_diameter,
         hub=None if hub_diameter is None or bore is None else draw(st.none() | hubs),
-        glue_line=draw(st.sampled_from([(0.0, 0.0), (0.03, 0.0), (0.02, 0.01)])),
+        glue_line=draw(st.sampled_from([NO_GLUE, GlueLine(0.03), GlueLine(0.02, 0.01)])),
         speed=speed,
         balance_grade=None if speed is None else draw(st.sampled_from([None, 6.3, 16.0])),
         original=Original(mass=draw(maybe), thickness=draw(maybe), inertia=draw(maybe)),

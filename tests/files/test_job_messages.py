@@ -8,8 +8,9 @@ from pathlib import Path
 import pytest
 from files.sample_job import DESIGN, JOB, write_sample
 
+from jobprep.disc.design_faults import design_faults
 from jobprep.errors import InputError
-from jobprep.files.read_job import read_job
+from jobprep.files.job.job import read_job
 
 MISTAKES = tomllib.loads(Path(__file__).with_name("mistakes.toml").read_text("utf-8"))
 
@@ -18,7 +19,7 @@ def problems_of(folder: Path, monkeypatch: pytest.MonkeyPatch, **changes: str) -
     monkeypatch.chdir(folder)
     write_sample(Path(), **changes)
     with pytest.raises(InputError) as caught:
-        read_job(Path("job.toml"))
+        read_job(Path("job.toml"), design_faults)
     return [str(problem) for problem in caught.value.problems]
 
 

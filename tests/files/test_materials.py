@@ -11,6 +11,7 @@ from files.sample_job import DESIGN, JOB, write_sample
 from jobprep.errors import InputError
 from jobprep.files import materials
 from jobprep.files.bases import BASE_CAUTIONS, REFUSED_BASES, refusal
+from jobprep.files.job.job import read_job
 from jobprep.files.materials import (
     cutter_library,
     film_library,
@@ -18,7 +19,6 @@ from jobprep.files.materials import (
     read_film,
     shipped_materials,
 )
-from jobprep.files.read_job import read_job
 from jobprep.model import Film
 
 FILM = """\

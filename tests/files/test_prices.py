@@ -6,8 +6,8 @@ import pytest
 from files.sample_job import JOB, write_sample
 
 from jobprep.errors import InputError
+from jobprep.files.job.job import read_job
 from jobprep.files.materials import read_film, shipped_materials
-from jobprep.files.read_job import read_job
 from jobprep.model import Leftovers, Prices, SheetSize
 
 AMBER = (shipped_materials() / "films" / "amber.toml").read_text("utf-8")

@@ -14,31 +14,32 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from jobprep.errors import InputError
-from jobprep.files.design_schema import SectorTable
-from jobprep.files.read_design import read_design
-from jobprep.files.read_job import read_job
-from jobprep.files.sector_angles import sector_degrees
+from jobprep.files.design.design import read_design
+from jobprep.files.design.sector import SectorTable, sector_degrees
+from jobprep.files.job.job import read_job
 from jobprep.files.starter import starter_files
+from jobprep.geometry.measure import area, region_bounds
+from jobprep.geometry.shapes import ring
 from jobprep.model import (
     Design,
-    DrawnShape,
     FlatBore,
     Hole,
     KeyedBore,
-    PolygonShape,
-    RectangleShape,
-    RingShape,
+    LoosePart,
     RoundBore,
-    SectorShape,
     SquareBore,
 )
 
 
-def job_with(folder: Path, part: str) -> object:
-    """Return the shape of a loose part written with these fields."""
+def part_with(folder: Path, part: str) -> LoosePart:
+    """Return a loose part written with these fields."""
     ring = "ring = { outer_diameter = 24, inner_diameter = 6.5 }"
     assert ring in JOB
-    return read_job(write_sample(folder, job=JOB.replace(ring, part))).parts[0].shape
+    return read_job(write_sample(folder, job=JOB.replace(ring, part))).parts[0]
+
+
+def sector(**fields: object) -> SectorTable:
+    return SectorTable.model_validate(fields)
 
 
 def design_with(folder: Path, right: str = "", wrong: str = "") -> Design:
@@ -58,7 +59,7 @@ def test_sample_job(tmp_path: Path) -> None:
         ("washer", "clear", 8),
         ("wedge", "card", 1),
     ]
-    assert job.parts[0].shape == RingShape(outer_diameter=24.0, inner_diameter=6.5)
+    assert job.parts[0].region == ring(3.25, 12.0)
     assert job.kerf == {"amber": 0.16}
     assert job.kerf_for("amber") == 0.16
     assert job.kerf_for("card") == job.cutter.kerf["card"]
@@ -95,22 +96,37 @@ def test_digests_are_of_the_files_read(tmp_path: Path) -> None:
     assert "materials/films/amber.toml" in job.digests
 
 
-def test_shapes_of_loose_parts(tmp_path: Path) -> None:
-    assert job_with(tmp_path, "disc = { diameter = 24 }") == RingShape(outer_diameter=24.0)
-    sector = "sector = { outer_diameter = 60, inner_diameter = 20, degrees = 90 }"
-    assert job_with(tmp_path, sector) == SectorShape(
-        outer_diameter=60.0, inner_diameter=20.0, angle=math.pi / 2
-    )
-    rectangle = "rectangle = { size = [40, 25], corner_radius = 3 }"
-    assert job_with(tmp_path, rectangle) == RectangleShape(
-        width=40.0, height=25.0, corner_radius=3.0
-    )
-    clockwise = "polygon = [[0, 0], [15, 20], [30, 0], [0, 0]]"
-    assert job_with(tmp_path, clockwise) == PolygonShape(
-        points=((0.0, 0.0), (30.0, 0.0), (15.0, 20.0))
-    )
+@pytest.mark.parametrize(
+    ("part", "expected", "box"),
+    [
+        ("ring = { outer_diameter = 24, inner_diameter = 6.5 }", math.pi * (144 - 3.25**2), 24),
+        ("disc = { diameter = 24 }", math.pi * 144, 24),
+        (
+            "sector = { outer_diameter = 40, inner_diameter = 10, degrees = 90 }",
+            math.pi * (20**2 - 5**2) / 4,
+            20 * math.sqrt(2),
+        ),
+        (
+            "sector = { outer_diameter = 40, degrees = 36 }",
+            math.pi * 40,
+            40 * math.sin(math.pi / 10),
+        ),
+        ("rectangle = { size = [30, 20], corner_radius = 2 }", 600 - (4 - math.pi) * 4, 30),
+        ("polygon = [[0, 0], [15, 20], [30, 0], [0, 0]]", 300.0, 30),
+    ],
+)
+def test_shapes_of_loose_parts(tmp_path: Path, part: str, expected: float, box: float) -> None:
+    """Areas and widths are those of the closed forms."""
+    region = part_with(tmp_path, part).region
+    assert region is not None
+    assert area(region) == pytest.approx(expected)
+    assert region_bounds(region).width == pytest.approx(box)
+
+
+def test_drawings_of_loose_parts_are_read_later(tmp_path: Path) -> None:
     (tmp_path / "plate.svg").write_text("<svg/>")
-    assert job_with(tmp_path, 'drawing = "plate.svg"') == DrawnShape(path=tmp_path / "plate.svg")
+    part = part_with(tmp_path, 'drawing = "plate.svg"')
+    assert (part.region, part.drawing) == (None, tmp_path / "plate.svg")
     assert "plate.svg" in read_job(tmp_path / "job.toml").digests
 
 
@@ -124,7 +140,7 @@ def test_sample_design(tmp_path: Path) -> None:
             diameter=3.0,
             radius=54.0,
             direction=math.radians(80.0),
-            layers=frozenset({"cover"}),
+            layers=("cover",),
         ),
     )
     cover, colour = design.layers
@@ -170,15 +186,15 @@ def test_bores(tmp_path: Path) -> None:
 
 def test_sectors_by_time(tmp_path: Path) -> None:
     """60 degrees at 1440 r/min last 6.944444 ms: t = degrees / (6 n) s, kinematics."""
-    sectors = [SectorTable(film="red", ms=6.944444), SectorTable(film="none", share=1)]
+    sectors = [sector(film="red", ms=6.944444), sector(film="none", share=1)]
     assert sector_degrees(sectors, 1440.0)[0] == pytest.approx(60.0, abs=1e-5)
 
 
 def test_sectors_by_share_divide_what_is_left() -> None:
     sectors = [
-        SectorTable(film="red", degrees=60),
-        SectorTable(film="green", share=1),
-        SectorTable(film="blue", share=2),
+        sector(film="red", degrees=60),
+        sector(film="green", share=1),
+        sector(film="blue", share=2),
     ]
     assert sector_degrees(sectors, None) == pytest.approx([60.0, 100.0, 200.0])
 
@@ -186,7 +202,7 @@ def test_sectors_by_share_divide_what_is_left() -> None:
 @given(st.lists(st.floats(0.01, 100.0), min_size=2, max_size=50), st.floats(-0.00099, 0.00099))
 def test_sectors_that_nearly_close_are_made_to_close(parts: list[float], excess: float) -> None:
     widths = [part * (360.0 + excess) / sum(parts) for part in parts]
-    sectors = [SectorTable(film="red", degrees=width) for width in widths]
+    sectors = [sector(film="red", degrees=width) for width in widths]
     closed = sector_degrees(sectors, None)
     assert sum(closed) == pytest.approx(360.0, abs=1e-8)
     assert closed == pytest.approx(widths, rel=3e-6)
@@ -201,7 +217,7 @@ def test_sectors_that_nearly_close_are_made_to_close(parts: list[float], excess:
     ],
 )
 def test_sectors_that_do_not_close(widths: tuple[float, ...], message: str) -> None:
-    sectors = [SectorTable(film="red", degrees=width) for width in widths]
+    sectors = [sector(film="red", degrees=width) for width in widths]
     with pytest.raises(ValueError, match=message):
         sector_degrees(sectors, None)
 
@@ -243,7 +259,7 @@ def test_reading_a_job_loads_no_heavy_library(tmp_path: Path) -> None:
     """`jobprep check` must start at once."""
     path = write_sample(tmp_path)
     code = (
-        "import sys; from pathlib import Path; from jobprep.files.read_job import read_job;"
+        "import sys; from pathlib import Path; from jobprep.files.job.job import read_job;"
         f" read_job(Path({str(path)!r}));"
         " print(sorted({'numpy', 'numba', 'shapely', 'ezdxf', 'svgelements', 'reportlab', 'rich',"
         " 'toml'} & set(sys.modules)))"

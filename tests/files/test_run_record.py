@@ -17,7 +17,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from jobprep.errors import InputError, Source
-from jobprep.files.read_job import read_job
+from jobprep.files.job.job import read_job
 from jobprep.files.run_record import (
     RecordedPart,
     RecordedPlacement,
@@ -67,6 +67,8 @@ def of_type(hint: Any) -> st.SearchStrategy[Any]:
     if origin is Mapping:
         keys = film_names if args[0] is str else of_type(args[0])
         return st.dictionaries(keys, of_type(args[1]), max_size=2)
+    if issubclass(hint, tuple):
+        return st.builds(hint, *map(of_type, get_type_hints(hint).values()))
     assert is_dataclass(hint), hint
     hints = get_type_hints(hint)
     left_out = ("source", "cautions", "parts")

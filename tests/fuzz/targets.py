@@ -87,11 +87,10 @@ def _check(path: Path) -> object:
 
 def _design(path: Path) -> object:
     from jobprep.disc.build_parts import disc_parts
-    from jobprep.files.design_text import design_text
-    from jobprep.files.materials import film_library
-    from jobprep.files.read_design import read_design
+    from jobprep.files.design.design import design_text
+    from jobprep.pipeline import read_disc
 
-    design = read_design(path, film_library())
+    design, _ = read_disc(path)
     design_text(design)
     return disc_parts(design)
 

@@ -153,13 +153,13 @@ def test_a_gap_below_one_printed_layer_is_told() -> None:
 
 
 def test_tabs_that_meet_film_are_refused() -> None:
-    ((severity, path, message),) = notes_of(wheel(slots(layers=frozenset({"cover"}))))
+    ((severity, path, message),) = notes_of(wheel(slots(layers=("cover",))))
     assert (severity, path) == ("error", "hub_slot[1].layers")
     assert message == 'the hub\'s tabs would run into layer "colour"; name it too'
 
 
 def test_a_layer_that_begins_beyond_the_slots_needs_none() -> None:
-    design = wheel(slots(layers=frozenset({"cover"})))
+    design = wheel(slots(layers=("cover",)))
     cover, colour = design.layers
     far = replace(colour, inner_diameter=30.0)
     assert notes_of(replace(design, layers=(cover, far))) == []

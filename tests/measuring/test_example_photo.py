@@ -14,8 +14,8 @@ from measuring.example_photo import (
     measured,
 )
 
+from jobprep.files.design.design import read_design
 from jobprep.files.materials import film_library
-from jobprep.files.read_design import read_design
 from jobprep.units import to_degrees, to_dial
 
 WIDTHS = [60.0, 75.5, 90.0, 134.5]

@@ -11,8 +11,8 @@ from measuring.synthetic import OPEN, PALETTE, Scene, photograph, render
 from PIL import Image
 
 from jobprep.errors import CannotDoError, InputError
+from jobprep.files.design.design import read_design
 from jobprep.files.materials import film_library
-from jobprep.files.read_design import read_design
 from jobprep.geometry.outline import Point
 from jobprep.measuring.colour import ciede2000, lab_from_srgb
 from jobprep.measuring.corrections import Corrections, read_corrections

@@ -1,18 +1,25 @@
-"""Read a job file, and every design, film and cutter it names, into a frozen job."""
+"""A whole job file: read, with every design, film and cutter it names, into a frozen job."""
 
 from __future__ import annotations
 
 import os
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from itertools import islice
-from pathlib import Path
+from pathlib import Path, PurePath
+from typing import Annotated
+
+from pydantic import Field
 
 from jobprep.errors import MOST_TOLD, Finding, InputError, Place
 from jobprep.files.cautions import job_cautions
-from jobprep.files.check_job import check_job
-from jobprep.files.job_schema import JobFile
-from jobprep.files.job_values import job_values
+from jobprep.files.design.design import Look, design_from
+from jobprep.files.field_types import Copies, Format, KerfWidth, RelativePath, Text
+from jobprep.files.findings import repeated
+from jobprep.files.job.part import PartTable
+from jobprep.files.job.prices import PricesTable
+from jobprep.files.job.rules import CuttingTable, LeftoversTable, NestingTable
+from jobprep.files.job.stock import StockTable
 from jobprep.files.materials import (
     Library,
     cutter_library,
@@ -23,45 +30,117 @@ from jobprep.files.materials import (
     unknown_material,
 )
 from jobprep.files.problems import closest, shown
-from jobprep.files.read_design import design_from
-from jobprep.files.tables import check_schema, read_kind
+from jobprep.files.tables import read_kind
+from jobprep.files.toml.form import form_of
+from jobprep.files.toml.table import Table, rows
 from jobprep.files.toml_lines import TomlFile, field_path, file_digest
-from jobprep.model import NO_FILM, Cutter, Design, DrawnShape, Film, Job
+from jobprep.model import NO_FILM, Cutter, Design, DiscOrder, Film, Job
 
 USUAL_NAME = "job.toml"
 """Of a job's file, as `jobprep new` writes it."""
 
+MOST_CORNERS = 20_000
+"""Corners of all polygons of a job, outlines and defects too: far more than anybody types."""
 
-def read_job(path: Path) -> Job:
+
+class DiscTable(Table[DiscOrder]):
+    """The number of copies of a design."""
+
+    design: RelativePath
+    copies: Copies = 1
+
+
+class JobFile(Table[Job]):
+    """Which discs and loose parts, how many, from what stock, on which cutter."""
+
+    format: Format
+    title: Text
+    cutter: Annotated[
+        RelativePath, Field(description="the name of a cutter, or the path of its .toml file")
+    ]
+    discs: list[DiscTable] = rows("disc", most=200)
+    parts: list[PartTable] = rows("part", most=500)
+    kerf: dict[str, KerfWidth] = {}
+    stock: list[StockTable] = rows("stock", most=1000)
+    nesting: NestingTable = Field(default_factory=NestingTable)
+    prices: PricesTable = Field(default_factory=PricesTable)
+    cutting: CuttingTable = Field(default_factory=CuttingTable)
+    leftovers: LeftoversTable = Field(default_factory=LeftoversTable)
+
+    def value_of(
+        self,
+        designs: Iterable[Design],
+        cutter: Cutter,
+        films: Mapping[str, Film],
+        folder: Path,
+    ) -> Job:
+        """Return a job in a folder, still without digests and cautions.
+
+        ``designs`` belong to its discs in turn.
+        """
+        orders = (
+            order.made(design=design, folder=PurePath(order.design).parent.as_posix())
+            for design, order in zip(designs, self.discs, strict=True)
+        )
+        return self.made(
+            cutter=cutter,
+            films=films,
+            discs=tuple(orders),
+            parts=tuple(part.value_in(folder) for part in self.parts),
+            cutting=self.cutting.value_in(self.nesting),
+        )
+
+
+def read_job(path: Path, look: Look = lambda design: ()) -> Job:
     """Read and check a job with all it names.
 
-    Raises one ``InputError`` with all problems of all files.
+    Raises one ``InputError`` with all problems of all files, and what ``look`` finds wrong in a
+    design.
     """
     if (path / USUAL_NAME).is_file():
         message = f"is a folder; give the job in it: {path / USUAL_NAME}"
         raise InputError([Finding(Place(str(path)), message)])
     file = read_kind(path, "a job")
     films = film_library(path.parent)
-    tables, problems = check_schema(JobFile, file)
-    problems += check_job(tables)
-    problems += film_problems(file, films)
+
+    def whole(root: JobFile, values: Mapping[str, object]) -> Iterator[Finding]:
+        return _job_faults(root, values, path.parent)
+
+    form = form_of(JobFile, file, whole)
+    problems = [*form.problems, *film_problems(file, films)]
     problems += islice(_film_key_problems(file, films), MOST_TOLD + 1)
     cutter, more = _read_cutter(file)
     problems += more
-    design_files, designs, more = _read_designs(file, films)
+    design_files, designs, more = _read_designs(file, films, look)
     problems += more
-    if tables.root is None or cutter is None or problems:
+    root = form.root
+    if root is None or cutter is None or problems:
         raise InputError(dict.fromkeys(problems))
     used = {name for each in design_files for _, name in film_uses(each.values)}
-    used = (used | {part.film for part in tables.root.part}) - {NO_FILM}
-    named = used | {piece.film for piece in tables.root.stock} | tables.root.kerf.keys()
+    used = (used | {part.film for part in root.parts}) - {NO_FILM}
+    named = used | {piece.film for piece in root.stock} | root.kerf.keys()
     known = {name: films[name] for name in sorted(named)}
-    job = job_values(tables.root, file, designs, cutter, known)
+    job = replace(root.value_of(designs, cutter, known, path.parent), source=file.source)
     problems = list(_profile_problems(job, used))
     if problems:
         raise InputError(problems)
-    digests = _digests(job, [file, *design_files], tables.root.cutter, films)
+    digests = _digests(job, [file, *design_files], root.cutter, films)
     return replace(job, digests=digests, cautions=tuple(job_cautions(job, used)))
+
+
+def _job_faults(job: JobFile, values: Mapping[str, object], folder: Path) -> Iterator[Finding]:
+    """Yield what of a job's tables does not go together, or is not there."""
+    if not values.get("disc") and not values.get("part"):
+        yield Finding.error("", "a job needs at least one [[disc]] or [[part]]")
+    for number, part in enumerate(job.parts, 1):
+        if part.drawing is None or any(part.faults()) or (folder / part.drawing).is_file():
+            continue
+        message = f"{shown(part.drawing)} is not there; give a file's path relative to this one"
+        yield Finding.error(f"part[{number}].drawing", message)
+    parts = ((f"part[{number}]", part.name) for number, part in enumerate(job.parts, 1))
+    stock = ((f"stock[{number}]", piece.label) for number, piece in enumerate(job.stock, 1))
+    yield from repeated(parts, "name")
+    yield from repeated(stock, "label")
 
 
 def _film_key_problems(file: TomlFile, films: Library[Film]) -> Iterator[Finding]:
@@ -104,7 +183,7 @@ def _read_cutter(file: TomlFile) -> tuple[Cutter | None, list[Finding]]:
 
 
 def _read_designs(
-    file: TomlFile, films: Library[Film]
+    file: TomlFile, films: Library[Film], look: Look
 ) -> tuple[list[TomlFile], list[Design], list[Finding]]:
     """Read every design named, as far as each can be; return the files, designs and problems."""
     files: list[TomlFile] = []
@@ -123,7 +202,7 @@ def _read_designs(
         except InputError as error:
             problems += error.problems
             continue
-        design, more = design_from(files[-1], films)
+        design, more = design_from(files[-1], films, look)
         problems += more
         if design is None:
             continue
@@ -176,8 +255,8 @@ def _digests(job: Job, files: list[TomlFile], cutter: str, films: Library[Film])
     folder = files[0].path.parent
     digests = {_relative(file.path, folder): file.digest for file in files}
     for part in job.parts:
-        if isinstance(part.shape, DrawnShape):
-            digests[_relative(part.shape.path, folder)] = file_digest(part.shape.path)
+        if part.drawing is not None:
+            digests[_relative(part.drawing, folder)] = file_digest(part.drawing)
     for order in job.discs:
         for layer in order.design.layers:
             for artwork in layer.artworks:

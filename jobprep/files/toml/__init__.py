@@ -1,0 +1,1 @@
+"""Tables of TOML files: declared, read with their lines, checked, and written."""

@@ -1,0 +1,48 @@
+"""Write declared tables as TOML text, laid out as a person would.
+
+Single tables stand in their line, lists of tables under ``[[headings]]`` or, where the table says
+so, one in a line. Equal values give equal texts.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from jobprep.files.toml.table import Table, tables_in
+from jobprep.files.toml_text import toml_text
+
+
+def laid_out(schema: type[Table[Any]], fields: Mapping[str, Any]) -> str:
+    """Return the text of a file from key -> value, as ``fields_of`` of its table gives them."""
+    return "\n".join(_blocks(schema, {"format": 1, **fields}, ""))
+
+
+def _blocks(schema: type[Table[Any]], fields: Mapping[str, Any], path: str) -> Iterator[str]:
+    """Yield a table's own lines, then the blocks of the tables listed in it."""
+    inner = {
+        (info.alias or name): table
+        for name, info in schema.model_fields.items()
+        if (table := tables_in(info.annotation))
+    }
+    rows = [
+        key
+        for key, value in fields.items()
+        if key in inner and isinstance(value, list) and key not in schema.rows_in_line
+    ]
+    text = f"[[{path}]]\n" if path else ""
+    yield text + "".join(_pair(key, value) for key, value in fields.items() if key not in rows)
+    for key in rows:
+        for row in fields[key]:
+            yield from _blocks(inner[key], row, f"{path}.{key}".lstrip("."))
+
+
+def _pair(key: str, value: Any) -> str:
+    if isinstance(value, list) and value and isinstance(value[0], Mapping):
+        return f"{key} = [\n" + "".join(f"  {_in_line(row)},\n" for row in value) + "]\n"
+    text = _in_line(value) if isinstance(value, Mapping) else None
+    return f"{key} = {text}\n" if text else toml_text({key: value}).strip() + "\n"
+
+
+def _in_line(fields: Mapping[str, Any]) -> str:
+    return "{ " + ", ".join(_pair(key, value).strip() for key, value in fields.items()) + " }"

@@ -1,0 +1,222 @@
+"""A noun of a file, declared once: its keys, bounds, help, what the model makes of it, and back.
+
+Terminology
+-----------
+key      a field as it is written in the file: ``angle``
+name     the same field in the model: ``direction``
+value    what the model makes of a table: a ``Hole`` of a ``HoleTable``
+
+A field whose key and name differ is declared under its name with ``key``. A type that carries a
+``Unit`` is converted on the way. A table that is more than its fields side by side overrides
+``value`` and ``fields_of``, nothing else.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, fields, is_dataclass
+from functools import cache
+from typing import Any, ClassVar, Generic, TypeVar, get_args
+
+from pydantic import BaseModel, ConfigDict, Field
+from pydantic.fields import FieldInfo
+
+from jobprep.errors import Finding
+
+ValueT = TypeVar("ValueT")
+MadeT = TypeVar("MadeT")
+
+MOST_DECIMALS = 13
+"""Of a number converted to the unit of a file; more are noise of its binary digits."""
+
+
+@dataclass(frozen=True, slots=True)
+class Unit:
+    """How a number in the unit of a file becomes one in the unit of the model, and back."""
+
+    inside: Callable[[float], float]
+    outside: Callable[[float], float]
+
+    def written(self, value: float) -> float:
+        """Return the number with the fewest decimals that is read as exactly this value.
+
+        A direction may lie whole turns away from the one that is read.
+        """
+        plain = self.outside(value)
+        for exact in (value, self.inside(plain)):
+            for decimals in range(MOST_DECIMALS + 1):
+                rounded = round(plain, decimals)
+                if self.inside(rounded) == exact:
+                    return rounded
+        return plain
+
+
+def key(name: str, **rest: Any) -> Any:
+    """Declare a field under another key than its name in the model."""
+    return Field(alias=name, **rest)
+
+
+def rows(name: str, *, most: int, least: int = 0, of: str = "") -> Any:
+    """Declare a list of tables, ``[[name]]``, or ``[[of.name]]`` inside another."""
+    heading = f"[[{of}.{name}]]" if of else f"[[{name}]]"
+    if least:
+        words = f"a list of at least one table, {heading}"
+        return Field(alias=name, min_length=least, max_length=most, description=words)
+    words = f"a list of tables, {heading}"
+    return Field(alias=name, default=[], max_length=most, description=words)
+
+
+class Table(BaseModel, Generic[ValueT]):
+    """A table of a file: unknown fields are errors, nothing is converted silently."""
+
+    model_config = ConfigDict(extra="forbid", strict=True, defer_build=True, allow_inf_nan=False)
+
+    rows_in_line: ClassVar[tuple[str, ...]] = ()
+    """Keys of lists whose tables are written as ``{ ... }``, one on a line."""
+
+    def value(self) -> ValueT:
+        """Return what the model makes of this table."""
+        return self.made()
+
+    def made(self, **given: Any) -> ValueT:
+        """Return the model's value of these fields; those ``given`` are taken as they are."""
+        made: ValueT = self.made_as(_kind(type(self)), **given)
+        return made
+
+    def made_as(self, kind: Callable[..., MadeT], **given: Any) -> MadeT:
+        """Return a value of a class of the model, of those of these fields that it has."""
+        names = _names(kind)
+        values = {
+            name: _inside(getattr(self, name), _unit(type(self), name))
+            for name in type(self).model_fields
+            if name in names and name not in given
+        }
+        return kind(**values, **given)
+
+    @classmethod
+    def key_of(cls, name: str) -> str:
+        """Return the key of a field in the file."""
+        return cls.model_fields[name].alias or name
+
+    @classmethod
+    def fields_of(cls, value: ValueT) -> dict[str, Any]:
+        """Return key -> value in the units of the file; what is as by default is left out."""
+        return cls.written(value)
+
+    @classmethod
+    def written(cls, value: ValueT, **given: Any) -> dict[str, Any]:
+        """Return key -> value of these fields, those ``given`` by name as they are."""
+        found: dict[str, Any] = {}
+        for name, info in cls.model_fields.items():
+            if name in given:
+                outside = given[name]
+            elif hasattr(value, name):
+                outside = _outside(getattr(value, name), info, _unit(cls, name))
+            else:
+                continue
+            if outside is not None and outside != _default(cls, name):
+                found[info.alias or name] = outside
+        return found
+
+    def faults(self) -> Iterator[Finding]:
+        """Yield what of the fields of this table does not go together, by key."""
+        yield from ()
+
+
+def faults_of(table: Table[Any]) -> Iterator[Finding]:
+    """Yield the faults of a table and of every table in it, each with its whole path."""
+    yield from table.faults()
+    for name, info in type(table).model_fields.items():
+        found = getattr(table, name)
+        at = info.alias or name
+        if isinstance(found, Table):
+            yield from (each.inside(at) for each in faults_of(found))
+        elif isinstance(found, list):
+            for number, row in enumerate(found, start=1):
+                if isinstance(row, Table):
+                    yield from (each.inside(f"{at}[{number}]") for each in faults_of(row))
+
+
+@cache
+def _kind(table: type[Table[Any]]) -> Callable[..., Any]:
+    """Return the class of the model that a table is declared with."""
+    for base in table.__mro__:
+        given = getattr(base, "__pydantic_generic_metadata__", {}).get("args")
+        if given:
+            return given[0]  # type: ignore[no-any-return]
+    raise TypeError(f"{table.__name__} names no value of the model")
+
+
+@cache
+def _names(kind: Callable[..., Any]) -> frozenset[str]:
+    if is_dataclass(kind):
+        return frozenset(each.name for each in fields(kind))
+    return frozenset(getattr(kind, "_fields"))  # noqa: B009 - a NamedTuple's
+
+
+@cache
+def _unit(table: type[Table[Any]], name: str) -> Unit | None:
+    """Return the unit of a field's numbers, None where the file has that of the model."""
+    info = table.model_fields[name]
+    return next(_units(info.metadata), None) or next(_units_of(info.annotation), None)
+
+
+def _units(notes: Any) -> Iterator[Unit]:
+    for note in notes:
+        if isinstance(note, Unit):
+            yield note
+        elif isinstance(note, FieldInfo):
+            yield from _units(note.metadata)
+
+
+def _units_of(annotation: Any) -> Iterator[Unit]:
+    yield from _units(getattr(annotation, "__metadata__", ()))
+    for part in get_args(annotation):
+        if not isinstance(part, str | int | Unit | FieldInfo):
+            yield from _units_of(part)
+
+
+def _inside(value: Any, unit: Unit | None) -> Any:
+    if isinstance(value, Table):
+        return value.value()
+    if isinstance(value, list):
+        return tuple(_inside(each, unit) for each in value)
+    if isinstance(value, dict):
+        return {name: _inside(each, unit) for name, each in value.items()}
+    if unit is not None and isinstance(value, float | int):
+        return unit.inside(value)
+    return value
+
+
+def _outside(value: Any, info: FieldInfo, unit: Unit | None) -> Any:
+    if value is None:
+        return None
+    inner = tables_in(info.annotation)
+    if isinstance(value, tuple | list):
+        return [_outside(each, info, unit) for each in value]
+    if inner is not None:
+        return inner.fields_of(value)
+    if isinstance(value, frozenset):
+        return sorted(value)
+    if isinstance(value, Mapping):
+        return {name: _outside(each, info, unit) for name, each in value.items()}
+    if unit is not None and isinstance(value, float):
+        return unit.written(value)
+    return value
+
+
+def tables_in(annotation: Any) -> type[Table[Any]] | None:
+    """Return the class of the tables that a field holds, alone or in a list."""
+    if isinstance(annotation, type) and issubclass(annotation, Table):
+        return annotation
+    found = (tables_in(part) for part in get_args(annotation) if part is not type(None))
+    return next((each for each in found if each is not None), None)
+
+
+@cache
+def _default(table: type[Table[Any]], name: str) -> Any:
+    info = table.model_fields[name]
+    if info.is_required():
+        return ...
+    default = info.get_default(call_default_factory=True)
+    return type(default).fields_of(default.value()) if isinstance(default, Table) else default
