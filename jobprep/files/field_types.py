@@ -63,6 +63,7 @@ Paragraph = Annotated[
         description="text of 1 to 2000 characters",
     ),
 ]
+Cautions = Annotated[list[Paragraph], Field(max_length=50, description="a list of sentences")]
 FilmKey = Annotated[
     str,
     Field(
@@ -117,7 +118,9 @@ AngleWidth = Annotated[
     Unit(from_degrees, to_degrees),
 ]
 RotationStep = Annotated[
-    float, Field(gt=0, le=360, description="an angle in degrees, above 0 and at most 360")
+    float,
+    Field(gt=0, le=360, description="an angle in degrees, above 0 and at most 360"),
+    Unit(from_degrees, to_degrees),
 ]
 
 Copies = Annotated[
