@@ -63,7 +63,6 @@ Paragraph = Annotated[
         description="text of 1 to 2000 characters",
     ),
 ]
-Cautions = Annotated[list[Paragraph], Field(max_length=50, description="a list of sentences")]
 FilmKey = Annotated[
     str,
     Field(
@@ -118,9 +117,7 @@ AngleWidth = Annotated[
     Unit(from_degrees, to_degrees),
 ]
 RotationStep = Annotated[
-    float,
-    Field(gt=0, le=360, description="an angle in degrees, above 0 and at most 360"),
-    Unit(from_degrees, to_degrees),
+    float, Field(gt=0, le=360, description="an angle in degrees, above 0 and at most 360")
 ]
 
 Copies = Annotated[

@@ -12,8 +12,8 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import TYPE_CHECKING
 
 from jobprep.errors import Finding
-from jobprep.files.materials.names import is_material_name
 from jobprep.files.problems import shown
+from jobprep.files.read_materials import is_material_name
 from jobprep.files.toml_lines import field_path
 
 if TYPE_CHECKING:

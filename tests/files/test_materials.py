@@ -9,12 +9,16 @@ import pytest
 from files.sample_job import DESIGN, JOB, write_sample
 
 from jobprep.errors import InputError
+from jobprep.files import materials
+from jobprep.files.bases import BASE_CAUTIONS, REFUSED_BASES, refusal
 from jobprep.files.job.job import read_job
-from jobprep.files.materials import library
-from jobprep.files.materials.bases import BASE_CAUTIONS, REFUSED_BASES, refusal
-from jobprep.files.materials.cutter import read_cutter
-from jobprep.files.materials.film import read_film
-from jobprep.files.materials.library import cutter_library, film_library, shipped_materials
+from jobprep.files.materials import (
+    cutter_library,
+    film_library,
+    read_cutter,
+    read_film,
+    shipped_materials,
+)
 from jobprep.model import Film
 
 FILM = """\
@@ -438,7 +442,7 @@ def test_materials_are_found_in_an_installed_package(
     package = tmp_path / "site" / "jobprep"
     (package / "materials" / "films").mkdir(parents=True)
     (package / "materials" / "films" / "own.toml").write_text(FILM, "utf-8")
-    monkeypatch.setattr(library, "__file__", str(package / "files" / "materials" / "library.py"))
+    monkeypatch.setattr(materials, "__file__", str(package / "files" / "materials.py"))
     assert shipped_materials() == package / "materials"
     assert list(film_library()) == ["own"]
     assert isinstance(film_library()["own"], Film)

@@ -96,13 +96,13 @@ def _design(path: Path) -> object:
 
 
 def _film(path: Path) -> object:
-    from jobprep.files.materials.film import read_film
+    from jobprep.files.materials import read_film
 
     return read_film(path)
 
 
 def _cutter(path: Path) -> object:
-    from jobprep.files.materials.cutter import read_cutter
+    from jobprep.files.materials import read_cutter
 
     return read_cutter(path)
 

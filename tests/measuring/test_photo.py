@@ -12,7 +12,7 @@ from PIL import Image
 
 from jobprep.errors import CannotDoError, InputError
 from jobprep.files.design.design import read_design
-from jobprep.files.materials.library import film_library
+from jobprep.files.materials import film_library
 from jobprep.geometry.outline import Point
 from jobprep.measuring.colour import ciede2000, lab_from_srgb
 from jobprep.measuring.corrections import Corrections, read_corrections

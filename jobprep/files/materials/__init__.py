@@ -1,1 +1,0 @@
-"""Films and cutters: one file each, shipped or a user's own."""
