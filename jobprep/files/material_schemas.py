@@ -26,6 +26,7 @@ from jobprep.files.field_types import (
     SecondsOrZero,
     Size,
     Text,
+    Tolerance,
     Wavelength,
 )
 from jobprep.files.toml.table import Table
@@ -50,7 +51,7 @@ class FilmFile(Table[None]):
     title: Text
     base: Text
     thickness: Length
-    thickness_tolerance: LengthOrZero = 0.0
+    thickness_tolerance: Tolerance = 0.0
     density_g_cm3: Density | None = None
     areal_mass_g_m2: ArealMass | None = None
     colour: Colour
