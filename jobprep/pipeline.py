@@ -27,7 +27,7 @@ from jobprep.errors import CannotDoError, Finding, InputError, Source, StockShor
 from jobprep.files.design.design import design_from, read_design
 from jobprep.files.find_ledger import choose_ledger
 from jobprep.files.job.job import read_job
-from jobprep.files.materials import film_library
+from jobprep.files.materials.library import film_library
 from jobprep.geometry.measure import area, region_bounds
 from jobprep.geometry.read_outline import read_outline
 from jobprep.geometry.turned_box import fits_rectangle

@@ -12,7 +12,6 @@ from shapely.geometry import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 
-from jobprep.geometry.flatten import flatten_path
 from jobprep.geometry.outline import Arc, Contour, Line, Path, Point, Region, Segment
 
 CHORD_TOLERANCE = 1e-4
@@ -20,12 +19,18 @@ CHORD_TOLERANCE = 1e-4
 
 
 def ring_points(contour: Contour, tolerance: float = CHORD_TOLERANCE) -> tuple[Point, ...]:
-    """Return points on a contour, at least three."""
-    points = flatten_path(contour.segments, tolerance)
-    while len(points) < 3:
-        tolerance /= 10.0
-        points = flatten_path(contour.segments, tolerance)
-    return points
+    """Return points on a contour, at least three, so that chords lie near enough to its arcs."""
+    points: list[Point] = []
+    for segment in contour.segments:
+        if isinstance(segment, Line):
+            points.append(segment.start)
+        else:
+            half = math.acos(max(-1.0, 1.0 - tolerance / segment.radius))
+            number = max(1, math.ceil(abs(segment.sweep) / (2.0 * half)))
+            points += sampled(segment, number)[:-1]
+    if len(points) < 3:
+        return ring_points(contour, tolerance / 10.0)
+    return tuple(points)
 
 
 def chords(region: Region, tolerance: float = CHORD_TOLERANCE) -> Polygon:
@@ -55,42 +60,17 @@ def shapely_offset(
     hundredth of the distance first.
     """
     polygon = chords(region, tolerance)
-    band = _band(polygon, abs(distance))
-    return polygon.union(band) if distance > 0.0 else polygon.difference(band)
-
-
-def shapely_gaps(region: Region, radius: float) -> list[float]:
-    """Return how deep the closing of a region by a disc fills each of its hollows, mm, falling.
-
-    The depth of a hollow is the distance of the outline in it from the side where the disc closes
-    it; infinite where it is closed all round.
-    """
-    polygon = chords(region, CHORD_TOLERANCE)
-    grown = polygon.union(_band(polygon, radius))
-    closed = grown.difference(_band(grown, radius))
-    filled = closed.difference(polygon)
-    # The chords leave slivers along the outline, which join one hollow to the next.
-    sliver = 6.0 * CHORD_TOLERANCE
-    found = []
-    for hollow in shapely.get_parts(filled.buffer(-sliver).buffer(sliver)):
-        if hollow.area < sliver:
-            continue
-        mouth = hollow.boundary.difference(polygon.boundary.buffer(2.0 * sliver))
-        whole = filled.intersection(hollow.buffer(4.0 * sliver))
-        outline = polygon.boundary.intersection(whole.buffer(sliver))
-        corners = shapely.points(shapely.get_coordinates(outline))
-        depth = math.inf if mouth.is_empty else float(shapely.distance(mouth, corners).max())
-        found.append(depth)
-    return sorted(found, reverse=True)
-
-
-def _band(shape: BaseGeometry, distance: float) -> BaseGeometry:
-    """Return all that is within a distance of the boundary of a shape, chord by chord."""
-    rings = shapely.get_parts(shape.boundary)
-    strokes = [LineString(pair) for ring in rings for pair in itertools.pairwise(ring.coords)]
-    step = 2.0 * math.acos(1.0 - min(CHORD_TOLERANCE / distance, 0.5))
+    strokes = [
+        LineString(pair)
+        for ring in (polygon.exterior, *polygon.interiors)
+        for pair in itertools.pairwise(ring.coords)
+    ]
+    step = 2.0 * math.acos(1.0 - min(CHORD_TOLERANCE / abs(distance), 0.5))
     quarter = max(8, math.ceil(0.5 * math.pi / step))
-    return shapely.union_all([stroke.buffer(distance, quad_segs=quarter) for stroke in strokes])
+    band = shapely.union_all(
+        [stroke.buffer(abs(distance), quad_segs=quarter) for stroke in strokes]
+    )
+    return polygon.union(band) if distance > 0.0 else polygon.difference(band)
 
 
 def sampled(segment: Segment, number: int) -> list[Point]:
@@ -99,7 +79,9 @@ def sampled(segment: Segment, number: int) -> list[Point]:
     if isinstance(segment, Line):
         (x0, y0), (x1, y1) = segment
         return [Point(x0 + t * (x1 - x0), y0 + t * (y1 - y0)) for t in shares]
-    return [segment.at(segment.start_angle + t * segment.sweep) for t in shares]
+    (x, y), radius, start, sweep = segment
+    angles = [start + t * sweep for t in shares]
+    return [Point(x + radius * math.cos(a), y + radius * math.sin(a)) for a in angles]
 
 
 def sampled_distance(a: Segment, b: Segment, number: int = 400) -> float:

@@ -14,7 +14,7 @@ from virtual_cut import Piece, nominal_polygon, read_cut_drawing, virtual_cut
 from jobprep.drawing.formats import svg
 from jobprep.errors import CannotDoError
 from jobprep.files.kerf_file import kerf_form, read_kerf_file
-from jobprep.files.materials import cutter_library, film_library
+from jobprep.files.materials.library import cutter_library, film_library
 from jobprep.measuring.kerf import fit_kerfs
 from jobprep.planning.coupon import (
     BAR_LENGTH,

@@ -6,6 +6,8 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 from runs import assert_run_cuts_right
+from second.asked import asked_of
+from second_cut import second_cut
 from virtual_cut import read_cut_drawing, shape_counts
 
 from jobprep import pipeline
@@ -19,7 +21,9 @@ JOBS = sorted(path for path in EXAMPLES.glob("*/job.toml") if "mistakes" not in 
 @pytest.mark.parametrize("job", JOBS, ids=lambda path: path.parent.name)
 def test_example_plans_and_cuts_right(job: Path) -> None:
     planned = pipeline.plan(pipeline.check(job))
-    assert_run_cuts_right(planned, run_files(planned, pipeline.summary_of(planned)))
+    files = run_files(planned, pipeline.summary_of(planned))
+    assert_run_cuts_right(planned, files)
+    second_cut(asked_of(job), files)
 
 
 def test_sectors_are_cut_with_two_arcs_two_sides_and_four_round_corners() -> None:

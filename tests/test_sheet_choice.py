@@ -12,7 +12,7 @@ import pytest
 from click.testing import CliRunner
 
 from jobprep.cli import main
-from jobprep.files.materials import shipped_materials
+from jobprep.files.materials.library import shipped_materials
 from jobprep.model import Prices, SheetSize
 from jobprep.nesting.nest import Budget, Nest
 from jobprep.pipeline import check, plan

@@ -311,16 +311,15 @@ def _chords(radius: float, sweep: float) -> int:
 
 
 def _ring(contour: Any) -> list[tuple[float, float]]:
+    """Return points along a contour; its arcs are (centre, radius, start angle, sweep)."""
     points: list[tuple[float, float]] = []
     for segment in contour.segments:
-        if hasattr(segment, "sweep"):
-            count = _chords(segment.radius, segment.sweep)
-            points += (
-                segment.at(segment.start_angle + segment.sweep * index / count)
-                for index in range(count)
-            )
+        if len(segment) == 4:
+            (x, y), radius, start, sweep = segment
+            angles = start + np.linspace(0.0, sweep, _chords(radius, sweep), endpoint=False)
+            points += zip(x + radius * np.cos(angles), y + radius * np.sin(angles), strict=True)
         else:
-            points.append(segment.start)
+            points.append(segment[0])
     return points
 
 

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
 def chosen_film(name: str, folder: Path) -> Film:
     """Return a film by name; raises ``BadParameter`` for an unknown one."""
-    from jobprep.files.materials import film_library, unknown_material
+    from jobprep.files.materials.library import film_library, unknown_material
 
     films = film_library(folder)
     if name not in films:
@@ -23,7 +23,8 @@ def chosen_film(name: str, folder: Path) -> Film:
 
 def chosen_cutter(name: str, folder: Path) -> Cutter:
     """Return a cutter by name or path; raises ``BadParameter`` for an unknown name."""
-    from jobprep.files.materials import cutter_library, read_cutter, unknown_material
+    from jobprep.files.materials.cutter import read_cutter
+    from jobprep.files.materials.library import cutter_library, unknown_material
 
     if name.endswith(".toml"):
         return read_cutter(Path(name))

@@ -70,9 +70,7 @@ def cut_print(
     fit = _fit(overlay, measured)
     printed = _film(chosen.job, film, chosen.folder)
     kerf = _kerf(chosen.job, printed)
-    drawing = overlay_cut(
-        design, overlay.layer, fit, printed.name, kerf, cutter.bed, cutter.colours
-    )
+    drawing = overlay_cut(design, overlay.layer, fit, kerf, cutter.bed, cutter.colours)
     write_text_atomic(out, svg.write(drawing))
     if measured:
         _tell(fit)
@@ -142,7 +140,7 @@ def _fit(overlay: Overlay, measured: dict[str, tuple[float, float]]) -> PrintFit
 
 def _film(job: Job, name: str, folder: Path) -> Film:
     """Return the printed film; raises ``BadParameter`` when it is unknown or must not be cut."""
-    from jobprep.files.materials import film_library, unknown_material
+    from jobprep.files.materials.library import film_library, unknown_material
 
     films = {**film_library(folder), **job.films}
     if name not in films:

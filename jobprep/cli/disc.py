@@ -114,7 +114,7 @@ def _proposals(
     design: Design, films: Mapping[str, Film], film: str, by: str | None
 ) -> tuple[Correction, ...]:
     from jobprep.disc.correction import propose_corrections
-    from jobprep.files.materials import unknown_material
+    from jobprep.files.materials.library import unknown_material
 
     if film not in films:
         raise click.BadParameter(unknown_material("film", film, films), param_hint="--correct")

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 if TYPE_CHECKING:
-    from jobprep.files.materials import Library
+    from jobprep.files.materials.library import Library
     from jobprep.films.choice import Box
     from jobprep.measuring.colour import Lab
     from jobprep.model import Film
@@ -62,7 +62,7 @@ def list_films(beside: Path, as_json: bool) -> None:
 @json_option
 def show(name: str, beside: Path, as_json: bool) -> None:
     """Show everything known of the film called NAME."""
-    from jobprep.files.materials import film_library, unknown_material
+    from jobprep.files.materials.library import film_library, unknown_material
 
     library = film_library(beside)
     if name not in library:
@@ -162,7 +162,7 @@ def check(design: Path, cutter: str | None, as_json: bool) -> None:
 def _library(beside: Path) -> Library[Film]:
     """Return all films, read; raises ``InputError`` with the problems of every wrong file."""
     from jobprep.errors import Finding, InputError
-    from jobprep.files.materials import film_library
+    from jobprep.files.materials.library import film_library
 
     library = film_library(beside)
     problems: list[Finding] = []

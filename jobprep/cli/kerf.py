@@ -53,7 +53,7 @@ def kerf(measurements: Path, cutter: str | None, as_json: bool) -> None:
 def _refuse_other(path: Path, measured: KerfMeasurements, cutter: str) -> None:
     """Refuse to write what was measured on another cutter, or from no film we know."""
     from jobprep.errors import Finding, InputError, Place
-    from jobprep.files.materials import film_library, unknown_material
+    from jobprep.files.materials.library import film_library, unknown_material
 
     problems = []
     films = film_library(Path())
@@ -73,7 +73,7 @@ def _refuse_other(path: Path, measured: KerfMeasurements, cutter: str) -> None:
 
 def _in_use(measured: KerfMeasurements) -> float | None:
     """Return the kerf that planning uses until now, None where film or cutter are unknown."""
-    from jobprep.files.materials import cutter_library, film_library
+    from jobprep.files.materials.library import cutter_library, film_library
 
     films, cutters = film_library(Path()), cutter_library(Path())
     if measured.film in films and measured.cutter in cutters:

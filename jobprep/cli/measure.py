@@ -82,7 +82,7 @@ def photo(
 
     With --out, a picture of what was found lies beside the design: look whether it is right.
     """
-    from jobprep.files.materials import film_library
+    from jobprep.files.materials.library import film_library
     from jobprep.files.write import write_bytes_atomic
     from jobprep.measuring.overlay import overlay_png
     from jobprep.measuring.photo import measure_photo
@@ -142,7 +142,7 @@ def _refuse_existing(*paths: Path | None) -> None:
 def _write_design(
     measurement: Measurement, out: Path, snap: float | None, snap_mm: float | None, folder: Path
 ) -> None:
-    from jobprep.files.materials import film_library
+    from jobprep.files.materials.library import film_library
     from jobprep.files.write import write_text_atomic
     from jobprep.measuring.write_design import Snap, design_text
 

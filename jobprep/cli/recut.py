@@ -91,7 +91,7 @@ def recut(
 
 
 def _refuse_unknown_films(record: RunRecord, kerf: dict[str, float]) -> None:
-    from jobprep.files.materials import unknown_material
+    from jobprep.files.materials.library import unknown_material
 
     for film in kerf:
         if film not in record.job.kerf:

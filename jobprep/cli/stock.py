@@ -52,7 +52,7 @@ def list_pieces(stock: Path | None, film: str | None, as_json: bool, html: Path 
     if film is not None:
         ledger = replace(ledger, pieces=tuple(p for p in ledger.pieces if p.film == film))
     if html is not None:
-        from jobprep.files.materials import film_library
+        from jobprep.files.materials.library import film_library
         from jobprep.files.write import write_text_atomic
         from jobprep.report.stock_sheet import stock_sheet
 
@@ -250,7 +250,7 @@ def label(ids: tuple[str, ...], stock: Path | None, out: Path) -> None:
     """
     from jobprep.errors import CannotDoError, extra
     from jobprep.files.ledger import read_ledger
-    from jobprep.files.materials import film_library
+    from jobprep.files.materials.library import film_library
     from jobprep.files.write import write_bytes_atomic
     from jobprep.report.stock_label import labels, labels_pdf, labels_svg
 
@@ -295,7 +295,7 @@ def _outline(
 ) -> tuple[Points, tuple[Points, ...]]:
     """Return a piece's outline and defects: as sized, as drawn, or the film's usual sheet."""
     from jobprep.errors import Finding, InputError, Place
-    from jobprep.files.materials import film_library, unknown_material
+    from jobprep.files.materials.library import film_library, unknown_material
 
     films = film_library(folder)
     if film not in films:

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from jobprep.errors import InputError
 from jobprep.files.find_ledger import NAME
-from jobprep.files.materials import shipped_materials
+from jobprep.files.materials.library import shipped_materials
 from jobprep.files.toml_lines import read_toml
 
 NAMING = ("design", "drawing", "cutter", "file")

@@ -8,7 +8,8 @@ from pydantic import BaseModel
 
 from jobprep.files.design.design import DesignFile
 from jobprep.files.job.job import JobFile
-from jobprep.files.material_schemas import CutterFile, FilmFile
+from jobprep.files.materials.cutter import CutterFile
+from jobprep.files.materials.film import FilmFile
 
 Kind = Literal["job", "design", "film", "cutter"]
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from jobprep.errors import Finding, Source
-from jobprep.files.materials import shipped_materials
+from jobprep.files.materials.library import shipped_materials
 from jobprep.files.run_record import RunRecord
 from jobprep.files.toml_lines import file_digest
 

@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from typing import Literal, NamedTuple
+from typing import NamedTuple
 
 from jobprep.geometry.boolean import combined, difference
 from jobprep.geometry.cuts import Loop
@@ -47,19 +47,6 @@ TOGETHER = 6
 """How many grown holes are taken away at a time: about the least work on sheets of 200 parts."""
 
 
-class Moved(NamedTuple):
-    """A segment of an outline moved sideways, or what joins two of them.
-
-    ``side`` is the number of that segment, or of the one after a joint. A joint is the round about
-    a corner or a link; a link is no piece of any offset, nor is an arc moved past its centre, which
-    counts as one.
-    """
-
-    segment: Segment
-    side: int
-    kind: Literal["side", "round", "link"]
-
-
 class Offset(NamedTuple):
     """What an offset leaves: regions, and the contours of the old one that vanished."""
 
@@ -83,7 +70,7 @@ def offset_contour(contour: Contour, distance: float) -> tuple[Contour, ...]:
     # What fits into a disc of this radius leaves nothing, but its raw outline would turn over.
     if min(box.width, box.height) <= -2.0 * distance:
         return ()
-    raw = tuple(moved.segment for moved in moved_segments(contour.segments, distance))
+    raw = tuple(_raw(contour.segments, distance))
     if not raw:
         return ()
     found = combined((Loop(raw),), lambda winding: winding.first > 0, is_simple=False)
@@ -133,25 +120,17 @@ def _less(outer: Contour, grown: Sequence[Region]) -> tuple[Region, ...]:
     return left
 
 
-def moved_segments(path: Path, distance: float) -> Iterator[Moved]:
-    """Yield an anticlockwise closed path moved to its right by ``distance``, mm, and its joints.
+def _raw(path: Path, distance: float) -> Iterator[Segment]:
+    """Yield an anticlockwise path moved to its right, with what joins it at the corners.
 
-    Segments too short to have a direction are left out. This raw outline crosses itself where the
-    offset is shorter than it, and may have links that the offset never has.
+    Segments too short to have a direction are left out.
     """
-    clear = [each for each in enumerate(path) if segment_length(each[1]) > SNAP]
-    for (_, before), (side, segment) in zip(clear[-1:] + clear[:-1], clear, strict=True):
-        yield from _joint(before, segment, side, distance)
+    clear = [segment for segment in path if segment_length(segment) > SNAP]
+    for before, segment in zip(clear[-1:] + clear[:-1], clear, strict=True):
+        yield from _join(before, segment, distance)
         moved = _moved(segment, distance)
         if segment_length(moved) > SNAP:
-            yield Moved(moved, side, "link" if _is_past(segment, distance) else "side")
-
-
-def _is_past(segment: Segment, distance: float) -> bool:
-    """Tell whether an arc moved to its right goes past its centre."""
-    return isinstance(segment, Arc) and (
-        segment.radius + math.copysign(1.0, segment.sweep) * distance < 0.0
-    )
+            yield moved
 
 
 def _moved(segment: Segment, distance: float) -> Segment:
@@ -166,7 +145,7 @@ def _moved(segment: Segment, distance: float) -> Segment:
     return Arc(segment.centre, abs(radius), angle, segment.sweep)
 
 
-def _joint(before: Segment, after: Segment, side: int, distance: float) -> Iterator[Moved]:
+def _join(before: Segment, after: Segment, distance: float) -> Iterator[Segment]:
     """Yield the arc or the link around a corner, nothing where the path runs on smoothly."""
     turn = _turn(before, after)
     if abs(turn * distance) <= SNAP:
@@ -175,14 +154,13 @@ def _joint(before: Segment, after: Segment, side: int, distance: float) -> Itera
     ux, uy = end_direction(before)
     if turn * distance > 0.0:
         normal = math.atan2(-ux * distance, uy * distance)
-        yield Moved(Arc(corner, abs(distance), normal, turn), side, "round")
+        yield Arc(corner, abs(distance), normal, turn)
     else:
         vx, vy = start_direction(after)
-        link = Line(
+        yield Line(
             Point(corner.x + distance * uy, corner.y - distance * ux),
             Point(corner.x + distance * vy, corner.y - distance * vx),
         )
-        yield Moved(link, side, "link")
 
 
 def _turn(before: Segment, after: Segment) -> float:

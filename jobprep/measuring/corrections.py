@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from dataclasses import dataclass
 from difflib import get_close_matches
 from pathlib import Path
@@ -11,7 +10,7 @@ from typing import Any
 from jobprep.errors import Finding, InputError, Place
 from jobprep.geometry.outline import Point
 from jobprep.input_file import MEGABYTE, input_text
-from jobprep.measuring.file_values import ANGLES, LARGEST, LENGTHS, shown, span, within
+from jobprep.measuring.file_values import number, shown
 from jobprep.toml_values import toml_values
 from jobprep.units import from_degrees
 
@@ -35,9 +34,6 @@ class Corrections:
     remove_edges: tuple[float, ...] = ()
     remove_holes: bool = False
 
-
-MOST = 300
-"""Points or edges of one kind, far more than anybody takes by hand."""
 
 NO_CORRECTIONS = Corrections()
 
@@ -66,17 +62,19 @@ def read_corrections(path: Path) -> Corrections:
             complain(key[:60], "unknown field" + hint)
     if data.get("format", 1) != 1:
         complain("format", f"{shown(data['format'])} is not known; write format = 1")
-    for key, limits, unit in (("diameter", LENGTHS, "mm"), ("zero", ANGLES, "degrees")):
-        if key in data and not _is_number(data[key], limits):
-            complain(key, f"{shown(data[key])} must be a number of {unit} {span(limits)}")
+    for key in ("diameter", "zero"):
+        if key in data and not _is_number(data[key]):
+            complain(key, f"{shown(data[key])} must be a number")
+    if _is_number(data.get("diameter")) and data["diameter"] <= 0:
+        complain("diameter", f"{shown(data['diameter'])} must be above 0 mm")
     for key in ("add_edges", "remove_edges"):
-        if key in data and not _is_list(data[key], lambda each: _is_number(each, ANGLES)):
-            complain(key, f"must be a list of at most {MOST} degrees, each {span(ANGLES)}")
+        if key in data and not (isinstance(data[key], list) and all(map(_is_number, data[key]))):
+            complain(key, "must be a list of degrees")
     if "white" in data and not _is_point(data["white"]):
         complain("white", "must be a pixel [x, y]")
     rim = data.get("rim", [])
-    if not (_is_list(rim, _is_point) and (not rim or len(rim) >= 5)):
-        complain("rim", f"must be 5 to {MOST} pixels [[x, y], ...]")
+    if not (isinstance(rim, list) and all(map(_is_point, rim)) and (not rim or len(rim) >= 5)):
+        complain("rim", "must be five or more pixels [[x, y], ...]")
     if not isinstance(data.get("remove_holes", False), bool):
         complain("remove_holes", "must be true or false")
     if problems:
@@ -93,12 +91,8 @@ def read_corrections(path: Path) -> Corrections:
     )
 
 
-def _is_list(value: Any, is_right: Callable[[Any], bool]) -> bool:
-    return isinstance(value, list) and len(value) <= MOST and all(map(is_right, value))
-
-
-def _is_number(value: Any, limits: tuple[float, float] = (-LARGEST, LARGEST)) -> bool:
-    return isinstance(value, int | float) and within(value, limits)
+def _is_number(value: Any) -> bool:
+    return isinstance(value, int | float) and number(value) is not None
 
 
 def _is_point(value: Any) -> bool:

@@ -5,15 +5,6 @@ from __future__ import annotations
 LARGEST = 1e6
 """Greatest coordinate or length read, in whatever unit: pixels, mm."""
 
-LENGTHS = (0.001, 10_000.0)
-"""Lengths in mm that are read, as in the files of jobs and designs."""
-
-UNCERTAINTIES = (1e-6, 1e4)
-"""Standard uncertainties of a reading that are read, in whatever unit the points have."""
-
-ANGLES = (-360.0, 360.0)
-"""Angles that are read, degrees."""
-
 _SHOWN = 60
 """Longest value repeated in a message, in characters."""
 
@@ -27,18 +18,6 @@ def number(raw: object) -> float | None:
     except (ValueError, OverflowError):
         return None
     return value if abs(value) <= LARGEST else None
-
-
-def within(raw: object, limits: tuple[float, float]) -> bool:
-    """Return whether a value is a number within limits, which are both allowed."""
-    value = number(raw)
-    return value is not None and limits[0] <= value <= limits[1]
-
-
-def span(limits: tuple[float, float]) -> str:
-    """Return limits in words, never in powers of ten."""
-    low, high = (f"{limit:f}".rstrip("0").rstrip(".") for limit in limits)
-    return f"from {low} to {high}"
 
 
 def shown(raw: object) -> str:

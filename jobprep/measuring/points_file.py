@@ -31,7 +31,7 @@ from typing import Any, NamedTuple
 from jobprep.errors import Finding, InputError, Place
 from jobprep.geometry.outline import Point
 from jobprep.input_file import MEGABYTE, input_text
-from jobprep.measuring.file_values import LENGTHS, UNCERTAINTIES, number, shown, span, within
+from jobprep.measuring.file_values import number, shown
 from jobprep.toml_values import toml_values
 
 CURVES = ("rim", "bore", "inner", "outer", "zero")
@@ -220,10 +220,10 @@ def _take_value(draft: _Draft, line: int | None, kind: str, raw: object) -> None
             draft.complain(line, "y", f"{shown(raw)} must be up or down")
         draft.values[kind] = raw
     else:
-        limits = LENGTHS if kind == "diameter" else UNCERTAINTIES
-        if not within(raw, limits):
-            draft.complain(line, kind, f"{shown(raw)} must be a number {span(limits)}")
-        draft.values[kind] = number(raw)
+        value = number(raw)
+        if value is None or value <= 0.0:
+            draft.complain(line, kind, f"{shown(raw)} must be a number above 0")
+        draft.values[kind] = value
 
 
 def _check(draft: _Draft) -> None:
@@ -245,8 +245,8 @@ def _check(draft: _Draft) -> None:
             None, "", f"holds {len(draft.points)} points; at most {MOST_POINTS} are read"
         )
     for point in draft.points:
-        if point.kind == "scale" and not within(point.label, LENGTHS):
-            message = f"{shown(point.label)} must be the distance in mm, {span(LENGTHS)}"
+        if point.kind == "scale" and not (number(point.label) or 0.0) > 0.0:
+            message = f"{shown(point.label)} must be the distance in mm"
             draft.complain(point.line, "scale.label", message)
         if point.kind == "reference" and reference_place(point.label) is None:
             message = f"{shown(point.label)} must be the place, x y, in mm"

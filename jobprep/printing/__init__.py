@@ -1,1 +1,1 @@
-"""Pages to print at actual size: templates, patterns, labels, overlays."""
+"""Pages to print at actual size: templates, patterns, labels, overlays, and their PDF."""

@@ -5,12 +5,11 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator, Sequence
 
-from jobprep.drawing.drawing import Drawing, Element, Stroke, Text
-from jobprep.geometry.outline import Point, rectangle
+from jobprep.geometry.outline import Point
 from jobprep.model.design import Design
 from jobprep.model.job import DiscOrder
 from jobprep.printing.letters import printable
-from jobprep.printing.page import HAIRLINE
+from jobprep.printing.page import HAIRLINE, Box, Ink, Lines, Piece, Text, frame
 from jobprep.units import number
 
 WIDTH, HEIGHT = 70.0, 32.0
@@ -23,7 +22,7 @@ LONGEST_TITLE = 40
 NAME_SIZE, COPY_SIZE, SIDE_SIZE, NOTE_SIZE = 6.0, 4.6, 4.6, 3.0
 
 
-def labels(orders: Sequence[DiscOrder], title: str, date: str = "") -> tuple[Drawing, ...]:
+def labels(orders: Sequence[DiscOrder], title: str, date: str = "") -> tuple[Piece, ...]:
     """Return the labels of all copies; ``title`` is the job's."""
     return tuple(
         _label(order, index, copy, (title, date))
@@ -32,18 +31,18 @@ def labels(orders: Sequence[DiscOrder], title: str, date: str = "") -> tuple[Dra
     )
 
 
-def _label(order: DiscOrder, index: int, copy: int, told: tuple[str, str]) -> Drawing:
+def _label(order: DiscOrder, index: int, copy: int, told: tuple[str, str]) -> Piece:
     name = printable(order.design.name, f"Disc {index}")
-    edge = Stroke(paths=(rectangle(WIDTH, HEIGHT).segments,), closed=True, pen=HAIRLINE)
-    return Drawing(
+    edge = Lines(paths=(frame(Box(0.0, 0.0, WIDTH, HEIGHT)),), width=HAIRLINE)
+    return Piece(
         title=f"label of {name}, copy {copy}",
         width=WIDTH,
         height=HEIGHT,
-        elements=(edge, *_words(order, name, copy, told)),
+        inks=(edge, *_words(order, name, copy, told)),
     )
 
 
-def _words(order: DiscOrder, name: str, copy: int, told: tuple[str, str]) -> Iterator[Element]:
+def _words(order: DiscOrder, name: str, copy: int, told: tuple[str, str]) -> Iterator[Ink]:
     rows = (
         *_name_rows(name),
         (f"copy {copy} of {order.copies}", COPY_SIZE),

@@ -9,10 +9,10 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping
-from typing import NamedTuple, get_args
+from typing import NamedTuple
 from xml.etree import ElementTree
 
-from jobprep.drawing.drawing import Cap, Join, Pen
+from jobprep.colour import Channels, channels
 from jobprep.geometry.affine import Affine
 from jobprep.geometry.join_paths import OutlineError
 from jobprep.geometry.read_svg import Shape
@@ -47,17 +47,20 @@ REFUSED = {
 
 _LENGTH = re.compile(rf"\s*({NUMBER})\s*([a-z]*)\s*")
 _COLOUR = re.compile(r"#(?:[0-9a-f]{3}|[0-9a-f]{6})|(?:rgb|hsl)\([0-9.,% ]+\)|[a-z]+")
-_CAPS: Mapping[str, Cap] = {name: name for name in get_args(Cap)}
-_JOINS: Mapping[str, Join] = {name: name for name in get_args(Join)}
+_CAPS = {"butt": 0, "round": 1, "square": 2}
+_JOINS = {"miter": 0, "round": 1, "bevel": 2}
 _UNEVEN = 1e-6
 
 
 class Paint(NamedTuple):
-    """The fill of a shape, ``#rrggbb``, and the pen of its stroke."""
+    """Fill and stroke of a shape; ``width`` in mm, ``cap`` and ``join`` as PDF counts them."""
 
-    fill: str | None
+    fill: Channels | None
     is_even_odd: bool
-    pen: Pen | None
+    stroke: Channels | None
+    width: float
+    cap: int
+    join: int
 
 
 def refuse_style_sheets(shapes: tuple[Shape, ...]) -> None:
@@ -83,13 +86,14 @@ def paint_of(shape: Shape, units_per_mm: float) -> Paint:
             key: value for key, value in declared.items() if key in INITIAL and value != "inherit"
         }
     stroke = _colour(style["stroke"], style)
-    pen = None
-    if stroke is not None:
-        width = _width(style, units_per_mm) * _scale(shape.to_mm)
-        cap = _CAPS.get(style["stroke-linecap"], "butt")
-        pen = Pen(width, stroke, cap=cap, join=_JOINS.get(style["stroke-linejoin"], "miter"))
-    fill = _colour(style["fill"], style)
-    return Paint(fill, style["fill-rule"] == "evenodd", pen)
+    return Paint(
+        fill=_colour(style["fill"], style),
+        is_even_odd=style["fill-rule"] == "evenodd",
+        stroke=stroke,
+        width=0.0 if stroke is None else _width(style, units_per_mm) * _scale(shape.to_mm),
+        cap=_CAPS.get(style["stroke-linecap"], 0),
+        join=_JOINS.get(style["stroke-linejoin"], 0),
+    )
 
 
 def _declared(element: ElementTree.Element) -> dict[str, str]:
@@ -105,7 +109,7 @@ def _declared(element: ElementTree.Element) -> dict[str, str]:
     return found
 
 
-def _colour(value: str, style: Mapping[str, str]) -> str | None:
+def _colour(value: str, style: Mapping[str, str]) -> Channels | None:
     """Return a paint as a colour, None where nothing is painted."""
     from svgelements import Color
 
@@ -119,7 +123,7 @@ def _colour(value: str, style: Mapping[str, str]) -> str | None:
     # What is not a name either comes back as black.
     if value.isalpha() and value != "black" and (found.red, found.green, found.blue) == (0, 0, 0):
         raise OutlineError(f"is painted with {value!r}, which is no known colour; use #rrggbb")
-    return str(found.hexrgb)
+    return channels(found.hexrgb)
 
 
 def _width(style: Mapping[str, str], units_per_mm: float) -> float:

@@ -10,7 +10,7 @@ from jobprep.cli.options import format_option
 from jobprep.drawing import formats
 from jobprep.drawing.drawing import Drawing, Text
 from jobprep.drawing.formats import FORMATS, Control, Setting, writer
-from jobprep.files.material_schemas import CutterFile
+from jobprep.files.materials.cutter import CutterFile
 from jobprep.geometry.outline import Point, circle
 
 WRITERS, TESTS = Path(formats.__file__).parent, Path(__file__).parent

@@ -10,7 +10,7 @@ import pytest
 from files.sample_job import DESIGN, JOB
 
 from jobprep.files.json_schema import KINDS, Kind, json_schema
-from jobprep.files.materials import shipped_materials
+from jobprep.files.materials.library import shipped_materials
 from jobprep.files.starter import starter_files
 
 

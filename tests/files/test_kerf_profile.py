@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 
 from jobprep.errors import CannotDoError, InputError
 from jobprep.files.kerf_profile import write_kerf
-from jobprep.files.materials import cutter_library, read_cutter, shipped_materials
+from jobprep.files.materials.cutter import read_cutter
+from jobprep.files.materials.library import cutter_library, shipped_materials
 
 SHIPPED = shipped_materials() / "cutters" / "bench-co2.toml"
 NOTE = "±0.004 mm (95 %): x 0.163, y 0.167"

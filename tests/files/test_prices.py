@@ -7,7 +7,8 @@ from files.sample_job import JOB, write_sample
 
 from jobprep.errors import InputError
 from jobprep.files.job.job import read_job
-from jobprep.files.materials import read_film, shipped_materials
+from jobprep.files.materials.film import read_film
+from jobprep.files.materials.library import shipped_materials
 from jobprep.model import Leftovers, Prices, SheetSize
 
 AMBER = (shipped_materials() / "films" / "amber.toml").read_text("utf-8")

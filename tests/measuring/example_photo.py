@@ -15,7 +15,7 @@ sys.path.insert(0, str(Path(__file__).parent.parent))
 
 from measuring.synthetic import Scene, photograph
 
-from jobprep.files.materials import film_library
+from jobprep.files.materials.library import film_library
 from jobprep.measuring.overlay import overlay_png
 from jobprep.measuring.photo import measure_photo
 from jobprep.measuring.write_design import DesignText, Snap, design_text

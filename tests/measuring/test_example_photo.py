@@ -15,7 +15,7 @@ from measuring.example_photo import (
 )
 
 from jobprep.files.design.design import read_design
-from jobprep.files.materials import film_library
+from jobprep.files.materials.library import film_library
 from jobprep.units import to_degrees, to_dial
 
 WIDTHS = [60.0, 75.5, 90.0, 134.5]

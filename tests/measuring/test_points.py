@@ -238,24 +238,15 @@ def test_both_formats_say_the_same(tmp_path: Path, name: str, text: str):
         (
             "a.csv",
             CSV + "scale,1,2,ten\nscale,1,4,ten\n",
-            "a.csv:11: scale.label: 'ten' must be the distance in mm, from 0.001 to 10000\n"
-            "a.csv:12: scale.label: 'ten' must be the distance in mm, from 0.001 to 10000",
+            "a.csv:11: scale.label: 'ten' must be the distance in mm\n"
+            "a.csv:12: scale.label: 'ten' must be the distance in mm",
         ),
         (
             "a.csv",
             CSV + "reference,1,2,0 0\n",
             "a.csv: reference: 1 points; a perspective needs four or more",
         ),
-        (
-            "a.csv",
-            CSV + "diameter,-3\n",
-            "a.csv:11: diameter: '-3' must be a number from 0.001 to 10000",
-        ),
-        (
-            "a.csv",
-            CSV + "reading,1e-320\n",
-            "a.csv:11: reading: '1e-320' must be a number from 0.000001 to 10000",
-        ),
+        ("a.csv", CSV + "diameter,-3\n", "a.csv:11: diameter: '-3' must be a number above 0"),
         ("a.csv", CSV + "y,left\n", "a.csv:11: y: 'left' must be up or down"),
         (
             "a.csv",

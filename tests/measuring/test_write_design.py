@@ -8,7 +8,7 @@ import pytest
 
 from jobprep.errors import CannotDoError
 from jobprep.files.design.design import read_design
-from jobprep.files.materials import film_library
+from jobprep.files.materials.library import film_library
 from jobprep.measuring.colour import FilmMatch, Lab
 from jobprep.measuring.measured import Measured
 from jobprep.measuring.measurement import (

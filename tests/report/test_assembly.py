@@ -6,7 +6,7 @@ from pathlib import Path
 from jobprep.disc.build_parts import disc_parts
 from jobprep.disc.facts import disc_facts
 from jobprep.files.design.design import read_design
-from jobprep.files.materials import film_library
+from jobprep.files.materials.library import film_library
 from jobprep.model import Design, Dot, Marks, SquareBore
 from jobprep.planning.plan import Plan
 from jobprep.report.assembly import Step, assembly_steps, glued_ring

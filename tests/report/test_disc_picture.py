@@ -19,7 +19,7 @@ from svgpathtools import parse_path
 
 from jobprep.disc.facts import DiscFacts, disc_facts
 from jobprep.files.design.design import read_design
-from jobprep.files.materials import film_library
+from jobprep.files.materials.library import film_library
 from jobprep.model import Design, Dot, Hole
 from jobprep.report.diagram import Diagram, stacked_colour
 from jobprep.report.disc_picture import disc_pictures, disc_svg, front_diagram

@@ -6,14 +6,7 @@ from typing import Annotated
 
 from pydantic import Field
 
-from jobprep.files.field_types import (
-    Inertia,
-    Length,
-    LengthOrZero,
-    LetterHeight,
-    Mass,
-    Tolerance,
-)
+from jobprep.files.field_types import Inertia, Length, LengthOrZero, LetterHeight, Mass
 from jobprep.files.toml.table import Table, key
 from jobprep.model import Marks, Original
 from jobprep.model.design import GlueLine
@@ -31,7 +24,7 @@ class GlueLineTable(Table[GlueLine]):
     """One glue line between two layers: nominal thickness, and tolerance either way."""
 
     thickness: LengthOrZero = key("thickness_mm")
-    tolerance: Tolerance = key("tolerance_mm", default=0.0)
+    tolerance: LengthOrZero = key("tolerance_mm", default=0.0)
 
 
 class MarksTable(Table[Marks]):

@@ -17,7 +17,7 @@ from jobprep.files.design.layer import LayerTable
 from jobprep.files.design.machine import BeamTable, IndexTable
 from jobprep.files.design.whole import design_faults
 from jobprep.files.field_types import Format, Grade, Length, Speed, Text
-from jobprep.files.materials import film_problems
+from jobprep.files.materials.library import film_problems
 from jobprep.files.tables import read_kind
 from jobprep.files.toml.form import form_of
 from jobprep.files.toml.layout import laid_out

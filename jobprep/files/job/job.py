@@ -20,13 +20,13 @@ from jobprep.files.job.part import PartTable
 from jobprep.files.job.prices import PricesTable
 from jobprep.files.job.rules import CuttingTable, LeftoversTable, NestingTable
 from jobprep.files.job.stock import StockTable
-from jobprep.files.materials import (
+from jobprep.files.materials.cutter import read_cutter
+from jobprep.files.materials.library import (
     Library,
     cutter_library,
     film_library,
     film_problems,
     film_uses,
-    read_cutter,
     unknown_material,
 )
 from jobprep.files.problems import closest, shown

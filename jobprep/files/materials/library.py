@@ -8,22 +8,11 @@ from pathlib import Path
 from typing import TypeVar
 
 from jobprep.errors import MOST_TOLD, Finding, InputError
+from jobprep.files.materials.cutter import read_cutter
+from jobprep.files.materials.film import read_film
 from jobprep.files.problems import did_you_mean, listed, shown
-from jobprep.files.read_materials import read_cutter, read_film
 from jobprep.files.toml_lines import TomlFile, field_path
 from jobprep.model import NO_FILM, Cutter, Film
-
-__all__ = [
-    "Library",
-    "cutter_library",
-    "film_library",
-    "film_problems",
-    "film_uses",
-    "read_cutter",
-    "read_film",
-    "shipped_materials",
-    "unknown_material",
-]
 
 _SECTOR = re.compile(r"\.sector\[\d+\]\.film$")
 
@@ -32,7 +21,7 @@ ValueT = TypeVar("ValueT")
 
 def shipped_materials() -> Path:
     """Return the folder of the shipped materials, of an installed copy or of a checkout."""
-    package = Path(__file__).parent.parent
+    package = Path(__file__).parents[2]
     packed = package / "materials"
     return packed if packed.is_dir() else package.parent / "materials"
 

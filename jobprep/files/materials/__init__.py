@@ -1,0 +1,1 @@
+"""Films and cutters: one file each, shipped or a user's own."""
