@@ -121,6 +121,6 @@ def test_disc_counts_the_hub(tmp_path: Path) -> None:
     assert result.exit_code == 0, result.stderr
     words = " ".join(result.stdout.split())
     assert "hub, axle side 1" in words
-    assert "Clamped 1.000 mm between the hub's flanges: film 0.200 mm, spacer 0.800 mm" in words
+    assert "Clamped 1.000 mm, between the hub's flanges: film 0.200 mm, spacer 0.800 mm" in words
     assert "this copy 1.000 mm: +0.000 mm" in words
     assert "Printed plastic softens near a hot lamp" in words

@@ -54,7 +54,7 @@ def disc(
     picture: Path | None,
     as_json: bool,
 ) -> None:
-    """Tell mass, thickness, balance and timing of a disc of a DESIGN.
+    """Report mass, thickness, balance and timing of a disc of a DESIGN.
 
     Directions are read like a dial: degrees clockwise from 12 o'clock, seen from the front.
     """
@@ -86,7 +86,7 @@ def disc(
         return
     from jobprep.cli.facts import print_corrections, print_facts
 
-    print_facts(facts, read, _cautions(read, films, facts))
+    print_facts(facts, _cautions(read, films, facts))
     if correct is not None:
         print_corrections(proposals, read, films[correct])
     for path in (written, picture):
@@ -180,11 +180,12 @@ def _json(
     proposals: tuple[Correction, ...],
     written: Path | None,
 ) -> dict[str, Any]:
-    from jobprep.summary_json import correction_json, facts_json
+    from jobprep.facts.disc import disc_data
+    from jobprep.summary_json import correction_json
 
     found = {
         "name": facts.name,
-        **facts_json(facts),
+        **disc_data(facts),
         "cautions": list(_cautions(design, films, facts)),
     }
     if proposals:

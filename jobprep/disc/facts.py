@@ -141,7 +141,7 @@ class DiscFacts:
     ``mass`` is that of the films and of the printed ``hub``, ``thickness`` that of the films.
     """
 
-    name: str
+    design: Design
     layers: tuple[LayerFacts, ...]
     hub: PrintedHub | None
     mass: MassFacts
@@ -156,6 +156,11 @@ class DiscFacts:
     strobe: tuple[StrobeCount, ...]
     standing: tuple[StandingRing, ...]
 
+    @property
+    def name(self) -> str:
+        """The design's."""
+        return self.design.name
+
 
 def disc_facts(design: Design, films: Mapping[str, Film]) -> DiscFacts:
     """Compute all facts of a disc; ``films`` holds every film the design names."""
@@ -165,7 +170,7 @@ def disc_facts(design: Design, films: Mapping[str, Film]) -> DiscFacts:
     thickness = disc_thickness(design, films)
     speed = design.speed
     return DiscFacts(
-        name=design.name,
+        design=design,
         layers=_layer_facts(design, bodies),
         hub=hub,
         mass=mass,

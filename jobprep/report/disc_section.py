@@ -4,19 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from jobprep.disc.hub import PrintedHub
 from jobprep.disc.part import Part
+from jobprep.facts.disc import disc_told
+from jobprep.facts.told import Grid, Line
 from jobprep.model import Design
 from jobprep.planning.plan import Plan
 from jobprep.report.assembly import Step, assembly_steps
-from jobprep.report.disc_numbers import TIMING_COLUMNS, machine_facts, timing_note, timing_rows
 from jobprep.report.disc_picture import disc_pictures
 from jobprep.report.layer_picture import layer_picture
-from jobprep.report.light_numbers import light_facts
-from jobprep.report.markup import Markup, element, join
+from jobprep.report.markup import Markup, element
 from jobprep.report.table import numbers, table
 from jobprep.report.words import money
-from jobprep.summary import DiscSummary, Summary
+from jobprep.summary import Summary
 
 STANDING_NOTE = (
     "Under flickering light, as of many mains lamps, a turning disc can seem to stand still or to "
@@ -29,6 +28,7 @@ def disc_section(summary: Summary, plan: Plan, index: int) -> Markup:
     disc = summary.discs[index]
     design, films = plan.job.discs[index].design, plan.job.films
     parts = [part for part in plan.parts if part.disc == index]
+    told = tuple(disc_told(disc.facts))
     steps = assembly_steps(design, films, parts, disc.facts)
     return element(
         "section",
@@ -37,43 +37,27 @@ def disc_section(summary: Summary, plan: Plan, index: int) -> Markup:
         element("h3", "The disc as a machine part"),
         numbers(
             [
-                *_disc_facts(disc, summary.currency),
-                *machine_facts(disc.facts),
-                *light_facts(disc.facts),
+                ("Copies", str(disc.copies)),
+                ("Cost of one", money(disc.cost, summary.currency)),
+                *((line.label, _value(line)) for each in told for line in each.lines),
             ]
         ),
         element("p", STANDING_NOTE, class_="note"),
         element("div", *disc_pictures(design, films, disc.facts), class_="diagrams"),
-        _timing(disc),
+        *(_grid(each.grid) for each in told if each.grid is not None),
     )
 
 
-def _disc_facts(disc: DiscSummary, currency: str) -> list[tuple[str, str]]:
-    mass, thickness = disc.facts.mass, disc.facts.thickness
-    return [
-        ("Copies", str(disc.copies)),
-        ("Cost of one", money(disc.cost, currency)),
-        ("Mass", f"{mass.mass:.2f} g{_of_hub(disc.facts.hub)}"),
-        ("Thickness", f"{thickness.nominal:.3f} ± {thickness.worst:.3f} mm"),
-        ("Unbalance", f"{mass.unbalance:.2f} g·mm"),
-    ]
+def _value(line: Line) -> Markup:
+    if not line.note:
+        return element("span", line.amount)
+    return element("span", line.amount, element("small", line.note))
 
 
-def _of_hub(hub: PrintedHub | None) -> str:
-    return "" if hub is None else f", {hub.body.mass:.2f} g of it the printed hub"
-
-
-def _timing(disc: DiscSummary) -> Markup:
-    """Return when each sector shows, nothing for a disc without sectors or speed."""
-    rows = timing_rows(disc.facts)
-    if not rows:
-        return join()
-    return element(
-        "div",
-        element("p", timing_note(disc.facts), class_="note"),
-        table(TIMING_COLUMNS, rows),
-        class_="timing",
-    )
+def _grid(grid: Grid) -> Markup:
+    note = (element("p", grid.note, class_="note"),) if grid.note else ()
+    kind = "timing worded" if 1 in grid.words else "timing"
+    return element("div", *note, table(grid.columns, grid.rows, grid.total), class_=kind)
 
 
 def _step(step: Step, design: Design, plan: Plan, parts: Sequence[Part]) -> Markup:

@@ -41,12 +41,12 @@ def cards(facts: Iterable[tuple[str, str]]) -> Markup:
     return _values(facts, "facts")
 
 
-def numbers(facts: Iterable[tuple[str, str]]) -> Markup:
+def numbers(facts: Iterable[tuple[str, str | Markup]]) -> Markup:
     """Return named values one under another; one that nobody knows is left out."""
     return _values(facts, "numbers")
 
 
-def _values(facts: Iterable[tuple[str, str]], kind: str) -> Markup:
+def _values(facts: Iterable[tuple[str, str | Markup]], kind: str) -> Markup:
     shown = (
         element("div", element("dt", name), element("dd", value))
         for name, value in facts

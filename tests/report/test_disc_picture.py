@@ -280,9 +280,10 @@ def test_names_from_files_are_escaped() -> None:
 
 def test_the_job_sheet_shows_balance_original_timing_and_flicker(aurora_page: str) -> None:
     for words in (
-        "Against the original&#x27;s thickness",
+        "Original&#x27;s thickness",
         "−0.010 mm (−3.2 %)",
-        "1.11 g·mm: not met",
+        "1.11 g·mm",
+        "not met. A bore",
         "97.664",
         "Aurora wheel seen from the front",
         "One turn of Aurora wheel",

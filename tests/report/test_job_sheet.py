@@ -356,7 +356,9 @@ def test_each_sheet_s_list_tells_every_number_s_part(aurora: Planned, page: Page
 def test_what_the_times_count_from_stands_before_them(page: Page) -> None:
     """After the table it could come to stand alone on a last page."""
     text = page.text("main")
-    assert text.index("Times count from the leading edge") < text.index("Sector Film Degrees Start")
+    assert text.index("Times count from the leading edge") < text.index(
+        "Sector, film Degrees Start"
+    )
 
 
 def test_cautions_come_before_everything_else(aurora: Planned, page: Page) -> None:

@@ -1,0 +1,87 @@
+"""How a disc balances: as drawn, and at its speed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from jobprep.disc.facts import BalanceFacts, DiscFacts
+from jobprep.facts.told import SMALL, Line, Told, at_least, dial
+from jobprep.units import number, significant, to_dial
+
+
+def told(disc: DiscFacts) -> Told:
+    """Return the unbalance and, with a speed, the grade it reaches and the forces it makes."""
+    mass, balance = disc.mass, disc.balance
+    heavy = mass.heavy_direction
+    lines = [Line("Unbalance", at_least(mass.unbalance), "g·mm", "as drawn")]
+    if heavy is not None and mass.unbalance >= SMALL:
+        note = (
+            f"heavy side at {dial(heavy)}; centre of mass {significant(mass.eccentricity)} mm off"
+            " the axis"
+        )
+        lines = [lines[0]._replace(note=note)]
+    if balance is not None:
+        lines += _at_speed(balance)
+    return Told(
+        lines=tuple(lines),
+        data={
+            "unbalance_g_mm": mass.unbalance,
+            "unbalance_angle_deg": None if heavy is None else to_dial(heavy),
+            "eccentricity_mm": mass.eccentricity,
+            "centre_of_mass_mm": [mass.centre.x, mass.centre.y],
+            "balance": None if balance is None else _data(balance),
+        },
+    )
+
+
+def _at_speed(balance: BalanceFacts) -> Iterator[Line]:
+    speed = f"{number(balance.speed, 1)} r/min"
+    reached = balance.reached_grade
+    grade = "beyond the last standard grade" if reached is None else f"G {reached:g}"
+    yield Line(
+        "Balance grade",
+        grade,
+        "",
+        f"at {speed}: eccentricity × angular speed {at_least(balance.reached)} mm/s (ISO 21940-11)",
+    )
+    if balance.grade is None:
+        note = "the design asks for no balance_grade; which one is right is your choice"
+        yield Line("Grade asked for", "none", "", note)
+    elif balance.permissible is not None and balance.centring_error is not None:
+        verdict = "met by the films as drawn" if balance.is_within else "not met"
+        yield Line(
+            f"G {balance.grade:g} permits",
+            significant(balance.permissible),
+            "g·mm",
+            f"{verdict}. A bore {significant(balance.centring_error)} mm off centre alone would"
+            " use that up",
+        )
+    yield Line("Force", at_least(balance.force), "N", f"turns with the unbalance at {speed}")
+    if balance.heaviest is not None:
+        piece = balance.heaviest
+        place = f"on the glue of sector {piece.layer}.{piece.sector} ({piece.film}), the heaviest"
+        yield Line("Pull", at_least(piece.force), "N", place)
+
+
+def _data(balance: BalanceFacts) -> dict[str, Any]:
+    heaviest = balance.heaviest
+    return {
+        "speed_rpm": balance.speed,
+        "reached_mm_s": balance.reached,
+        "reached_grade_mm_s": balance.reached_grade,
+        "grade_mm_s": balance.grade,
+        "permissible_g_mm": balance.permissible,
+        "within_grade": balance.is_within,
+        "centring_error_mm": balance.centring_error,
+        "force_n": balance.force,
+        "heaviest_sector": None
+        if heaviest is None
+        else {
+            "layer": heaviest.layer,
+            "sector": heaviest.sector,
+            "film": heaviest.film,
+            "unbalance_g_mm": heaviest.unbalance,
+            "force_n": heaviest.force,
+        },
+    }

@@ -1,0 +1,32 @@
+"""All facts of a disc, in the order they are told."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from jobprep.disc.facts import DiscFacts
+from jobprep.facts import (
+    balance,
+    layers,
+    light,
+    mass,
+    original,
+    standing,
+    strobe,
+    thickness,
+    timing,
+)
+from jobprep.facts.told import Told
+
+FACTS = (layers, mass, original, thickness, balance, timing, light, strobe, standing)
+
+
+def disc_told(disc: DiscFacts) -> Iterator[Told]:
+    """Yield every fact of a disc."""
+    return (fact.told(disc) for fact in FACTS)
+
+
+def disc_data(disc: DiscFacts) -> dict[str, Any]:
+    """Return what is known of a disc as plain data; every key names its unit."""
+    return {key: value for each in disc_told(disc) for key, value in each.data.items()}

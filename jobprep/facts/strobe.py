@@ -1,0 +1,34 @@
+"""How many bars of a strobe disc seem to stand under a mains lamp at its speed."""
+
+from __future__ import annotations
+
+from jobprep.disc.facts import DiscFacts
+from jobprep.facts.told import Grid, Told
+
+NOTE = (
+    "Bars that seem to stand under a mains lamp, which flashes once or twice a period, or not at"
+    " all if it is a modern one."
+)
+
+
+def told(disc: DiscFacts) -> Told:
+    """Return the number of bars for each mains lamp; nothing of a disc that stands."""
+    grid = None
+    if disc.strobe and disc.balance is not None:
+        rows = []
+        for count in disc.strobe:
+            exact = abs(count.exact - count.bars) < 1e-9 * count.exact
+            at = "exactly" if exact else f"at {count.true_speed:.3f} r/min"
+            rows.append((f"{count.flash_rate:g} Hz", str(count.bars), at))
+        columns = ("Lamp flashes", "Bars that stand", f"At {disc.balance.speed:g} r/min")
+        grid = Grid(columns, tuple(rows), note=NOTE)
+    data = [
+        {
+            "flashes_hz": count.flash_rate,
+            "exact": count.exact,
+            "bars": count.bars,
+            "true_speed_rpm": count.true_speed,
+        }
+        for count in disc.strobe
+    ]
+    return Told(grid=grid, data={"strobe_bars": data})

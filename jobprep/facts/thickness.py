@@ -1,0 +1,115 @@
+"""How thick a disc is, where, and what a printed hub clamps."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from jobprep.disc.facts import DiscFacts
+from jobprep.disc.hub import PrintedHub
+from jobprep.disc.thickness import LocalThickness, Spread
+from jobprep.disc.zones import SAME_ANGLE
+from jobprep.facts.told import Grid, Line, Told, radii, where
+from jobprep.model.design import NO_GLUE
+from jobprep.units import to_degrees
+
+MOST_STACKS = 12
+"""With more different stacks they are told together."""
+COLUMNS = ("Radius", "Films, front to back", "Where", "Thick mm", "Worst", "RSS")
+
+
+def told(disc: DiscFacts) -> Told:
+    """Return the thickest place, and every stack where there are several."""
+    stacks = len({each.films for each in disc.local_thickness})
+    grid = None
+    if stacks > 1 or disc.dot_thickness:
+        grid = Grid(COLUMNS, tuple(_stacks(disc)), words=(0, 1))
+    zones = [
+        {
+            "inner_radius_mm": zone.inner_radius,
+            "outer_radius_mm": zone.outer_radius,
+            "films": list(zone.films),
+            "share_of_turn": zone.share,
+            "from_to_deg": [
+                [to_degrees(start), to_degrees(start + angle)] for start, angle in zone.spans
+            ],
+            **_spread_data(zone.thickness),
+        }
+        for zone in disc.local_thickness
+    ]
+    dots = [
+        {"dot": dot.dot, "films": list(dot.films), **_spread_data(dot.thickness)}
+        for dot in disc.dot_thickness
+    ]
+    return Told(
+        lines=tuple(_lines(disc)),
+        grid=grid,
+        data={
+            "thickness_mm": disc.thickness.nominal,
+            "stack": {**_spread_data(disc.thickness), "zones": zones, "counterweights": dots},
+            "hub": None if disc.hub is None else _hub_data(disc.hub),
+        },
+    )
+
+
+def _lines(disc: DiscFacts) -> Iterator[Line]:
+    thick = disc.thickness
+    note = (
+        f"where it is thickest, ±{thick.worst:.3f} worst case, ±{thick.likely:.3f} root sum square"
+    )
+    if len(disc.design.layers) > 1 and disc.design.glue_line == NO_GLUE:
+        note += "; glue is not counted: the design gives no glue_line"
+    yield Line("Thickness", f"{thick.nominal:.3f}", "mm", note)
+    hub = disc.hub
+    if hub is not None:
+        spacer = f", spacer {hub.spacer:.3f} mm" if hub.spacer else ""
+        note = f"between the hub's flanges: film {hub.film.nominal:.3f} mm{spacer}"
+        yield Line("Clamped", f"{hub.clamped:.3f}", "mm", note)
+
+
+def _stacks(disc: DiscFacts) -> Iterator[tuple[str, ...]]:
+    """Yield where the disc is how thick; many stacks of one thickness in a ring are one row."""
+    is_long = len(disc.local_thickness) > MOST_STACKS
+    rows: dict[tuple[str, Spread, str], list[LocalThickness]] = {}
+    for each in disc.local_thickness:
+        films = "" if is_long else " + ".join(each.films)
+        place = radii(each.inner_radius, each.outer_radius)
+        rows.setdefault((place, each.thickness, films), []).append(each)
+    for (place, thickness, _), stacks in rows.items():
+        films = " + ".join(stacks[0].films)
+        if len(stacks) > 1:
+            films = f"{len(stacks)} stacks of {len(stacks[0].films)}"
+        spans = [span for each in stacks for span in each.spans]
+        yield (place, films, where(spans, SAME_ANGLE), *_spread(thickness))
+    for dot in disc.dot_thickness:
+        yield (f"at {dot.dot}", " + ".join(dot.films), "", *_spread(dot.thickness))
+
+
+def _spread(spread: Spread) -> tuple[str, str, str]:
+    return f"{spread.nominal:.3f}", f"±{spread.worst:.3f}", f"±{spread.likely:.3f}"
+
+
+def _spread_data(spread: Spread) -> dict[str, float]:
+    return {
+        "nominal_mm": spread.nominal,
+        "worst_case_mm": spread.worst,
+        "root_sum_square_mm": spread.likely,
+    }
+
+
+def _hub_data(hub: PrintedHub) -> dict[str, object]:
+    return {
+        "mass_g": hub.body.mass,
+        "clamped_mm": hub.clamped,
+        "film_mm": hub.film.nominal,
+        "spacer_mm": hub.spacer,
+        "parts": [
+            {
+                "name": part.name,
+                "diameter_mm": part.diameter,
+                "plate_mm": part.thickness,
+                "tab_height_mm": part.tab_height,
+                "mass_g": part.body.mass,
+            }
+            for part in hub.parts
+        ],
+    }
