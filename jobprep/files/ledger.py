@@ -4,6 +4,9 @@
     stock.toml.journal    every change, one line each, see ``ledger_journal``
     stock.toml.lock       held by whoever changes the ledger
 
+Where ``stock.toml`` is a symbolic link all three lie beside the file that it leads to, so that
+there is one ledger and one lock, by whatever name it is reached.
+
 A change is first added to the journal, then ``stock.toml`` is replaced, then the journal notes
 that it was. Whoever reads in between, or after the program was killed there, finds the file as it
 was *before* the last change and applies that. A file that differs from what the journal tells was
@@ -32,6 +35,7 @@ from jobprep.files.ledger_journal import (
     read_journal,
 )
 from jobprep.files.ledger_values import from_file, from_values, ledger_text, to_values
+from jobprep.files.names import real_file, refuse_second_name
 from jobprep.files.toml_lines import KEPT_LIMIT, read_toml
 from jobprep.files.write import write_text_atomic
 from jobprep.input_file import input_bytes
@@ -63,6 +67,7 @@ def read_ledger(path: Path) -> Ledger:
     InputError
         When the file or its journal cannot be used.
     """
+    path = real_file(path)
     # The file first: a change that is finished meanwhile is then in the journal and applied.
     digest = _digest(path)
     return _current(path, digest, read_journal(_journal_path(path)))
@@ -78,7 +83,7 @@ def change_ledger(path: Path, action: str, note: str, date: datetime.date, step:
     InputError
         When the file or its journal cannot be used; nothing is written then.
     """
-    with _locked(path):
+    with _locked(path) as path:
         journal, ledger = _settled(path, date)
         after = step(ledger, ends(journal.entries))
         _refuse_unreadable(after)
@@ -94,7 +99,7 @@ def undo_last(path: Path, date: datetime.date) -> Done:
     CannotDoError
         When there is nothing to take back.
     """
-    with _locked(path):
+    with _locked(path) as path:
         journal, ledger = _settled(path, date)
         number = journal.last_not_undone()
         if number is None:
@@ -106,7 +111,7 @@ def undo_last(path: Path, date: datetime.date) -> Done:
 
 def rebuild_from_journal(path: Path) -> tuple[Ledger, Path | None]:
     """Write the ledger anew from its journal; return it and where the old file was put, if any."""
-    with _locked(path):
+    with _locked(path) as path:
         journal = read_journal(_journal_path(path))
         if not journal.entries:
             raise CannotDoError(f"{_journal_path(path)}: there is no journal to rebuild from")
@@ -121,7 +126,7 @@ def rebuild_from_journal(path: Path) -> tuple[Ledger, Path | None]:
 
 def restart_journal(path: Path, date: datetime.date) -> tuple[Ledger, Path | None]:
     """Begin a new journal from a ledger that is whole; return where the old one was put, if any."""
-    with _locked(path):
+    with _locked(path) as path:
         ledger = from_file(read_toml(path, most=KEPT_LIMIT), check_shapes=True)
         journal_path = _journal_path(path)
         kept = _copied_aside(journal_path) if journal_path.exists() else None
@@ -135,13 +140,17 @@ def restart_journal(path: Path, date: datetime.date) -> tuple[Ledger, Path | Non
 
 def history(path: Path) -> tuple[Entry, ...]:
     """Return every change the journal tells of, oldest first."""
-    return read_journal(_journal_path(path)).entries
+    return read_journal(_journal_path(real_file(path))).entries
 
 
 @contextmanager
-def _locked(path: Path) -> Iterator[None]:
+def _locked(named: Path) -> Iterator[Path]:
+    """Give the file of the ledger itself, held; refuse what cannot be replaced as a whole."""
     from filelock import FileLock, Timeout
 
+    path = real_file(named)
+    if named.is_symlink() and not path.exists():
+        raise CannotDoError(f"{named}: is a link to {path}, which is not there")
     lock = FileLock(f"{path}.lock", timeout=PATIENCE)
     try:
         lock.acquire()
@@ -150,7 +159,9 @@ def _locked(path: Path) -> Iterator[None]:
             f"{path}: another program is changing the stock; try again when it has finished"
         ) from None
     try:
-        yield
+        refuse_second_name(path)
+        refuse_second_name(_journal_path(path))
+        yield path
     finally:
         lock.release()
 

@@ -17,6 +17,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from jobprep.errors import CannotDoError, Finding, InputError, Place
+from jobprep.files.names import refuse_second_name
 from jobprep.files.placed import note
 from jobprep.files.toml_lines import file_digest
 from jobprep.files.toml_text import toml_text
@@ -45,9 +46,13 @@ def write_content_atomic(path: Path, content: str | bytes) -> None:
 
 
 def write_bytes_atomic(path: Path, data: bytes) -> None:
-    """Write a file in one step; raises ``CannotDoError`` when it cannot be written."""
+    """Write a file in one step; raises ``CannotDoError`` when it cannot be written.
+
+    A symbolic link stays a link. A file with a second name (a hard link) is refused.
+    """
+    refuse_second_name(path)
     with _explained(path):
-        target = path.resolve()  # a link stays a link
+        target = path.resolve()
         clear_away(target)
         with held_part(target, _new_file) as part:
             with part.open("wb") as stream:

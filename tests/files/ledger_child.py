@@ -5,6 +5,7 @@ ledger_child.py stock.toml count          prints how many places to be killed at
 ledger_child.py stock.toml kill N         is killed at the N-th line run while writing
 ledger_child.py stock.toml tear N BYTES   is killed in the N-th write, after some bytes of it
 ledger_child.py stock.toml book NAME FILE books the run of a name once FILE exists
+ledger_child.py stock.toml add FILM FILE  adds 40 pieces once FILE exists; prints how many
 """
 
 import datetime
@@ -84,6 +85,10 @@ STEPS: tuple[Callable[[Path], object], ...] = (
 )
 
 
+N_ADDED = 40
+"""Pieces that a child adds."""
+
+
 class Lines:
     """Counts the lines that run while writing, and ends the process at one of them."""
 
@@ -125,9 +130,14 @@ def main(path: Path, how: str, *rest: str) -> None:
         sys.settrace(lines.trace)
     elif how == "tear":
         tear_write(int(rest[0]), int(rest[1]))
-    elif how == "book":
+    elif how in ("book", "add"):
         while not Path(rest[1]).exists():
             time.sleep(0.001)
+        if how == "add":
+            for _ in range(N_ADDED):
+                add(path, rest[0], 1)
+            print(N_ADDED)
+            return
         try:
             book(path, rest[0], "amber-1")
         except CannotDoError as error:

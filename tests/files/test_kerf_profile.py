@@ -42,6 +42,26 @@ def own_profile(folder: Path, text: str = OWN) -> Path:
     return path
 
 
+def test_profile_reached_through_a_link_is_written_where_it_is(tmp_path: Path) -> None:
+    path = own_profile(tmp_path / "shared")
+    link = tmp_path / "job" / "materials" / "cutters" / "window.toml"
+    link.parent.mkdir(parents=True)
+    link.symlink_to(path)
+    assert write_kerf("window", tmp_path / "job", "amber", 0.1652, NOTE).path == link
+    assert link.is_symlink()
+    assert read_cutter(path).kerf["amber"] == 0.165
+
+
+def test_profile_that_two_folders_share_by_a_hard_link_is_refused(tmp_path: Path) -> None:
+    path = own_profile(tmp_path / "one")
+    other = tmp_path / "other" / "window.toml"
+    other.parent.mkdir()
+    other.hardlink_to(path)
+    with pytest.raises(CannotDoError, match="has another name on this disk"):
+        write_kerf("window", tmp_path / "one", "amber", 0.1652, NOTE)
+    assert path.read_text() == other.read_text() == OWN
+
+
 def changed_lines(before: str, after: str) -> tuple[list[str], list[str]]:
     """Return the lines that went and the lines that came."""
     old, new = before.splitlines(), after.splitlines()

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import os
 import stat
+import subprocess
+import sys
 import tomllib
 from hashlib import sha256
 from pathlib import Path
@@ -212,6 +214,68 @@ def test_link_to_a_run_stays_a_link(tmp_path: Path) -> None:
     make_run(tmp_path / "latest")
     assert (tmp_path / "latest").is_symlink()
     assert (tmp_path / "monday" / "amber.svg").read_text() == "<svg/>"
+
+
+def test_two_processes_write_a_run_through_a_link_and_its_folder(tmp_path: Path) -> None:
+    """Each run is whole, or refused in a sentence because the other was just put in place."""
+    real, link, go = tmp_path / "monday", tmp_path / "latest", tmp_path / "go"
+    make_run(real)
+    link.symlink_to(real)
+    code = (
+        "import pathlib, sys, time\n"
+        "from files.test_write import make_run\n"
+        "from jobprep.errors import JobprepError\n"
+        "path, go = map(pathlib.Path, sys.argv[1:3])\n"
+        "while not go.exists(): time.sleep(0.001)\n"
+        "for count in range(30):\n"
+        "    try: make_run(path, f'<svg id=\"{sys.argv[3]}{count}\"/>')\n"
+        "    except JobprepError as error: print(error)\n"
+    )
+    children = [
+        subprocess.Popen(
+            [sys.executable, "-c", code, str(path), str(go), name],
+            cwd=Path(__file__).parents[1],
+            stdout=subprocess.PIPE,
+            stderr=subprocess.PIPE,
+            text=True,
+        )
+        for path, name in ((real, "real"), (link, "link"))
+    ]
+    go.touch()
+    for child in children:
+        said, errors = child.communicate()
+        assert errors == ""
+        assert all(line.startswith((str(real), str(link))) for line in said.splitlines())
+    assert sorted(entry.name for entry in tmp_path.iterdir()) == ["go", "latest", "monday"]
+    assert link.is_symlink()
+    make_run(link)  # it may be replaced, so it is as its record says
+    assert (real / "amber.svg").read_text() == "<svg/>"
+
+
+def test_link_to_a_file_stays_a_link(tmp_path: Path) -> None:
+    (tmp_path / "shelf").mkdir()
+    real, link = tmp_path / "shelf" / "window.toml", tmp_path / "window.toml"
+    real.write_text("old")
+    link.symlink_to(real)
+    write_text_atomic(link, "new")
+    assert link.is_symlink()
+    assert real.read_text() == "new"
+    assert [entry.name for entry in real.parent.iterdir()] == ["window.toml"]
+
+
+@pytest.mark.parametrize("through", ["window.toml", "link.toml"])
+def test_second_name_of_a_file_is_not_parted_from_it(tmp_path: Path, through: str) -> None:
+    """A new file under one name would leave the old one under the other, and nobody would know."""
+    path, other = tmp_path / "window.toml", tmp_path / "second.toml"
+    path.write_text("old")
+    other.hardlink_to(path)
+    (tmp_path / "link.toml").symlink_to(path)
+    with pytest.raises(CannotDoError, match=f"{through}: has another name on this disk"):
+        write_text_atomic(tmp_path / through, "new")
+    assert tree(tmp_path) == dict.fromkeys(["link.toml", "second.toml", "window.toml"], b"old")
+    other.unlink()
+    write_text_atomic(path, "new")
+    assert path.read_text() == "new"
 
 
 def test_file_is_replaced_and_keeps_its_mode(tmp_path: Path) -> None:
