@@ -9,7 +9,7 @@ from typing import Any
 
 from case_files import Case, Tables
 
-KINDS = ("ring", "disc", "sector", "rectangle", "polygon", "nested", "svg", "dxf", "strip")
+KINDS = ("ring", "disc", "sector", "rectangle", "polygon", "nested", "svg", "dxf", "strip", "bar")
 
 
 def random_shape(random: Random, case: Case, name: str) -> Tables:
@@ -34,6 +34,9 @@ def random_shape(random: Random, case: Case, name: str) -> Tables:
         other = round(max(other, 3.0), 2)
         radius = random.choice((0.0, 0.1, 0.5)) * min(size, other)
         return {"rectangle": {"size": [size, other], "corner_radius": math.floor(radius * 50) / 50}}
+    if kind == "bar":
+        width = round(max(size * random.uniform(0.05, 0.9), 3.0), 2)
+        return {"bar": {"length": size, "width": width}}
     if kind == "svg":
         case[f"{name}.svg"] = _svg(random, size)
         return {"drawing": f"{name}.svg"}

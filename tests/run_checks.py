@@ -280,6 +280,9 @@ def _asked_area(row: Mapping[str, Any]) -> float | None:
         width, height = row["rectangle"]["size"]
         radius = row["rectangle"].get("corner_radius", 0.0)
         return width * height - (4.0 - math.pi) * radius**2
+    if "bar" in row:
+        length, width = row["bar"]["length"], row["bar"]["width"]
+        return (length - width) * width + math.pi * width**2 / 4.0
     if "polygon" in row:
         return Polygon(row["polygon"]).area
     return None

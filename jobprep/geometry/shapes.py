@@ -130,6 +130,18 @@ def rounded_rectangle(width: float, height: float, corner_radius: float) -> Regi
     return Region(Contour(merged_path(_closed(*arcs).segments)))
 
 
+def bar(length: float, width: float) -> Region:
+    """Return a bar along x from the origin, its ends half circles; ``length`` counts them."""
+    if not 0.0 < width < length:
+        raise ValueError(f"a bar needs 0 < width < length: {width}, {length}")
+    radius = width / 2.0
+    left, right = Point(radius, radius), Point(length - radius, radius)
+    first = Arc(left, radius, TURN / 4.0, TURN / 2.0)
+    second = Arc(right, radius, -TURN / 4.0, TURN / 2.0)
+    sides = Line(first.end, second.start), Line(second.end, first.start)
+    return Region(Contour((first, sides[0], second, sides[1])))
+
+
 def rounded(region: Region, radius: float) -> Region:
     """Round the convex corners of a region: shrink it, then grow it back.
 

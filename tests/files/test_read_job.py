@@ -112,6 +112,7 @@ def test_digests_are_of_the_files_read(tmp_path: Path) -> None:
             40 * math.sin(math.pi / 10),
         ),
         ("rectangle = { size = [30, 20], corner_radius = 2 }", 600 - (4 - math.pi) * 4, 30),
+        ("bar = { length = 40, width = 6 }", 34 * 6 + math.pi * 9, 40),
         ("polygon = [[0, 0], [15, 20], [30, 0], [0, 0]]", 300.0, 30),
     ],
 )

@@ -16,6 +16,7 @@ from jobprep.geometry.measure import area, contains, perimeter, region_bounds
 from jobprep.geometry.outline import Arc, Line, Region, rectangle
 from jobprep.geometry.shapes import (
     annular_sector,
+    bar,
     ring,
     rounded,
     rounded_rectangle,
@@ -121,6 +122,22 @@ def test_a_shift_beyond_the_bore_leaves_a_point_instead_of_an_arc() -> None:
 def test_impossible_sectors_are_refused(arguments: tuple[float, ...]) -> None:
     with pytest.raises(ValueError, match=r"ring|sector"):
         annular_sector(*arguments)  # type: ignore[arg-type]
+
+
+@given(st.floats(0.5, 50.0), st.floats(0.01, 100.0))
+def test_bar_measures(width: float, more: float) -> None:
+    """A rectangle between two half discs, whose ends stay arcs."""
+    shape = bar(width + more, width)
+    assert area(shape) == pytest.approx(width * more + math.pi * width**2 / 4.0)
+    assert perimeter(shape) == pytest.approx(2.0 * more + math.pi * width)
+    assert region_bounds(shape) == pytest.approx((0.0, 0.0, width + more, width))
+    assert [type(each).__name__ for each in shape.outer.segments] == ["Arc", "Line"] * 2
+
+
+@pytest.mark.parametrize("arguments", [(5.0, 5.0), (5.0, 0.0), (5.0, -1.0)])
+def test_impossible_bars_are_refused(arguments: tuple[float, float]) -> None:
+    with pytest.raises(ValueError, match="bar"):
+        bar(*arguments)
 
 
 @given(st.floats(5.0, 50.0), st.floats(-7.0, 7.0), st.floats(1.0, 4.0), st.floats(1.0, 20.0))

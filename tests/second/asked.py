@@ -204,6 +204,9 @@ def _loose_shape(row: Table, folder: Path) -> tuple[BaseGeometry, float]:
         return sector(*radii, -size["degrees"] / 2.0, size["degrees"]), 0.0
     if "rectangle" in row:
         return rectangle(*row["rectangle"]["size"], row["rectangle"].get("corner_radius", 0.0)), 0.0
+    if "bar" in row:
+        length, width = row["bar"]["length"], row["bar"]["width"]
+        return rectangle(length, width, width / 2.0), 0.0
     if "polygon" in row:
         return Polygon(row["polygon"]), 0.0
     return drawn_shape(folder / row["drawing"])

@@ -26,7 +26,7 @@ from jobprep.files.polygons import corners, polygon_fault
 from jobprep.files.problems import listed, shown
 from jobprep.files.toml.table import Table
 from jobprep.geometry.outline import Region, polygon
-from jobprep.geometry.shapes import annular_sector, ring, rounded_rectangle
+from jobprep.geometry.shapes import annular_sector, bar, ring, rounded_rectangle
 from jobprep.model import LoosePart
 from jobprep.units import from_degrees, number
 
@@ -96,6 +96,23 @@ class RectangleTable(Table[Region]):
             yield Finding.error("corner_radius", message)
 
 
+class BarTable(Table[Region]):
+    """A bar with round ends; ``length`` counts them."""
+
+    length: Length
+    width: Length
+
+    def value(self) -> Region:
+        """Return the bar."""
+        return bar(self.length, self.width)
+
+    def faults(self) -> Iterator[Finding]:
+        """Yield a bar too short for its round ends."""
+        if self.length <= self.width:
+            message = f"{number(self.length)} mm is not above the width, {number(self.width)} mm"
+            yield Finding.error("length", message)
+
+
 class PartTable(Table[LoosePart]):
     """A loose shape: exactly one of the keys after ``copies``."""
 
@@ -106,6 +123,7 @@ class PartTable(Table[LoosePart]):
     disc: FullDiscTable | None = None
     sector: SectorPartTable | None = None
     rectangle: RectangleTable | None = None
+    bar: BarTable | None = None
     polygon: Polygon | None = None
     drawing: RelativePath | None = None
 
