@@ -12,6 +12,7 @@ from jobprep.facts import (
     light,
     mass,
     original,
+    rim_speed,
     standing,
     strobe,
     thickness,
@@ -19,7 +20,7 @@ from jobprep.facts import (
 )
 from jobprep.facts.told import Told
 
-FACTS = (layers, mass, original, thickness, balance, timing, light, strobe, standing)
+FACTS = (layers, mass, original, thickness, balance, rim_speed, timing, light, strobe, standing)
 
 
 def disc_told(disc: DiscFacts) -> Iterator[Told]:
