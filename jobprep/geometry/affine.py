@@ -34,6 +34,19 @@ class Affine(NamedTuple):
             *self.at(first.e, first.f),
         )
 
+    def inverse(self) -> Affine | None:
+        """Return the map back, None for one that flattens the plane."""
+        size = self.a * self.d - self.b * self.c
+        if size == 0.0 or not math.isfinite(size):
+            return None
+        back = Affine(self.d / size, -self.b / size, -self.c / size, self.a / size)
+        return back.after(shift(-self.e, -self.f))
+
+    @property
+    def scale(self) -> float:
+        """By how much one of the axes is enlarged, the one that is enlarged more."""
+        return max(math.hypot(self.a, self.b), math.hypot(self.c, self.d))
+
 
 IDENTITY = Affine()
 
@@ -47,3 +60,13 @@ def moving(angle: float, x: float, y: float) -> Affine:
 def scaling(across: float, up: float | None = None) -> Affine:
     """Return the map that scales about the origin, evenly where one factor is given."""
     return Affine(a=across, d=across if up is None else up)
+
+
+def shift(x: float, y: float) -> Affine:
+    """Return the map that moves everything by ``(x, y)``."""
+    return Affine(e=x, f=y)
+
+
+def slant(along_x: float, along_y: float) -> Affine:
+    """Return the skew of both axes by angles in radians."""
+    return Affine(b=math.tan(along_y), c=math.tan(along_x))

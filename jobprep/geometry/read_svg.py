@@ -1,76 +1,75 @@
 """Read the outlines of an SVG drawing as lines and arcs.
 
 Drawn are ``path``, ``rect``, ``circle``, ``ellipse``, ``line``, ``polyline``, ``polygon`` and
-``use`` of them, in groups, with their transforms; stroke and fill do not matter, hidden elements
-are left out. What would change or hide the outline (text, images, clips, animation, a style sheet
-that moves or hides) is refused by name, and so are scripts, entities and references to anything
-outside the file.
+``use`` of them, in groups, symbols and nested ``svg`` elements, with their transforms and styles;
+stroke and fill do not matter, hidden elements are left out. ``svg_properties`` lists what changes
+an outline: it is followed or refused by name. Text, images and whatever else is no outline is
+refused, and so are scripts, entities and references to anything outside the file.
 """
 
 from __future__ import annotations
 
 import math
-import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass, field
-from itertools import pairwise
-from typing import Any, NamedTuple
+from functools import cache
+from typing import NamedTuple
 from xml.etree import ElementTree
 
-from jobprep.geometry.affine import Affine
-from jobprep.geometry.fit_arcs import bezier, elliptic_path, fit_arcs
+from jobprep.geometry.affine import IDENTITY, Affine, shift
 from jobprep.geometry.join_paths import MOST_SEGMENTS, OutlineError
-from jobprep.geometry.outline import Line, Path, Point, Segment
-from jobprep.geometry.svg_document import (
-    NUMBER,
-    Page,
-    element_name,
-    length_of,
-    page_box,
-    page_of,
-    parse_svg,
-    style_of,
-    transform_of,
+from jobprep.geometry.measure import bounds
+from jobprep.geometry.outline import Path, Point
+from jobprep.geometry.svg_document import element_name, label_of, parse_svg
+from jobprep.geometry.svg_lengths import Lengths
+from jobprep.geometry.svg_properties import GROUPS, NOT_DRAWN, SHAPES
+from jobprep.geometry.svg_shapes import shape_paths, too_many_segments
+from jobprep.geometry.svg_style import (
+    Style,
+    Styles,
+    is_displayed,
+    is_hidden,
+    refuse_unfollowed,
+    shown,
 )
-from jobprep.units import TURN
+from jobprep.geometry.svg_transform import Box, has_transform, transform_of
+from jobprep.geometry.svg_viewport import Page, is_within, page_of, shows_all, viewport_of
 
 DEEPEST = 64
 """Groups within groups."""
 
-LONGEST_POINTS = 50 * MOST_SEGMENTS
-"""Characters of a polygon's corners."""
+FINER = 0.1
+"""Share of the tolerance within which the box of an element is measured: turns enlarge it."""
 
-_PATH_DATA = re.compile(r"[\sMmZzLlHhVvCcSsQqTtAaeE0-9.,+-]*")
-_SHAPES = ("path", "rect", "circle", "ellipse", "line", "polyline", "polygon")
-_GROUPS = ("g", "a")
-_NOT_DRAWN = (
-    *("title", "desc", "metadata", "defs", "style", "symbol", "linearGradient", "radialGradient"),
-    *("marker", "pattern", "clipPath", "mask", "filter", "view", "cursor"),
-)
+_HREF = "{http://www.w3.org/1999/xlink}href"
+
+
+class Within(NamedTuple):
+    """An element that a shape stands in, with what it declares."""
+
+    element: ElementTree.Element
+    style: Style
 
 
 class Shape(NamedTuple):
     """One drawn element: its paths, and the elements it stands in, itself the last.
 
-    ``to_mm`` maps its own user units, in which its strokes are measured.
+    ``to_mm`` maps its own user units, in which its strokes are measured; ``lengths`` reads them.
     """
 
     paths: tuple[Path, ...]
-    within: tuple[ElementTree.Element, ...]
+    within: tuple[Within, ...]
     to_mm: Affine
+    lengths: Lengths
 
 
 class Shapes(NamedTuple):
-    """All shapes of a drawing and the middle and size of its page; mm, y up.
-
-    ``units_per_mm`` is how many user units a mm of a length with a unit stands for.
-    """
+    """All shapes of a drawing and the middle and size of its page; mm, y up."""
 
     shapes: tuple[Shape, ...]
     middle: Point
     width: float
     height: float
-    units_per_mm: float
 
 
 def read_svg(data: bytes, tolerance: float) -> list[Path]:
@@ -88,236 +87,177 @@ def read_svg(data: bytes, tolerance: float) -> list[Path]:
     OutlineError
         If the drawing cannot be read or holds what is not an outline.
     """
-    root = parse_svg(data)
-    return _read(root, page_of(root), tolerance).paths
+    _, shapes = _read(data, tolerance, frozenset())
+    return [path for shape in shapes for path in shape.paths]
 
 
-def read_svg_shapes(data: bytes, tolerance: float) -> Shapes:
+def read_svg_shapes(data: bytes, tolerance: float, further: frozenset[str]) -> Shapes:
     """Return the shapes of a drawing in document order, each with the elements that style it.
 
-    Arguments and errors are those of ``read_svg``; a drawing without a page is refused too.
+    ``further`` are the properties asked for beside those of geometry. The other arguments and the
+    errors are those of ``read_svg``; a drawing without a page is refused too.
     """
+    page, shapes = _read(data, tolerance, further)
+    if not (page.width and page.height):
+        raise OutlineError(
+            "has no page; give it a width and height in mm, or a viewBox, so that its middle is "
+            "known"
+        )
+    middle = Point(0.5 * page.width, 0.5 * page.height)
+    return Shapes(tuple(shapes), middle, page.width, page.height)
+
+
+def _read(data: bytes, tolerance: float, further: frozenset[str]) -> tuple[Page, list[Shape]]:
     root = parse_svg(data)
-    page = page_of(root)
-    left, top, width, height = page_box(root, page.units_per_mm)
-    middle = page.to_mm.at(left + width / 2.0, top + height / 2.0)
-    across, up = page.to_mm.turned(width, 0.0).x, -page.to_mm.turned(0.0, height).y
-    shapes = _read(root, page, tolerance).shapes
-    return Shapes(tuple(shapes), middle, across, up, page.units_per_mm)
+    styles = Styles(root=root, further=further)
+    style = styles.of(root)
+    page = page_of(root, style)
+    reader = _Reader(styles=styles, by_id=_by_id(root), tolerance=tolerance)
+    if is_displayed(root, style):
+        refuse_unfollowed(root, style)
+        reader.within.append(Within(root, style))
+        hidden = is_hidden(root, style, parent=False)
+        reader.children(root, _Place(page.to_mm, page.lengths, hidden=hidden, depth=0))
+    return page, reader.shapes
 
 
-def _read(root: ElementTree.Element, page: Page, tolerance: float) -> _Reader:
-    reader = _Reader(
-        tolerance=tolerance,
-        units_per_mm=page.units_per_mm,
-        by_id={element.get("id", ""): element for element in root.iter()},
-        within=[root],
-    )
-    reader.children(root, page.to_mm.after(transform_of(root)), hidden=False, depth=0)
-    return reader
+def _by_id(root: ElementTree.Element) -> dict[str, ElementTree.Element]:
+    """Return the elements by their ids, of several with one id the first (DOM, 4.2.4)."""
+    found: dict[str, ElementTree.Element] = {}
+    for element in root.iter():
+        found.setdefault(element.get("id", ""), element)
+    return found
+
+
+class _Place(NamedTuple):
+    """Where elements are read: ``to_mm`` maps the user units around them."""
+
+    to_mm: Affine
+    lengths: Lengths
+    hidden: bool
+    depth: int
+
+    def inside(self, to_mm: Affine) -> _Place:
+        return self._replace(to_mm=to_mm, depth=self.depth + 1)
 
 
 @dataclass(kw_only=True)
 class _Reader:
-    """Walks the elements; ``units_per_mm`` is for lengths written with a unit.
+    """Walks the elements; ``within`` are those that are being read, the outermost first."""
 
-    ``within`` are the elements that are being read, the outermost first.
-    """
-
-    tolerance: float
-    units_per_mm: float
+    styles: Styles
     by_id: Mapping[str, ElementTree.Element]
-    within: list[ElementTree.Element]
-    paths: list[Path] = field(default_factory=list)
-    shapes: list[Shape] = field(default_factory=list)
-    visited: int = 0
+    tolerance: float
+    elements: int = 0
     segments: int = 0
+    within: list[Within] = field(default_factory=list)
+    shapes: list[Shape] = field(default_factory=list)
 
-    def children(
-        self, element: ElementTree.Element, to_mm: Affine, *, hidden: bool, depth: int
-    ) -> None:
+    def children(self, element: ElementTree.Element, place: _Place) -> None:
         """Read everything drawn in a group."""
         for child in element:
-            self.element(child, to_mm, hidden=hidden, depth=depth)
+            self.element(child, place)
 
     def element(
-        self, element: ElementTree.Element, to_mm: Affine, *, hidden: bool, depth: int
+        self, element: ElementTree.Element, place: _Place, use: Within | None = None
     ) -> None:
-        """Read one element; ``to_mm`` maps its parent's user units to mm."""
+        """Read one element; ``use`` is what stands for it elsewhere."""
         name = element_name(element)
-        self.visited += 1
-        if self.visited > MOST_SEGMENTS:
+        self.elements += 1
+        if self.elements > MOST_SEGMENTS:
             raise OutlineError(f"holds more than {MOST_SEGMENTS} elements; simplify it")
-        if not name or name in _NOT_DRAWN:
+        is_symbol = name == "symbol" and use is not None
+        if not name or (name in NOT_DRAWN and not is_symbol):
             return
-        if depth > DEEPEST:
+        if place.depth > DEEPEST:
             raise OutlineError(f"nests groups or uses more than {DEEPEST} deep; flatten them")
-        style = style_of(element)
-        if style.get("display") == "none":
+        style = self.styles.of(element)
+        if not is_displayed(element, style) and not is_symbol:
             return
-        hidden = style.get("visibility", "hidden" if hidden else "") in ("hidden", "collapse")
-        for key in ("clip-path", "mask", "transform"):
-            if style.get(key, "none") != "none":
-                raise OutlineError(
-                    f"has a {key} style on <{name}>, which is not followed; apply it first"
-                )
-        to_mm = to_mm.after(transform_of(element))
-        self.within.append(element)
-        if name in _GROUPS:
-            self.children(element, to_mm, hidden=hidden, depth=depth + 1)
-        elif name == "use":
-            self.use(element, to_mm, hidden=hidden, depth=depth)
-        elif name not in _SHAPES:
+        if name not in (*SHAPES, *GROUPS, "use", "svg", "symbol"):
             raise OutlineError(
                 f"holds a <{name}>, which is no outline; convert it to a path or remove it"
             )
-        elif not hidden:
-            before = len(self.paths)
-            try:
-                self.shape(element, to_mm)
-            except OutlineError:
-                raise
-            except (ArithmeticError, AttributeError, LookupError, TypeError, ValueError) as error:
-                label = element.get("id", "without id")
-                raise OutlineError(f"has a <{name}> ({label}) that cannot be read") from error
-            self.shapes.append(Shape(tuple(self.paths[before:]), tuple(self.within), to_mm))
+        if name == "a" and element_name(self.within[-1].element) == "a":
+            raise OutlineError("holds an <a> in an <a>, which is not shown; ungroup one of them")
+        refuse_unfollowed(element, style)
+        place = place._replace(hidden=is_hidden(element, style, parent=place.hidden))
+        self.within.append(Within(element, style))
+        if is_symbol and has_transform(style):
+            raise OutlineError(
+                f"has a transform on {label_of(element)}, which is not followed; move it to the"
+                " <use>"
+            )
+        box = cache(lambda: self.fill_box(place))
+        placed = place.to_mm.after(transform_of(element, style, place.lengths, box))
+        self.contents(place._replace(to_mm=placed), use)
         self.within.pop()
 
-    def use(self, element: ElementTree.Element, to_mm: Affine, *, hidden: bool, depth: int) -> None:
+    def contents(self, place: _Place, use: Within | None) -> None:
+        """Read what the last element within holds, itself placed already."""
+        element, style = self.within[-1]
+        name = element_name(element)
+        if name in GROUPS:
+            self.children(element, place.inside(place.to_mm))
+        elif name == "use":
+            self.use(place)
+        elif name in ("svg", "symbol"):
+            self.viewport(place, use)
+        elif not place.hidden:
+            self.shape(element, style, place)
+
+    def use(self, place: _Place) -> None:
         """Read what a ``use`` stands for."""
-        href = element.get("href") or element.get("{http://www.w3.org/1999/xlink}href") or ""
+        element, style = self.within[-1]
+        href = element.get("href", element.get(_HREF, ""))
         target = self.by_id.get(href.removeprefix("#"))
         if target is None:
             raise OutlineError(f"uses {href!r}, which it does not hold")
-        shift = Affine(1.0, 0.0, 0.0, 1.0, *self.lengths(element, "x", "y"))
-        if element_name(target) == "symbol":
-            if target.get("viewBox"):
-                raise OutlineError("uses a symbol with its own viewBox; unlink it first")
-            self.within.append(target)
-            self.children(target, to_mm.after(shift), hidden=hidden, depth=depth + 1)
-            self.within.pop()
-        else:
-            self.element(target, to_mm.after(shift), hidden=hidden, depth=depth + 1)
+        x, y = (place.lengths.of(element, style, key) or 0.0 for key in ("x", "y"))
+        to_mm = place.to_mm.after(shift(x, y))
+        self.element(target, place.inside(to_mm), use=self.within[-1])
 
-    def shape(self, element: ElementTree.Element, to_mm: Affine) -> None:
-        """Read one drawn shape."""
-        name = element_name(element)
-        if name == "path":
-            self.path_data(element, to_mm)
-        elif name in ("circle", "ellipse"):
-            self.round_shape(element, to_mm)
-        elif name == "rect":
-            self.rect(element, to_mm)
-        elif name == "line":
-            ends = [self.lengths(element, "x1", "y1"), self.lengths(element, "x2", "y2")]
-            self.corners(ends, to_mm, closed=False)
-        else:
-            text = element.get("points", "")
-            if len(text) > LONGEST_POINTS:
-                raise OutlineError(_too_many())
-            numbers = [float(n) for n in re.findall(NUMBER, text)]
-            points = list(zip(numbers[::2], numbers[1::2], strict=False))
-            self.corners(points, to_mm, closed=name == "polygon")
-
-    def corners(self, points: Iterable[Sequence[float]], to_mm: Affine, *, closed: bool) -> None:
-        """Read straight lines from point to point."""
-        mapped = [to_mm.at(*point) for point in points]
-        if closed:
-            mapped += mapped[:1]
-        self.add(Line(a, b) for a, b in pairwise(mapped))
-
-    def round_shape(self, element: ElementTree.Element, to_mm: Affine) -> None:
-        """Read a circle or an ellipse."""
-        keys = ("r", "r") if element_name(element) == "circle" else ("rx", "ry")
-        rx, ry = self.lengths(element, *keys)
-        if rx > 0.0 and ry > 0.0:
-            centre = to_mm.at(*self.lengths(element, "cx", "cy"))
-            u, v = to_mm.turned(rx, 0.0), to_mm.turned(0.0, ry)
-            self.add(elliptic_path(centre, u, v, 0.0, TURN, self.tolerance))
-
-    def rect(self, element: ElementTree.Element, to_mm: Affine) -> None:
-        """Read a rectangle, corners rounded by quarter ellipses where it says so."""
-        x, y, width, height = self.lengths(element, "x", "y", "width", "height")
-        if not (width > 0.0 and height > 0.0):
+    def viewport(self, place: _Place, use: Within | None) -> None:
+        """Read a nested ``svg`` or a used ``symbol``; refuses what it cuts off."""
+        element, style = self.within[-1]
+        viewport = viewport_of(element, style, place.lengths, use)
+        if viewport is None:
             return
-        rx, ry = self.lengths(
-            element,
-            *[key if element.get(key) else other for key, other in (("rx", "ry"), ("ry", "rx"))],
+        before = len(self.shapes)
+        to_mm = place.to_mm.after(viewport.to_parent)
+        self.children(element, place.inside(to_mm)._replace(lengths=viewport.lengths))
+        paths = [path for shape in self.shapes[before:] for path in shape.paths]
+        if shows_all(style) or is_within(paths, place.to_mm, viewport.seen, self.tolerance):
+            return
+        raise OutlineError(
+            f"draws beyond the edge of {label_of(element)}, which hides that; draw it within or set"
+            " overflow to visible"
         )
-        rx, ry = min(rx, 0.5 * width), min(ry, 0.5 * height)
-        if not (rx > 0.0 and ry > 0.0):
-            box = [(x, y), (x + width, y), (x + width, y + height), (x, y + height)]
-            self.corners(box, to_mm, closed=True)
-            return
-        left, right, top, bottom = x + rx, x + width - rx, y + ry, y + height - ry
-        u, v = to_mm.turned(rx, 0.0), to_mm.turned(0.0, ry)
-        corners = [
-            elliptic_path(to_mm.at(*corner), u, v, 0.25 * TURN * i, 0.25 * TURN, self.tolerance)
-            for i, corner in enumerate(((right, bottom), (left, bottom), (left, top), (right, top)))
-        ]
-        rounded = [arcs for arcs in corners if arcs]
-        segments: list[Segment] = []
-        for before, arcs in zip(rounded[-1:] + rounded, rounded, strict=False):
-            segments += (Line(before[-1].end, arcs[0].start), *arcs)
-        self.add(segments)
 
-    def path_data(self, element: ElementTree.Element, to_mm: Affine) -> None:
-        """Read the data of a path, each of its subpaths as a path of its own."""
-        from svgelements import Close, Move
-        from svgelements import Path as PathData
-
-        data = element.get("d", "")
-        if not _PATH_DATA.fullmatch(data):
-            raise ValueError(data)
-        if len(re.findall(r"[0-9.]+", data)) > 7 * MOST_SEGMENTS:  # an arc takes 7 numbers
-            raise OutlineError(_too_many())
-        run: list[Segment] = []
-        for command in PathData(data):
-            if isinstance(command, Move):
-                self.add(run)
-                run = []
-                continue
-            run += self.command(command, to_mm)
-            if len(run) > MOST_SEGMENTS:
-                raise OutlineError(_too_many())
-            if isinstance(command, Close):
-                self.add(run)
-                run = []
-        self.add(run)
-
-    def command(self, command: Any, to_mm: Affine) -> Iterable[Segment]:
-        """Return the segments of one path command."""
-        from svgelements import Arc as EllipticArc
-        from svgelements import CubicBezier, QuadraticBezier
-
-        start, end = to_mm.at(*command.start), to_mm.at(*command.end)
-        if isinstance(command, EllipticArc):
-            if command.rx > 0.0 and command.ry > 0.0:
-                cos, sin = math.cos(command.get_rotation()), math.sin(command.get_rotation())
-                u = to_mm.turned(command.rx * cos, command.rx * sin)
-                v = to_mm.turned(-command.ry * sin, command.ry * cos)
-                first, sweep = float(command.get_start_t()), float(command.sweep)
-                return elliptic_path(to_mm.at(*command.center), u, v, first, sweep, self.tolerance)
-        elif isinstance(command, CubicBezier):
-            controls = (to_mm.at(*command.control1), to_mm.at(*command.control2))
-            return fit_arcs(bezier([start, *controls, end]), self.tolerance)
-        elif isinstance(command, QuadraticBezier):
-            return fit_arcs(bezier([start, to_mm.at(*command.control), end]), self.tolerance)
-        return (Line(start, end),)
-
-    def lengths(self, element: ElementTree.Element, *keys: str) -> list[float]:
-        """Return length attributes in user units."""
-        return [length_of(element, key, self.units_per_mm) for key in keys]
-
-    def add(self, segments: Iterable[Segment]) -> None:
-        """Keep one path, if there is anything of it."""
-        path = tuple(segments)
-        if path:
+    def shape(self, element: ElementTree.Element, style: Style, place: _Place) -> None:
+        """Read one drawn shape."""
+        paths = []
+        for path in shape_paths(element, style, place.lengths, place.to_mm, self.tolerance):
             self.segments += len(path)
             if self.segments > MOST_SEGMENTS:
-                raise OutlineError(_too_many())
-            self.paths.append(path)
+                raise OutlineError(too_many_segments())
+            paths.append(path)
+        self.shapes.append(Shape(tuple(paths), tuple(self.within), place.to_mm, place.lengths))
 
-
-def _too_many() -> str:
-    return f"has more than {MOST_SEGMENTS} segments; simplify the outline"
+    def fill_box(self, place: _Place) -> Box:
+        """Return the bounding box of the last element within, in its own units, without strokes."""
+        element, style = self.within[-1]
+        if element_name(element) not in SHAPES:
+            raise OutlineError(
+                f"has {shown('transform-box', style['transform-box'])} on {label_of(element)},"
+                " which is followed on shapes alone; give its transform-origin in px"
+            )
+        scale = place.to_mm.scale
+        tolerance = self.tolerance * FINER / scale if 0.0 < scale < math.inf else self.tolerance
+        paths = shape_paths(element, style, place.lengths, IDENTITY, tolerance)
+        found = [bounds(path) for path in paths]
+        if not found:
+            return Box(0.0, 0.0, 0.0, 0.0)
+        x, y = min(box.x_min for box in found), min(box.y_min for box in found)
+        across, down = max(box.x_max for box in found) - x, max(box.y_max for box in found) - y
+        return Box(x, y, across, down)

@@ -125,16 +125,15 @@ def _figure_cautions(artwork: Artwork, figure: Figure) -> Iterator[str]:
 
 def _drawing(data: bytes, width: float | None) -> Figure:
     from jobprep.geometry.read_svg import read_svg_shapes
-    from jobprep.printing.svg_paint import paint_of, refuse_style_sheets
+    from jobprep.printing.svg_paint import FOLLOWED, paint_of
 
-    found = read_svg_shapes(data, CURVES)
-    refuse_style_sheets(found.shapes)
+    found = read_svg_shapes(data, CURVES, FOLLOWED)
     factor = 1.0 if width is None else width / found.width
     if max(found.width, found.height) * factor > WIDEST:
         raise OutlineError(f"has a page of more than {WIDEST / 1000:g} m; check its unit")
     inks: list[Ink] = []
     for shape in found.shapes:
-        paint = paint_of(shape, found.units_per_mm)
+        paint = paint_of(shape)
         middle = found.middle
         moved = (moved_path(path, 0.0, -middle.x, -middle.y) for path in shape.paths)
         paths = tuple(scaled_path(path, factor) for path in moved)

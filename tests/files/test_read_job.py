@@ -263,7 +263,7 @@ def test_reading_a_job_loads_no_heavy_library(tmp_path: Path) -> None:
         "import sys; from pathlib import Path; from jobprep.files.job.job import read_job;"
         f" read_job(Path({str(path)!r}));"
         " print(sorted({'numpy', 'numba', 'shapely', 'ezdxf', 'svgelements', 'reportlab', 'rich',"
-        " 'toml'} & set(sys.modules)))"
+        " 'toml', 'tinycss2'} & set(sys.modules)))"
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.strip() == "[]"

@@ -111,6 +111,23 @@ def test_a_drawing_stays_lines_and_curves_in_its_colours(tmp_path: Path) -> None
     assert len({tuple(round(at, 4) for at in point) for point in ray.subpaths[0]}) == 3
 
 
+def test_colours_and_places_of_a_style_sheet_are_followed(tmp_path: Path) -> None:
+    """As drawing programs write them: classes, lengths in px, a layer that is not shown."""
+    styled = ROSE.replace(' stroke="#0072b2"', "").replace('stroke-width="3"', 'class="ring line"')
+    styled = styled.replace('fill="rgb(213,94,0)" stroke="none"', 'class="ray"')
+    sheet = """<style type="text/css"><![CDATA[
+        .ring { stroke: #0072B2; r: 70px } .line { stroke-width: 3px }
+        .ray { fill: rgb(213, 94, 0) } .off { display: none }
+    ]]></style><path class="off" fill="blue" d="M0 0H9V9z"/>"""
+    assert 'r="70"' in styled
+    styled = styled.replace('r="70"', 'r="3"').replace("  <g", f"{sheet}<g")
+    names = {"rose.svg": ROSE.encode(), "styled.svg": styled.encode()}
+    for name, data in names.items():
+        (tmp_path / name).write_bytes(data)
+    plain, same = (read_figure(tmp_path / name) for name in names)
+    assert same == plain
+
+
 @pytest.mark.parametrize("angle", [0.0, 90.0, 216.5])
 def test_its_top_points_where_the_design_says(tmp_path: Path, angle: float) -> None:
     """As a dial turns: the tip of the ray, 60 units up, lies at that angle clockwise from the top.
@@ -221,8 +238,12 @@ HOSTILE = {
     "file.svg": (SVG.format(f'<use {OUTSIDE}="b.svg#a"/>').encode(), "refers to another file"),
     "import.svg": (SVG.format("<style>@import 'a'</style>").encode(), "has a style sheet with"),
     "style.svg": (
-        SVG.format("<style>path{fill:red}</style><path d='M0 0H9'/>").encode(),
-        "has a style sheet, which is not followed",
+        SVG.format("<style>g path{fill:red}</style><path d='M0 0H9'/>").encode(),
+        "has a style sheet that sets fill for 'g path'; only names, classes and ids are followed",
+    ),
+    "marker.svg": (
+        SVG.format('<g marker-end="url(#m)"><path d="M0 0H9"/></g>').encode(),
+        "has marker-end='url(#m)' on <g>, which is not followed; convert the marker to a path",
     ),
     "text.svg": (SVG.format("<text>a</text>").encode(), "holds a <text>, which is no outline"),
     "gradient.svg": (

@@ -1,0 +1,244 @@
+"""The basic shapes and paths of a drawing as lines and arcs in mm (SVG 2, chapters 9 and 10)."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Any, NamedTuple
+from xml.etree import ElementTree
+
+from jobprep.geometry.affine import Affine
+from jobprep.geometry.fit_arcs import bezier, elliptic_path, fit_arcs
+from jobprep.geometry.join_paths import MOST_SEGMENTS, OutlineError
+from jobprep.geometry.outline import Line, Path, Segment
+from jobprep.geometry.svg_document import element_name, label_of
+from jobprep.geometry.svg_lengths import NUMBER, Lengths
+from jobprep.geometry.svg_style import Style
+from jobprep.units import TURN
+
+LONGEST_POINTS = 50 * MOST_SEGMENTS
+"""Characters of a polygon's corners."""
+
+_COMMA = r"\s*,?\s*"
+
+
+def _row(*values: str) -> str:
+    """Return the pattern of some values after each other, once or more often."""
+    row = _COMMA.join(values)
+    return rf"{row}(?>{_COMMA}{row})*"
+
+
+_POINTS = re.compile(rf"\s*(?>{_row(NUMBER, NUMBER)}\s*)?")
+_MOVE = rf"[Mm]\s*{_row(NUMBER, NUMBER)}\s*"
+_COMMANDS = (
+    rf"[LlTt]\s*{_row(NUMBER, NUMBER)}",
+    rf"[HhVv]\s*{_row(NUMBER)}",
+    rf"[Cc]\s*{_row(*[NUMBER] * 6)}",
+    rf"[SsQq]\s*{_row(*[NUMBER] * 4)}",
+    rf"[Aa]\s*{_row(NUMBER, NUMBER, NUMBER, '[01]', '[01]', NUMBER, NUMBER)}",
+    "[Zz]",
+)
+_PATH_DATA = re.compile(rf"\s*(?>{_MOVE}(?>(?>{_MOVE}|{'|'.join(_COMMANDS)})\s*)*)?")
+"""The grammar of path data (SVG 2, section 9.3.9)."""
+
+
+def shape_paths(
+    element: ElementTree.Element,
+    style: Style,
+    lengths: Lengths,
+    to_mm: Affine,
+    tolerance: float,
+) -> Iterator[Path]:
+    """Yield the paths of one drawn shape; curves become arcs within ``tolerance``, mm.
+
+    Raises
+    ------
+    OutlineError
+        If it cannot be read.
+    """
+    try:
+        yield from filter(None, _paths(_Shape(element, style, lengths), to_mm, tolerance))
+    except OutlineError:
+        raise
+    except (ArithmeticError, AttributeError, LookupError, TypeError, ValueError) as error:
+        name, own_id = element_name(element), element.get("id", "without id")
+        raise OutlineError(f"has a <{name}> ({own_id}) that cannot be read") from error
+
+
+@dataclass(frozen=True, slots=True)
+class _Shape:
+    """An element with what its lengths depend on."""
+
+    element: ElementTree.Element
+    style: Style
+    lengths: Lengths
+
+    def at(self, *keys: str) -> list[float]:
+        """Return lengths that may be of any sign, 0 where they are missing."""
+        return [self.lengths.of(self.element, self.style, key) or 0.0 for key in keys]
+
+    def sizes(self, *keys: str) -> list[float | None]:
+        """Return lengths of at least 0, None where they are missing or ``auto``."""
+        return [self.lengths.size(self.element, self.style, key) for key in keys]
+
+
+def _paths(shape: _Shape, to_mm: Affine, tolerance: float) -> Iterator[Path]:
+    name = element_name(shape.element)
+    if name == "path":
+        data = shape.element.get("d", "")
+        if data.strip():
+            shape.lengths.scale.note_plain("the data of a path")
+        yield from _path_data(data, to_mm, tolerance)
+    elif name == "circle":
+        (radius,) = shape.sizes("r")
+        yield _oval(shape, radius, radius, to_mm, tolerance)
+    elif name == "ellipse":
+        yield _oval(shape, *_radii(shape), to_mm, tolerance)
+    elif name == "rect":
+        yield _rect(shape, to_mm, tolerance)
+    elif name == "line":
+        yield _lines([shape.at("x1", "y1"), shape.at("x2", "y2")], to_mm)
+    else:
+        points = _points(shape)
+        yield _lines([*points, *points[:1]] if name == "polygon" else points, to_mm)
+
+
+def _lines(points: Iterable[Sequence[float]], to_mm: Affine) -> Path:
+    """Return straight lines from point to point."""
+    return tuple(Line(a, b) for a, b in pairwise([to_mm.at(*point) for point in points]))
+
+
+def _points(shape: _Shape) -> list[tuple[float, float]]:
+    text = shape.element.get("points", "")
+    if len(text) > LONGEST_POINTS:
+        raise OutlineError(too_many_segments())
+    if not _POINTS.fullmatch(text):
+        raise OutlineError(
+            f"has points on {label_of(shape.element)} that are not pairs of numbers; correct them"
+        )
+    numbers = [float(number) for number in re.findall(NUMBER, text)]
+    if any(numbers):
+        shape.lengths.scale.note_plain(f"the points of {label_of(shape.element)}")
+    return list(zip(numbers[::2], numbers[1::2], strict=True))
+
+
+def _radii(shape: _Shape) -> tuple[float | None, float | None]:
+    """Return rx and ry; the one that is not given is as the other (SVG 2, section 7.4)."""
+    rx, ry = shape.sizes("rx", "ry")
+    return (ry if rx is None else rx), (rx if ry is None else ry)
+
+
+def _oval(
+    shape: _Shape, rx: float | None, ry: float | None, to_mm: Affine, tolerance: float
+) -> Path:
+    centre = to_mm.at(*shape.at("cx", "cy"))
+    if not (rx and ry):
+        return ()
+    u, v = to_mm.turned(rx, 0.0), to_mm.turned(0.0, ry)
+    return elliptic_path(centre, u, v, 0.0, TURN, tolerance)
+
+
+def _rect(shape: _Shape, to_mm: Affine, tolerance: float) -> Path:
+    """Return a rectangle, corners rounded by quarter ellipses where it says so."""
+    x, y = shape.at("x", "y")
+    width, height = shape.sizes("width", "height")
+    rx, ry = (radius or 0.0 for radius in _radii(shape))
+    if not (width and height):
+        return ()
+    rx, ry = min(rx, 0.5 * width), min(ry, 0.5 * height)
+    if not (rx > 0.0 and ry > 0.0):
+        box = [(x, y), (x + width, y), (x + width, y + height), (x, y + height), (x, y)]
+        return _lines(box, to_mm)
+    left, right, top, bottom = x + rx, x + width - rx, y + ry, y + height - ry
+    u, v = to_mm.turned(rx, 0.0), to_mm.turned(0.0, ry)
+    corners = [
+        elliptic_path(to_mm.at(*corner), u, v, 0.25 * TURN * i, 0.25 * TURN, tolerance)
+        for i, corner in enumerate(((right, bottom), (left, bottom), (left, top), (right, top)))
+    ]
+    rounded = [arcs for arcs in corners if arcs]
+    segments: list[Segment] = []
+    for before, arcs in zip(rounded[-1:] + rounded, rounded, strict=False):
+        segments += (Line(before[-1].end, arcs[0].start), *arcs)
+    return tuple(segments)
+
+
+def _path_data(data: str, to_mm: Affine, tolerance: float) -> Iterator[Path]:
+    """Yield each subpath of a path's data."""
+    from svgelements import Close, CubicBezier, Move, QuadraticBezier
+    from svgelements import Path as PathData
+
+    if not _PATH_DATA.fullmatch(data):
+        raise ValueError(data)
+    if len(re.findall(r"[0-9.]+", data)) > 7 * MOST_SEGMENTS:  # an arc takes 7 numbers
+        raise OutlineError(too_many_segments())
+    run: list[Segment] = []
+    control: _Control | None = None
+    for command in PathData(data):
+        if isinstance(command, Move):
+            yield tuple(run)
+            run, control = [], None
+            continue
+        if isinstance(command, QuadraticBezier | CubicBezier):
+            control = _smoothed(command, control)
+        else:
+            control = None
+        run += _command(command, to_mm, tolerance)
+        if len(run) > MOST_SEGMENTS:
+            raise OutlineError(too_many_segments())
+        if isinstance(command, Close):
+            yield tuple(run)
+            run = []
+    yield tuple(run)
+
+
+class _Control(NamedTuple):
+    """The last control point of a curve, and whether the curve is cubic."""
+
+    point: Any
+    is_cubic: bool
+
+
+def _smoothed(curve: Any, before: _Control | None) -> _Control:
+    """Set the first control point of a smooth curve, and return its last.
+
+    It mirrors that of the curve before where both are cubic or both quadratic, and is the start
+    elsewhere (SVG 2, sections 9.3.6 and 9.3.7); the parser mirrors that of any curve.
+    """
+    is_cubic = hasattr(curve, "control2")
+    if curve.smooth:
+        mirrors = before is not None and before.is_cubic == is_cubic
+        first = before.point.reflected_across(curve.start) if before and mirrors else curve.start
+        if is_cubic:
+            curve.control1 = first
+        else:
+            curve.control = first
+    return _Control(curve.control2 if is_cubic else curve.control, is_cubic)
+
+
+def _command(command: Any, to_mm: Affine, tolerance: float) -> Iterable[Segment]:
+    """Return the segments of one path command."""
+    from svgelements import Arc as EllipticArc
+    from svgelements import CubicBezier, QuadraticBezier
+
+    start, end = to_mm.at(*command.start), to_mm.at(*command.end)
+    if isinstance(command, EllipticArc):
+        if command.rx > 0.0 and command.ry > 0.0:
+            cos, sin = math.cos(command.get_rotation()), math.sin(command.get_rotation())
+            u = to_mm.turned(command.rx * cos, command.rx * sin)
+            v = to_mm.turned(-command.ry * sin, command.ry * cos)
+            first, sweep = float(command.get_start_t()), float(command.sweep)
+            return elliptic_path(to_mm.at(*command.center), u, v, first, sweep, tolerance)
+    elif isinstance(command, CubicBezier):
+        controls = (to_mm.at(*command.control1), to_mm.at(*command.control2))
+        return fit_arcs(bezier([start, *controls, end]), tolerance)
+    elif isinstance(command, QuadraticBezier):
+        return fit_arcs(bezier([start, to_mm.at(*command.control), end]), tolerance)
+    return (Line(start, end),)
+
+
+def too_many_segments() -> str:
+    """Return the sentence for an outline that is refused by its number of segments."""
+    return f"has more than {MOST_SEGMENTS} segments; simplify the outline"
