@@ -38,7 +38,7 @@ def main() -> None:
     folder = tempfile.TemporaryDirectory()
     corpus = tempfile.TemporaryDirectory()
     # Readers import what they need when they run: those imports are to be followed too.
-    with atheris.instrument_imports(include=["jobprep", "svgelements"]):
+    with atheris.instrument_imports(include=["jobprep", "svgelements", "tinycss2"]):
         from fuzz.targets import TARGETS, check_reads_or_refuses
 
         target = TARGETS[options.target]

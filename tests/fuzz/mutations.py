@@ -6,6 +6,8 @@ import random
 import re
 import zlib
 
+from jobprep.geometry.svg_properties import ATTRIBUTES, PROPERTIES
+
 NUMBERS = (
     *("0", "-1", "1", "2", "1e308", "-1e308", "1e-320", "1e999", "nan", "-inf", "9" * 30),
     *("9" * 400, "9" * 5000, "0x7fffffffffff", "0x" + "f" * 5000, "1e12", "-0.0", "360", "10000"),
@@ -22,6 +24,72 @@ ODD = (
     *("", "]", "[", "{", "}", '"', "'", "\n", "\r", "=", "-", "9", ".", ",", ";", "#", "\x00", "é"),
     *("\u202e", "\ufeff", "\u2028", "\x85", "<", ">", "&", "&#0;", "\\", "\\u", "(", ")", "%s"),
 )
+LENGTHS = (
+    *(
+        "0",
+        "-1",
+        "1e308",
+        "1e-320",
+        "1e999",
+        "nan",
+        "9" * 400,
+        "5px",
+        "-3mm",
+        "2in",
+        "50%",
+        "-1e9%",
+    ),
+    *(
+        "1em",
+        "3vw",
+        "5",
+        "auto",
+        "inherit",
+        "initial",
+        "",
+        "calc(1px + 2%)",
+        "var(--x)",
+        "5 px",
+        "/",
+    ),
+)
+STYLE_VALUES = (
+    *LENGTHS,
+    *("none", "rotate(10deg)", "rotate(1e999turn)", "scale(0)", "scale(1e308, 50%)", "skew(90deg)"),
+    *(
+        "translate(5px, 50%)",
+        "translate(1e308px)",
+        "matrix(1,0,0,1,0,0)",
+        "matrix(1,2)",
+        "rotate()",
+    ),
+    *("rotateX(1deg)", "matrix3d(", "((((", "left top", "center", "right 5px", "1px 2px 3px 4px"),
+    *(
+        "fill-box",
+        "view-box",
+        "hidden",
+        "visible",
+        "collapse",
+        "contents",
+        "url(#s)",
+        "10deg",
+        "z 5",
+    ),
+    *(
+        "-1.5",
+        "0 0",
+        "path('M0 0')",
+        "\\",
+        "'",
+        "!important",
+        "red !important",
+        "#f00",
+        "currentColor",
+    ),
+    *("0,0 5,5 9", "0 0 1e-300 1e300", "xMidYMid slice", "none meet", "#hole", "#s", "#v", "a b"),
+)
+SELECTORS = ("*", ".a", "#hole", "path", "g rect", "svg", ".a.b", "a:hover", "@media all", "é", "")
+_TAG = re.compile(r"<[a-zA-Z]+(?=[ />])")
 _NUMBER = re.compile(r"[-+]?\d+\.?\d*(?:[eE][-+]?\d+)?")
 
 
@@ -98,3 +166,22 @@ def mutated_journal(text: str, chance: random.Random, snippets: tuple[str, ...])
         for line in changed.replace("\r", "").splitlines(keepends=True)
         if line.endswith("\n")
     )
+
+
+def mutated_svg(text: str, chance: random.Random, snippets: tuple[str, ...]) -> str:
+    """Return a drawing changed in one way, every second time in what places or styles it."""
+    tags = list(_TAG.finditer(text))
+    if not tags or chance.random() < 0.5:
+        return mutated_text(text, chance, snippets)
+    at = chance.choice(tags).end()
+    name, value = chance.choice((*PROPERTIES, "fill", "-webkit-mask")), chance.choice(STYLE_VALUES)
+    way = chance.randrange(4)
+    if way == 0:
+        name = chance.choice((*PROPERTIES, *ATTRIBUTES)).rpartition("}")[2]
+        return f'{text[:at]} {name}="{value}"{text[at:]}'
+    if way == 1:
+        return f'{text[:at]} style="{name}: {value}; {chance.choice(ODD)}"{text[at:]}'
+    if way == 2:
+        rule = f"{chance.choice(SELECTORS)} {{ {name}: {value} }}"
+        return text.replace("<style>", f"<style>{rule}{chance.choice(ODD)}", 1)
+    return f'{text[:at]} class="{chance.choice(("a", "a b", "c"))}"{text[at:]}'

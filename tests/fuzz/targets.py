@@ -10,7 +10,13 @@ from functools import cache
 from pathlib import Path
 
 from files.sample_job import DESIGN, JOB
-from fuzz.mutations import mutated_bytes, mutated_journal, mutated_png, mutated_text
+from fuzz.mutations import (
+    mutated_bytes,
+    mutated_journal,
+    mutated_png,
+    mutated_svg,
+    mutated_text,
+)
 
 from jobprep.errors import InputError, JobprepError
 
@@ -67,6 +73,11 @@ def _text(*snippets: str) -> Mutate:
         return changed.encode("utf-8", "surrogateescape")
 
     return mutate
+
+
+def _svg(data: bytes, chance: random.Random) -> bytes:
+    text = data.decode("utf-8", "surrogateescape")
+    return mutated_svg(text, chance, SVG_SNIPPETS).encode("utf-8", "surrogateescape")
 
 
 def _journal(data: bytes, chance: random.Random) -> bytes:
@@ -166,6 +177,12 @@ def _outline(path: Path) -> object:
     return read_outline(path)
 
 
+def _artwork(path: Path) -> object:
+    from jobprep.printing.artwork import read_figure
+
+    return read_figure(path, 50.0)
+
+
 def _picture(path: Path) -> object:
     from jobprep.measuring.picture import read_picture
 
@@ -175,23 +192,30 @@ def _picture(path: Path) -> object:
 SVG = b"""<?xml version="1.0"?>
 <svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink"
  width="80mm" height="60mm" viewBox="0 0 80 60">
-<style>.a { stroke: #f00; fill: none }</style>
-<defs><circle id="hole" r="2"/><symbol id="s"><rect width="1" height="1"/></symbol></defs>
+<style>.a { stroke: #f00; fill: none } .b { rx: 2px; transform-origin: 30% top } path { scale: 1.1
+</style><style>.off { display: none } rect.b { rotate: 20deg; transform-box: fill-box }</style>
+<defs><circle id="hole" r="2"/>
+<symbol id="s" viewBox="0 0 2 2"><rect width="1" height="1"/></symbol></defs>
 <g transform="translate(2 3) rotate(10)" class="a">
 <path d="M5,5 h40 v30 a8,8 0 0 1 -8,8 q-8,4 -16,0 C15,43 5,40 5,30 z"/>
 <use xlink:href="#hole" x="15" y="15"/>
 <ellipse cx="30" cy="20" rx="6" ry="3" transform="matrix(1 .1 0 1 0 0)"/>
 <polygon points="12,25 16,25 14,29"/>
-<rect x="20" y="28" width="9" height="6" rx="1"/>
+<rect class="b" x="20" y="28" width="9" height="6" rx="1"/>
+<svg id="v" x="12" y="10" width="5" height="5" viewBox="0 0 50 50" overflow="visible">
+<circle style="r: 10%; cx: 25px; translate: 1mm" cy="25"/></svg>
+<text class="off">A7</text>
 </g>
 </svg>
 """
+FILLED = SVG.replace(b"stroke: #f00; fill: none", b"fill: #f00")
 SVG_SNIPPETS = (
     *('<use href="#s"/>', '<use href="#hole" x="1e300"/>', '<g id="hole">', "</g>", "<g>"),
     *('<path d="M0 0 A1e9 1 0 1 1 5 5 z"/>', '<path d="M0 0C1e308 0 0 1e308 3 3z"/>', "<text/>"),
     *('<image href="file:///etc/hosts"/>', "<script>1</script>", '<!DOCTYPE a [<!ENTITY b "c">]>'),
     *('<circle r="1e12" cx="-1e12"/>', '<rect width="3" height="3" rx="nan"/>', "<![CDATA["),
     *('<line x1="1e999" x2="0"/>', '<polyline points="1,2,3"/>', '<g transform="scale(0)"/>'),
+    *('<style>@import "a.css";</style>', "<style>.a { zoom: 3 }</style>", '<svg viewBox="0 0 1">'),
     *('<path d="m0,0 t1,1 s1,1,1,1 z z z"/>', '<path d="z"/>', '<path d="M"/>', "<!-- -->"),
 )  # fmt: skip
 
@@ -448,9 +472,8 @@ TARGETS = {
     "kerf-toml": Target(
         file="kerf.toml", seeds=lambda: [KERF_TOML], mutate=_text("[[slot]]", "[[fit]]"), read=_kerf
     ),
-    "svg": Target(
-        file="drawing.svg", seeds=lambda: [SVG], mutate=_text(*SVG_SNIPPETS), read=_outline
-    ),
+    "svg": Target(file="drawing.svg", seeds=lambda: [SVG], mutate=_svg, read=_outline),
+    "artwork": Target(file="drawing.svg", seeds=lambda: [FILLED], mutate=_svg, read=_artwork),
     "dxf": Target(file="drawing.dxf", seeds=_dxf, mutate=_text(*DXF_SNIPPETS), read=_outline),
     "picture": Target(file="photo.png", seeds=_pictures, mutate=_image, read=_picture),
 }
