@@ -19,7 +19,7 @@ import numpy as np
 
 from jobprep.geometry.near import CrowdedError
 from jobprep.geometry.outline import Line, Segment
-from jobprep.geometry.slabs import Flags, Floats, Ints, Pieces, Rows, Slabs, Span
+from jobprep.geometry.slabs import Flags, Floats, Ints, Pieces, Rows, Slabs, Span, Window, spread
 
 CLASSES = 3
 """Of directions; a frame leaves one of them out."""
@@ -32,9 +32,6 @@ FINEST = 1e-9
 
 CHORDS = 2
 """Chords an arc is cut into, on average, beyond those that its tolerance asks for."""
-
-TOGETHER = 500_000
-"""Pairs held against each other at a time."""
 
 
 class Chords(NamedTuple):
@@ -133,8 +130,9 @@ def _standing(rows: Rows, wide: float) -> Iterator[tuple[Ints, Ints]]:
         for level, places in ((rows.foot, rows.at_foot), (rows.top, rows.at_top))
     ]
     window = rows.window(rows.row, spans)
-    first = np.maximum(window.first, np.arange(len(rows.piece)) + 1)
-    yield from _spread(rows.piece, first, window.end)
+    later = np.maximum(window.first, np.arange(len(rows.piece)) + 1)
+    for asked, entry in spread(Window(later, window.end)):
+        yield rows.piece[asked], entry
 
 
 def _ending(slabs: Slabs, depth: int, rows: Rows, wide: float) -> Iterator[tuple[Ints, Ints]]:
@@ -150,24 +148,8 @@ def _ending(slabs: Slabs, depth: int, rows: Rows, wide: float) -> Iterator[tuple
     spans = [
         Span(level, place - wide, place + wide) for level, place in zip(levels, places, strict=True)
     ]
-    window = rows.window(row, spans)
-    yield from _spread(piece, window.first, window.end)
-
-
-def _spread(piece: Ints, first: Ints, end: Ints) -> Iterator[tuple[Ints, Ints]]:
-    """Yield each piece with each of the entries from the first to the end."""
-    count = np.maximum(end - first, 0)
-    before = np.concatenate(([0], np.cumsum(count)))
-    start = 0
-    while start < len(piece):
-        stop = int(np.searchsorted(before, before[start] + TOGETHER, side="right")) - 1
-        stop = max(stop, start + 1)
-        some = count[start:stop]
-        shift = np.arange(before[stop] - before[start]) - np.repeat(
-            before[start:stop] - before[start], some
-        )
-        yield np.repeat(piece[start:stop], some), np.repeat(first[start:stop], some) + shift
-        start = stop
+    for asked, entry in spread(rows.window(row, spans)):
+        yield piece[asked], entry
 
 
 def _are_near(chords: Chords, first: Ints, second: Ints, limit: float) -> Flags:

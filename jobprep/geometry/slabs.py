@@ -27,6 +27,9 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Flags = NDArray[np.bool_]
 
+TOGETHER = 500_000
+"""Entries of windows that are listed at a time."""
+
 
 class Pieces(NamedTuple):
     """Straight pieces from level ``low`` to a greater level ``high``.
@@ -128,6 +131,19 @@ def bisected(start: Ints, end: Ints, holds: Callable[[Ints, Ints], Flags]) -> In
         low[asked[~is_at]] = middle[~is_at] + 1
         asked = asked[low[asked] < high[asked]]
     return low
+
+
+def spread(window: Window) -> Iterator[tuple[Ints, Ints]]:
+    """Yield the number of each question with each entry of its window, in arrays of many."""
+    count = np.maximum(window.end - window.first, 0)
+    before = np.concatenate(([0], np.cumsum(count)))
+    start = 0
+    while start < len(count):
+        stop = int(np.searchsorted(before, before[start] + TOGETHER, side="right")) - 1
+        stop = max(stop, start + 1)
+        asked = np.repeat(np.arange(start, stop), count[start:stop])
+        yield asked, window.first[asked] + np.arange(before[start], before[stop]) - before[asked]
+        start = stop
 
 
 class Slabs:

@@ -40,6 +40,7 @@ TESTS = {
     "geometry/boolean": (f"{GEOMETRY}boolean.py",),
     "geometry/arrangement": (f"{GEOMETRY}boolean.py", f"{GEOMETRY}offset.py"),
     "geometry/winding": (f"{GEOMETRY}boolean.py", f"{GEOMETRY}offset.py"),
+    "geometry/rays": (f"{GEOMETRY}boolean.py", f"{GEOMETRY}offset.py"),
     "geometry/measure": (f"{GEOMETRY}measure.py",),
     "geometry/distance": (f"{GEOMETRY}distance.py",),
     "geometry/cuts": (f"{GEOMETRY}boolean.py", f"{GEOMETRY}offset.py"),
