@@ -1,4 +1,4 @@
-"""Outlines of many edges that lie close beside each other, as corners; each is simple.
+"""Outlines of many edges that lie close beside each other; each is simple.
 
 They are turned by half a radian, so that no axis keeps their edges apart.
 """
@@ -7,6 +7,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+
+from jobprep.geometry.outline import (
+    Arc,
+    Contour,
+    Line,
+    Point,
+    Segment,
+    moved_contour,
+    polygon,
+    reversed_contour,
+)
 
 Corners = list[tuple[float, float]]
 
@@ -59,4 +70,32 @@ SHAPES: dict[str, Callable[[int], Corners]] = {
     "comb": comb,
     "star": star,
     "spiral": spiral,
+}
+
+
+def fingers(count: int, width: float = 200.0) -> Contour:
+    """Return a strip with long fingers, round at both ends."""
+    number = count // 4
+    radius = width / (4 * number - 2)
+    path: list[Segment] = []
+    for left in (4.0 * radius * i for i in range(number)):
+        right = left + 2.0 * radius
+        path += [
+            Line(Point(left, 20.0), Point(left, 100.0)),
+            Arc(Point(left + radius, 100.0), radius, math.pi, -math.pi),
+            Line(Point(right, 100.0), Point(right, 20.0)),
+            Arc(Point(right + radius, 20.0), radius, math.pi, math.pi),
+        ]
+    path.pop()
+    path.append(Line(path[-1].end, Point(width, 0.0)))
+    path += [Line(Point(width, 0.0), Point(0.0, 0.0)), Line(Point(0.0, 0.0), Point(0.0, 20.0))]
+    return moved_contour(reversed_contour(Contour(tuple(path))), 0.5, 0.0, 0.0)
+
+
+OUTLINES: dict[str, Callable[[int], Contour]] = {
+    "zigzag": lambda count: polygon(zigzag(count)),
+    "comb": lambda count: polygon(comb(count)),
+    "star": lambda count: polygon(star(count)),
+    "spiral": lambda count: polygon(spiral(count)),
+    "fingers": fingers,
 }

@@ -48,7 +48,8 @@ class Edge:
 class Chain:
     """Edges in order, each with whether it runs forwards, and the step across all of them.
 
-    ``source`` is the index of the loop when the chain is that whole loop, untouched; else -1.
+    ``source`` is the index of the loop when the chain is that whole loop, untouched and known to
+    be simple; else -1.
     """
 
     edges: list[tuple[Edge, bool]]
@@ -75,13 +76,17 @@ class Arrangement(NamedTuple):
     points: list[Point]
 
 
-def arrange(loops: Sequence[Loop], *, is_simple: bool, tolerance: float) -> Arrangement:
+def arrange(
+    loops: Sequence[Loop], *, is_simple: bool, tolerance: float, most: float = math.inf
+) -> Arrangement:
     """Cut loops at all meetings and return their chains.
 
     ``is_simple`` says that no loop crosses itself, so only different loops are compared. Pieces
     shorter than twice ``tolerance``, mm, vanish, and pieces closer together are one.
+
+    Raises ``CrowdedError`` when more than ``most`` pairs of many segments come that near.
     """
-    cuts = find_cuts(loops, is_simple=is_simple, tolerance=tolerance)
+    cuts = find_cuts(loops, is_simple=is_simple, tolerance=tolerance, most=most)
     hair = 2.0 * tolerance
     chains: list[Chain] = []
     shared: dict[tuple[int, int], list[Edge]] = {}
@@ -98,7 +103,7 @@ def arrange(loops: Sequence[Loop], *, is_simple: bool, tolerance: float) -> Arra
                 (Edge(stops[0].node, stops[-1].node, segment, one), True)
                 for segment, stops in zip(loop.path, cuts.stops[base:following], strict=True)
             ]
-            chains.append(Chain(whole, one, index))
+            chains.append(Chain(whole, one, index if is_simple else -1))
         base = following
     edges = [edge for group in shared.values() for edge in group if any(edge.step)]
     chains.extend(_chains(edges))

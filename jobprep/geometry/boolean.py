@@ -6,6 +6,7 @@ hole, and what is thinner than about 1e-6 mm disappears.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable, Sequence
 
 from jobprep.errors import CannotDoError
@@ -38,17 +39,22 @@ def intersection(a: Region, b: Region) -> tuple[Region, ...]:
 
 
 def combined(
-    loops: Sequence[Loop], keep: Callable[[Winding], bool], *, is_simple: bool = True
+    loops: Sequence[Loop],
+    keep: Callable[[Winding], bool],
+    *,
+    is_simple: bool = True,
+    most: float = math.inf,
 ) -> list[Contour]:
     """Return the contours around all points whose winding is to be kept, them on the left.
 
     Outlines that coincide but for a little more than rounding may contradict each other about
     what lies between them; then it is tried again with a wider tolerance.
 
-    Raises ``CannotDoError`` when even the widest of ``TOLERANCES`` does not settle it.
+    Raises ``CannotDoError`` when even the widest of ``TOLERANCES`` does not settle it, and
+    ``CrowdedError`` when more than ``most`` pairs of many segments meet.
     """
     for tolerance in TOLERANCES:
-        arrangement = arrange(loops, is_simple=is_simple, tolerance=tolerance)
+        arrangement = arrange(loops, is_simple=is_simple, tolerance=tolerance, most=most)
         kept: list[Chain] = []
         for chain, (left, right) in sides(arrangement):
             if keep(left) != keep(right):

@@ -16,8 +16,19 @@ from typing import NamedTuple
 
 from jobprep.geometry.intersect import intersections
 from jobprep.geometry.near import near_segments
-from jobprep.geometry.outline import Line, Path, Point, Segment
-from jobprep.geometry.segment import segment_length
+from jobprep.geometry.outline import Arc, Line, Path, Point, Segment
+from jobprep.geometry.segment import (
+    end_direction,
+    reach,
+    segment_length,
+    start_direction,
+)
+
+APART = 0.035
+"""How many radians segments must stay apart, seen from their joint, to meet nowhere else."""
+
+MUCH = 100.0
+"""So many tolerances long, a segment cannot end on one that lies a few degrees beside it."""
 
 
 class Loop(NamedTuple):
@@ -37,7 +48,7 @@ class Stop(NamedTuple):
 class Cuts(NamedTuple):
     """The stops of every segment of all loops in order, its own ends first and last.
 
-    ``touched`` holds the loops that meet another one, or may meet themselves.
+    ``touched`` holds the loops that meet another one or themselves.
     """
 
     stops: list[list[Stop]]
@@ -58,26 +69,35 @@ class Nodes:
         """Return the node nearest to a point, a new one if none is near."""
         x, y = point
         best, least, cell = -1, self.tolerance, self._cell
-        for i in range(math.floor((x - least) / cell), math.floor((x + least) / cell) + 1):
-            for j in range(math.floor((y - least) / cell), math.floor((y + least) / cell) + 1):
-                for node in self._cells.get((i, j), ()):
-                    gap = math.dist(self.points[node], point)
-                    if gap <= least:
-                        best, least = node, gap
+        i, j = math.floor((x - least) / cell), math.floor((y - least) / cell)
+        i_last, j_last = math.floor((x + least) / cell), math.floor((y + least) / cell)
+        own = (i, j)
+        keys = [own]
+        if i_last > i or j_last > j:
+            keys = [(u, v) for u in range(i, i_last + 1) for v in range(j, j_last + 1)]
+            own = (math.floor(x / cell), math.floor(y / cell))
+        for key in keys:
+            for node in self._cells.get(key, ()):
+                gap = math.dist(self.points[node], point)
+                if gap <= least:
+                    best, least = node, gap
         if best < 0:
             best = len(self.points)
             self.points.append(point)
-            key = (math.floor(x / cell), math.floor(y / cell))
-            self._cells.setdefault(key, []).append(best)
+            self._cells.setdefault(own, []).append(best)
         return best
 
 
-def find_cuts(loops: Sequence[Loop], *, is_simple: bool, tolerance: float) -> Cuts:
+def find_cuts(
+    loops: Sequence[Loop], *, is_simple: bool, tolerance: float, most: float = math.inf
+) -> Cuts:
     """Find all places where loops meet.
 
     ``is_simple`` says that no loop crosses itself, so only different loops are compared.
     Points within ``tolerance``, mm, are one, and so are nodes no piece longer than twice that
     keeps apart.
+
+    Raises ``CrowdedError`` when more than ``most`` pairs of many segments come that near.
     """
     segments = [segment for loop in loops for segment in loop.path]
     owner = [index for index, loop in enumerate(loops) for _ in loop.path]
@@ -86,9 +106,14 @@ def find_cuts(loops: Sequence[Loop], *, is_simple: bool, tolerance: float) -> Cu
         [Stop(0.0, start), Stop(_extent(segment), end)]
         for segment, (start, end) in zip(segments, _joint_nodes(loops, nodes), strict=True)
     ]
+    following = _followers(loops)
     met: set[int] = set()
-    for i, j in near_segments(segments, tolerance):
+    for i, j in near_segments(segments, tolerance, most):
         if is_simple and owner[i] == owner[j]:
+            continue
+        if following[i] == j and _only_join(segments[i], segments[j], tolerance):
+            continue
+        if following[j] == i and _only_join(segments[j], segments[i], tolerance):
             continue
         for point in intersections(segments[i], segments[j], tolerance):
             node = nodes.at(point)
@@ -99,7 +124,7 @@ def find_cuts(loops: Sequence[Loop], *, is_simple: bool, tolerance: float) -> Cu
         # The start stays first and the end last, whatever else lies there.
         start, end, *inner = stops[i]
         stops[i] = [start, *sorted(inner), end]
-    touched = {owner[i] for i in met} if is_simple else set(owner)
+    touched = {owner[i] for i in met}
     return Cuts(_contracted(stops, segments, 2.0 * tolerance), touched, nodes.points)
 
 
@@ -110,6 +135,32 @@ def _joint_nodes(loops: Sequence[Loop], nodes: Nodes) -> list[tuple[int, int]]:
         starts = [nodes.at(segment.start) for segment in loop.path]
         ends.extend(zip(starts, starts[1:] + starts[:1], strict=True))
     return ends
+
+
+def _followers(loops: Sequence[Loop]) -> list[int]:
+    """Return the segment that follows each; -1 where both join each other at both ends."""
+    found: list[int] = []
+    for loop in loops:
+        first, count = len(found), len(loop.path)
+        found += range(first + 1, first + count) if count > 2 else [-1] * (count - 1)
+        found.append(first if count > 2 else -1)
+    return found
+
+
+def _only_join(a: Segment, b: Segment, tolerance: float) -> bool:
+    """Tell whether a segment and the one after it surely meet nowhere but in their joint.
+
+    Seen from there a line lies in one direction, an arc within half its sweep of that direction in
+    which it sets out.
+    """
+    (ux, uy), (vx, vy) = end_direction(a), start_direction(b)
+    spread = abs(math.atan2(ux * vy - uy * vx, ux * vx + uy * vy))
+    for each in (a, b):
+        if reach(each) <= MUCH * tolerance:
+            return False
+        if isinstance(each, Arc):
+            spread += 0.5 * abs(each.sweep)
+    return spread < math.pi - APART
 
 
 def _extent(segment: Segment) -> float:

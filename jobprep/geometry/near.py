@@ -33,13 +33,13 @@ def near_segments(
     Their boxes meet, and each box the other's circle: the box of a large arc holds all that
     lies inside its circle, most of it far from the arc.
 
-    Raises ``CrowdedError``, before the first pair, when more than ``most`` pairs of more than
-    ``FEW`` segments would have to be looked at one by one.
+    Raises ``CrowdedError``, before the first pair, when of more than ``FEW`` segments more than
+    ``most`` pairs come that near.
     """
     boxes = [segment_box(segment) for segment in segments]
-    looks = math.inf if len(boxes) <= FEW else min(LOOKS * len(boxes), most)
-    found = near_boxes(boxes, tolerance, looks)
-    if found is None:
+    is_small = len(boxes) <= FEW
+    found = near_boxes(boxes, tolerance, math.inf if is_small else LOOKS * len(boxes))
+    if found is None or (len(found) > most and not is_small):
         # Not needed for a small part: a check of those is to start at once.
         from jobprep.geometry.near_pieces import near_among_many
 

@@ -34,6 +34,10 @@ CHORDS = 2
 """Chords an arc is cut into, on average, beyond those that its tolerance asks for."""
 
 
+LOOKS = 16
+"""Pairs looked at for each of the most that may be found, before they count as too many."""
+
+
 class Chords(NamedTuple):
     """Chords of segments, mm: their ends, whose they are, and how far from them those may stray."""
 
@@ -50,7 +54,8 @@ def near_among_many(
 ) -> list[tuple[int, int]]:
     """Return the pairs of segments that may come as near as ``tolerance``, mm, the lesser first.
 
-    Raises ``CrowdedError`` when more than ``most`` pairs would have to be looked at.
+    Raises ``CrowdedError`` when there are more than ``most``, or for far more it would have to be
+    looked.
     """
     tolerance = max(tolerance, FINEST)
     chords = _chords(segments, tolerance)
@@ -62,8 +67,8 @@ def near_among_many(
         index = np.flatnonzero(kind != left_out)
         for first, second in _in_frame(chords, index, left_out, tolerance):
             looked_at += first.size
-            if looked_at > most:
-                raise CrowdedError(f"more than {most:.0f} pairs")
+            if looked_at > LOOKS * most:
+                raise CrowdedError
             # Those of one class are seen in two frames.
             once = (kind[first] != kind[second]) | (kind[first] == (left_out + 1) % CLASSES)
             once &= chords.owner[first] != chords.owner[second]
@@ -72,6 +77,8 @@ def near_among_many(
             owners = chords.owner[first[is_near]], chords.owner[second[is_near]]
             codes.append(np.minimum(*owners) * len(segments) + np.maximum(*owners))
     found = np.unique(np.concatenate(codes)) if codes else np.zeros(0, dtype=np.int64)
+    if found.size > most:
+        raise CrowdedError
     return list(zip(*(each.tolist() for each in np.divmod(found, len(segments))), strict=True))
 
 

@@ -7,6 +7,10 @@ counts the separate pieces of the old area within the distance of the point (L. 
 and J. Stolfi, A kinetic framework for computational geometry, 1983), a link only ever adding
 where it is positive anyway. So all loops an offset draws over itself drop out by counting, and
 nothing is decided by comparing distances.
+
+The raw outline of many segments is trimmed first (``geometry/trimmed.py``): where they lie close
+beside each other it would cross itself with the square of their number. What is left of that is
+done in steps.
 """
 
 from __future__ import annotations
@@ -15,10 +19,12 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
+from jobprep.errors import CannotDoError
 from jobprep.geometry.boolean import combined, difference
 from jobprep.geometry.cuts import Loop
 from jobprep.geometry.intersect import SNAP
 from jobprep.geometry.measure import bounds, signed_area
+from jobprep.geometry.near import FEW, CrowdedError
 from jobprep.geometry.outline import (
     Arc,
     Contour,
@@ -38,6 +44,7 @@ from jobprep.geometry.segment import (
     start_direction,
 )
 from jobprep.geometry.stitch import regions_of
+from jobprep.geometry.trimmed import Raw, is_overtaken, trimmed
 
 CUSP = 0.01
 """A corner this near to turning right back, radians, is judged by where its sides lead, since
@@ -45,6 +52,15 @@ there the rounding of a direction may tell left from right wrongly."""
 
 TOGETHER = 6
 """How many grown holes are taken away at a time: about the least work on sheets of 200 parts."""
+
+CROWD = 2.5
+"""Pairs that meet, for each segment of the raw outline of many: more take longer than two steps."""
+
+SHORTEST_STEP = 1e-5
+"""A step shorter than this, mm, is hardly more than rounding."""
+
+MOST_WORK = 200_000
+"""Edges that steps look at, all together: some ten seconds."""
 
 
 class Offset(NamedTuple):
@@ -66,16 +82,68 @@ def offset_contour(contour: Contour, distance: float) -> tuple[Contour, ...]:
     is_clockwise = signed_area(contour) < 0.0
     if is_clockwise:
         contour = reversed_contour(contour)
+    try:
+        found = _offset_at_once(contour, distance)
+    except CrowdedError:
+        found = _offset_in_steps(contour, distance)
+    found.sort(key=signed_area, reverse=True)
+    return tuple(map(reversed_contour, found)) if is_clockwise else tuple(found)
+
+
+def _offset_at_once(contour: Contour, distance: float) -> list[Contour]:
+    """Offset an anticlockwise contour.
+
+    Raises ``CrowdedError`` when its raw outline crosses itself too often.
+    """
     box = bounds(contour.segments)
     # What fits into a disc of this radius leaves nothing, but its raw outline would turn over.
     if min(box.width, box.height) <= -2.0 * distance:
-        return ()
-    raw = tuple(_raw(contour.segments, distance))
+        return []
+    raw = list(_raw(contour.segments, distance))
     if not raw:
-        return ()
-    found = combined((Loop(raw),), lambda winding: winding.first > 0, is_simple=False)
-    found.sort(key=signed_area, reverse=True)
-    return tuple(map(reversed_contour, found)) if is_clockwise else tuple(found)
+        return []
+    is_large = len(raw) > FEW
+    path = trimmed(raw, distance) if is_large else tuple(piece.segment for piece in raw)
+    found = combined(
+        (Loop(path),), lambda winding: winding.first > 0, is_simple=False, most=CROWD * len(raw)
+    )
+    if is_large:
+        found = [each for each in found if not is_overtaken(each, contour, distance)]
+    return found
+
+
+def _offset_in_steps(contour: Contour, distance: float) -> list[Contour]:
+    """Offset an anticlockwise contour of many edges that come nearer to each other than that.
+
+    Each step is as long as edges are apart. It takes away what is narrower than twice as much, so
+    that the next one may be twice as long.
+
+    Raises ``CannotDoError`` when that takes too much time.
+    """
+    contours, left, step, work = [contour], distance, 0.5 * distance, 0
+    while contours and left:
+        work += sum(len(each.segments) for each in contours)
+        if work > MOST_WORK or abs(step) < SHORTEST_STEP:
+            raise CannotDoError(
+                "an outline has too many edges that lie nearer to each other than"
+                f" {2.0 * abs(distance):.3g} mm; simplify it"
+            )
+        try:
+            contours = [moved for each in contours for moved in _offset_either_way(each, step)]
+        except CrowdedError:
+            step *= 0.5
+            continue
+        left -= step
+        step = math.copysign(min(abs(left), 2.0 * abs(step)), distance)
+    return contours
+
+
+def _offset_either_way(contour: Contour, distance: float) -> list[Contour]:
+    """Offset a contour that has material on its left, an outer one or a hole."""
+    if signed_area(contour) > 0.0:
+        return _offset_at_once(contour, distance)
+    found = _offset_at_once(reversed_contour(contour), -distance)
+    return [reversed_contour(each) for each in found]
 
 
 def offset(region: Region, distance: float) -> Offset:
@@ -120,7 +188,7 @@ def _less(outer: Contour, grown: Sequence[Region]) -> tuple[Region, ...]:
     return left
 
 
-def _raw(path: Path, distance: float) -> Iterator[Segment]:
+def _raw(path: Path, distance: float) -> Iterator[Raw]:
     """Yield an anticlockwise path moved to its right, with what joins it at the corners.
 
     Segments too short to have a direction are left out.
@@ -130,7 +198,8 @@ def _raw(path: Path, distance: float) -> Iterator[Segment]:
         yield from _join(before, segment, distance)
         moved = _moved(segment, distance)
         if segment_length(moved) > SNAP:
-            yield moved
+            source = segment if isinstance(segment, Line) else None
+            yield Raw(moved, source, is_link=_is_past(segment, distance))
 
 
 def _moved(segment: Segment, distance: float) -> Segment:
@@ -145,7 +214,14 @@ def _moved(segment: Segment, distance: float) -> Segment:
     return Arc(segment.centre, abs(radius), angle, segment.sweep)
 
 
-def _join(before: Segment, after: Segment, distance: float) -> Iterator[Segment]:
+def _is_past(segment: Segment, distance: float) -> bool:
+    """Tell whether an arc moved to its right goes past its centre."""
+    return isinstance(segment, Arc) and (
+        segment.radius + math.copysign(1.0, segment.sweep) * distance < 0.0
+    )
+
+
+def _join(before: Segment, after: Segment, distance: float) -> Iterator[Raw]:
     """Yield the arc or the link around a corner, nothing where the path runs on smoothly."""
     turn = _turn(before, after)
     if abs(turn * distance) <= SNAP:
@@ -154,13 +230,14 @@ def _join(before: Segment, after: Segment, distance: float) -> Iterator[Segment]
     ux, uy = end_direction(before)
     if turn * distance > 0.0:
         normal = math.atan2(-ux * distance, uy * distance)
-        yield Arc(corner, abs(distance), normal, turn)
+        yield Raw(Arc(corner, abs(distance), normal, turn), corner)
     else:
         vx, vy = start_direction(after)
-        yield Line(
+        link = Line(
             Point(corner.x + distance * uy, corner.y - distance * ux),
             Point(corner.x + distance * vy, corner.y - distance * vx),
         )
+        yield Raw(link, None, is_link=True)
 
 
 def _turn(before: Segment, after: Segment) -> float:

@@ -17,6 +17,9 @@ from jobprep.geometry.segment import midpoint, segment_length, start_direction
 MANY = 4_000_000
 """Edges times rays from which on they are dealt with together."""
 
+FEW = 4
+"""Rays for which most edges are left out at once."""
+
 
 class Sides(NamedTuple):
     """Winding on the left and on the right of a chain."""
@@ -62,6 +65,8 @@ def _beyond(arrangement: Arrangement, asked: Sequence[_Asked], along_y: bool) ->
     """Return the winding beyond the edge that tells of each chain."""
     edges = [edge for chain in arrangement.chains for edge, _ in chain.edges]
     starts = [(one.edge, one.point) for one in asked]
+    if len(starts) <= FEW:
+        edges = _within_reach(edges, starts, arrangement.points, along_y)
     if len(edges) * len(asked) > MANY:
         # Not needed for a small part: a check of those is to start at once.
         from jobprep.geometry.many_rays import ManyRays
@@ -69,6 +74,23 @@ def _beyond(arrangement: Arrangement, asked: Sequence[_Asked], along_y: bool) ->
         return ManyRays(edges, arrangement.points, along_y=along_y).beyond(starts)
     rays = Rays(edges, arrangement.points, along_y=along_y)
     return [rays.beyond(*start) for start in starts]
+
+
+def _within_reach(
+    edges: Sequence[Edge],
+    starts: Sequence[tuple[Edge, Point]],
+    points: Sequence[Point],
+    along_y: bool,
+) -> list[Edge]:
+    """Return the edges that rays from some starts may meet, as far as their levels tell."""
+    axis = 0 if along_y else 1
+    levels = [point[axis] for _, point in starts]
+
+    def spans(edge: Edge) -> bool:
+        start, end = points[edge.start][axis], points[edge.end][axis]
+        return any((start <= level) != (end <= level) for level in levels)
+
+    return [edge for edge in edges if isinstance(edge.segment, Arc) or spans(edge)]
 
 
 def _direction(edge: Edge) -> Point:
