@@ -8,6 +8,7 @@ from pathlib import Path
 from jobprep.errors import InputError
 from jobprep.files.find_ledger import NAME
 from jobprep.files.materials.library import shipped_materials
+from jobprep.files.names import real_file
 from jobprep.files.toml_lines import read_toml
 
 NAMING = ("design", "drawing", "cutter", "file")
@@ -29,7 +30,8 @@ def job_inputs(job: Path, stock: Path | None = None) -> frozenset[Path]:
     start = job.parent.resolve()
     ledgers = [stock] if stock else [folder / NAME for folder in (start, *start.parents)]
     for ledger in ledgers:
-        found |= {ledger, ledger.with_name(f"{ledger.name}.journal")}
+        itself = real_file(ledger)
+        found |= {ledger, itself.with_name(f"{itself.name}.journal")}
     return frozenset(found)
 
 

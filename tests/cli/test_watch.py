@@ -166,6 +166,15 @@ def test_files_named_by_a_broken_job_are_watched_too(job: Path, tmp_path: Path) 
     assert tmp_path / "stock.toml" not in named
 
 
+def test_a_ledger_reached_through_a_link_is_watched_where_it_is(job: Path, tmp_path: Path) -> None:
+    shelf = tmp_path / "shelf" / "all.toml"
+    shelf.parent.mkdir()
+    shelf.touch()
+    (tmp_path / "stock.toml").symlink_to(shelf)
+    found = job_inputs(job)
+    assert {tmp_path / "stock.toml", shelf.with_name("all.toml.journal")} <= found
+
+
 def test_a_new_film_beside_the_job_is_a_change(job: Path, tmp_path: Path) -> None:
     films = tmp_path / "materials" / "films"
     before = module._stamps(job_inputs(job))
