@@ -18,9 +18,9 @@ from commands import done
 from run_checks import Run, assert_film_left
 
 from jobprep.files.kerf_file import read_kerf_file
+from jobprep.files.measurements.corrections import read_corrections
+from jobprep.files.measurements.points import read_points
 from jobprep.files.printer_file import read_printer
-from jobprep.measuring.corrections import read_corrections
-from jobprep.measuring.points_file import read_points
 from jobprep.units import from_degrees
 
 WRITTEN = Path(__file__).parent / "written"

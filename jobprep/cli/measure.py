@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 import click
 
 if TYPE_CHECKING:
-    from jobprep.measuring.corrections import Corrections
     from jobprep.measuring.measurement import Measurement
+    from jobprep.model.taken import Corrections
 
 IN_PATH = click.Path(path_type=Path)
 
@@ -49,10 +49,11 @@ def points(file: Path, out: Path | None, snap: float | None, snap_mm: float | No
 
     Rows are kind,x,y,label: rim, bore, separation, hole and scale points, up to 300.
     """
+    from jobprep.files.measurements.points import read_points
     from jobprep.measuring.points import measure_points
 
     _refuse_existing(out)
-    measurement = measure_points(file)
+    measurement = measure_points(read_points(file))
     _print_measurement(measurement)
     if out is not None:
         _write_design(measurement, out, snap, snap_mm, file.parent)
@@ -120,7 +121,8 @@ def compare(design: Path, image: Path, corrections: Path | None, out: Path | Non
 
 
 def _corrections(path: Path | None) -> Corrections:
-    from jobprep.measuring.corrections import NO_CORRECTIONS, read_corrections
+    from jobprep.files.measurements.corrections import read_corrections
+    from jobprep.model.taken import NO_CORRECTIONS
 
     return NO_CORRECTIONS if path is None else read_corrections(path)
 

@@ -6,12 +6,15 @@ from typing import TYPE_CHECKING
 
 import click
 
+KINDS = ("job", "design", "film", "cutter", "printer", "points", "corrections", "readings")
+"""Of files that people write; ``files.json_schema`` has the same, which is slow to load."""
+
 if TYPE_CHECKING:
     from jobprep.files.json_schema import Kind
 
 
 @click.command()
-@click.argument("kind", type=click.Choice(["job", "design", "film", "cutter"]))
+@click.argument("kind", type=click.Choice(KINDS))
 def schema(kind: Kind) -> None:
     """Print the JSON Schema of a KIND of file, for an editor.
 

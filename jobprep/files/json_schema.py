@@ -8,10 +8,14 @@ from pydantic import BaseModel
 
 from jobprep.files.design.design import DesignFile
 from jobprep.files.job.job import JobFile
+from jobprep.files.kerf_schema import KerfFile
 from jobprep.files.materials.cutter import CutterFile
 from jobprep.files.materials.film import FilmFile
+from jobprep.files.measurements.corrections import CorrectionFile
+from jobprep.files.measurements.points import PointsFile
+from jobprep.files.printer_file import PrinterFile
 
-Kind = Literal["job", "design", "film", "cutter"]
+Kind = Literal["job", "design", "film", "cutter", "printer", "points", "corrections", "readings"]
 
 KINDS = get_args(Kind)
 
@@ -20,6 +24,10 @@ _SCHEMAS: dict[str, type[BaseModel]] = {
     "design": DesignFile,
     "film": FilmFile,
     "cutter": CutterFile,
+    "printer": PrinterFile,
+    "points": PointsFile,
+    "corrections": CorrectionFile,
+    "readings": KerfFile,
 }
 
 

@@ -9,7 +9,6 @@ from pathlib import Path
 import numpy as np
 
 from jobprep.measuring.colour import Lab
-from jobprep.measuring.corrections import Corrections
 from jobprep.measuring.disc_plane import DiscPlane
 from jobprep.measuring.edge_profile import sample
 from jobprep.measuring.find_centre import InnerCircle
@@ -28,6 +27,7 @@ from jobprep.measuring.separations import EdgeRows
 from jobprep.measuring.unwrap import RingLimits, Unwrapped, faint_circle
 from jobprep.measuring.zones import describe_zone, ground_colour, zone_place
 from jobprep.model import Film
+from jobprep.model.taken import Corrections
 from jobprep.units import TURN, from_degrees, number, to_dial
 
 CONCENTRIC = 0.002

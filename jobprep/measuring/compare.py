@@ -9,11 +9,11 @@ from typing import NamedTuple
 
 import numpy as np
 
-from jobprep.measuring.corrections import NO_CORRECTIONS, Corrections
 from jobprep.measuring.measured import Measured
 from jobprep.measuring.overlay import DOUBTFUL, EDGE, HOLE, RIM, Canvas
 from jobprep.measuring.photo import PhotoMeasurement, measure_photo
 from jobprep.model import Design, Layer
+from jobprep.model.taken import NO_CORRECTIONS, Corrections
 from jobprep.units import TURN, from_degrees, number, to_dial
 
 FARTHEST = from_degrees(6.0)

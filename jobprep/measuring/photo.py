@@ -10,7 +10,6 @@ import numpy as np
 
 from jobprep.errors import CannotDoError, Finding, InputError, Place
 from jobprep.measuring.assemble import CONCENTRIC, TWELVE, Found, PhotoMeasurement, assemble
-from jobprep.measuring.corrections import NO_CORRECTIONS, Corrections
 from jobprep.measuring.disc_plane import DiscPlane
 from jobprep.measuring.ellipse_fit import direct_ellipse
 from jobprep.measuring.find_centre import LARGEST_SHIFT, InnerCircle, find_centre
@@ -27,6 +26,7 @@ from jobprep.measuring.separations import (
 )
 from jobprep.measuring.unwrap import find_rings, unwrap
 from jobprep.model import Film
+from jobprep.model.taken import NO_CORRECTIONS, Corrections
 from jobprep.units import TURN, from_degrees
 
 __all__ = ["PhotoMeasurement", "measure_photo"]

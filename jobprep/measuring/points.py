@@ -29,7 +29,7 @@ from jobprep.measuring.measurement import (
     Zone,
 )
 from jobprep.measuring.plane_map import apply_map, projective_map
-from jobprep.measuring.points_file import PointSet, read_points, reference_place
+from jobprep.model.taken import PointSet
 from jobprep.units import TURN, from_degrees, to_degrees, to_dial
 
 WIDE_ARC = from_degrees(270.0)
@@ -57,18 +57,7 @@ class _Solution:
     degrees_of_freedom: int
 
 
-def measure_points(path: Path) -> Measurement:
-    """Measure a disc from a file of hand-taken points (see ``points_file``).
-
-    Raises
-    ------
-    InputError
-        The file has mistakes, or its points make no circle or line.
-    """
-    return measure_point_set(read_points(path))
-
-
-def measure_point_set(taken: PointSet) -> Measurement:
+def measure_points(taken: PointSet) -> Measurement:
     """Measure a disc from points already read; raises ``InputError`` when they make none."""
     try:
         with np.errstate(divide="raise", over="raise", invalid="raise"):
@@ -196,7 +185,7 @@ def _flattened(xy: Floats, groups: Groups, taken: PointSet, model: Model) -> tup
     """Take perspective, tilt or unequal scales away; also return the mean enlargement."""
     if "reference" in groups:
         indices = groups["reference"]
-        known = [reference_place(taken.points[index].label) for index in indices]
+        known = [list(map(float, taken.points[index].label.split())) for index in indices]
         matrix = projective_map(xy[indices], np.array(known, dtype=np.float64))
         flat = apply_map(matrix, xy)
         rim = groups["rim"]

@@ -151,14 +151,15 @@ def _printer(path: Path) -> object:
 
 
 def _points(path: Path) -> object:
+    from jobprep.files.measurements.points import read_points
     from jobprep.measuring.points import measure_points
     from jobprep.measuring.write_design import design_text
 
-    return design_text(measure_points(path))
+    return design_text(measure_points(read_points(path)))
 
 
 def _corrections(path: Path) -> object:
-    from jobprep.measuring.corrections import read_corrections
+    from jobprep.files.measurements.corrections import read_corrections
 
     return read_corrections(path)
 

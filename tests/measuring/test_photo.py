@@ -13,13 +13,14 @@ from PIL import Image
 from jobprep.errors import CannotDoError, InputError
 from jobprep.files.design.design import read_design
 from jobprep.files.materials.library import film_library
+from jobprep.files.measurements.corrections import read_corrections
 from jobprep.geometry.outline import Point
 from jobprep.measuring.colour import ciede2000, lab_from_srgb
-from jobprep.measuring.corrections import Corrections, read_corrections
 from jobprep.measuring.overlay import overlay_png
 from jobprep.measuring.photo import measure_photo
 from jobprep.measuring.picture import read_picture
 from jobprep.measuring.write_design import design_text
+from jobprep.model.taken import Corrections
 from jobprep.units import from_dial, to_degrees, to_dial
 
 EDGES = [12.0, 75.5, 150.0, 210.25, 300.0]
@@ -305,12 +306,12 @@ def test_all_mistakes_of_a_correction_file_are_said(tmp_path):
         read_corrections(path)
     said = str(caught.value).replace(str(path), "fix.toml").splitlines()
     assert said == [
-        "fix.toml: zeero: unknown field. Did you mean zero?",
-        "fix.toml: format: 2 is not known; write format = 1",
-        "fix.toml: zero: 'up' must be a number",
-        "fix.toml: diameter: -1 must be above 0 mm",
-        "fix.toml: add_edges: must be a list of degrees",
-        "fix.toml: white: must be a pixel [x, y]",
-        "fix.toml: rim: must be five or more pixels [[x, y], ...]",
-        "fix.toml: remove_holes: must be true or false",
+        "fix.toml:1: format: 2 is not 1, the format that this version reads",
+        "fix.toml:2: zeero: unknown field. Did you mean zero?",
+        'fix.toml:3: zero: "up" is not an angle in degrees, clockwise from 12 o\'clock',
+        "fix.toml:4: diameter: -1 is not a length in mm, above 0 and at most 10000",
+        "fix.toml:5: add_edges: 3 is not a list of angles in degrees",
+        "fix.toml:6: white: [1] is not a point [x, y]",
+        "fix.toml:7: rim: a list of 1 is not five or more pixels [[x, y], ...]",
+        "fix.toml:8: remove_holes: 1 is not true or false",
     ]

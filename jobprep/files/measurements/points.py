@@ -1,0 +1,250 @@
+"""Points taken by hand: a TOML file, or a CSV file whose rows say the same.
+
+CSV rows are ``kind,x,y[,label]``; ``#`` starts a comment line. Kinds with a place:
+
+rim, bore     on the rim or the bore, three or more
+separation    on an edge between two colours; the label names the edge
+inner, outer  on the limits of the colour ring, where it does not reach bore or rim
+hole          the label names the hole: one point is its middle, two are opposite ends, three or
+              more lie round it
+scale         two that follow each other, label = their distance in mm
+reference     a point whose place on the disc's plane is known, label = ``x y`` in mm; four or more
+              take the perspective away
+zero          in the direction that the angles are counted from (else 12 o'clock of the picture)
+
+Rows with a value instead: ``diameter,MM`` (of the rim), ``y,up`` or ``y,down`` (pixels grow
+downwards, the usual), ``reading,U`` (standard uncertainty of one reading), ``name,TEXT``.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import os
+from collections.abc import Iterator
+from pathlib import Path
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from jobprep.errors import Finding, InputError, Source
+from jobprep.errors import Place as SpotInFile
+from jobprep.files.field_types import Format, Length, Remark
+from jobprep.files.measurements.csv_rows import Row, csv_rows
+from jobprep.files.measurements.places import Place, Places
+from jobprep.files.problems import did_you_mean, listed, shown
+from jobprep.files.toml.form import form_of
+from jobprep.files.toml.table import Table, rows
+from jobprep.files.toml_lines import TomlFile, field_path, read_toml
+from jobprep.input_file import MEGABYTE, decoded, input_bytes
+from jobprep.model.taken import PointSet, TakenPoint
+
+CURVES = ("rim", "bore", "inner", "outer", "zero")
+LABELLED = ("separation", "hole")
+VALUES = ("diameter", "y", "reading", "name")
+KINDS = (*CURVES, *LABELLED, "scale", "reference")
+
+MOST_POINTS = 300
+"""Far more than anybody takes by hand. The work grows with the square of their number."""
+
+Labelled = Annotated[
+    dict[Annotated[str, Field(max_length=120)], Places] | Places,
+    Field(description="a table, NAME = a list of points [[x, y], ...]"),
+]
+Uncertainty = Annotated[
+    float, Field(ge=1e-6, le=1e6, description="a standard uncertainty above 0, in the points' unit")
+]
+
+
+class ScaleTable(Table[None]):
+    """Two points and their distance in mm."""
+
+    points: Annotated[
+        list[Place], Field(min_length=2, max_length=2, description="two points [[x, y], [x, y]]")
+    ]
+    distance: Length
+
+
+class ReferenceTable(Table[None]):
+    """A point ``at`` a place of the picture whose place on the disc is known, in mm."""
+
+    at: Place
+    mm: Place
+
+
+class PointsFile(Table[PointSet]):
+    """Points taken by hand, in any one unit; ``y`` says which way it grows."""
+
+    format: Format = 1
+    name: Remark = ""
+    diameter: Length | None = None
+    y: Annotated[Literal["up", "down"], Field(description='"up" or "down"')] = "down"
+    reading: Uncertainty | None = None
+    rim: Places
+    bore: Places = []
+    inner: Places = []
+    outer: Places = []
+    zero: Annotated[Places | Place, Field(description="a point [x, y], or a list of such")] = []
+    separation: Labelled = {}
+    hole: Labelled = {}
+    scale: list[ScaleTable] = rows("scale", most=100)
+    reference: list[ReferenceTable] = rows("reference", most=300)
+
+    def value_of(self, file: str, source: Source) -> PointSet:
+        """Return the points of a file, each with its line."""
+        return self.made(file=file, points=tuple(self._points(source)), y_down=self.y == "down")
+
+    def faults(self) -> Iterator[Finding]:
+        """Yield too few points of a kind, or too many of all."""
+        if len(self.rim) < 3:
+            yield Finding.error("rim", f"{len(self.rim)} points; a circle needs three or more")
+        for kind in ("bore", "inner", "outer"):
+            if 0 < len(getattr(self, kind)) < 3:
+                message = f"{len(getattr(self, kind))} points; a circle needs three or more"
+                yield Finding.error(kind, message)
+        if 0 < len(self.reference) < 4:
+            message = f"{len(self.reference)} points; a perspective needs four or more"
+            yield Finding.error("reference", message)
+        count = sum(1 for _ in self._points(Source()))
+        if count > MOST_POINTS:
+            yield Finding.error("", f"holds {count} points; at most {MOST_POINTS} are read")
+
+    def _points(self, source: Source) -> Iterator[TakenPoint]:
+        for kind in CURVES:
+            found = getattr(self, kind)
+            if kind == "zero" and found and not isinstance(found[0], list):
+                found = [found]
+            yield from _taken(kind, "", found, field_path((kind,)), source)
+        for kind in LABELLED:
+            found = getattr(self, kind)
+            for label, places in (found if isinstance(found, dict) else {"": found}).items():
+                path = field_path((kind, label) if label else (kind,))
+                yield from _taken(kind, label, places, path, source)
+        for number, scale in enumerate(self.scale, 1):
+            label = f"{scale.distance:.17g}"
+            yield from _taken("scale", label, scale.points, f"scale[{number}].points", source)
+        for number, each in enumerate(self.reference, 1):
+            label = " ".join(f"{value:.17g}" for value in each.mm)
+            x, y = each.at
+            line = source.place(f"reference[{number}]").line
+            yield TakenPoint("reference", x, y, label, line)
+
+
+def read_points(path: Path) -> PointSet:
+    """Read a points file and check it; raises ``InputError`` with every problem of the file."""
+    is_toml = path.suffix.lower() == ".toml"
+    file = read_toml(path, most=MEGABYTE) if is_toml else _read_csv(path)
+    form = form_of(PointsFile, file)
+    if form.root is None or form.problems:
+        raise InputError(form.problems)
+    return form.root.value_of(str(path), form.source)
+
+
+def _taken(
+    kind: str, label: str, places: list[list[float]], path: str, source: Source
+) -> Iterator[TakenPoint]:
+    for number, (x, y) in enumerate(places, 1):
+        yield TakenPoint(kind, x, y, label, source.place(f"{path}[{number}]").line)
+
+
+def _read_csv(path: Path) -> TomlFile:
+    """Read a CSV file into the tables that TOML would hold, each field with its line."""
+    data = input_bytes(path, MEGABYTE)
+    drawn = _Rows()
+    for row in csv_rows(path, decoded(path, data)):
+        drawn.problems += drawn.take(row)
+    drawn.problems += drawn.unpaired()
+    if drawn.problems:
+        raise InputError(drawn.problems)
+    source = Source(os.fspath(path), drawn.lines)
+    return TomlFile(path, drawn.values, source, hashlib.sha256(data).hexdigest())
+
+
+class _Rows:
+    """What the rows of a CSV file come to: the values of a points file, and their lines."""
+
+    def __init__(self) -> None:
+        self.values: dict[str, object] = {"format": 1, "rim": []}
+        self.lines: dict[str, int] = {"": 1}
+        self.problems: list[Finding] = []
+        self._half: tuple[Row, list[float]] | None = None
+
+    def take(self, row: Row) -> Iterator[Finding]:
+        """Add a row; yield what is wrong with it."""
+        kind = row.cells[0].lower()
+        if kind == "kind":
+            return
+        if kind in VALUES:
+            number = row.number(1)
+            text = row.cells[1] if len(row.cells) > 1 else ""
+            self.values[kind] = text if kind in ("name", "y") or number is None else number
+            self.lines[kind] = row.place.line or 1
+        elif kind not in KINDS:
+            meant = did_you_mean(kind, (*KINDS, *VALUES)) or f" There are: {listed(KINDS)}"
+            yield Finding(_at(row, "kind"), f"{shown(kind)} is not a kind of point.{meant}")
+        elif not 3 <= len(row.cells) <= 4:
+            message = f"needs kind,x,y and perhaps a label; found {len(row.cells)} columns"
+            yield Finding(_at(row, kind), message)
+        else:
+            yield from self._point(kind, row)
+
+    def _point(self, kind: str, row: Row) -> Iterator[Finding]:
+        place = []
+        for index, axis in ((1, "x"), (2, "y")):
+            value = row.number(index)
+            if value is None:
+                message = f"{shown(row.cells[index])} is not a number"
+                yield Finding(_at(row, f"{kind}.{axis}"), message)
+            else:
+                place.append(value)
+        if len(place) < 2:
+            return
+        label = row.cells[3] if len(row.cells) > 3 else ""
+        if kind == "scale":
+            yield from self._scale(row, place)
+        elif kind == "reference":
+            known = [_number(cell) for cell in label.replace(";", " ").replace(",", " ").split()]
+            if len(known) != 2 or None in known:
+                message = f"{shown(label)} must be the place, x y, in mm"
+                yield Finding(_at(row, "reference.label"), message)
+                return
+            self._add(self.values, ("reference",), {"at": place, "mm": known}, row)
+        elif kind in LABELLED:
+            self._add(self.values.setdefault(kind, {}), (kind, label), place, row)
+        else:
+            self._add(self.values, (kind,), place, row)
+
+    def _scale(self, row: Row, place: list[float]) -> Iterator[Finding]:
+        distance = row.number(3)
+        if distance is None or distance <= 0.0:
+            label = row.cells[3] if len(row.cells) > 3 else ""
+            yield Finding(_at(row, "scale.label"), f"{shown(label)} must be the distance in mm")
+        if self._half is None:
+            self._half = (row, place)
+            return
+        first, self._half = self._half, None
+        if distance is not None:
+            table = {"points": [first[1], place], "distance": distance}
+            self._add(self.values, ("scale",), table, first[0])
+
+    def _add(self, values: object, keys: tuple[str, ...], value: object, row: Row) -> None:
+        assert isinstance(values, dict)
+        found = values.setdefault(keys[-1], [])
+        found.append(value)
+        self.lines[field_path((*keys, len(found) - 1))] = row.place.line or 1
+
+    def unpaired(self) -> Iterator[Finding]:
+        """Yield a point of a scale without its partner."""
+        if self._half is not None:
+            message = "points come in pairs; this one has no partner"
+            yield Finding(_at(self._half[0], "scale"), message)
+
+
+def _at(row: Row, field: str) -> SpotInFile:
+    return row.place._replace(field=field)
+
+
+def _number(text: str) -> float | None:
+    try:
+        return float(text)
+    except ValueError:
+        return None

@@ -1,0 +1,69 @@
+"""What a person has measured by hand, or knows better than a photograph tells."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import NamedTuple
+
+from jobprep.geometry.outline import Point
+
+
+class TakenPoint(NamedTuple):
+    """A point as taken, in the picture's units; ``label`` as written, ``line`` where."""
+
+    kind: str
+    x: float
+    y: float
+    label: str = ""
+    line: int | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PointSet:
+    """The points of one file; ``diameter`` and ``reading`` are None where not given.
+
+    Points of a scale follow each other in pairs: the label of each is their distance in mm. The
+    label of a reference is its place on the disc, x y in mm.
+    """
+
+    file: str
+    points: tuple[TakenPoint, ...]
+    diameter: float | None = None
+    reading: float | None = None
+    y_down: bool = True
+    name: str = ""
+
+    def of(self, kind: str, label: str | None = None) -> list[Point]:
+        """Return the places of a kind, in order."""
+        return [
+            Point(p.x, p.y)
+            for p in self.points
+            if p.kind == kind and (label is None or p.label == label)
+        ]
+
+    def labels(self, kind: str) -> list[str]:
+        """Return the labels of a kind in order of appearance."""
+        return list(dict.fromkeys(p.label for p in self.points if p.kind == kind))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Corrections:
+    """What a person knows better. Points are pixels of the upright picture, (column, row).
+
+    ``rim``: five or more points on the rim, instead of looking for the disc. ``zero``: the dial
+    direction in the picture, radians clockwise from 12 o'clock, that the design counts from.
+    ``white``: a place that is white. ``add_edges`` and ``remove_edges``: dial directions in
+    radians; an added edge is refined where it is seen and else taken as given. ``remove_holes``
+    drops every hole that was found.
+    """
+
+    diameter: float | None = None
+    rim: tuple[Point, ...] = ()
+    zero: float = 0.0
+    white: Point | None = None
+    add_edges: tuple[float, ...] = ()
+    remove_edges: tuple[float, ...] = ()
+    remove_holes: bool = False
+
+
+NO_CORRECTIONS = Corrections()
