@@ -1,8 +1,13 @@
-"""Settings of the random tests: the same examples every time; `--hypothesis-profile long` for more.
+"""Settings of all tests.
 
-Random examples may take any time; a test never looks at a clock.
+Random tests draw the same examples every time; ``--hypothesis-profile long`` draws more. They may
+take any time; a test never looks at a clock. ``--refuse-skips`` fails a run in which a test was
+skipped that is not on the short list here.
 """
 
+from __future__ import annotations
+
+import pytest
 from hypothesis import HealthCheck, settings
 
 settings.register_profile(
@@ -17,3 +22,54 @@ settings.register_profile(
 )
 settings.register_profile("short", parent=settings.get_profile("fixed"), max_examples=8)
 settings.load_profile("fixed")
+
+MAY_BE_SKIPPED = {
+    "tests/cutting/test_route_tsplib.py": "published tours state no licence to copy them;"
+    " JOBPREP_BENCH_DATA names the folder of a copy",
+    "tests/files/test_toml_lines.py::test_unreadable_file": "root reads anything",
+}
+"""Start of a test's name -> why a run without it says enough."""
+
+
+class Skips:
+    """The tests that a run has skipped."""
+
+    def __init__(self) -> None:
+        self.names: set[str] = set()
+
+    def pytest_runtest_logreport(self, report: pytest.TestReport) -> None:
+        if report.skipped and not hasattr(report, "wasxfail"):
+            self.names.add(report.nodeid)
+
+    def pytest_collectreport(self, report: pytest.CollectReport) -> None:
+        if report.skipped:
+            self.names.add(report.nodeid)
+
+    def unlisted(self) -> list[str]:
+        return sorted(name for name in self.names if not name.startswith(tuple(MAY_BE_SKIPPED)))
+
+
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption(
+        "--refuse-skips", action="store_true", help="fail where a test is skipped without notice"
+    )
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    config.pluginmanager.register(Skips(), "skips")
+
+
+@pytest.hookimpl(trylast=True)
+def pytest_sessionfinish(session: pytest.Session) -> None:
+    skips = session.config.pluginmanager.get_plugin("skips")
+    if session.config.getoption("--refuse-skips") and skips.unlisted():
+        session.exitstatus = pytest.ExitCode.TESTS_FAILED
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    config = terminalreporter.config
+    unlisted = config.pluginmanager.get_plugin("skips").unlisted()
+    if config.getoption("--refuse-skips") and unlisted:
+        terminalreporter.section("skipped without notice")
+        for name in unlisted:
+            terminalreporter.line(name)
