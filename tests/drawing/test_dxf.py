@@ -2,6 +2,9 @@
 
 import io
 import math
+import os
+import subprocess
+import sys
 from dataclasses import dataclass, field
 
 import ezdxf
@@ -140,6 +143,27 @@ def test_marks_stay_open() -> None:
     found = polylines(dxf_text(drawing(mark)))
     assert [polyline.closed for polyline in found] == [False, False]
     assert found[0].length() == pytest.approx(math.sqrt(2) + 1)
+
+
+def test_same_drawing_same_bytes_in_every_process() -> None:
+    """Sets of words have an order of their own in every process, unless it is given a seed."""
+    code = (
+        "from drawing.strokes import *; from jobprep.drawing.formats import dxf;"
+        "from jobprep.geometry.outline import circle;"
+        "plate = drawing(stroke('a', 'cut-outer', circle(Point(50, 40), 20)));"
+        "import sys; sys.stdout.write(dxf.write(plate, None))"
+    )
+    texts = {
+        subprocess.run(
+            [sys.executable, "-c", code],
+            env=os.environ | {"PYTHONHASHSEED": seed, "PYTHONPATH": os.pathsep.join(sys.path)},
+            capture_output=True,
+            text=True,
+            check=True,
+        ).stdout
+        for seed in ("0", "4")
+    }
+    assert len(texts) == 1
 
 
 def test_same_drawing_same_bytes() -> None:

@@ -46,6 +46,7 @@ def write(drawing: Drawing, control: Control) -> str:
                     close=stroke.closed,
                     dxfattribs={"layer": stroke.layer},
                 )
+        _name_classes(document)
         text = io.StringIO()
         document.write(text)
     finally:
@@ -63,6 +64,15 @@ def _set_page(document: Document, drawing: Drawing) -> None:
         document.layers.add(name).rgb = (red, green, blue)
     middle = (0.5 * drawing.width, 0.5 * drawing.height)
     document.set_modelspace_vport(height=drawing.height, center=middle)
+
+
+def _name_classes(document: Document) -> None:
+    """Name the classes in one order: left to the library it is that of a set, and so by chance."""
+    from ezdxf.sections.classes import REQ_R2004
+
+    in_use = sorted(document.entitydb.dxf_types_in_use())
+    for name in (*REQ_R2004, *in_use):
+        document.classes.add_class(name)
 
 
 def _corners(path: Path, closed: bool) -> list[tuple[float, float, float]]:
