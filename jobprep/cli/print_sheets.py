@@ -84,9 +84,10 @@ def print_sheets(
     fitting to the page, measure the bars, and give the scales if they are off.
     """
     from jobprep.cli.job_or_run import job_or_run
+    from jobprep.drawing.pdf import is_own_pdf, pdf_bytes
     from jobprep.printing.artwork import read_figures
+    from jobprep.printing.page import Printing
     from jobprep.printing.paper import paper_size
-    from jobprep.printing.pdf import Printing, is_own_pdf, pdf_bytes
     from jobprep.printing.sheets import FILES, print_cautions
     from jobprep.printing.sheets import print_sheets as sheets
 
@@ -100,7 +101,7 @@ def print_sheets(
     figures = read_figures(chosen.job.discs, chosen.folder)
     found = sheets(chosen.job, chosen.parts, figures, size, printing, date)
     title = chosen.job.title
-    files = {name: pdf_bytes(pages, f"{title}: {name}", printing) for name, pages in found.items()}
+    files = {name: pdf_bytes(pages, f"{title}: {name}") for name, pages in found.items()}
     write_own_files(out, files, is_own_pdf, FILES)
     if printer is not None:
         _keep(chosen.folder, printer, scales)

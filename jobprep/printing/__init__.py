@@ -1,1 +1,1 @@
-"""Pages to print at actual size: templates, patterns, labels, overlays, and their PDF."""
+"""Pages to print at actual size: templates, patterns, labels, overlays."""

@@ -14,12 +14,13 @@ from typing import NamedTuple
 from jobprep.disc.features import bore_reach, polar
 from jobprep.disc.pieces import inner_radius
 from jobprep.disc.stroke_font import text_paths, text_width
+from jobprep.drawing.drawing import Element, Fill, Pen, Stroke, region_paths
 from jobprep.geometry.measure import contains
 from jobprep.geometry.outline import Path, Point, Region, moved_path
 from jobprep.geometry.shapes import ring
 from jobprep.model.design import ArcText, Design
 from jobprep.printing.letters import strokable
-from jobprep.printing.page import Area, Ink, Lines, region_paths
+from jobprep.printing.page import PAPER
 from jobprep.units import TURN
 
 SIZE, LEAST_SIZE = 2.5, 1.2
@@ -54,17 +55,17 @@ class _Set(NamedTuple):
     direction: float
 
 
-def overlay_text(design: Design, layer: int, copy: Copy) -> Iterator[Ink]:
+def overlay_text(design: Design, layer: int, copy: Copy) -> Iterator[Element]:
     """Yield the words of one copy of a layer; those under the hub stand on an unprinted band."""
     own = [_set(text, design, copy) for text in design.layers[layer - 1].texts]
     texts = [text for text in own or _usual(design, layer, copy) if text.words]
     for text in texts:
         if _is_hidden(text, design):
             band = ring(text.radius - BAND, text.radius + text.size + BAND)
-            yield Area(paths=region_paths([band]), grey=1.0)
+            yield Fill(paths=region_paths([band]), colour=PAPER)
     for text in texts:
         paths = arc_text(text.words, text.radius, text.size, text.direction - TURN / 4.0)
-        yield Lines(paths=paths, width=max(LINE, LINE_SHARE * text.size))
+        yield Stroke(paths=paths, pen=Pen(max(LINE, LINE_SHARE * text.size), join="round"))
 
 
 def text_cautions(design: Design, layer: int, black: Sequence[Region]) -> Iterator[str]:

@@ -9,17 +9,19 @@ from io import BytesIO
 from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, NamedTuple
 
+from jobprep.drawing.drawing import Element, Fill, Raster, Stroke
 from jobprep.errors import CannotDoError, Finding, InputError, Place, extra
 from jobprep.geometry.join_paths import OutlineError
 from jobprep.geometry.outline import Path, moved_path, scaled_path
 from jobprep.input_file import MEGABYTE, input_bytes
 from jobprep.model.design import Artwork
 from jobprep.model.job import DiscOrder
-from jobprep.printing.page import Ink, Painted, Raster
 from jobprep.printing.paper import MM_PER_INCH
 
 if TYPE_CHECKING:
     from PIL.Image import Image
+
+    from jobprep.printing.svg_paint import Paint
 
 LARGEST_FILE = {".svg": 10 * MEGABYTE, ".png": 100 * MEGABYTE}
 """Bytes."""
@@ -29,6 +31,8 @@ WIDEST = 10_000.0
 """Of a drawing's page, mm; a larger one has a wrong unit."""
 CURVES = 0.005
 """How far a printed curve may leave the one that was drawn, mm."""
+CLOSE = 1e-6
+"""A path whose ends are nearer than this, mm, is closed."""
 GOOD_RESOLUTION = 150.0
 """Dots per inch below which a print shows its dots (common practice, no source)."""
 
@@ -39,7 +43,7 @@ class Figure(NamedTuple):
     ``resolution`` is that of a picture in dots per inch, infinite for a drawing.
     """
 
-    inks: tuple[Ink, ...]
+    elements: tuple[Element, ...]
     width: float
     height: float
     resolution: float = math.inf
@@ -131,17 +135,28 @@ def _drawing(data: bytes, width: float | None) -> Figure:
     factor = 1.0 if width is None else width / found.width
     if max(found.width, found.height) * factor > WIDEST:
         raise OutlineError(f"has a page of more than {WIDEST / 1000:g} m; check its unit")
-    inks: list[Ink] = []
+    elements: list[Element] = []
     for shape in found.shapes:
         paint = paint_of(shape)
         middle = found.middle
         moved = (moved_path(path, 0.0, -middle.x, -middle.y) for path in shape.paths)
         paths = tuple(scaled_path(path, factor) for path in moved)
         _refuse_endless(paths)
-        if paths and (paint.fill or paint.stroke):
-            scaled = paint._replace(width=factor * paint.width)
-            inks.append(Painted(paths=paths, **scaled._asdict()))
-    return Figure(tuple(inks), factor * found.width, factor * found.height)
+        elements += _painted(paths, paint, factor)
+    return Figure(tuple(elements), factor * found.width, factor * found.height)
+
+
+def _painted(paths: tuple[Path, ...], paint: Paint, factor: float) -> Iterator[Element]:
+    """Yield a shape's fill, then its stroke, which leaves open paths open."""
+    if paths and paint.fill is not None:
+        yield Fill(paths=paths, colour=paint.fill, is_even_odd=paint.is_even_odd)
+    if paint.pen is not None:
+        pen = paint.pen._replace(width=factor * paint.pen.width)
+        ends = {path: math.dist(path[0].start, path[-1].end) < CLOSE for path in paths}
+        for closed in (True, False):
+            own = tuple(path for path in paths if ends[path] is closed)
+            if own:
+                yield Stroke(paths=own, closed=closed, pen=pen)
 
 
 def _refuse_endless(paths: Iterable[Path]) -> None:

@@ -12,22 +12,14 @@ from collections.abc import Iterator, Mapping, Sequence
 from jobprep.disc.features import bore_region, hole_region, polar, slot_regions
 from jobprep.disc.part import Part
 from jobprep.disc.pieces import inner_radius, layer_pieces
+from jobprep.drawing.drawing import Drawing, Element, Group, Stroke, Text, region_paths
+from jobprep.geometry.affine import moving
 from jobprep.geometry.outline import Line, Path, Point, circle
 from jobprep.model.design import NO_FILM, Design, Layer
 from jobprep.model.film import Film
 from jobprep.printing.dial import CAPITALS, JOINT_REACH, REACH, dial
 from jobprep.printing.letters import printable
-from jobprep.printing.page import (
-    GREY,
-    HAIRLINE,
-    THIN,
-    Ink,
-    Lines,
-    Piece,
-    Placed,
-    Text,
-    region_paths,
-)
+from jobprep.printing.page import FAINT, HAIRLINE, THIN
 from jobprep.units import number, to_dial
 
 FOOT = 23.0
@@ -42,7 +34,7 @@ MOST_PLACES = 72
 
 def assembly_templates(
     design: Design, films: Mapping[str, Film], parts: Sequence[Part]
-) -> tuple[Piece, ...]:
+) -> tuple[Drawing, ...]:
     """Return the templates of a design; ``parts`` are those of this disc."""
     sectored = [n for n, layer in enumerate(design.layers, start=1) if len(layer.sectors) > 1]
     return tuple(_template(design, films, parts, n) for n in sectored or [1])
@@ -50,7 +42,7 @@ def assembly_templates(
 
 def _template(
     design: Design, films: Mapping[str, Film], parts: Sequence[Part], layer_number: int
-) -> Piece:
+) -> Drawing:
     layer = design.layers[layer_number - 1]
     rim = design.outer_diameter / 2.0
     reach = rim + (JOINT_REACH if len(layer.sectors) > 1 else REACH)
@@ -63,24 +55,23 @@ def _template(
         *_places(design, films, parts, layer_number),
         *_words(design, parts, f"layer {layer_number} of {len(design.layers)}, {level}", reach),
     )
-    return Piece(
+    return Drawing(
         title=f"{name}: assembly template, layer {layer_number} of {len(design.layers)}, {level}",
         width=width,
         height=2.0 * reach + FOOT,
-        inks=(Placed(inks=inks, x=width / 2.0, y=reach + FOOT),),
-        is_alone=True,
+        elements=(Group(elements=inks, place=moving(0.0, width / 2.0, reach + FOOT)),),
     )
 
 
-def _outlines(design: Design, layer_number: int) -> Iterator[Ink]:
+def _outlines(design: Design, layer_number: int) -> Iterator[Element]:
     """Yield the rim, bore, holes and slots, this layer's pieces, and dashed what others have."""
     rim = circle(Point(0.0, 0.0), design.outer_diameter / 2.0).segments
     regions = [hole_region(hole) for hole in design.holes]
     regions += [slot for slots in design.hub_slots for slot in slot_regions(slots)]
     regions += [] if design.bore is None else [bore_region(design.bore)]
-    yield Lines(paths=(rim, *region_paths(regions)), width=THIN)
+    yield Stroke(paths=(rim, *region_paths(regions)), closed=True, pen=THIN)
     own = [piece.region for piece in layer_pieces(design, layer_number)]
-    yield Lines(paths=region_paths(own), width=THIN)
+    yield Stroke(paths=region_paths(own), closed=True, pen=THIN)
     others = [
         line
         for number_, layer in enumerate(design.layers, start=1)
@@ -92,14 +83,14 @@ def _outlines(design: Design, layer_number: int) -> Iterator[Ink]:
     hidden = () if hub is None else (circle(Point(0.0, 0.0), hub / 2.0).segments,)
     dashed = (*others, *patches, *hidden)
     if dashed:
-        yield Lines(paths=dashed, width=HAIRLINE, grey=GREY, dashes=DASHES)
+        yield Stroke(paths=dashed, pen=FAINT._replace(dashes=DASHES))
     centre = 2.0
-    yield Lines(
+    yield Stroke(
         paths=(
             (Line(Point(-centre, 0.0), Point(centre, 0.0)),),
             (Line(Point(0.0, -centre), Point(0.0, centre)),),
         ),
-        width=HAIRLINE,
+        pen=HAIRLINE,
     )
 
 
@@ -121,7 +112,7 @@ def _joint_lines(design: Design, layer: Layer) -> Iterator[Path]:
 
 def _places(
     design: Design, films: Mapping[str, Film], parts: Sequence[Part], layer_number: int
-) -> Iterator[Ink]:
+) -> Iterator[Element]:
     """Yield each sector's part number and film, in its middle."""
     layer = design.layers[layer_number - 1]
     if not 1 < len(layer.sectors) <= MOST_PLACES:
@@ -143,7 +134,7 @@ def _places(
 
 def _place(
     numbers: str, words: str, direction: float, angle: float, radii: tuple[float, float]
-) -> Iterator[Ink]:
+) -> Iterator[Element]:
     """Yield a number and a name one under the other, across where there is room, else outwards."""
     inner, outer = radii
     radius = inner + 0.58 * (outer - inner)
@@ -168,7 +159,7 @@ def _place(
     yield Text(text=text, at=at, size=size, turn=turn, anchor="middle", room=room)
 
 
-def _words(design: Design, parts: Sequence[Part], layer: str, reach: float) -> Iterator[Ink]:
+def _words(design: Design, parts: Sequence[Part], layer: str, reach: float) -> Iterator[Element]:
     """Yield what stands under the dial."""
     lines = [
         f"FRONT SIDE of {printable(design.name, 'the disc')}: {layer}",

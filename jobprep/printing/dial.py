@@ -10,8 +10,9 @@ import math
 from collections.abc import Collection, Iterator
 
 from jobprep.disc.features import polar
+from jobprep.drawing.drawing import Element, Fill, Stroke, Text
 from jobprep.geometry.outline import Line, Path, Point
-from jobprep.printing.page import HAIRLINE, THIN, Area, Ink, Lines, Text
+from jobprep.printing.page import HAIRLINE, THIN
 from jobprep.units import TURN, from_dial, number, to_dial
 
 REACH, JOINT_REACH = 8.0, 12.0
@@ -35,24 +36,24 @@ LEAST_APART = 1.5
 """So much is left between the angles of joints, mm; those that have no room are left unwritten."""
 
 
-def dial(rim: float, joints: Collection[float]) -> Iterator[Ink]:
+def dial(rim: float, joints: Collection[float]) -> Iterator[Element]:
     """Yield the dial outside a rim of this radius, and each joint's line and angle.
 
     ``joints`` are directions, radians.
     """
-    yield Lines(paths=tuple(_ticks(rim)), width=HAIRLINE)
+    yield Stroke(paths=tuple(_ticks(rim)), pen=HAIRLINE)
     zero = rim + FIRST
     point = ((0.0, zero), (-1.6, zero + 3.6), (1.6, zero + 3.6))
     corners = [Point(*each) for each in point]
     triangle = tuple(Line(a, b) for a, b in zip(corners, [*corners[1:], corners[0]], strict=True))
-    yield Area(paths=(triangle,))
+    yield Fill(paths=(triangle,))
     for degrees in range(0, 360, 30):
         direction = from_dial(degrees)
         if all(rim * _between(direction, each) > CLOSE for each in joints):
             yield _on_circle(f"{degrees}°", rim + NUMBERS, direction, NUMBER_SIZE)
     lines = [(Line(polar(rim, each), polar(rim + JOINTS, each)),) for each in joints]
     if lines:
-        yield Lines(paths=tuple(lines), width=THIN)
+        yield Stroke(paths=tuple(lines), pen=THIN)
     written: list[tuple[float, float]] = []
     for each in joints:
         words = f"{number(to_dial(each), 2)}°"

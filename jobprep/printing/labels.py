@@ -5,11 +5,12 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator, Sequence
 
-from jobprep.geometry.outline import Point
+from jobprep.drawing.drawing import Drawing, Element, Stroke, Text
+from jobprep.geometry.outline import Point, rectangle
 from jobprep.model.design import Design
 from jobprep.model.job import DiscOrder
 from jobprep.printing.letters import printable
-from jobprep.printing.page import HAIRLINE, Box, Ink, Lines, Piece, Text, frame
+from jobprep.printing.page import HAIRLINE
 from jobprep.units import number
 
 WIDTH, HEIGHT = 70.0, 32.0
@@ -22,7 +23,7 @@ LONGEST_TITLE = 40
 NAME_SIZE, COPY_SIZE, SIDE_SIZE, NOTE_SIZE = 6.0, 4.6, 4.6, 3.0
 
 
-def labels(orders: Sequence[DiscOrder], title: str, date: str = "") -> tuple[Piece, ...]:
+def labels(orders: Sequence[DiscOrder], title: str, date: str = "") -> tuple[Drawing, ...]:
     """Return the labels of all copies; ``title`` is the job's."""
     return tuple(
         _label(order, index, copy, (title, date))
@@ -31,18 +32,18 @@ def labels(orders: Sequence[DiscOrder], title: str, date: str = "") -> tuple[Pie
     )
 
 
-def _label(order: DiscOrder, index: int, copy: int, told: tuple[str, str]) -> Piece:
+def _label(order: DiscOrder, index: int, copy: int, told: tuple[str, str]) -> Drawing:
     name = printable(order.design.name, f"Disc {index}")
-    edge = Lines(paths=(frame(Box(0.0, 0.0, WIDTH, HEIGHT)),), width=HAIRLINE)
-    return Piece(
+    edge = Stroke(paths=(rectangle(WIDTH, HEIGHT).segments,), closed=True, pen=HAIRLINE)
+    return Drawing(
         title=f"label of {name}, copy {copy}",
         width=WIDTH,
         height=HEIGHT,
-        inks=(edge, *_words(order, name, copy, told)),
+        elements=(edge, *_words(order, name, copy, told)),
     )
 
 
-def _words(order: DiscOrder, name: str, copy: int, told: tuple[str, str]) -> Iterator[Ink]:
+def _words(order: DiscOrder, name: str, copy: int, told: tuple[str, str]) -> Iterator[Element]:
     rows = (
         *_name_rows(name),
         (f"copy {copy} of {order.copies}", COPY_SIZE),

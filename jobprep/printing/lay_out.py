@@ -1,11 +1,12 @@
-"""Pieces on pages: several on one where they fit, tiles where one is larger than the paper."""
+"""Drawings on pages: several on one where they fit, tiles where one is larger than the paper."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
 
-from jobprep.printing.page import Page, Piece, Placed
+from jobprep.drawing.drawing import Drawing, Group
+from jobprep.geometry.affine import moving
 from jobprep.printing.paper import Paper
 from jobprep.printing.sheet_marks import field, sheet_marks
 from jobprep.printing.tiles import tiled_pages
@@ -17,19 +18,24 @@ GRID = 100
 
 
 def lay_out(
-    pieces: Sequence[Piece], paper: Paper, title: str, notes: tuple[str, ...] = ()
-) -> tuple[Page, ...]:
-    """Return the pages that hold all pieces, in their order where each has a page of its own.
+    pieces: Sequence[Drawing],
+    paper: Paper,
+    title: str,
+    notes: tuple[str, ...] = (),
+    *,
+    each_alone: bool = False,
+) -> tuple[Drawing, ...]:
+    """Return the pages that hold all pieces, ``each_alone`` on one and then in their order.
 
     ``title`` heads the pages that several pieces share, ``notes`` stand at the foot of every page.
     A piece is turned across where it would not fit or take a page more; its measures stay.
     """
-    pages: list[Page] = []
-    small: list[Piece] = []
+    pages: list[Drawing] = []
+    small: list[Drawing] = []
     for piece in pieces:
         if not _fits(piece, paper):
             pages += tiled_pages(piece, paper, notes)
-        elif piece.is_alone:
+        elif each_alone:
             pages.append(_alone(piece, paper, notes))
         else:
             small.append(piece)
@@ -40,30 +46,31 @@ def lay_out(
     return tuple(pages)
 
 
-def _fits(piece: Piece, paper: Paper) -> bool:
+def _fits(piece: Drawing, paper: Paper) -> bool:
     inside = field(paper)
     upright = piece.width <= inside.width and piece.height <= inside.height
     across = piece.height <= inside.width and piece.width <= inside.height
     return upright or across
 
 
-def _alone(piece: Piece, paper: Paper, notes: tuple[str, ...]) -> Page:
+def _alone(piece: Drawing, paper: Paper, notes: tuple[str, ...]) -> Drawing:
     """Return a page with one piece in the middle of it."""
     inside = field(paper)
-    middle_x, middle_y = (inside.left + inside.right) / 2.0, (inside.bottom + inside.top) / 2.0
+    middle_x, middle_y = (inside.x_min + inside.x_max) / 2.0, (inside.y_min + inside.y_max) / 2.0
     if piece.width <= inside.width and piece.height <= inside.height:
         x, y, turn = middle_x - piece.width / 2.0, middle_y - piece.height / 2.0, 0.0
     else:
         x, y, turn = middle_x + piece.height / 2.0, middle_y - piece.width / 2.0, math.pi / 2.0
-    return _page(paper, piece.title, (Placed(inks=piece.inks, x=x, y=y, turn=turn),), notes)
+    placed = Group(elements=piece.elements, place=moving(turn, x, y))
+    return _page(paper, piece.title, (placed,), notes)
 
 
-def _page(paper: Paper, title: str, placed: Sequence[Placed], notes: tuple[str, ...]) -> Page:
-    inks = (*sheet_marks(paper, title, notes), *placed)
-    return Page(width=paper.width, height=paper.height, title=title, inks=inks)
+def _page(paper: Paper, title: str, placed: Sequence[Group], notes: tuple[str, ...]) -> Drawing:
+    elements = (*sheet_marks(paper, title, notes), *placed)
+    return Drawing(width=paper.width, height=paper.height, title=title, elements=elements)
 
 
-def _packed(pieces: Sequence[Piece], paper: Paper) -> list[tuple[Placed, ...]]:
+def _packed(pieces: Sequence[Drawing], paper: Paper) -> list[tuple[Group, ...]]:
     """Return the pieces of each page, packed as rectangles; turned only where that saves a page."""
     upright = _packed_as_rectangles(pieces, paper, may_turn=False)
     turned = _packed_as_rectangles(pieces, paper, may_turn=True)
@@ -74,8 +81,8 @@ def _packed(pieces: Sequence[Piece], paper: Paper) -> list[tuple[Placed, ...]]:
 
 
 def _packed_as_rectangles(
-    pieces: Sequence[Piece], paper: Paper, *, may_turn: bool
-) -> list[tuple[Placed, ...]]:
+    pieces: Sequence[Drawing], paper: Paper, *, may_turn: bool
+) -> list[tuple[Group, ...]]:
     """Return the pieces of each page, the first at the top left.
 
     Those that do not fit as they may lie are left out.
@@ -91,24 +98,24 @@ def _packed_as_rectangles(
     room = (inside.width + BETWEEN, inside.height + BETWEEN)
     packer.add_bin(*map(_steps, room), count=len(pieces))
     packer.pack()
-    pages: dict[int, list[Placed]] = {}
+    pages: dict[int, list[Group]] = {}
     for (page, x, y, width, height), index in _in_order(packer.rect_list(), pieces):
         piece = pieces[index]
-        left, bottom = inside.left + x / GRID, inside.top + BETWEEN - (y + height) / GRID
+        left, bottom = inside.x_min + x / GRID, inside.y_max + BETWEEN - (y + height) / GRID
         is_turned = width != _steps(piece.width + BETWEEN)
         pages.setdefault(page, []).append(
-            Placed(
-                inks=piece.inks,
-                x=left + (piece.height if is_turned else 0.0),
-                y=bottom,
-                turn=math.pi / 2.0 if is_turned else 0.0,
+            Group(
+                elements=piece.elements,
+                place=moving(math.pi / 2.0, left + piece.height, bottom)
+                if is_turned
+                else moving(0.0, left, bottom),
             )
         )
     return [tuple(pages[number]) for number in sorted(pages)]
 
 
 def _in_order(
-    packed: Iterable[tuple[int, ...]], pieces: Sequence[Piece]
+    packed: Iterable[tuple[int, ...]], pieces: Sequence[Drawing]
 ) -> Iterator[tuple[tuple[int, ...], int]]:
     """Yield the places of packed pieces, those of one size shared out anew in reading order.
 

@@ -13,6 +13,8 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from jobprep.disc.pieces import layer_pieces
+from jobprep.drawing.drawing import Drawing, Element, Fill, Group, Stroke, Text, region_paths
+from jobprep.geometry.affine import moving
 from jobprep.geometry.outline import Point, Region
 from jobprep.geometry.shapes import ring
 from jobprep.model.design import NO_FILM, Design
@@ -21,17 +23,7 @@ from jobprep.model.job import DiscOrder
 from jobprep.printing.arc_text import Copy, overlay_text
 from jobprep.printing.artwork import Figures
 from jobprep.printing.letters import printable
-from jobprep.printing.page import (
-    GREY,
-    HAIRLINE,
-    Area,
-    Ink,
-    Lines,
-    Piece,
-    Placed,
-    Text,
-    region_paths,
-)
+from jobprep.printing.page import FAINT, HAIRLINE
 from jobprep.printing.sheet_marks import CROSS, SMALL, cross
 from jobprep.units import TURN
 
@@ -94,7 +86,7 @@ def cross_points(design: Design, layer: int) -> tuple[Point, ...]:
 
 def overlays(
     orders: Sequence[DiscOrder], films: Mapping[str, Film], figures: Figures, date: str = ""
-) -> tuple[Piece, ...]:
+) -> tuple[Drawing, ...]:
     """Return an overlay for each printed layer of each copy; ``date`` is printed on it.
 
     ``figures`` holds all artwork of the discs.
@@ -113,34 +105,32 @@ def _changed(design: Design, layer: int, **changes: object) -> Design:
     return replace(design, layers=tuple(layers))
 
 
-def _picture(overlay: Overlay, films: Mapping[str, Film], figures: Figures) -> tuple[Ink, ...]:
+def _picture(overlay: Overlay, films: Mapping[str, Film], figures: Figures) -> tuple[Element, ...]:
     """Return what all copies of an overlay share."""
     design, layer = overlay.order.design, overlay.layer
     crosses = cross_points(design, layer)
     return (
         *_artwork(overlay, figures),
-        Area(paths=region_paths(opaque_zones(design, layer, films))),
-        Lines(paths=region_paths(overlay_outline(design, layer)), width=HAIRLINE, grey=GREY),
-        Lines(paths=tuple(path for at in crosses for path in cross(at)), width=HAIRLINE),
+        Fill(paths=region_paths(opaque_zones(design, layer, films))),
+        Stroke(paths=region_paths(overlay_outline(design, layer)), closed=True, pen=FAINT),
+        Stroke(paths=tuple(path for at in crosses for path in cross(at)), pen=HAIRLINE),
         *_cross_names(crosses),
     )
 
 
-def _artwork(overlay: Overlay, figures: Figures) -> Iterator[Ink]:
+def _artwork(overlay: Overlay, figures: Figures) -> Iterator[Element]:
     """Yield a layer's artwork, each within its ring."""
     layer = overlay.order.design.layers[overlay.layer - 1]
     for artwork in layer.artworks:
         outer = artwork.outer_diameter or layer.outer_diameter
-        yield Placed(
-            inks=figures[overlay.order.folder, artwork].inks,
-            x=0.0,
-            y=0.0,
-            turn=artwork.direction - TURN / 4.0,
+        yield Group(
+            elements=figures[overlay.order.folder, artwork].elements,
+            place=moving(artwork.direction - TURN / 4.0, 0.0, 0.0),
             window=region_paths([ring((artwork.inner_diameter or 0.0) / 2.0, outer / 2.0)]),
         )
 
 
-def _overlay(overlay: Overlay, copy: int, date: str, picture: tuple[Ink, ...]) -> Piece:
+def _overlay(overlay: Overlay, copy: int, date: str, picture: tuple[Element, ...]) -> Drawing:
     design, layer = overlay.order.design, overlay.layer
     rim = design.layers[layer - 1].outer_diameter / 2.0
     reach = max(rim, cross_points(design, layer)[2].x + CROSS) + BORDER
@@ -157,15 +147,15 @@ def _overlay(overlay: Overlay, copy: int, date: str, picture: tuple[Ink, ...]) -
     )
     which = Copy(copy, overlay.order.copies, overlay.disc, date)
     inks = (*picture, *overlay_text(design, layer, which), foot)
-    return Piece(
+    return Drawing(
         title=f"overlay of {told}",
         width=width,
         height=2.0 * reach + FOOT,
-        inks=(Placed(inks=inks, x=width / 2.0, y=reach + FOOT),),
+        elements=(Group(elements=inks, place=moving(0.0, width / 2.0, reach + FOOT)),),
     )
 
 
-def _cross_names(crosses: Sequence[Point]) -> Iterator[Ink]:
+def _cross_names(crosses: Sequence[Point]) -> Iterator[Element]:
     """Yield each cross's letter, above or below it, on the side away from the disc."""
     for name, at in zip(CROSS_NAMES, crosses, strict=True):
         drop = -CROSS - SMALL * 0.8 if at.y < 0.0 else CROSS + 0.6

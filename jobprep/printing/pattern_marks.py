@@ -12,12 +12,13 @@ from typing import NamedTuple
 
 from jobprep.disc.features import polar
 from jobprep.disc.pieces import goes_through
+from jobprep.drawing.drawing import Element, Stroke, Text
 from jobprep.geometry.measure import contains
 from jobprep.geometry.outline import Line, Point, Region
 from jobprep.model.design import Design, Hole, Layer
 from jobprep.printing.dial import CAPITALS
 from jobprep.printing.letters import printable
-from jobprep.printing.page import HAIRLINE, Ink, Lines, Text
+from jobprep.printing.page import HAIRLINE
 from jobprep.units import TURN, from_dial, number, to_dial
 
 SIZE = 2.6
@@ -80,7 +81,7 @@ def sector_span(layer: Layer, sector: int) -> tuple[float, float]:
     return leading, leading - layer.sectors[sector - 1].angle
 
 
-def pattern_marks(design: Design, layer: Layer, sector: int, region: Region) -> Iterator[Ink]:
+def pattern_marks(design: Design, layer: Layer, sector: int, region: Region) -> Iterator[Element]:
     """Yield the ticks and angles of a piece whose region lies in its place in the disc."""
     rim = layer.outer_diameter / 2.0
     holes = [
@@ -109,7 +110,7 @@ def pattern_marks(design: Design, layer: Layer, sector: int, region: Region) -> 
         if all(contains(region, polar(rim - depth, each)) for depth in depths)
     )
     if inside:
-        yield Lines(paths=inside, width=HAIRLINE)
+        yield Stroke(paths=inside, pen=HAIRLINE)
     yield from _written(wanted, region)
 
 

@@ -8,23 +8,15 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from jobprep.disc.part import Part
+from jobprep.drawing.drawing import Drawing, Element, Group, Stroke, Text, region_paths
+from jobprep.geometry.affine import moving
 from jobprep.geometry.measure import region_bounds
 from jobprep.geometry.outline import Point, moved_path, moved_region
 from jobprep.model.design import Design
 from jobprep.model.film import Film
 from jobprep.model.job import DiscOrder
 from jobprep.printing.letters import printable
-from jobprep.printing.page import (
-    GREY,
-    HAIRLINE,
-    THIN,
-    Ink,
-    Lines,
-    Piece,
-    Placed,
-    Text,
-    region_paths,
-)
+from jobprep.printing.page import GREY, HAIRLINE, THIN
 from jobprep.printing.pattern_marks import angle_words, pattern_marks, sector_span
 
 LEAST_WIDTH = 38.0
@@ -38,7 +30,7 @@ ABOVE = 3.9
 
 def patterns(
     orders: Sequence[DiscOrder], parts: Sequence[Part], films: Mapping[str, Film]
-) -> tuple[Piece, ...]:
+) -> tuple[Drawing, ...]:
     """Return a pattern of each piece of one disc and of each loose part."""
     return tuple(
         _pattern(part, None if part.disc is None else orders[part.disc].design, films, copy)
@@ -47,15 +39,15 @@ def patterns(
     )
 
 
-def _pattern(part: Part, design: Design | None, films: Mapping[str, Film], copy: int) -> Piece:
+def _pattern(part: Part, design: Design | None, films: Mapping[str, Film], copy: int) -> Drawing:
     turn = part.turns[copy - 1]
     region = moved_region(part.region, turn, 0.0, 0.0)
     marks = tuple(moved_path(mark, turn, 0.0, 0.0) for mark in part.marks)
     box = region_bounds(region)
     width = max(box.width, LEAST_WIDTH)
-    outline: list[Ink] = [Lines(paths=region_paths([region]), width=HAIRLINE)]
+    outline: list[Element] = [Stroke(paths=region_paths([region]), closed=True, pen=HAIRLINE)]
     if marks:
-        outline.append(Lines(paths=marks, width=THIN, grey=GREY))
+        outline.append(Stroke(paths=marks, pen=THIN._replace(colour=GREY)))
     if design is not None and part.layer:
         layer = design.layers[part.layer - 1]
         outline += pattern_marks(design, layer, part.sectors[copy - 1], region)
@@ -67,15 +59,14 @@ def _pattern(part: Part, design: Design | None, films: Mapping[str, Film], copy:
         *_place(part, design, copy),
     ]
     caption = FOOT + STEP * (len(lines) - 1) + FIRST_STEP + ABOVE
-    return Piece(
+    return Drawing(
         title=f"pattern of part {part.number}, {name}",
         width=width,
         height=box.height + caption,
-        inks=(
-            Placed(
-                inks=tuple(outline),
-                x=(width - box.width) / 2.0 - box.x_min,
-                y=caption - box.y_min,
+        elements=(
+            Group(
+                elements=tuple(outline),
+                place=moving(0.0, (width - box.width) / 2.0 - box.x_min, caption - box.y_min),
             ),
             *_caption(lines, width),
         ),

@@ -9,8 +9,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from jobprep.drawing.drawing import INK, Element, Stroke, Text, straight
+from jobprep.geometry.measure import Bounds
 from jobprep.geometry.outline import Path, Point, circle
-from jobprep.printing.page import GREY, HAIRLINE, Box, Ink, Lines, Text, stroke
+from jobprep.printing.page import GREY, HAIRLINE
 from jobprep.printing.paper import Paper
 
 BAR = 100.0
@@ -27,9 +29,9 @@ NOTE = "Print at actual size (100 %), not fitted to the page; then both bars mea
 NOT_TRUE = "If a bar measures L, print again with the scale 100/L in that direction."
 
 
-def field(paper: Paper) -> Box:
+def field(paper: Paper) -> Bounds:
     """Return where on a paper pieces may lie."""
-    return Box(
+    return Bounds(
         EDGE + LEFT_BAND,
         EDGE + BOTTOM_BAND,
         paper.width - EDGE - 2.0 * CROSS,
@@ -39,13 +41,13 @@ def field(paper: Paper) -> Box:
 
 def sheet_marks(
     paper: Paper, title: str, notes: tuple[str, ...] = (), subtitle: str = ""
-) -> tuple[Ink, ...]:
+) -> tuple[Element, ...]:
     """Return the bars, crop and registration marks and the notes of a page."""
     inside = field(paper)
     return (
-        Lines(paths=tuple(_bars(paper)), width=HAIRLINE),
-        Lines(paths=tuple(_crop_marks(inside)), width=HAIRLINE),
-        Lines(paths=tuple(_registration_marks(paper)), width=HAIRLINE),
+        Stroke(paths=tuple(_bars(paper)), pen=HAIRLINE),
+        Stroke(paths=tuple(_crop_marks(inside)), pen=HAIRLINE),
+        Stroke(paths=tuple(_registration_marks(paper)), pen=HAIRLINE),
         *_words(paper, title, subtitle, notes),
     )
 
@@ -53,8 +55,8 @@ def sheet_marks(
 def cross(at: Point) -> tuple[Path, ...]:
     """Return a registration cross: two strokes and a circle about their meeting point."""
     return (
-        stroke(at.x - CROSS, at.y, at.x + CROSS, at.y),
-        stroke(at.x, at.y - CROSS, at.x, at.y + CROSS),
+        straight((at.x - CROSS, at.y), (at.x + CROSS, at.y)),
+        straight((at.x, at.y - CROSS), (at.x, at.y + CROSS)),
         circle(at, CROSS / 2.0).segments,
     )
 
@@ -62,24 +64,24 @@ def cross(at: Point) -> tuple[Path, ...]:
 def _bars(paper: Paper) -> Iterator[Path]:
     """Yield the bar across and the bar up, each with its end strokes and a tick every 10 mm."""
     x, y = EDGE + LEFT_BAND, EDGE + BOTTOM_BAND - 6.0
-    yield stroke(x, y, x + BAR, y)
+    yield straight((x, y), (x + BAR, y))
     for step in range(11):
         half = 2.0 if step in (0, 10) else 0.8
-        yield stroke(x + BAR / 10.0 * step, y - half, x + BAR / 10.0 * step, y + half)
+        yield straight((x + BAR / 10.0 * step, y - half), (x + BAR / 10.0 * step, y + half))
     x, y = EDGE + LEFT_BAND - 7.0, EDGE + BOTTOM_BAND
-    yield stroke(x, y, x, y + BAR)
+    yield straight((x, y), (x, y + BAR))
     for step in range(11):
         half = 2.0 if step in (0, 10) else 0.8
-        yield stroke(x - half, y + BAR / 10.0 * step, x + half, y + BAR / 10.0 * step)
+        yield straight((x - half, y + BAR / 10.0 * step), (x + half, y + BAR / 10.0 * step))
 
 
-def _crop_marks(inside: Box) -> Iterator[Path]:
+def _crop_marks(inside: Bounds) -> Iterator[Path]:
     """Yield two short strokes off each corner of the field, clear of the corner itself."""
     gap, length = 1.0, 3.0
-    for x, outward_x in ((inside.left, -1.0), (inside.right, 1.0)):
-        for y, outward_y in ((inside.bottom, -1.0), (inside.top, 1.0)):
-            yield stroke(x + outward_x * gap, y, x + outward_x * (gap + length), y)
-            yield stroke(x, y + outward_y * gap, x, y + outward_y * (gap + length))
+    for x, outward_x in ((inside.x_min, -1.0), (inside.x_max, 1.0)):
+        for y, outward_y in ((inside.y_min, -1.0), (inside.y_max, 1.0)):
+            yield straight((x + outward_x * gap, y), (x + outward_x * (gap + length), y))
+            yield straight((x, y + outward_y * gap), (x, y + outward_y * (gap + length)))
 
 
 def _registration_marks(paper: Paper) -> Iterator[Path]:
@@ -94,19 +96,19 @@ def registration_points(paper: Paper) -> tuple[Point, ...]:
     return (Point(left, bottom), Point(left, top), Point(right, top), Point(right, bottom))
 
 
-def _words(paper: Paper, title: str, subtitle: str, notes: tuple[str, ...]) -> Iterator[Ink]:
+def _words(paper: Paper, title: str, subtitle: str, notes: tuple[str, ...]) -> Iterator[Element]:
     inside = field(paper)
-    room = paper.width - inside.left - EDGE - 4.0 * CROSS
+    room = paper.width - inside.x_min - EDGE - 4.0 * CROSS
     top = paper.height - EDGE - LARGE
-    yield Text(text=title, at=Point(inside.left, top), size=LARGE, room=room)
+    yield Text(text=title, at=Point(inside.x_min, top), size=LARGE, room=room)
     if subtitle:
-        yield Text(text=subtitle, at=Point(inside.left, top - 4.0), size=SMALL, room=room)
+        yield Text(text=subtitle, at=Point(inside.x_min, top - 4.0), size=SMALL, room=room)
     bar = EDGE + BOTTOM_BAND - 6.0
-    beside = inside.left + BAR + 3.0
+    beside = inside.x_min + BAR + 3.0
     across = paper.width - beside - EDGE
     yield Text(text="100 mm across", at=Point(beside, bar - 1.0), size=SMALL, room=across)
-    up = Point(inside.left - 6.0, inside.bottom + BAR + 3.0)
+    up = Point(inside.x_min - 6.0, inside.y_min + BAR + 3.0)
     yield Text(text="100 mm up", at=up, size=SMALL, turn=math.pi / 2.0)
     for row, note in enumerate(filter(None, (NOTE, NOT_TRUE, " ".join(notes)))):
-        at = Point(inside.left, bar - 5.5 - 3.4 * row)
-        yield Text(text=note, at=at, size=SMALL, room=room, grey=GREY if row == 1 else 0.0)
+        at = Point(inside.x_min, bar - 5.5 - 3.4 * row)
+        yield Text(text=note, at=at, size=SMALL, room=room, colour=GREY if row == 1 else INK)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from jobprep.disc.part import Part
+from jobprep.drawing.drawing import Drawing
 from jobprep.model.job import Job
 from jobprep.printing.arc_text import text_cautions
 from jobprep.printing.artwork import Figures, artwork_cautions
@@ -13,10 +14,9 @@ from jobprep.printing.labels import labels
 from jobprep.printing.lay_out import lay_out
 from jobprep.printing.letters import letter_cautions
 from jobprep.printing.overlays import opaque_zones, overlays
-from jobprep.printing.page import Page
+from jobprep.printing.page import AS_DRAWN, Printing, printed
 from jobprep.printing.paper import Paper
 from jobprep.printing.patterns import patterns
-from jobprep.printing.pdf import AS_DRAWN, Printing
 from jobprep.units import number
 
 FILES = {
@@ -35,11 +35,11 @@ def print_sheets(
     paper: Paper,
     printing: Printing = AS_DRAWN,
     date: str = "",
-) -> dict[str, tuple[Page, ...]]:
+) -> dict[str, tuple[Drawing, ...]]:
     """Return the pages of each file: assembly templates, patterns, labels, overlays.
 
     A file without pages is left out. ``figures`` holds the artwork of the job's discs. ``printing``
-    is only told on the pages here; ``pdf_bytes`` does it. ``date`` stands on labels and overlays.
+    is done to every page, and told on it. ``date`` stands on labels and overlays.
     """
     notes = _notes(printing)
     templates = [
@@ -56,7 +56,10 @@ def print_sheets(
         overlays(job.discs, job.films, figures, date),
     )
     return {
-        name: lay_out(each, paper, title, notes)
+        name: tuple(
+            printed(page, printing)
+            for page in lay_out(each, paper, title, notes, each_alone=each is templates)
+        )
         for (name, title), each in zip(FILES.items(), pieces, strict=True)
         if each
     }

@@ -9,9 +9,9 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Mapping
-from typing import NamedTuple
+from typing import NamedTuple, get_args
 
-from jobprep.colour import Channels, channels
+from jobprep.drawing.drawing import Cap, Join, Pen
 from jobprep.geometry.affine import Affine
 from jobprep.geometry.join_paths import OutlineError
 from jobprep.geometry.read_svg import Shape
@@ -43,20 +43,17 @@ REFUSED = {
 
 _REMEDY = "draw it in plain colours"
 _COLOUR = re.compile(r"#(?:[0-9a-f]{3}|[0-9a-f]{6})|(?:rgb|hsl)\([0-9.,% ]+\)|[a-z]+")
-_CAPS = {"butt": 0, "round": 1, "square": 2}
-_JOINS = {"miter": 0, "round": 1, "bevel": 2}
+_CAPS: Mapping[str, Cap] = {name: name for name in get_args(Cap)}
+_JOINS: Mapping[str, Join] = {name: name for name in get_args(Join)}
 _UNEVEN = 1e-6
 
 
 class Paint(NamedTuple):
-    """Fill and stroke of a shape; ``width`` in mm, ``cap`` and ``join`` as PDF counts them."""
+    """The fill of a shape, ``#rrggbb``, and the pen of its stroke."""
 
-    fill: Channels | None
+    fill: str | None
     is_even_odd: bool
-    stroke: Channels | None
-    width: float
-    cap: int
-    join: int
+    pen: Pen | None
 
 
 FOLLOWED = frozenset((*INITIAL, *REFUSED))
@@ -77,17 +74,15 @@ def paint_of(shape: Shape) -> Paint:
             elif word not in WIDE:
                 values[key] = word
     stroke = _colour(values["stroke"], values)
-    return Paint(
-        fill=_colour(values["fill"], values),
-        is_even_odd=values["fill-rule"] == "evenodd",
-        stroke=stroke,
-        width=0.0 if stroke is None else _width(values, shape) * _scale(shape.to_mm),
-        cap=_CAPS.get(values["stroke-linecap"], 0),
-        join=_JOINS.get(values["stroke-linejoin"], 0),
-    )
+    pen = None
+    if stroke is not None:
+        width = _width(values, shape) * _scale(shape.to_mm)
+        cap = _CAPS.get(values["stroke-linecap"], "butt")
+        pen = Pen(width, stroke, cap=cap, join=_JOINS.get(values["stroke-linejoin"], "miter"))
+    return Paint(_colour(values["fill"], values), values["fill-rule"] == "evenodd", pen)
 
 
-def _colour(value: str, style: Mapping[str, str]) -> Channels | None:
+def _colour(value: str, style: Mapping[str, str]) -> str | None:
     """Return a paint as a colour, None where nothing is painted."""
     from svgelements import Color
 
@@ -101,7 +96,7 @@ def _colour(value: str, style: Mapping[str, str]) -> Channels | None:
     # What is not a name either comes back as black.
     if value.isalpha() and value != "black" and (found.red, found.green, found.blue) == (0, 0, 0):
         raise OutlineError(f"is painted with {value!r}, which is no known colour; use #rrggbb")
-    return channels(found.hexrgb)
+    return str(found.hexrgb)
 
 
 def _width(values: Mapping[str, str], shape: Shape) -> float:

@@ -5,20 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
+from jobprep.drawing.drawing import Drawing, Element, Group, Stroke, Text, straight
+from jobprep.geometry.affine import moving
+from jobprep.geometry.measure import Bounds
 from jobprep.geometry.outline import Path, Point
-from jobprep.printing.page import (
-    GREY,
-    HAIRLINE,
-    Box,
-    Ink,
-    Lines,
-    Page,
-    Piece,
-    Placed,
-    Text,
-    frame,
-    stroke,
-)
+from jobprep.printing.page import FAINT, HAIRLINE, frame
 from jobprep.printing.paper import Paper
 from jobprep.printing.sheet_marks import CROSS, SMALL, cross, field, sheet_marks
 
@@ -33,7 +24,7 @@ class Tile(NamedTuple):
 
     column: int
     row: int
-    box: Box
+    box: Bounds
 
 
 def tiles(width: float, height: float, paper: Paper) -> tuple[Tile, ...]:
@@ -46,28 +37,27 @@ def tiles(width: float, height: float, paper: Paper) -> tuple[Tile, ...]:
     columns = list(_spans(width, inside.width))
     rows = [(height - high, height - low) for low, high in _spans(height, inside.height)]
     return tuple(
-        Tile(column, row, Box(left, bottom, right, top))
+        Tile(column, row, Bounds(left, bottom, right, top))
         for row, (bottom, top) in enumerate(rows)
         for column, (left, right) in enumerate(columns)
     )
 
 
-def tiled_pages(piece: Piece, paper: Paper, notes: tuple[str, ...]) -> tuple[Page, ...]:
+def tiled_pages(piece: Drawing, paper: Paper, notes: tuple[str, ...]) -> tuple[Drawing, ...]:
     """Return a page for each tile of a piece."""
     inside = field(paper)
     found = tiles(piece.width, piece.height, paper)
     notes = (JOIN_NOTE, *notes)
     return tuple(
-        Page(
+        Drawing(
             width=paper.width,
             height=paper.height,
             title=f"{piece.title}: {_which(number, found)}",
-            inks=(
+            elements=(
                 *sheet_marks(paper, piece.title, notes, _which(number, found)),
-                Placed(
-                    inks=(*piece.inks, *_joins(found)),
-                    x=inside.left - tile.box.left,
-                    y=inside.bottom - tile.box.bottom,
+                Group(
+                    elements=(*piece.elements, *_joins(found)),
+                    place=moving(0.0, inside.x_min - tile.box.x_min, inside.y_min - tile.box.y_min),
                     window=(frame(_shown(tile, inside)),),
                 ),
             ),
@@ -76,10 +66,10 @@ def tiled_pages(piece: Piece, paper: Paper, notes: tuple[str, ...]) -> tuple[Pag
     )
 
 
-def _shown(tile: Tile, inside: Box) -> Box:
+def _shown(tile: Tile, inside: Bounds) -> Bounds:
     """Return where on the page a tile's part of the piece is."""
-    right, top = inside.left + tile.box.width, inside.bottom + tile.box.height
-    return Box(inside.left, inside.bottom, right, top)
+    right, top = inside.x_min + tile.box.width, inside.y_min + tile.box.height
+    return Bounds(inside.x_min, inside.y_min, right, top)
 
 
 def _spans(length: float, room: float) -> Iterator[tuple[float, float]]:
@@ -97,7 +87,7 @@ def _which(number: int, found: tuple[Tile, ...]) -> str:
     return f"tile {number} of {len(found)}, {where}"
 
 
-def _joins(found: tuple[Tile, ...]) -> tuple[Ink, ...]:
+def _joins(found: tuple[Tile, ...]) -> tuple[Element, ...]:
     """Return what shows how tiles meet, in the piece's own mm.
 
     Both edges of each overlap are dashed; crosses on its middle appear on both tiles and lie upon
@@ -106,29 +96,29 @@ def _joins(found: tuple[Tile, ...]) -> tuple[Ink, ...]:
     half = OVERLAP / 2.0
     edges: list[Path] = []
     crosses: list[Path] = []
-    words: list[Ink] = []
+    words: list[Element] = []
     numbers = {(tile.column, tile.row): n for n, tile in enumerate(found, start=1)}
     for (column, row), number in numbers.items():
         box = found[number - 1].box
         right, below = numbers.get((column + 1, row)), numbers.get((column, row + 1))
         points: list[tuple[Point, str]] = []
         if right is not None:
-            x = box.right - half
-            edges += [stroke(at, box.bottom, at, box.top) for at in (x - half, x + half)]
+            x = box.x_max - half
+            edges += [straight((at, box.y_min), (at, box.y_max)) for at in (x - half, x + half)]
             label = f"{number} | {right}"
-            points += [(Point(x, y), label) for y in _ends(box.bottom, box.top)]
+            points += [(Point(x, y), label) for y in _ends(box.y_min, box.y_max)]
         if below is not None:
-            y = box.bottom + half
-            edges += [stroke(box.left, at, box.right, at) for at in (y - half, y + half)]
+            y = box.y_min + half
+            edges += [straight((box.x_min, at), (box.x_max, at)) for at in (y - half, y + half)]
             label = f"{number} / {below}"
-            points += [(Point(x, y), label) for x in _ends(box.left, box.right)]
+            points += [(Point(x, y), label) for x in _ends(box.x_min, box.x_max)]
         for at, label in points:
             crosses += cross(at)
             foot = Point(at.x, at.y - CROSS - SMALL)
             words.append(Text(text=label, at=foot, size=SMALL, anchor="middle", room=OVERLAP - 2.0))
     return (
-        Lines(paths=tuple(edges), width=HAIRLINE, grey=GREY, dashes=(3.0, 1.5)),
-        Lines(paths=tuple(crosses), width=HAIRLINE),
+        Stroke(paths=tuple(edges), pen=FAINT._replace(dashes=(3.0, 1.5))),
+        Stroke(paths=tuple(crosses), pen=HAIRLINE),
         *words,
     )
 

@@ -208,13 +208,13 @@ def _load() -> None:
     import jobprep.cli.recut_tables
     import jobprep.cli.stock_table
     import jobprep.cli.tables
+    import jobprep.drawing.pdf
     import jobprep.measuring.points
     import jobprep.money.fill
     import jobprep.nesting.search
     import jobprep.outputs
     import jobprep.planning.cut_run
     import jobprep.planning.recut
-    import jobprep.printing.pdf
     import jobprep.printing.sheets  # noqa: F401
 
 

@@ -1,6 +1,7 @@
 """Artwork on overlays: drawings stay lines and curves, pictures keep their size, or are refused."""
 
 import io
+import itertools
 import math
 import os
 import shutil
@@ -15,11 +16,11 @@ import pytest
 from commands import run
 from read_pdf import ReadPage, read_pages
 
+from jobprep.drawing.drawing import Fill, Stroke
 from jobprep.errors import InputError
 from jobprep.model import ArcText, Design, Layer, RoundBore, Sector
 from jobprep.printing.arc_text import Copy, overlay_text, text_cautions
 from jobprep.printing.artwork import read_figure
-from jobprep.printing.page import Area, Lines
 from jobprep.units import TURN, from_dial
 
 pytest.importorskip("reportlab")
@@ -168,6 +169,18 @@ def test_a_coarse_picture_is_told_of(tmp_path: Path, width: float, dots: str) ->
     said = " ".join(run("print", job, "--out", tmp_path / "out").stdout.split())
     assert ("dots per inch; below 150" in said) == bool(dots)
     assert f"{dots} dots" in said or not dots
+
+
+def test_open_lines_stay_open_closed_ones_closed_and_both_are_filled(tmp_path: Path) -> None:
+    hook = '<path d="M0 0h40v30 M-50 -50h20v20z" fill="#d55e00" stroke="#0072b2"/>'
+    drawn = ROSE.partition("<circle")[0] + hook + "</g></svg>"
+    page = overlay_page(job_with(tmp_path, 'file = "rose.svg"\n', {"rose.svg": drawn.encode()}))
+    blue = [each for each in page.drawn if each.colour == pytest.approx(BLUE, abs=1e-4)]
+    (closed,), (opened,) = (path for each in blue for path in [each.subpaths])
+    assert closed[0] == closed[-1]
+    assert [math.dist(a, b) for a, b in itertools.pairwise(opened)] == pytest.approx([20.0, 15.0])
+    (filled,) = [each for each in page.drawn if each.colour == pytest.approx(ORANGE, abs=1e-4)]
+    assert len(filled.subpaths) == 2
 
 
 @pytest.mark.slow
@@ -324,7 +337,7 @@ def test_pictures_of_all_kinds_of_pixels_are_printed(tmp_path: Path, mode: str) 
     (tmp_path / "photo.png").write_bytes(png((60, 30), 300, mode))
     figure = read_figure(tmp_path / "photo.png", 10.0)
     assert (figure.width, figure.height) == pytest.approx((10.0, 5.0), rel=1e-3)
-    assert figure.inks[0].pixels.mode == "RGB"  # type: ignore[union-attr]
+    assert figure.elements[0].pixels.mode == "RGB"  # type: ignore[union-attr]
 
 
 def lettered(*texts: ArcText, name: str = "Möwe") -> Design:
@@ -351,8 +364,8 @@ def words(text: str, diameter: float = 100.0, degrees: float = 180.0) -> ArcText
     return ArcText(words=text, diameter=diameter, direction=from_dial(degrees))
 
 
-def letters(design: Design, copy: Copy) -> list[Lines]:
-    return [ink for ink in overlay_text(design, 1, copy) if isinstance(ink, Lines)]
+def letters(design: Design, copy: Copy) -> list[Stroke]:
+    return [ink for ink in overlay_text(design, 1, copy) if isinstance(ink, Stroke)]
 
 
 def test_words_are_filled_in_for_each_copy() -> None:
@@ -385,8 +398,8 @@ def test_long_words_are_set_smaller_and_never_meet_their_own_start() -> None:
 
 def test_words_under_the_hub_have_a_band_of_their_own_and_others_are_told_of_black() -> None:
     design = lettered(words("HERE", 20.0, 45.0), words("THERE", 90.0, 45.0), words("CLEAR", 90.0))
-    areas = [ink for ink in overlay_text(design, 1, Copy(1, 1, 1, "")) if isinstance(ink, Area)]
-    assert [area.grey for area in areas] == [1.0]
+    areas = [ink for ink in overlay_text(design, 1, Copy(1, 1, 1, "")) if isinstance(ink, Fill)]
+    assert [area.colour for area in areas] == ["#ffffff"]
     black = [sector_region(design)]
     assert list(text_cautions(design, 1, black)) == [
         '"THERE" stands on black and cannot be read there; move it under the hub or to a clear '

@@ -7,8 +7,8 @@ import pytest
 import shapely
 from reportlab.pdfbase.pdfmetrics import stringWidth
 
+from jobprep.drawing.drawing import Text
 from jobprep.printing.dial import JOINT_REACH, REACH, dial
-from jobprep.printing.page import Text
 from jobprep.units import from_dial
 
 CAPITALS = 0.718

@@ -12,6 +12,7 @@ from svgpathtools import svg2paths
 
 from jobprep import pipeline
 from jobprep.disc.stroke_font import text_width
+from jobprep.drawing.pdf import pdf_bytes
 from jobprep.geometry.measure import area, bounds
 from jobprep.printing.arc_text import arc_text
 from jobprep.printing.lay_out import lay_out
@@ -23,7 +24,6 @@ from jobprep.printing.overlays import (
     overlays_of,
 )
 from jobprep.printing.paper import paper_size
-from jobprep.printing.pdf import pdf_bytes
 
 pytest.importorskip("reportlab")
 

@@ -16,11 +16,11 @@ from hypothesis import strategies as st
 
 from jobprep.disc.build_parts import disc_parts
 from jobprep.disc.part import Part
+from jobprep.drawing.drawing import INK, Drawing, Group, Stroke, Text
 from jobprep.geometry.outline import moved_region
 from jobprep.model import Design, Hole
 from jobprep.model.job import DiscOrder
 from jobprep.pipeline import check
-from jobprep.printing.page import Lines, Piece, Placed, Text
 from jobprep.printing.pattern_marks import SIZE
 from jobprep.printing.patterns import patterns
 from jobprep.units import TURN, from_dial
@@ -28,7 +28,7 @@ from jobprep.units import TURN, from_dial
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
 
-def pieces_of(wheel: Design) -> list[tuple[Part, int, Piece]]:
+def pieces_of(wheel: Design) -> list[tuple[Part, int, Drawing]]:
     """Return every pattern of a design with its part and copy."""
     parts = [replace(part, disc=0) for part in disc_parts(wheel)]
     found = patterns([DiscOrder(design=wheel, copies=1)], parts, FILMS)
@@ -36,22 +36,22 @@ def pieces_of(wheel: Design) -> list[tuple[Part, int, Piece]]:
     return [(part, copy, piece) for (part, copy), piece in zip(named, found, strict=True)]
 
 
-def drawn(piece: Piece) -> Placed:
-    (placed,) = (ink for ink in piece.inks if isinstance(ink, Placed))
+def drawn(piece: Drawing) -> Group:
+    (placed,) = (ink for ink in piece.elements if isinstance(ink, Group))
     return placed
 
 
-def words(piece: Piece) -> list[str]:
-    return [ink.text for ink in drawn(piece).inks if isinstance(ink, Text)]
+def words(piece: Drawing) -> list[str]:
+    return [ink.text for ink in drawn(piece).elements if isinstance(ink, Text)]
 
 
-def caption(piece: Piece) -> list[str]:
-    return [ink.text for ink in piece.inks if isinstance(ink, Text)]
+def caption(piece: Drawing) -> list[str]:
+    return [ink.text for ink in piece.elements if isinstance(ink, Text)]
 
 
-def boxes(piece: Piece) -> Iterator[tuple[str, shapely.Polygon]]:
+def boxes(piece: Drawing) -> Iterator[tuple[str, shapely.Polygon]]:
     """Yield each text with the least room it takes: figures are half as wide as they are high."""
-    for ink in drawn(piece).inks:
+    for ink in drawn(piece).elements:
         if isinstance(ink, Text):
             half, high = 0.25 * SIZE * len(ink.text), 0.7 * SIZE
             box = shapely.box(-half, 0.0, half, high)
@@ -113,8 +113,8 @@ def test_angles_stand_at_their_joints_inside_and_apart(
         angle_of = wheel.layers[0].sectors[part.sectors[copy] - 1].angle
         if angle_of * rim > 15.0 and hole.radius < 35.0:  # room for both beside each other
             assert len([text for text, _ in found if "index" not in text]) == 2
-        for ink in drawn(piece).inks[1:]:
-            if isinstance(ink, Lines) and not ink.grey:
+        for ink in drawn(piece).elements[1:]:
+            if isinstance(ink, Stroke) and ink.pen and ink.pen.colour == INK:
                 for path in ink.paths:
                     for point in (path[0].start, path[-1].end):
                         assert outline.distance(shapely.Point(point)) < 1e-3
@@ -133,5 +133,5 @@ def test_a_hole_beyond_a_small_layer_is_not_marked_on_it() -> None:
     hole = Hole(name="index", diameter=3.0, radius=40.0, direction=0.0)
     ((_, _, piece),) = pieces_of(replace(design(small), holes=(hole,)))
     assert "index 90°" not in words(piece)
-    ticks = [ink for ink in drawn(piece).inks[1:] if isinstance(ink, Lines)]
+    ticks = [ink for ink in drawn(piece).elements[1:] if isinstance(ink, Stroke)]
     assert sum(len(ink.paths) for ink in ticks) == 4

@@ -8,19 +8,19 @@ from io import BytesIO
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
-from hypothesis import strategies as st
 from pypdf import PdfReader
 from read_pdf import ReadPage, read_pages
 
 from jobprep import pipeline
+from jobprep.drawing.drawing import Drawing, Stroke
+from jobprep.drawing.pdf import is_own_pdf, pdf_bytes
 from jobprep.errors import CannotDoError
 from jobprep.geometry.measure import region_bounds
-from jobprep.geometry.outline import Arc, Point, circle, rectangle
+from jobprep.geometry.outline import Point, circle, rectangle
 from jobprep.printing.lay_out import lay_out
-from jobprep.printing.page import Lines, Piece
+from jobprep.printing.page import AS_DRAWN, Printing
+from jobprep.printing.page import printed as through
 from jobprep.printing.paper import PAPERS, paper_size
-from jobprep.printing.pdf import AS_DRAWN, Printing, bezier, is_own_pdf, pdf_bytes
 from jobprep.printing.sheets import print_sheets
 
 EXAMPLES = Path(__file__).parent.parent.parent / "examples"
@@ -29,18 +29,19 @@ AURORA = EXAMPLES / "01-aurora-wheel" / "job.toml"
 pytest.importorskip("reportlab")
 
 
-def square(side: float, title: str = "square") -> Piece:
-    outline = Lines(paths=(rectangle(side, side).segments,))
-    return Piece(title=title, width=side, height=side, inks=(outline,))
+def square(side: float, title: str = "square") -> Drawing:
+    outline = Stroke(paths=(rectangle(side, side).segments,), closed=True)
+    return Drawing(title=title, width=side, height=side, elements=(outline,))
 
 
-def disc(radius: float) -> Piece:
-    outline = Lines(paths=(circle(Point(radius, radius), radius).segments,))
-    return Piece(title="disc", width=2 * radius, height=2 * radius, inks=(outline,))
+def disc(radius: float) -> Drawing:
+    outline = Stroke(paths=(circle(Point(radius, radius), radius).segments,), closed=True)
+    return Drawing(title="disc", width=2 * radius, height=2 * radius, elements=(outline,))
 
 
-def printed(*pieces: Piece, paper: str = "A4", printing: Printing = AS_DRAWN) -> list[ReadPage]:
-    return read_pages(pdf_bytes(lay_out(pieces, paper_size(paper), "test"), "test", printing))
+def printed(*pieces: Drawing, paper: str = "A4", printing: Printing = AS_DRAWN) -> list[ReadPage]:
+    pages = [through(page, printing) for page in lay_out(pieces, paper_size(paper), "test")]
+    return read_pages(pdf_bytes(pages, "test"))
 
 
 @pytest.mark.parametrize(
@@ -88,29 +89,6 @@ def test_everything_lies_on_the_paper() -> None:
             assert all(5.0 < x < page.width - 5.0 for x, _ in points)
             assert all(5.0 < y < page.height - 5.0 for _, y in points)
             assert len(page.straight(100.0)) == 2
-
-
-@given(
-    radius=st.floats(0.01, 2000.0),
-    start=st.floats(-math.tau, math.tau),
-    sweep=st.floats(0.01, math.tau) | st.just(math.tau),
-    sign=st.sampled_from((1.0, -1.0)),
-)
-@settings(max_examples=60)
-def test_curves_stay_within_a_thousandth_of_their_arc(
-    radius: float, start: float, sweep: float, sign: float
-) -> None:
-    arc = Arc(Point(3.0, -7.0), radius, start, sign * sweep)
-    here = arc.start
-    for x1, y1, x2, y2, x3, y3 in bezier(arc):
-        for step in range(33):
-            t = step / 32
-            weights = ((1 - t) ** 3, 3 * t * (1 - t) ** 2, 3 * t * t * (1 - t), t**3)
-            x = sum(w * v for w, v in zip(weights, (here[0], x1, x2, x3), strict=True))
-            y = sum(w * v for w, v in zip(weights, (here[1], y1, y2, y3), strict=True))
-            assert abs(math.dist((x, y), arc.centre) - radius) < 0.001
-        here = Point(x3, y3)
-    assert math.dist(here, arc.end) < 1e-9 * max(1.0, radius)
 
 
 def test_a_circle_is_one_on_paper_to_a_thousandth() -> None:

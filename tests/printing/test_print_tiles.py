@@ -8,10 +8,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from read_pdf import read_pages
 
+from jobprep.drawing.drawing import Drawing, Stroke
+from jobprep.drawing.pdf import pdf_bytes
 from jobprep.geometry.outline import Point, circle
-from jobprep.printing.page import Lines, Piece
 from jobprep.printing.paper import paper_size
-from jobprep.printing.pdf import pdf_bytes
 from jobprep.printing.sheet_marks import field
 from jobprep.printing.tiles import tiled_pages, tiles
 
@@ -23,9 +23,9 @@ A4 = paper_size("A4")
 def test_tiles_cover_all_and_overlap_by_10_mm(width: float, height: float) -> None:
     found = tiles(width, height, A4)
     inside = field(A4)
-    assert min(t.box.left for t in found) == min(t.box.bottom for t in found) == 0.0
-    assert max(t.box.right for t in found) == pytest.approx(width)
-    assert max(t.box.top for t in found) == pytest.approx(height)
+    assert min(t.box.x_min for t in found) == min(t.box.y_min for t in found) == 0.0
+    assert max(t.box.x_max for t in found) == pytest.approx(width)
+    assert max(t.box.y_max for t in found) == pytest.approx(height)
     for tile in found:
         assert tile.box.width <= inside.width + 1e-9
         assert tile.box.height <= inside.height + 1e-9
@@ -33,15 +33,15 @@ def test_tiles_cover_all_and_overlap_by_10_mm(width: float, height: float) -> No
     assert len(at) == len(found)
     for (column, row), box in at.items():
         if (column + 1, row) in at:
-            assert box.right - at[column + 1, row].left == pytest.approx(10.0)
+            assert box.x_max - at[column + 1, row].x_min == pytest.approx(10.0)
         if (column, row + 1) in at:
-            assert at[column, row + 1].top - box.bottom == pytest.approx(10.0)
+            assert at[column, row + 1].y_max - box.y_min == pytest.approx(10.0)
 
 
 def test_tiles_laid_upon_each_other_give_the_whole_disc() -> None:
     """What two neighbours show of a circle of 150 mm radius is the same, shifted by the step."""
-    outline = Lines(paths=(circle(Point(150.0, 150.0), 150.0).segments,))
-    piece = Piece(title="disc", width=300.0, height=300.0, inks=(outline,))
+    outline = Stroke(paths=(circle(Point(150.0, 150.0), 150.0).segments,), closed=True)
+    piece = Drawing(title="disc", width=300.0, height=300.0, elements=(outline,))
     found = tiles(300.0, 300.0, A4)
     assert [(tile.column, tile.row) for tile in found] == [(0, 0), (1, 0), (0, 1), (1, 1)]
     pages = read_pages(pdf_bytes(tiled_pages(piece, A4, ()), "disc"))
@@ -49,8 +49,8 @@ def test_tiles_laid_upon_each_other_give_the_whole_disc() -> None:
     crosses = []
     for tile, page in zip(found, pages, strict=True):
         (rim,) = [path for path in page.strokes if _reach(path) > 299.0]
-        x = inside.left + 150.0 - tile.box.left
-        y = inside.bottom + 150.0 - tile.box.bottom
+        x = inside.x_min + 150.0 - tile.box.x_min
+        y = inside.y_min + 150.0 - tile.box.y_min
         assert all(abs(math.dist(point, (x, y)) - 150.0) < 0.001 for point in rim)
         crosses.append({_on_piece(path, tile.box, inside) for path in page.straight(5.0)})
     for first, second in itertools.pairwise(crosses):
@@ -63,4 +63,4 @@ def _reach(path: list[tuple[float, float]]) -> float:
 
 def _on_piece(path, box, inside):  # type: ignore[no-untyped-def]
     (x, y) = path[0]
-    return round(x - inside.left + box.left, 2), round(y - inside.bottom + box.bottom, 2)
+    return round(x - inside.x_min + box.x_min, 2), round(y - inside.y_min + box.y_min, 2)
