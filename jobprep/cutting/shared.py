@@ -2,7 +2,8 @@
 
 Each side's tool path then lies on the other's, half a kerf from both, so one pass leaves both
 parts nominal. It is made with whichever contour comes first; the later one is left out there,
-and at a corner between two such sides, which the two slots free already.
+and at a corner between two such sides, which the two slots free already. A knife's slot may be
+narrower than the paths of one cut lie apart, so its strokes end on the earlier cut's own line.
 
 A part whose neighbours' cuts run along its sides is set free by the last of them. So within a
 cluster of parts that share sides everything inside them (holes, and parts in holes) is cut
@@ -16,11 +17,12 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
-from jobprep.cutting.along import Span, begun_at_length, piece, rest
+from jobprep.cutting.along import Span, begun_at_length, piece, point_on
 from jobprep.cutting.packs import holes_around, insides_first
 from jobprep.cutting.plan import Cut, Operation, PlacedPart
+from jobprep.geometry.distance import segment_distance
 from jobprep.geometry.measure import path_length
-from jobprep.geometry.outline import Line, Path, Point
+from jobprep.geometry.outline import JOIN_TOLERANCE, Line, Path, Point, reversed_path
 from jobprep.geometry.segment import segment_length
 
 SAME = 1e-3
@@ -32,6 +34,9 @@ LEAST_SHARE = 1.0
 RUN_ON = 0.05
 """How far a later cut runs on into the slot where it begins or ends, mm."""
 
+BRIDGE = 5e-5
+"""Narrower strips of film hold nothing, mm: far below the thinnest film's thickness."""
+
 
 class Shared(NamedTuple):
     """Cuts with shared sides cut once, the length that saves, mm, and the parts as they come free.
@@ -42,6 +47,15 @@ class Shared(NamedTuple):
     cuts: tuple[Cut, ...]
     saved: float
     freed: tuple[int, ...]
+
+
+class _Gap(NamedTuple):
+    """A stretch of a path, by length, that earlier cuts make, and the first and last of these."""
+
+    low: float
+    high: float
+    first: Line
+    last: Line
 
 
 class _Side(NamedTuple):
@@ -71,7 +85,7 @@ def share_cuts(cuts: Sequence[Cut], parts: Sequence[PlacedPart], kerf: float) ->
             ]
             earlier[cut.part] = cut
             gaps = _joined(_gaps(cut.strokes[0], sides), cut.strokes[0], kerf)
-            strokes = _without(cut.strokes[0], gaps)
+            strokes = _without(cut.strokes[0], gaps, kerf)
             saved += path_length(cut.strokes[0]) - math.fsum(map(path_length, strokes))
             if not strokes:
                 last = max(freed.index(other) for other in near[cut.part] if other in freed)
@@ -136,8 +150,8 @@ def _common(line: Line, other: Line) -> Span | None:
     return (low, high)
 
 
-def _gaps(path: Path, sides: Sequence[_Side]) -> list[Span]:
-    """Return the spans of a path that run along sides, in order."""
+def _gaps(path: Path, sides: Sequence[_Side]) -> list[_Gap]:
+    """Return the stretches of a path that run along sides, in order."""
     gaps = []
     before = 0.0
     for segment in path:
@@ -145,49 +159,84 @@ def _gaps(path: Path, sides: Sequence[_Side]) -> list[Span]:
         if isinstance(segment, Line) and length >= LEAST_SHARE:
             for side in sides:
                 if (common := _common(segment, side.line)) is not None:
-                    gaps.append((before + common[0], before + common[1]))
+                    low, high = before + common[0], before + common[1]
+                    gaps.append(_Gap(low, high, side.line, side.line))
         before += length
     return sorted(gaps)
 
 
-def _joined(gaps: Sequence[Span], path: Path, kerf: float) -> list[Span]:
+def _joined(gaps: Sequence[_Gap], path: Path, kerf: float) -> list[_Gap]:
     """Join gaps with nothing but a rounded corner between them, round the path's start too.
 
     A gap over the start ends beyond the path's length. Between two neighbours along one side the
-    straight bit stays, however short: their slots do not free it.
+    straight bit stays, however short: their slots do not free it. So does a corner where slots
+    that are hardly wider than two paths of one cut lie apart do not meet.
     """
     whole = path_length(path)
-    joined: list[Span] = []
-    for low, high in gaps:
-        if joined and _is_corner(piece(path, (joined[-1][1], low)), kerf):
-            low, high = joined[-1][0], max(high, joined.pop()[1])
-        joined.append((low, high))
+    joined: list[_Gap] = []
+    for gap in gaps:
+        if joined:
+            last = joined[-1]
+            if _is_free(piece(path, (last.high, gap.low)), last, gap, kerf):
+                joined.pop()
+                gap = _Gap(last.low, max(gap.high, last.high), last.first, gap.last)
+        joined.append(gap)
     if joined:
-        over = piece(path, (joined[-1][1], whole)) + piece(path, (0.0, joined[0][0]))
-        if _is_corner(over, kerf):
-            first_high = joined.pop(0)[1] if len(joined) > 1 else whole
-            low = joined.pop()[0]
-            joined.append((low, whole + first_high))
+        first, last = joined[0], joined[-1]
+        over = piece(path, (last.high, whole)) + piece(path, (0.0, first.low))
+        if _is_free(over, last, first, kerf):
+            if len(joined) == 1:  # longer than the path: nothing of it is left
+                return [first._replace(high=first.low + 2.0 * whole)]
+            joined = [*joined[1:-1], _Gap(last.low, whole + first.high, last.first, first.last)]
     return joined
 
 
-def _is_corner(between: Path, kerf: float) -> bool:
-    """Tell whether a stretch of a tool path is a corner, rounded by the beam, or nothing at all."""
+def _is_free(between: Path, before: _Gap, after: _Gap, kerf: float) -> bool:
+    """Tell whether what lies between two gaps is a corner that the slots along them free."""
     straight = math.fsum(segment_length(each) for each in between if isinstance(each, Line))
     corner = math.pi / 2.0 * kerf + 2.0 * SAME
-    return straight <= 2.0 * SAME and path_length(between) <= corner
+    if straight > 2.0 * SAME or path_length(between) > corner:
+        return False
+    return kerf > 2.0 * SAME or segment_distance(before.last, after.first) <= kerf + BRIDGE
 
 
-def _without(path: Path, gaps: Sequence[Span]) -> tuple[Path, ...]:
+def _without(path: Path, gaps: Sequence[_Gap], kerf: float) -> tuple[Path, ...]:
     """Return what gaps leave of a closed path; each piece runs on a little into the gaps."""
     whole = path_length(path)
     if not gaps:
         return (path,)
-    if any(high - low >= whole - SAME for low, high in gaps):
+    if any(gap.high - gap.low > whole for gap in gaps):
         return ()
-    begin = gaps[-1][1] % whole - RUN_ON
+    begin = gaps[-1].high % whole - RUN_ON
     turned = begun_at_length(path, begin % whole)
-    moved = [
-        ((low + RUN_ON - begin) % whole, (high - RUN_ON - begin) % whole) for low, high in gaps
-    ]
-    return rest(turned, [(low, whole if high < low else high) for low, high in moved])
+    strokes = []
+    start, before = 0.0, gaps[-1].last
+    for gap in gaps:
+        stroke = piece(turned, (start, (gap.low + RUN_ON - begin) % whole))
+        backwards = _led_onto(before, reversed_path(stroke), kerf)
+        strokes.append(_led_onto(gap.first, reversed_path(backwards), kerf))
+        start, before = (gap.high - RUN_ON - begin) % whole, gap.last
+    return tuple(strokes)
+
+
+def _led_onto(line: Line, stroke: Path, kerf: float) -> Path:
+    """Return a stroke whose end lies on the line of an earlier cut, where its slot would miss it.
+
+    Only a cutter that removes hardly anything can: else the slot is wider than ``SAME``.
+    """
+    *kept, last = stroke
+    end = _foot(line, last.end)
+    if math.dist(end, last.end) <= 0.5 * kerf + BRIDGE:
+        return stroke
+    length = segment_length(last)
+    knee = point_on(last, max(0.0, 1.0 - RUN_ON / length))
+    if math.dist(last.start, knee) > JOIN_TOLERANCE:
+        kept.append(Line(last.start, knee))
+    return (*kept, Line(kept[-1].end if kept else last.start, end))
+
+
+def _foot(line: Line, point: Point) -> Point:
+    """Return the point of a straight line, on beyond its ends, that is nearest to another."""
+    (x0, y0), (x1, y1) = line
+    share = ((point.x - x0) * (x1 - x0) + (point.y - y0) * (y1 - y0)) / segment_length(line) ** 2
+    return point_on(line, share)
