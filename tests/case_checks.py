@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import json
 import math
-import tomllib
 import traceback
 from collections import Counter
 from collections.abc import Callable
@@ -20,13 +19,14 @@ import shapely
 from case_files import ACTIONS, JOB, Case, Tables, read_case, tables_of
 from click.testing import CliRunner, Result
 from run_checks import (
-    Run,
     assert_film_left,
     assert_parts_are_asked,
     assert_run_is_right,
     assert_stock_suffices,
 )
+from second.asked import asked_of
 from virtual_cut import require
+from written_run import Run
 
 from jobprep.cli import main
 from jobprep.planning.cut_run import cut_run
@@ -121,11 +121,11 @@ class _Steps:
         more = ["--partial"] if partial else []
         out = self.folder / "run"
         result = invoked("plan", self.folder / JOB, "--out", out, "--json", *more, *formats)
-        self.run = assert_run_is_right(out, self.job, all_parts=not partial)
+        asked = asked_of(self.folder / JOB)
+        self.run = assert_run_is_right(out, asked, all_parts=not partial)
         require(json.loads(result.stdout) == self.run.summary, "printed and written differ")
-        assert_parts_are_asked(self.run, self.job)
-        ledger = tables_of(self.case, "stock.toml").get("piece", [])
-        assert_stock_suffices(self.run, self.job, ledger)
+        assert_parts_are_asked(self.run)
+        assert_stock_suffices(self.run, tables_of(self.case, "stock.toml").get("piece", []))
 
     def _formats(self) -> list[str]:
         """Ask for every format the cutter reads."""
@@ -158,7 +158,15 @@ class _Steps:
         told = json.loads(result.stdout)
         kept = [film["film"] for film in told["films"] if film["nest_kept"]]
         whole = "only" not in action
-        again = assert_run_is_right(out, self.job, whole_discs=whole, kept=kept)
+        asked = asked_of(self.folder / JOB, cutter=action.get("cutter"), kerf=kerfs)
+        parts, copies = action.get("only", []), action.get("copies", [])
+        wanted = [
+            (part, copy)
+            for part, copy in self.planned.kinds
+            if (whole or str(part) in parts) and (not copies or copy + 1 in copies)
+        ]
+        asked = self.planned.asks_for(asked, wanted)
+        again = assert_run_is_right(out, asked, whole_discs=whole, kept=kept)
         for film in told["films"]:
             if film["nest_kept"]:
                 assert_film_left(again, film)
@@ -206,11 +214,11 @@ class _Steps:
         out = self.folder / name
         result = invoked("fill", self.folder / JOB, "--out", out, "--json")
         told = json.loads(result.stdout)
-        found = assert_run_is_right(out, self.job)
+        asked = asked_of(self.folder / JOB, copies=dict(enumerate(told["discs"].values())))
+        found = assert_run_is_right(out, asked)
         for disc in found.summary["discs"]:
             require(told["discs"][disc["design"]] == disc["copies"], "discs told and written")
-        ledger = tables_of(self.case, "stock.toml").get("piece", [])
-        assert_stock_suffices(found, self.job, ledger)
+        assert_stock_suffices(found, tables_of(self.case, "stock.toml").get("piece", []))
 
     def book(self, action: Tables, name: str) -> None:
         """Book the run, weigh the ledger before and after, and take it back."""
@@ -229,21 +237,22 @@ class _Steps:
         self._weigh(before, after, spoiled_film)
         if job_again.exists():
             invoked("plan", job_again, "--out", self.folder / f"{name}-again")
-            of_spoiled = tomllib.loads(job_again.read_text())
-            again = assert_run_is_right(self.folder / f"{name}-again", of_spoiled)
+            asked = self.planned.asks_for(asked_of(job_again), self._spoiled(action))
+            again = assert_run_is_right(self.folder / f"{name}-again", asked, whole_discs=False)
             for rule in ("cutting", "leftovers", "nesting"):  # held and kept as the first time
                 same = getattr(again.record.job, rule) == getattr(self.planned.record.job, rule)
                 require(same, f"the job of what is spoiled has other {rule}")
-            if "spoiled" in action:
-                require(len(again.record.placements) == len(action["spoiled"]), "parts spoiled")
-            else:
-                lost = len(self.planned.placed[0])
-                require(len(again.record.placements) == lost, "parts on the spoiled sheet")
         elif action.get("again"):
             invoked("plan", self.folder / JOB, "--out", self.folder / f"{name}-again")
-            assert_run_is_right(self.folder / f"{name}-again", self.job)
+            assert_run_is_right(self.folder / f"{name}-again", asked_of(self.folder / JOB))
         invoked("stock", "undo", "--stock", self.stock)
         require(self._pieces() == before, "undo does not give back what was there")
+
+    def _spoiled(self, action: Tables) -> list[tuple[int, int]]:
+        """Return what must be cut again: one of each part named, or all of the first sheet."""
+        if "spoiled" in action:
+            return [(int(part), 0) for part in action["spoiled"]]
+        return self.planned.copies[0]
 
     def _pieces(self) -> dict[str, Tables]:
         if not self.stock.exists():
@@ -280,7 +289,8 @@ class _Steps:
             require(came >= least, f"{film['film']}: only {came} mm2 came in, {kept} were kept")
         for index, sheet in enumerate(cut.sheets):
             kerf = run.record.job.kerf[sheet.film]
-            slots = shapely.union_all([part.buffer(kerf - 1e-3) for part in run.placed[index]])
+            width = kerf - 1e-3 - run.slack[index]
+            slots = shapely.union_all([part.buffer(width) for part in run.placed[index]])
             for each in sheet.leftovers:
                 polygon = shapely.Polygon(each.outline, each.defects)
                 require(polygon.is_valid, "a leftover crosses itself")

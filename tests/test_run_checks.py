@@ -9,6 +9,7 @@ import pytest
 from case_checks import Fault, check_case, invoked
 from case_files import Case, Tables, write_case
 from run_checks import assert_run_is_right
+from second.asked import asked_of
 from virtual_cut import CutFault
 
 JOB: Tables = {
@@ -32,7 +33,7 @@ def run(request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory
     write_case({"job.toml": JOB | cutting}, folder)
     out = folder / "run"
     invoked("plan", folder / "job.toml", "--out", out, "--format", "dxf", "--format", "gcode")
-    assert_run_is_right(out, JOB)
+    assert_run_is_right(out, asked_of(folder / "job.toml"))
     return out
 
 
@@ -80,7 +81,7 @@ def test_a_tampered_run_is_found_out(tmp_path: Path, run: Path, what: str) -> No
     assert after != before, f"nothing changed in {name}"
     (copy / name).write_text(after, encoding="utf-8")
     with pytest.raises((CutFault, AssertionError, ValueError)):
-        assert_run_is_right(copy, JOB)
+        assert_run_is_right(copy, asked_of(run.parent / "job.toml"))
 
 
 def test_a_fault_is_told_with_its_step(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -15,7 +15,8 @@ from typing import Any
 
 import pytest
 from commands import done
-from run_checks import Run, assert_film_left
+from run_checks import assert_film_left
+from written_run import Recorded
 
 from jobprep.files.kerf_file import read_kerf_file
 from jobprep.files.measurements.corrections import read_corrections
@@ -76,7 +77,7 @@ def test_runs_are_cut_again(path: Path, tmp_path: Path):
             if row["nest_kept"]:
                 least = min(asked, films[row["film"]]["least_web"])
                 assert row["web_left_mm"] > least - 1e-5
-                assert_film_left(Run(out), row)
+                assert_film_left(Recorded(out), row)
             else:
                 assert row["why"].startswith("with a kerf of ")
         assert Counter(row["part"] for row in again["placements"]) == wanted

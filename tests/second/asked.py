@@ -7,13 +7,14 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 import shapely
 from second.drawn import drawn_shape
 from second.shapes import (
+    between,
     bore,
     disc,
     holes,
@@ -41,7 +42,7 @@ DUST = 1e-6
 class Kind:
     """One piece to cut, nominal: ``count`` of it; an outline must lie within ``slack`` mm of it.
 
-    ``disc`` and ``layer`` count from 0, None for a loose part.
+    ``disc`` counts from 0, None for a loose part; one disc takes ``per_disc`` of it.
     """
 
     name: str
@@ -50,7 +51,7 @@ class Kind:
     count: int
     slack: float = 0.0
     disc: int | None = None
-    layer: int | None = None
+    per_disc: int = 1
 
 
 @dataclass(frozen=True)
@@ -111,11 +112,6 @@ def asked_of(
     )
 
 
-def only(asked: Asked, kinds: Iterable[Kind]) -> Asked:
-    """Return a job that asks for some kinds alone."""
-    return replace(asked, kinds=tuple(kinds))
-
-
 def design_pieces(design: Table) -> list[tuple[int, str, Polygon]]:
     """Return the pieces of a design's layers: layer from 0, film, shape about the middle."""
     found = []
@@ -129,35 +125,43 @@ def design_pieces(design: Table) -> list[tuple[int, str, Polygon]]:
             *openings(layer.get("opening", []), outer),
         ]
         cut_out = shapely.union_all(cut, grid_size=GRID)
-        for film, blank in _blanks(layer, whole, outer, design.get("speed_rpm", 0.0)):
+        is_open = "bore" in design or "inner_diameter" in layer
+        speed = design.get("speed_rpm", 0.0)
+        for film, blank in _blanks(layer, whole, outer, speed, is_open=is_open):
             pieces = shapely.get_parts(blank.difference(cut_out))
             found += [(number, film, piece) for piece in pieces if piece.area > DUST]
     return found
 
 
 def _blanks(
-    layer: Table, whole: BaseGeometry, outer: float, speed: float
+    layer: Table, whole: BaseGeometry, outer: float, speed: float, *, is_open: bool
 ) -> Iterable[tuple[str, BaseGeometry]]:
-    """Yield film and shape of each sector, or of the whole layer, before anything is cut out."""
+    """Yield film and shape of each sector, or of the whole layer, before anything is cut out.
+
+    Along a joint lies a strip as wide as its gap, half on either side. Without anything open in
+    the middle the sides are lines that meet there.
+    """
     rows = layer.get("sector", [])
     if len(rows) < 2:
         film = rows[0]["film"] if rows else layer["film"]
         if film != "none":
             yield film, whole
         return
-    widths = _widths(rows, speed)
     half = layer.get("joint_gap", 0.0) / 2.0
     start = layer.get("start_angle", 0.0)
-    for index, (row, width) in enumerate(zip(rows, widths, strict=True)):
-        end = start + width
-        shape = wedge(start, width, outer)
-        for side, neighbour in ((start, rows[index - 1]), (end, rows[(index + 1) % len(rows)])):
-            if half and neighbour["film"] != "none":
-                joint = strip(side, abs(half), outer)
-                shape = shape.difference(joint) if half > 0.0 else shape.union(joint)
+    for index, (row, width) in enumerate(zip(rows, _widths(rows, speed), strict=True)):
+        neighbours = rows[index - 1], rows[(index + 1) % len(rows)]
+        first, last = (0.0 if each["film"] == "none" else half for each in neighbours)
+        if is_open:
+            shape = wedge(start, width, outer)
+            for side, shift in ((start, first), (start + width, last)):
+                joint = strip(side, abs(shift), outer)
+                shape = shape.difference(joint) if shift > 0.0 else shape.union(joint)
+        else:
+            shape = between(start, width, outer, (first, last))
         if row["film"] != "none":
             yield row["film"], whole.intersection(shape)
-        start = end
+        start += width
 
 
 def _widths(rows: list[Table], speed: float) -> list[float]:
@@ -179,11 +183,11 @@ def _disc_kinds(job: Table, folder: Path, copies: Mapping[int, int]) -> Iterable
         count = copies.get(index, row.get("copies", 1))
         for layer, film, shape in design_pieces(design):
             name = f"{design['name']}, {design['layer'][layer]['name']}"
-            yield Kind(name, film, shape, count, disc=index, layer=layer)
+            yield Kind(name, film, shape, count, disc=index)
         for dot in design.get("dot", []):
             patch = disc(dot["diameter"] / 2.0)
-            number = count * dot.get("count", 1)
-            yield Kind(f"{design['name']}, {dot['name']}", dot["film"], patch, number, disc=index)
+            name, number = f"{design['name']}, {dot['name']}", dot.get("count", 1)
+            yield Kind(name, dot["film"], patch, count * number, disc=index, per_disc=number)
 
 
 def _loose_kinds(job: Table, folder: Path) -> Iterable[Kind]:

@@ -52,6 +52,20 @@ def strip(degrees: float, half: float, reach: float) -> Polygon:
     return rotate(shapely.box(-half, 0.0, half, FAR * reach), -degrees, origin=(0.0, 0.0))
 
 
+def between(
+    degrees: float, width: float, reach: float, shifts: tuple[float, float]
+) -> BaseGeometry:
+    """Return a wedge whose sides lie on lines, each shifted into it (negative: out of it), mm."""
+    far = FAR * reach
+    first = shapely.box(shifts[0], -far, far, far)
+    last = shapely.box(-far, -far, -shifts[1], far)
+    sides = [
+        rotate(first, -degrees, origin=(0.0, 0.0)),
+        rotate(last, -degrees - width, origin=(0.0, 0.0)),
+    ]
+    return sides[0].intersection(sides[1]) if width <= 180.0 else sides[0].union(sides[1])
+
+
 def sector(outer: float, inner: float, degrees: float, width: float) -> BaseGeometry:
     """Return the piece of a ring from one dial angle clockwise over a width."""
     return ring(outer, inner).intersection(wedge(degrees, width, outer))
