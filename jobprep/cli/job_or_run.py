@@ -9,8 +9,6 @@ if TYPE_CHECKING:
     from jobprep.disc.part import Part
     from jobprep.model import Job
 
-RECORD = "run.toml"
-
 
 class Chosen(NamedTuple):
     """A job, its parts, and the folder of its file."""
@@ -25,21 +23,23 @@ def job_or_run(path: Path, stock: Path | None = None) -> Chosen:
 
     Raises ``InputError`` with every problem found.
     """
-    if path.name != RECORD and not (path / RECORD).is_file() and not _is_bare(path):
+    if not _is_run(path):
         from jobprep import pipeline
 
         checked = pipeline.check(path, stock)
         return Chosen(checked.job, checked.parts, path.parent)
-    from jobprep.files.run_record import read_run
     from jobprep.planning.record import recorded_parts
+    from jobprep.recorded_run import recorded_run
 
-    run_file = path / RECORD if path.is_dir() else path
-    record = read_run(run_file)
-    return Chosen(record.job, recorded_parts(record), run_file.parent / record.origin)
+    run = recorded_run(path)
+    return Chosen(run.record.job, recorded_parts(run.record), run.job_folder)
 
 
-def _is_bare(path: Path) -> bool:
-    """Whether a folder holds no job either; it is then taken for that of a run that is missing."""
+def _is_run(path: Path) -> bool:
+    """Whether a run is meant; a folder without a job either is that of a run that is missing."""
     from jobprep.files.job.job import USUAL_NAME
+    from jobprep.files.write import RECORD
 
-    return path.is_dir() and not (path / USUAL_NAME).is_file()
+    if not path.is_dir():
+        return path.name == RECORD
+    return (path / RECORD).is_file() or not (path / USUAL_NAME).is_file()

@@ -53,16 +53,16 @@ def recut(
     from jobprep.cli.recut_tables import print_recut
     from jobprep.errors import InputError
     from jobprep.files.run_inputs import changed_inputs
-    from jobprep.files.run_record import read_run
     from jobprep.files.write import output_folder, write_content_atomic
     from jobprep.outputs import run_files
     from jobprep.pipeline import summary_of
     from jobprep.planning import recut as recutting
+    from jobprep.recorded_run import recorded_run
     from jobprep.summary_json import recut_json
 
-    run_file = run if run.suffix == ".toml" else run / "run.toml"
-    record = read_run(run_file)
-    changed = [] if recorded else list(changed_inputs(record, run_file))
+    chosen = recorded_run(run)
+    record = chosen.record
+    changed = [] if recorded else list(changed_inputs(record, chosen.file))
     if changed:
         hint = "plan the job again, or cut what was recorded: --recorded"
         raise InputError(
@@ -73,14 +73,14 @@ def recut(
         with progress() as tell:
             again = recutting.recut(
                 record,
-                cutter=chosen_cutter(cutter, run_file.parent / record.origin) if cutter else None,
+                cutter=chosen_cutter(cutter, chosen.job_folder) if cutter else None,
                 kerf=kerf,
                 wanted=_wanted(record, only, copies),
                 same_nest=same_nest,
                 progress=tell,
             )
         before, after = summary_of(again.before), summary_of(again.after)
-        origin = origin_of(run_file.parent / record.origin, out)
+        origin = origin_of(chosen.job_folder, out)
         for name, content in run_files(again.after, after, origin, formats).items():
             write_content_atomic(folder / name, content)
     if as_json:

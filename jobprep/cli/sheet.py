@@ -17,8 +17,9 @@ def sheet(run: Path, is_opened: bool) -> None:
     """
     from jobprep.errors import CannotDoError, Finding, InputError, Place
     from jobprep.outputs import JOB_SHEET
+    from jobprep.recorded_run import record_path
 
-    path = (run if run.is_dir() else run.parent) / JOB_SHEET
+    path = record_path(run).parent / JOB_SHEET
     if not path.is_file():
         message = f"there is no {JOB_SHEET} here; give the folder that jobprep plan has written"
         raise InputError([Finding(Place(str(run)), message)])

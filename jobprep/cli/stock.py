@@ -15,6 +15,7 @@ from jobprep.cli.options import from_here, name_and_number, stock_option
 if TYPE_CHECKING:
     from jobprep.files.ledger import Done
     from jobprep.model import Points
+    from jobprep.recorded_run import RecordedRun
 
 MOST_PRICE = 1e9
 """As in the files."""
@@ -178,18 +179,18 @@ def book(
     """
     from jobprep.files.find_ledger import NAME, find_ledger
     from jobprep.files.ledger import change_ledger
-    from jobprep.files.run_record import read_run
     from jobprep.files.toml_lines import file_digest
     from jobprep.planning.cut_run import cut_run, spoiled_counts
+    from jobprep.recorded_run import recorded_run
     from jobprep.stock.booking import book_run
 
-    record_path = run / "run.toml" if run.is_dir() else run
-    record = read_run(record_path)
+    chosen = recorded_run(run)
+    record = chosen.record
     sheets = frozenset(spoiled_sheet)
     counts = spoiled_counts(record, _part_counts(spoiled), sheets)
-    cut = cut_run(record, file_digest(record_path))
-    path = stock or find_ledger(Path()) or find_ledger(record_path.parent) or Path(NAME)
-    again = _recut_files(record, counts, recut, record_path)
+    cut = cut_run(record, file_digest(chosen.file))
+    path = stock or find_ledger(Path()) or find_ledger(chosen.file.parent) or Path(NAME)
+    again = _recut_files(chosen, counts, recut)
     with _written_beside(again, lambda: _is_booked(path, cut.digest)):
         done = change_ledger(
             path,
@@ -336,16 +337,14 @@ def _part_counts(given: tuple[str, ...]) -> list[tuple[str, int]]:
     return pairs
 
 
-def _recut_files(
-    record: Any, counts: Any, recut: Path | None, record_path: Path
-) -> dict[Path, str]:
+def _recut_files(run: RecordedRun, counts: Any, recut: Path | None) -> dict[Path, str]:
     """Return the files of the job of spoiled parts, the job last; none of them may be there."""
     from jobprep.errors import CannotDoError
     from jobprep.planning.spoiled import spoiled_job
 
     if not counts:
         return {}
-    run_folder = record_path.parent.resolve()
+    record, run_folder = run.record, run.file.parent.resolve()
     beside = run_folder.parent
     # A record may come from anywhere: where it says its job is, a file of the job must lie.
     origin = run_folder / record.origin
