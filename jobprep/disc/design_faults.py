@@ -35,13 +35,16 @@ def design_faults(design: Design) -> Iterator[Finding]:
         reach = 0.0 if faults else bore_reach(design.bore)
         yield from faults
     for count, layer in enumerate(design.layers, 1):
-        yield from (each.inside(f"layer[{count}]") for each in _layer(layer, outer))
+        yield from (each.inside(f"layer[{count}]") for each in _layer(layer, outer, reach))
     for count, hole in enumerate(design.holes, 1):
         yield from _band(f"hole[{count}].radius", hole.radius, hole.diameter, outer, reach)
     for count, slots in enumerate(design.hub_slots, 1):
         yield from (each.inside(f"hub_slot[{count}]") for each in _slots(slots, outer, reach))
     for count, dot in enumerate(design.dots, 1):
         yield from _band(f"dot[{count}].radius", dot.radius, dot.diameter, outer, None)
+    if design.glue_line.tolerance > design.glue_line.thickness:
+        message = f"{number(design.glue_line.tolerance)} mm is more than the glue line is thick"
+        yield Finding.error("glue_line.tolerance_mm", message)
     if design.beam is not None:
         yield from _not_below("beam.radius", design.beam.radius, outer / 2.0, "the disc's radius")
     yield from _not_below("hub_diameter", design.hub_diameter, outer, "the outer diameter")
@@ -65,11 +68,15 @@ def _bore(bore: Bore, outer: float) -> Iterator[Finding]:
         yield Finding.error("", message)
 
 
-def _layer(layer: Layer, disc_outer: float) -> Iterator[Finding]:
+def _layer(layer: Layer, disc_outer: float, reach: float) -> Iterator[Finding]:
     outer, inner = layer.outer_diameter, layer.inner_diameter
     if outer > disc_outer:
         limit = f"the disc's outer diameter, {number(disc_outer)} mm"
         yield Finding.error("outer_diameter", f"{number(outer)} mm is more than {limit}")
+    elif outer <= 2.0 * reach:
+        bore = f"the bore, which is {number(2.0 * reach)} mm across"
+        message = f"{number(outer)} mm leaves nothing around {bore}"
+        yield Finding.error("outer_diameter", message)
     yield from _not_below("inner_diameter", inner, outer, "the outer diameter")
     for count, opening in enumerate(layer.openings, 1):
         yield from (each.inside(f"opening[{count}]") for each in _opening(opening, layer))

@@ -1,7 +1,8 @@
 """The kinds of value that fields hold: each with its limits and the words that say them.
 
 The description of a type completes the sentence "... is not <description>" in messages and is the
-help text of the JSON Schema. Upper limits are sanity limits, far above any disc, sheet or cutter.
+help text of the JSON Schema. The limits are sanity limits, far beyond any disc, sheet or cutter: a
+number outside of them is a slip of the unit, or would leave nothing to compute with.
 """
 
 from __future__ import annotations
@@ -28,9 +29,11 @@ from jobprep.units import (
     to_percent,
 )
 
-LONGEST = 10_000.0
-"""Largest length read, mm."""
+SHORTEST, LONGEST = 0.001, 10_000.0
+"""Lengths read, mm: the shortest is less than any film is thick and any cutter can place."""
 
+NARROWEST = 0.001
+"""Narrowest sector or opening read, degrees."""
 
 Format = Annotated[Literal[1], Field(description="1, the format that this version reads")]
 
@@ -87,10 +90,13 @@ Colour = Annotated[
 ]
 
 Length = Annotated[
-    float, Field(gt=0, le=LONGEST, description="a length in mm, above 0 and at most 10000")
+    float, Field(ge=SHORTEST, le=LONGEST, description="a length in mm, from 0.001 to 10000")
 ]
 LengthOrZero = Annotated[
     float, Field(ge=0, le=LONGEST, description="a length in mm, from 0 to 10000")
+]
+Tolerance = Annotated[
+    float, Field(ge=0, le=10, description="a tolerance in mm either way, from 0 to 10")
 ]
 Coordinate = Annotated[
     float, Field(ge=-LONGEST, le=LONGEST, description="a coordinate in mm, from -10000 to 10000")
@@ -114,12 +120,12 @@ DialAngle = Annotated[
 ]
 AngleWidth = Annotated[
     float,
-    Field(gt=0, lt=360, description="an angle in degrees, above 0 and below 360"),
+    Field(ge=NARROWEST, lt=360, description="an angle in degrees, from 0.001 to below 360"),
     Unit(from_degrees, to_degrees),
 ]
 RotationStep = Annotated[
     float,
-    Field(gt=0, le=360, description="an angle in degrees, above 0 and at most 360"),
+    Field(ge=0.1, le=360, description="an angle in degrees, from 0.1 to 360"),
     Unit(from_degrees, to_degrees),
 ]
 
@@ -136,39 +142,39 @@ Evaluations = Annotated[
     int, Field(ge=1, le=10**12, description="a whole number of at least 1 and at most 10^12")
 ]
 
-Share = Annotated[float, Field(gt=0, le=1e6, description="a number above 0")]
+Share = Annotated[float, Field(ge=0.0001, le=1e6, description="a number from 0.0001 to 1000000")]
 Milliseconds = Annotated[
-    float, Field(gt=0, le=1e6, description="a time in ms, above 0 and at most 1000000")
+    float, Field(ge=0.0001, le=1e6, description="a time in ms, from 0.0001 to 1000000")
 ]
 Seconds = Annotated[
-    float, Field(gt=0, le=86_400, description="a time in s, above 0 and at most 86400")
+    float, Field(ge=0.001, le=86_400, description="a time in s, from 0.001 to 86400")
 ]
 SecondsOrZero = Annotated[float, Field(ge=0, le=3600, description="a time in s, from 0 to 3600")]
 Speed = Annotated[
-    float, Field(gt=0, le=100_000, description="a speed in r/min, above 0 and at most 100000")
+    float, Field(ge=0.001, le=100_000, description="a speed in r/min, from 0.001 to 100000")
 ]
 CutSpeed = Annotated[
-    float, Field(gt=0, le=10_000, description="a speed in mm/s, above 0 and at most 10000")
+    float, Field(ge=0.001, le=10_000, description="a speed in mm/s, from 0.001 to 10000")
 ]
 Acceleration = Annotated[
     float,
-    Field(gt=0, le=1e6, description="an acceleration in mm/s², above 0 and at most 1000000"),
+    Field(ge=0.001, le=1e6, description="an acceleration in mm/s², from 0.001 to 1000000"),
 ]
 Grade = Annotated[
-    float, Field(gt=0, le=4000, description="a balance grade in mm/s, above 0 and at most 4000")
+    float, Field(ge=0.001, le=4000, description="a balance grade in mm/s, from 0.001 to 4000")
 ]
-Mass = Annotated[float, Field(gt=0, le=1e6, description="a mass in g, above 0 and at most 1000000")]
+Mass = Annotated[float, Field(ge=0.0001, le=1e6, description="a mass in g, from 0.0001 to 1000000")]
 Inertia = Annotated[
-    float, Field(gt=0, le=1e12, description="a moment of inertia in g·mm², above 0, at most 10^12")
+    float, Field(ge=0.0001, le=1e12, description="a moment of inertia in g·mm², 0.0001 to 10^12")
 ]
 Density = Annotated[
     float,
-    Field(gt=0, le=25, description="a density in g/cm³, above 0 and at most 25"),
+    Field(ge=0.001, le=25, description="a density in g/cm³, from 0.001 to 25"),
     Unit(from_g_cm3, to_g_cm3),
 ]
 LetterHeight = Annotated[float, Field(ge=0.5, le=50, description="a height in mm, from 0.5 to 50")]
 ArealMass = Annotated[
-    float, Field(gt=0, le=1e6, description="an areal mass in g/m², above 0 and at most 1000000")
+    float, Field(ge=0.001, le=1e6, description="an areal mass in g/m², from 0.001 to 1000000")
 ]
 Area = Annotated[float, Field(ge=0, le=1e8, description="an area in mm², from 0 to 100000000")]
 Minutes = Annotated[
@@ -189,7 +195,8 @@ Wavelength = Annotated[
 ]
 
 Size = Annotated[
-    list[Length], Field(min_length=2, max_length=2, description="[width, height] in mm, above 0")
+    list[Length],
+    Field(min_length=2, max_length=2, description="[width, height] in mm, each 0.001 to 10000"),
 ]
 Corner = Annotated[
     list[Coordinate],

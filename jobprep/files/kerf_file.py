@@ -21,10 +21,20 @@ from jobprep.files.problems import did_you_mean, listed, shown
 from jobprep.files.tables import check_schema, read_kind
 from jobprep.files.toml_lines import SIZE_LIMIT, TomlFile
 from jobprep.input_file import decoded, input_bytes
-from jobprep.model.kerf import KerfMeasurements, KerfReading, fit_reading, kerfs_of_comb
+from jobprep.model.kerf import (
+    FIT_UNIT,
+    LEAST_HALF_WIDTH,
+    KerfMeasurements,
+    KerfReading,
+    fit_reading,
+    kerfs_of_comb,
+)
 
 MOST_READINGS = 500
 """Far more than anybody takes by hand. The work grows with the square of their number."""
+
+LEAST_STEP = LEAST_HALF_WIDTH / FIT_UNIT
+"""Two notches of a ladder differ by this at least, in hundredths of a mm."""
 
 KINDS = ("comb", "piece", "slot", "fit", "width")
 SETTINGS = ("film", "cutter", "plus_minus")
@@ -137,8 +147,9 @@ def read_kerf_file(path: Path) -> KerfMeasurements:
 
 def _fit_problems(source: Source, values: KerfFile) -> Iterator[Finding]:
     for number, fit in enumerate(values.fit, 1):
-        if fit.refuses <= fit.enters:
-            message = f"{fit.refuses:g} is not above {fit.enters:g}, the last notch it enters"
+        if fit.refuses - fit.enters < LEAST_STEP:
+            last = f"{fit.enters:g}, the last notch it enters"
+            message = f"{fit.refuses:g} is not at least {LEAST_STEP:g} above {last}"
             yield source.error(f"fit[{number}].refuses", message)
 
 

@@ -8,12 +8,14 @@ from pydantic import Field
 
 from jobprep.files.field_types import Format, Length, Remark
 from jobprep.files.toml.table import Table
+from jobprep.model.kerf import LEAST_HALF_WIDTH, MOST_HALF_WIDTH
 
 Along = Annotated[
     Literal["x", "y"], Field(description='"x" or "y", the direction it was measured along')
 ]
 Readings = Annotated[
-    list[Length], Field(max_length=50, description="a list of readings in mm, each above 0")
+    list[Length],
+    Field(max_length=50, description="a list of readings in mm, each from 0.001 to 10000"),
 ]
 Widths = Annotated[
     list[Annotated[float, Field(ge=0, le=10, description="a width in mm, from 0 to 10")]],
@@ -29,7 +31,10 @@ Notch = Annotated[
 MOST_ROWS = 200
 """Tables of one kind: far more than any coupon has pieces."""
 
-HalfWidth = Annotated[float, Field(gt=0, le=5, description="a length in mm, above 0 and at most 5")]
+HalfWidth = Annotated[
+    float,
+    Field(ge=LEAST_HALF_WIDTH, le=MOST_HALF_WIDTH, description="a length in mm, from 0.0001 to 5"),
+]
 
 
 class CombTable(Table[None]):

@@ -34,11 +34,17 @@ JOIN_TOLERANCE = 1e-6
 LARGEST = 1e12
 """Of any number but a seed: above the limits of all fields of the files a run is made from."""
 
+LEAST = 1e-9
+"""Of any number that has to be above 0: below the limits of all fields, in g/mm³, mm or radians."""
+
 MOST_COPIES = 1_000_000
 LONGEST_TEXT = 3000
 
 FARTHEST = 100_000.0
 """Of any coordinate and radius, mm."""
+
+MOST_ANGLE = 1000.0
+"""Of any angle, radians: a hundred turns and more, few enough for places to stay exact."""
 
 _COUNTS = ("count", "copies", "quantity", "per_disc")
 _ABOVE_ZERO = (
@@ -52,6 +58,8 @@ _NOT_BELOW_ZERO = (
     *("lead_out", "heat_spread", "thickness_tolerance", "smallest_side", "smallest_area", "seed"),
     *("corner_radius", "sensor_width", "tabs", "cutter_per_hour", "labour_per_hour", "spoilage"),
 )
+_ANGLES = ("angle", "direction", "start")
+_PLACES = ("x", "y")
 _COLOUR = re.compile(r"#[0-9a-fA-F]{6}")
 _NOT_TEXT = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ufffe\uffff]")
 
@@ -93,10 +101,11 @@ def _number_fault(value: float, name: str) -> str:
     if name in _COUNTS:
         fine = 1 <= value <= MOST_COPIES
         return "" if fine else f"a whole number of at least 1 and at most {MOST_COPIES}"
-    if not abs(value) <= LARGEST:
-        return f"a number up to {LARGEST:g}"
-    if name in _ABOVE_ZERO and value <= 0:
-        return "above 0"
+    most = MOST_ANGLE if name in _ANGLES else FARTHEST if name in _PLACES else LARGEST
+    if not abs(value) <= most:
+        return f"a number up to {most:g}"
+    if name in _ABOVE_ZERO and value < LEAST:
+        return f"at least {LEAST:g}"
     return "0 or above" if name in _NOT_BELOW_ZERO and value < 0 else ""
 
 
@@ -141,8 +150,8 @@ def _materials(record: RunRecord) -> Iterator[Finding]:
     if min(cutter.bed) <= 0.0:
         yield Finding.error("job.cutter.bed", "is not a size above 0")
     for key, table in (("cut_speed", cutter.cut_speed), ("passes", cutter.passes)):
-        if any(value <= 0 for value in table.values()):
-            yield Finding.error(f"job.cutter.{key}", "has a value that is not above 0")
+        if any(value < LEAST for value in table.values()):
+            yield Finding.error(f"job.cutter.{key}", f"has a value that is not at least {LEAST:g}")
     for path, kerfs in (("job.kerf", job.kerf), ("job.cutter.kerf", cutter.kerf)):
         if any(not 0.0 <= kerf <= 3.0 for kerf in kerfs.values()):
             yield Finding.error(path, "has a kerf that is not from 0 to 3 mm")

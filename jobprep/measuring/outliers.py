@@ -56,21 +56,18 @@ def student_quantile(probability: float, degrees_of_freedom: int) -> float:
 
     Source: Abramowitz & Stegun 26.7.3 and 26.7.4, solved by halving.
     """
-    low, high = 0.0, 1.0
-    while _central(high, degrees_of_freedom) < 2.0 * probability - 1.0:
-        low, high = high, 2.0 * high
+    low, high = 0.0, 0.5 * math.pi
     for _ in range(60):
         middle = 0.5 * (low + high)
         if _central(middle, degrees_of_freedom) < 2.0 * probability - 1.0:
             low = middle
         else:
             high = middle
-    return 0.5 * (low + high)
+    return math.sqrt(degrees_of_freedom) * math.tan(0.5 * (low + high))
 
 
-def _central(t: float, degrees_of_freedom: int) -> float:
-    """Return the probability that Student's t lies within ± t."""
-    angle = math.atan(t / math.sqrt(degrees_of_freedom))
+def _central(angle: float, degrees_of_freedom: int) -> float:
+    """Return the probability that Student's t lies within ± √degrees of freedom · tan(angle)."""
     sine, cosine = math.sin(angle), math.cos(angle)
     odd = degrees_of_freedom % 2
     term = cosine if odd else 1.0
@@ -96,9 +93,10 @@ def _start(design: Floats, target: Floats) -> Floats:
         trimmed = float(squares[ascending[:size]].sum())
         if trimmed < best:
             best, order = trimmed, ascending
-    while np.linalg.matrix_rank(design[order[:size]]) < wanted:
-        size += 1
-    return order[:size]
+    for longer in range(size, count):  # all of them at the latest
+        if np.linalg.matrix_rank(design[order[:longer]]) == wanted:
+            return order[:longer]
+    return order
 
 
 def distances_from(design: Floats, target: Floats, inside: Floats) -> Floats:

@@ -27,6 +27,10 @@ MOST_KERF = 3.0
 PLAUSIBLE_KERF = (0.03, 0.6)
 """Kerf of lasers on film, mm (common practice, no source)."""
 
+LEAST_HALF_WIDTH, MOST_HALF_WIDTH = 0.0001, 5.0
+"""What an instrument's error is bounded by, mm: finer than any gauge block, coarser than any ruler
+(common practice, no source). A reading is weighed with its inverse square."""
+
 FIT_UNIT = 0.01
 """What the numbers engraved on a ladder of slots count in, mm of kerf."""
 

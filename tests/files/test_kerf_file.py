@@ -195,23 +195,32 @@ def test_the_form_s_examples_are_valid_when_uncommented(tmp_path: Path) -> None:
         (
             "[78.71, 78.73]",
             "[78.71, -78.73]",
-            "m.toml:10: comb[1].readings[2]: -78.73 is not a length in mm, above 0 and at most"
-            " 10000",
+            "m.toml:10: comb[1].readings[2]: -78.73 is not a length in mm, from 0.001 to 10000",
         ),
         (
             "refuses = 18",
             "refuses = 16",
-            "m.toml:32: fit[1].refuses: 16 is not above 16, the last notch it enters",
+            "m.toml:32: fit[1].refuses: 16 is not at least 0.01 above 16, the last notch it enters",
+        ),
+        (
+            "refuses = 18",
+            "refuses = 16.000000000000004",
+            "m.toml:32: fit[1].refuses: 16 is not at least 0.01 above 16, the last notch it enters",
         ),
         (
             "plus_minus = 0.03",
             "plus_minus = 0",
-            "m.toml:4: plus_minus: 0 is not a length in mm, above 0 and at most 5",
+            "m.toml:4: plus_minus: 0 is not a length in mm, from 0.0001 to 5",
+        ),
+        (
+            "plus_minus = 0.03",  # its inverse square weighs a reading, and is infinite
+            "plus_minus = 1e-320",
+            "m.toml:4: plus_minus: 9.99988867183e-321 is not a length in mm, from 0.0001 to 5",
         ),
         (
             "drawn = 20",
             "nominal = 20",
-            "m.toml:24: slot[1].drawn: missing; give a length in mm, above 0 and at most 10000",
+            "m.toml:24: slot[1].drawn: missing; give a length in mm, from 0.001 to 10000",
         ),
         (
             "[[piece]]",
@@ -252,19 +261,19 @@ def test_mistakes_in_toml(tmp_path: Path, old: str, new: str, message: str) -> N
         ),
         (
             'kind,along,drawn,reading\npiece,x,80,"79,84"\n',
-            'm.csv:2: piece[1].reading: "79,84" is not a length in mm, above 0 and at most 10000',
+            'm.csv:2: piece[1].reading: "79,84" is not a length in mm, from 0.001 to 10000',
         ),
         (
             "kind,along,drawn,reading\n# a note\npiece,x,80,wide\n",
-            'm.csv:3: piece[1].reading: "wide" is not a length in mm, above 0 and at most 10000',
+            'm.csv:3: piece[1].reading: "wide" is not a length in mm, from 0.001 to 10000',
         ),
         (
             "kind,along,drawn,reading\nplus_minus,fine\npiece,x,80,79.8\n",
-            'm.csv:2: plus_minus: "fine" is not a length in mm, above 0 and at most 5',
+            'm.csv:2: plus_minus: "fine" is not a length in mm, from 0.0001 to 5',
         ),
         (
             "kind,along,drawn,reading\npiece,x,80,nan\n",
-            "m.csv:2: piece[1].reading: nan is not a length in mm, above 0 and at most 10000",
+            "m.csv:2: piece[1].reading: nan is not a length in mm, from 0.001 to 10000",
         ),
         (
             "kind,along,reading\nwidth,x,0.16\n",

@@ -206,7 +206,7 @@ def test_film_by_weighed_mass(tmp_path: Path) -> None:
         ("density_g_cm3 = 1.4\n", "", "own.toml:1: give either density_g_cm3 or areal_mass_g_m2"
          " of the film"),
         ("density_g_cm3 = 1.4", "density_g_cm3 = 1400", "own.toml:6: density_g_cm3: 1400 is not a"
-         " density in g/cm³, above 0 and at most 25"),
+         " density in g/cm³, from 0.001 to 25"),
         ("thickness_tolerance = 0.01", "thickness_tolerance = 0.08", "own.toml:5:"
          " thickness_tolerance: 0.08 mm is not below the thickness"),
         ('"#0072B2"', '"blue"', 'own.toml:7: colour: "blue" is not a colour written "#rrggbb"'),
@@ -218,7 +218,7 @@ def test_film_by_weighed_mass(tmp_path: Path) -> None:
         ("lab = [30, 20, -60.5]", "lab = [30, 20]", "own.toml:10: lab: [30, 20] is not [L, a, b],"
          " each from -200 to 200"),
         ("rotation_step = 90", "rotation_step = 0", "own.toml:11: rotation_step: 0 is not an angle"
-         " in degrees, above 0 and at most 360"),
+         " in degrees, from 0.1 to 360"),
         ("[[sheet]]\nsize = [300, 200]\nprice = 2\n", "", "own.toml:1: sheet: missing; give a list"
          " of at least one table, [[sheet]]"),
         ("title", "titel", "own.toml:1: title: missing; give one line of text of 1 to 120"
@@ -257,8 +257,8 @@ def test_name_that_cannot_name_files(name: str, tmp_path: Path) -> None:
          " a kerf in mm (full width of the cut), from 0 to 3"),
         ("any = 0.2", '"Any film" = 0.2', 'own.toml:12: kerf."Any film": "Any film" is not a name'
          " of lower-case letters, digits, spaces and hyphens"),
-        ("any = 20", "any = 0", "own.toml:15: cut_speed.any: 0 is not a speed in mm/s, above 0 and"
-         " at most 10000"),
+        ("any = 20", "any = 0", "own.toml:15: cut_speed.any: 0 is not a speed in mm/s, from 0.001"
+         " to 10000"),
     ],
 )  # fmt: skip
 def test_broken_cutter(right: str, wrong: str, message: str, tmp_path: Path) -> None:
@@ -305,7 +305,7 @@ def test_broken_own_film_is_told_once_with_its_own_line(tmp_path: Path) -> None:
     with pytest.raises(InputError) as caught:
         read_job(path)
     assert [str(problem) for problem in caught.value.problems] == [
-        f"{films / 'amber.toml'}:4: thickness: -1 is not a length in mm, above 0 and at most 10000"
+        f"{films / 'amber.toml'}:4: thickness: -1 is not a length in mm, from 0.001 to 10000"
     ]
 
 

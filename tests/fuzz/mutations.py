@@ -6,11 +6,14 @@ import random
 import re
 import zlib
 
+from fuzz.extremes import EXTREMES
+
 from jobprep.geometry.svg_properties import ATTRIBUTES, PROPERTIES
 
 NUMBERS = (
-    *("0", "-1", "1", "2", "1e308", "-1e308", "1e-320", "1e999", "nan", "-inf", "9" * 30),
-    *("9" * 400, "9" * 5000, "0x7fffffffffff", "0x" + "f" * 5000, "1e12", "-0.0", "360", "10000"),
+    *EXTREMES,
+    *("-1", "1", "2", "9" * 30, "9" * 5000, "0x7fffffffffff", "0x" + "f" * 5000, "1e12"),
+    *("360", "10000"),
     *("65536", "1_000", "1,5", "٣"),
 )
 VALUES = (
@@ -160,10 +163,19 @@ def mutated_png(data: bytes, chance: random.Random) -> bytes:
 def mutated_journal(text: str, chance: random.Random, snippets: tuple[str, ...]) -> str:
     """Return a journal changed in one way, the checksum of each line right."""
     lines = [line.partition(" ")[2] or line for line in text.splitlines()]
-    changed = mutated_text("\n".join(lines) + "\n", chance, snippets)
+    return _summed(mutated_text("\n".join(lines) + "\n", chance, snippets))
+
+
+def with_checksums(data: bytes) -> bytes:
+    """Return a journal whose lines were changed, the checksum of each line right."""
+    lines = data.decode("utf-8", "replace").splitlines(keepends=True)
+    return _summed("".join(line.partition(" ")[2] or line for line in lines)).encode()
+
+
+def _summed(text: str) -> str:
     return "".join(
         line if line == "settled\n" else f"{zlib.crc32(line[:-1].encode()):08x} {line}"
-        for line in changed.replace("\r", "").splitlines(keepends=True)
+        for line in text.replace("\r", "").splitlines(keepends=True)
         if line.endswith("\n")
     )
 

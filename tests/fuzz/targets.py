@@ -10,12 +10,14 @@ from functools import cache
 from pathlib import Path
 
 from files.sample_job import DESIGN, JOB
+from fuzz.bounded import bounded
 from fuzz.mutations import (
     mutated_bytes,
     mutated_journal,
     mutated_png,
     mutated_svg,
     mutated_text,
+    with_checksums,
 )
 
 from jobprep.errors import InputError, JobprepError
@@ -29,24 +31,26 @@ Mutate = Callable[[bytes, random.Random], bytes]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Target:
-    """A reader: the name of its file, the bytes to begin with, and what reads the file."""
+    """A reader: the name of its file, the bytes to begin with, and what reads the file.
+
+    ``whole`` makes right what a change leaves wrong in any file of this kind, so that the change
+    itself is looked at.
+    """
 
     file: str
     seeds: Callable[[], list[bytes]]
     mutate: Mutate
     read: Callable[[Path], object]
     beside: Callable[[], dict[str, bytes]] = dict
+    whole: Callable[[bytes], bytes] = bytes
 
 
 def check_reads_or_refuses(target: Target, data: bytes, folder: Path) -> None:
-    """Read a file; all that may come of it are values or sentences."""
-    for name, content in target.beside().items():
-        (folder / name).write_bytes(content)
-    path = folder / target.file
-    path.parent.mkdir(parents=True, exist_ok=True)
-    path.write_bytes(data)
+    """Read a file; all that may come of it, within bounded time, are values or sentences."""
+    path = placed(target, data, folder)
     try:
-        target.read(path)
+        with bounded():
+            target.read(path)
     except InputError as error:
         assert error.problems
         for problem in error.problems:
@@ -56,6 +60,14 @@ def check_reads_or_refuses(target: Target, data: bytes, folder: Path) -> None:
             assert len(str(problem)) < MOST_MESSAGE
     except JobprepError as error:
         assert str(error).strip()
+
+
+def placed(target: Target, data: bytes, folder: Path) -> Path:
+    """Write a file, and what is to lie beside it, into a folder; return its path."""
+    for name, content in {**target.beside(), target.file: data}.items():
+        (folder / name).parent.mkdir(parents=True, exist_ok=True)
+        (folder / name).write_bytes(content)
+    return folder / target.file
 
 
 def _texts(*globs: str) -> Callable[[], list[bytes]]:
@@ -314,6 +326,17 @@ index = [[600, 900]]
 points = [[0, 0], [100, 0]]
 distance = 12.5
 """
+MORE_POINTS = b"""bore = [[610, 500], [600, 490], [590, 500]]
+inner = [[700, 500], [600, 400], [500, 500]]
+outer = [[1000, 500], [600, 100], [200, 500]]
+reading = 0.5
+reference = [
+  { at = [600, 500], mm = [0, 0] },
+  { at = [1080, 500], mm = [60, 0] },
+  { at = [600, 20], mm = [0, 60] },
+  { at = [120, 20], mm = [-60, 60] },
+]
+[separation]"""
 REFERENCES = b"""reference,0,0,0 0
 reference,100,0,10 0
 reference,100,100,10 10
@@ -353,6 +376,10 @@ readings = [78.71, 78.74, 78.70]
 along = "x"
 drawn = 100
 readings = [99.84, 99.85]
+[[slot]]
+along = "y"
+drawn = 20
+readings = [20.16]
 [[fit]]
 along = "y"
 enters = 14
@@ -372,16 +399,22 @@ def _stock() -> dict[str, bytes]:
     import tempfile
 
     from jobprep.files.ledger import change_ledger, undo_last
+    from jobprep.model import rectangle_points
     from jobprep.stock.ledger import Piece, with_new_pieces
 
     day = datetime.date(2026, 3, 1)
     corners = ((0.0, 0.0), (90.0, 0.0), (90.0, 50.0), (0.0, 60.0))
-    piece = Piece(id="", film="amber", kind="leftover", outline=corners, defects=(), added=day)
+    spot = ((20.0, 20.0), (30.0, 20.0), (30.0, 30.0))
+    pieces = [
+        Piece(id="", film="amber", kind="leftover", outline=corners, defects=(spot,), added=day),
+        Piece(id="", film="clear", kind="sheet", outline=rectangle_points(508.0, 610.0), added=day,
+              count=3, price=4.5),
+    ]  # fmt: skip
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "stock.toml"
         for _ in range(3):
             change_ledger(
-                path, "add", "added", day, lambda ledger, _: with_new_pieces(ledger, [piece])
+                path, "add", "added", day, lambda ledger, _: with_new_pieces(ledger, pieces)
             )
         undo_last(path, day)
         return {name: (Path(folder) / name).read_bytes() for name in (path.name, JOURNAL)}
@@ -396,24 +429,38 @@ def _record() -> list[bytes]:
     return [Path(__file__).with_name("run.toml").read_bytes()]
 
 
+EVERY = {path.name: path.read_bytes() for path in Path(__file__).with_name("every_field").iterdir()}
+"""Files in which every field that holds a number stands: a job and what it names."""
+
+PALE = "materials/films/pale.toml"
+
 _TOML = _text("film = 3", "[[layer]]", "[kerf]", "name = 1", "a.b.c = 1", "[[stock]]", "[[part]]")
 
 TARGETS = {
     "job": Target(
         file="job.toml",
-        seeds=lambda: [JOB.encode(), *_texts("examples/*/job.toml")()],
+        seeds=lambda: [JOB.encode(), EVERY["job.toml"], *_texts("examples/*/job.toml")()],
         mutate=_text(
             *("[[part]]", 'drawing = "drawing.svg"', "ring = { outer_diameter = 9 }", "[cutting]"),
             *('web = "shared"', "tabs = { count = 3 }", "[leftovers]", "cut_trim = true"),
             *('shape = "trim"', "[[stock]]", "lead_in = 2", "copies = 3"),
         ),
         read=_check,
-        beside=lambda: {"pier.toml": DESIGN.encode(), "drawing.svg": SVG},
+        beside=lambda: {
+            "pier.toml": DESIGN.encode(),
+            "drawing.svg": SVG,
+            PALE: EVERY["pale.toml"],
+            **{name: EVERY[name] for name in ("bell.toml", "bench.toml", "waves.svg")},
+        },
     ),
     "design": Target(
         file="design.toml",
         seeds=lambda: [
             DESIGN.encode(),
+            EVERY["bell.toml"],
+            EVERY["bell.toml"].replace(
+                b"diameter = 8, key_width = 2, key_depth = 1", b"square = 6"
+            ),
             *_texts("examples/0[1-3]*/[!j]*.toml", "examples/05*/[!j]*.toml")(),
         ],
         mutate=_text(
@@ -422,12 +469,19 @@ TARGETS = {
             *("bore = { diameter = 6, key_width = 2, key_depth = 1 }", "count = 360"),
         ),
         read=_design,
+        beside=lambda: {PALE: EVERY["pale.toml"]},
     ),
     "film": Target(
-        file="amber.toml", seeds=_texts("materials/films/*.toml"), mutate=_TOML, read=_film
+        file="amber.toml",
+        seeds=lambda: [EVERY["pale.toml"], *_texts("materials/films/*.toml")()],
+        mutate=_TOML,
+        read=_film,
     ),
     "cutter": Target(
-        file="bench.toml", seeds=_texts("materials/cutters/*.toml"), mutate=_TOML, read=_cutter
+        file="bench.toml",
+        seeds=lambda: [EVERY["bench.toml"], *_texts("materials/cutters/*.toml")()],
+        mutate=_TOML,
+        read=_cutter,
     ),
     "ledger": Target(
         file="stock.toml",
@@ -442,6 +496,7 @@ TARGETS = {
         mutate=_journal,
         read=_ledger,
         beside=lambda: {"stock.toml": _stock()["stock.toml"]},
+        whole=with_checksums,
     ),
     "run": Target(
         file="run.toml", seeds=_record, mutate=_text("film = 3", "[job]", "x = 1"), read=_run
@@ -457,7 +512,7 @@ TARGETS = {
     ),
     "points-toml": Target(
         file="points.toml",
-        seeds=lambda: [TOML_POINTS],
+        seeds=lambda: [TOML_POINTS, TOML_POINTS.replace(b"[separation]", MORE_POINTS)],
         mutate=_text("bore = [[1, 2]]", "[hole]", "[[reference]]", "at = [0, 0]", "mm = [0, 0]"),
         read=_points,
     ),

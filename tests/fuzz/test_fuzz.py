@@ -10,7 +10,7 @@ import random
 from pathlib import Path
 
 import pytest
-from fuzz.targets import TARGETS, check_reads_or_refuses
+from fuzz.targets import TARGETS, check_reads_or_refuses, placed
 
 CRASHERS = sorted(Path(__file__).with_name("crashers").iterdir())
 N_FILES = 200
@@ -19,11 +19,7 @@ N_FILES = 200
 @pytest.mark.parametrize("name", TARGETS)
 def test_some_file_to_begin_with_is_read(name: str, tmp_path: Path) -> None:
     target = TARGETS[name]
-    for file, content in target.beside().items():
-        (tmp_path / file).write_bytes(content)
-    path = tmp_path / target.file
-    path.write_bytes(target.seeds()[0])
-    assert target.read(path) is not None
+    assert target.read(placed(target, target.seeds()[0], tmp_path)) is not None
 
 
 @pytest.mark.parametrize("name", TARGETS)

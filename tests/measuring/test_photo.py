@@ -309,7 +309,7 @@ def test_all_mistakes_of_a_correction_file_are_said(tmp_path):
         "fix.toml:1: format: 2 is not 1, the format that this version reads",
         "fix.toml:2: zeero: unknown field. Did you mean zero?",
         'fix.toml:3: zero: "up" is not an angle in degrees, clockwise from 12 o\'clock',
-        "fix.toml:4: diameter: -1 is not a length in mm, above 0 and at most 10000",
+        "fix.toml:4: diameter: -1 is not a length in mm, from 0.001 to 10000",
         "fix.toml:5: add_edges: 3 is not a list of angles in degrees",
         "fix.toml:6: white: [1] is not a point [x, y]",
         "fix.toml:7: rim: a list of 1 is not five or more pixels [[x, y], ...]",

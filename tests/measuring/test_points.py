@@ -254,7 +254,13 @@ def test_both_formats_say_the_same(tmp_path: Path, name: str, text: str):
         (
             "a.csv",
             CSV + "diameter,-3\n",
-            "a.csv:11: diameter: -3 is not a length in mm, above 0 and at most 10000",
+            "a.csv:11: diameter: -3 is not a length in mm, from 0.001 to 10000",
+        ),
+        (
+            "a.csv",
+            CSV + "reading,1e-320\n",
+            "a.csv:11: reading: 9.99988867183e-321 is not a standard uncertainty from 0.000001 to"
+            " 1000000, in the points' unit",
         ),
         ("a.csv", CSV + "y,left\n", 'a.csv:11: y: "left" is not "up" or "down"'),
         (

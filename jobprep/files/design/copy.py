@@ -6,7 +6,14 @@ from typing import Annotated
 
 from pydantic import Field
 
-from jobprep.files.field_types import Inertia, Length, LengthOrZero, LetterHeight, Mass
+from jobprep.files.field_types import (
+    Inertia,
+    Length,
+    LengthOrZero,
+    LetterHeight,
+    Mass,
+    Tolerance,
+)
 from jobprep.files.toml.table import Table, key
 from jobprep.model import Marks, Original
 from jobprep.model.design import GlueLine
@@ -24,7 +31,7 @@ class GlueLineTable(Table[GlueLine]):
     """One glue line between two layers: nominal thickness, and tolerance either way."""
 
     thickness: LengthOrZero = key("thickness_mm")
-    tolerance: LengthOrZero = key("tolerance_mm", default=0.0)
+    tolerance: Tolerance = key("tolerance_mm", default=0.0)
 
 
 class MarksTable(Table[Marks]):

@@ -2,14 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from jobprep.errors import Finding
-from jobprep.files.field_types import AngleWidth, FilmName, Milliseconds, Remark, Share
+from jobprep.files.field_types import (
+    NARROWEST,
+    AngleWidth,
+    FilmName,
+    Milliseconds,
+    Remark,
+    Share,
+)
 from jobprep.files.problems import listed
 from jobprep.files.toml.table import Table, key
 from jobprep.model import NO_FILM, Sector
-from jobprep.units import from_degrees
+from jobprep.units import from_degrees, significant
 
 CLOSURE = 0.001
 """How far the sum of a layer's sectors may be from a full circle, degrees."""
@@ -81,16 +88,27 @@ def sector_degrees(rows: Sequence[SectorTable], speed: float | None) -> list[flo
                 f"the sectors by degrees and ms take {_degrees(taken)} of 360, so nothing is left"
                 " to share"
             )
-        return [
+        return _wide_enough(
             left * row.share / shares if row.share else width
             for row, width in zip(rows, fixed, strict=True)
-        ]
+        )
     excess = taken - FULL
     if abs(excess) > CLOSURE:
         off = f"{_degrees(abs(excess))} {'too many' if excess > 0 else 'missing'}"
         raise ValueError(f"the sectors add up to {_degrees(taken)}, {off}: they must close to 360")
     # A remainder of at most CLOSURE is rounding in the file; spread it so that the circle closes.
-    return fixed if abs(excess) < 1e-9 else [width * FULL / taken for width in fixed]
+    widths = _wide_enough(fixed)
+    return widths if abs(excess) < 1e-9 else [width * FULL / taken for width in widths]
+
+
+def _wide_enough(widths: Iterable[float]) -> list[float]:
+    """Return the widths; raises ``ValueError`` when a share or a time comes out as next to none."""
+    found = list(widths)
+    for number, width in enumerate(found, 1):
+        if width < NARROWEST:
+            wide = f"{significant(width)} degrees wide"
+            raise ValueError(f"sector {number} comes out {wide}; at least {NARROWEST} is needed")
+    return found
 
 
 def _fixed_degrees(row: SectorTable, speed: float | None) -> float:

@@ -17,7 +17,6 @@ from jobprep.files.field_types import (
     Density,
     Format,
     Length,
-    LengthOrZero,
     Paragraph,
     Price,
     PricePerM,
@@ -25,6 +24,7 @@ from jobprep.files.field_types import (
     RotationStep,
     Size,
     Text,
+    Tolerance,
 )
 from jobprep.files.materials.bases import base_cautions, base_name, refusal
 from jobprep.files.materials.names import name_problems
@@ -73,7 +73,7 @@ class FilmFile(Table[Film]):
     title: Text
     base: Text
     thickness: Length
-    thickness_tolerance: LengthOrZero = 0.0
+    thickness_tolerance: Tolerance = 0.0
     density: Density | None = key("density_g_cm3", default=None)
     areal_mass_g_m2: ArealMass | None = None
     colour: Colour

@@ -51,7 +51,12 @@ Labelled = Annotated[
     Field(description="a table, NAME = a list of points [[x, y], ...]"),
 ]
 Uncertainty = Annotated[
-    float, Field(ge=1e-6, le=1e6, description="a standard uncertainty above 0, in the points' unit")
+    float,
+    Field(
+        ge=1e-6,
+        le=1e6,
+        description="a standard uncertainty from 0.000001 to 1000000, in the points' unit",
+    ),
 ]
 
 
