@@ -60,17 +60,42 @@ def shapely_offset(
     hundredth of the distance first.
     """
     polygon = chords(region, tolerance)
-    strokes = [
-        LineString(pair)
-        for ring in (polygon.exterior, *polygon.interiors)
-        for pair in itertools.pairwise(ring.coords)
-    ]
-    step = 2.0 * math.acos(1.0 - min(CHORD_TOLERANCE / abs(distance), 0.5))
-    quarter = max(8, math.ceil(0.5 * math.pi / step))
-    band = shapely.union_all(
-        [stroke.buffer(abs(distance), quad_segs=quarter) for stroke in strokes]
-    )
+    band = _band(polygon, abs(distance))
     return polygon.union(band) if distance > 0.0 else polygon.difference(band)
+
+
+def shapely_gaps(region: Region, radius: float) -> list[float]:
+    """Return how deep the closing of a region by a disc fills each of its hollows, mm, falling.
+
+    The depth of a hollow is the distance of the outline in it from the side where the disc closes
+    it; infinite where it is closed all round.
+    """
+    polygon = chords(region, CHORD_TOLERANCE)
+    grown = polygon.union(_band(polygon, radius))
+    closed = grown.difference(_band(grown, radius))
+    filled = closed.difference(polygon)
+    # The chords leave slivers along the outline, which join one hollow to the next.
+    sliver = 6.0 * CHORD_TOLERANCE
+    found = []
+    for hollow in shapely.get_parts(filled.buffer(-sliver).buffer(sliver)):
+        if hollow.area < sliver:
+            continue
+        mouth = hollow.boundary.difference(polygon.boundary.buffer(2.0 * sliver))
+        whole = filled.intersection(hollow.buffer(4.0 * sliver))
+        outline = polygon.boundary.intersection(whole.buffer(sliver))
+        corners = shapely.points(shapely.get_coordinates(outline))
+        depth = math.inf if mouth.is_empty else float(shapely.distance(mouth, corners).max())
+        found.append(depth)
+    return sorted(found, reverse=True)
+
+
+def _band(shape: BaseGeometry, distance: float) -> BaseGeometry:
+    """Return all that is within a distance of the boundary of a shape, chord by chord."""
+    rings = shapely.get_parts(shape.boundary)
+    strokes = [LineString(pair) for ring in rings for pair in itertools.pairwise(ring.coords)]
+    step = 2.0 * math.acos(1.0 - min(CHORD_TOLERANCE / distance, 0.5))
+    quarter = max(8, math.ceil(0.5 * math.pi / step))
+    return shapely.union_all([stroke.buffer(distance, quad_segs=quarter) for stroke in strokes])
 
 
 def sampled(segment: Segment, number: int) -> list[Point]:

@@ -12,7 +12,8 @@ from collections.abc import Sequence
 from hypothesis import strategies as st
 from oracles import is_simple
 
-from jobprep.geometry.measure import signed_area
+from jobprep.geometry.boolean import difference
+from jobprep.geometry.measure import area, signed_area
 from jobprep.geometry.outline import (
     Arc,
     Contour,
@@ -148,6 +149,38 @@ def blobs(draw: st.DrawFn) -> Region:
 def regions() -> st.SearchStrategy[Region]:
     """Draw any of the shapes, where it was made."""
     return st.one_of(discs(), rings(), sectors(), slots(), rectangles(), blobs())
+
+
+@st.composite
+def cut_outs(draw: st.DrawFn, width: float) -> Region:
+    """Draw what may be cut out of a region: a slot, straight or bent, a notch or a hole.
+
+    It is about ``width`` mm wide, half to twice as much.
+    """
+    wide = width * draw(st.sampled_from((0.5, 0.9, 1.1, 2.0)) | st.floats(0.5, 2.0))
+    kind = draw(st.sampled_from(("slot", "round slot", "bent slot", "notch", "hole")))
+    length = draw(lengths(2.0 * wide, 6.0))
+    if kind == "slot":
+        made = Region(rectangle(length, wide))
+    elif kind == "round slot":
+        made = rounded_rectangle(length, wide, 0.4 * wide)
+    elif kind == "bent slot":
+        made = slot_arc(draw(lengths(2.0, 5.0)), 0.0, length, wide)
+    elif kind == "notch":
+        half = length * math.tan(0.5 * draw(st.floats(0.2, 2.0)))
+        made = Region(polygon(((0.0, 0.0), (length, -half), (length, half))))
+    else:
+        made = Region(circle(Point(0.0, 0.0), wide))
+    place = draw(points())
+    return moved_region(made, draw(angles()), place.x, place.y)
+
+
+@st.composite
+def slotted_regions(draw: st.DrawFn, width: float) -> Region:
+    """Draw the largest piece of a region with slots, notches and holes cut out of it."""
+    region = draw(regions())
+    pieces = difference(region, draw(st.lists(cut_outs(width), max_size=5)))
+    return max(pieces, key=area, default=region)
 
 
 def placed_regions() -> st.SearchStrategy[Region]:

@@ -70,7 +70,9 @@ def cut_print(
     fit = _fit(overlay, measured)
     printed = _film(chosen.job, film, chosen.folder)
     kerf = _kerf(chosen.job, printed)
-    drawing = overlay_cut(design, overlay.layer, fit, kerf, cutter.bed, cutter.colours)
+    drawing = overlay_cut(
+        design, overlay.layer, fit, printed.name, kerf, cutter.bed, cutter.colours
+    )
     write_text_atomic(out, svg.write(drawing))
     if measured:
         _tell(fit)

@@ -71,9 +71,8 @@ def _checked(design: Design, films: Mapping[str, Film]) -> list[str]:
     from jobprep.disc.hub_checks import check_hub
     from jobprep.errors import InputError
 
-    uncut = dict.fromkeys(films, 0.0)
     notes = list(check_hub(design, films))
-    errors = [each for each in (*check_features(design, films, uncut), *notes) if each.is_error]
+    errors = [each for each in (*check_features(design, films), *notes) if each.is_error]
     if errors:
         raise InputError(map(design.source.located, errors))
     return [note.message for note in notes]

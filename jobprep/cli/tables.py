@@ -36,7 +36,7 @@ def print_summary(summary: Summary) -> None:
         out.print(f"Sides that parts share save {summary.use.saved_length:.0f} mm of cutting.")
     if summary.discs:
         out.print(_discs_table(summary))
-    _print_cautions(out, summary.cautions)
+    print_cautions(out, summary.cautions)
     for hazard in summary.hazards:
         print_caution(out, "Take care", f"{', '.join(hazard.sources)}: {hazard.text}")
 
@@ -56,7 +56,7 @@ def print_parts(checked: Checked) -> None:
         )
     out.print(Text(checked.job.title, style="bold"))
     out.print(table)
-    _print_cautions(out, dict.fromkeys(map(str, checked.cautions)))
+    print_cautions(out, dict.fromkeys(map(str, checked.cautions)))
     out.print("The job can be planned.")
 
 
@@ -115,7 +115,8 @@ def _print_leftovers(out: Console, summary: Summary) -> None:
                 out.print(f"Leftover to keep: {film.film}, {size}")
 
 
-def _print_cautions(out: Console, cautions: Iterable[str]) -> None:
+def print_cautions(out: Console, cautions: Iterable[str]) -> None:
+    """Print what to know of a job."""
     for caution in cautions:
         print_caution(out, "Caution", caution)
 

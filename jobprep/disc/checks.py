@@ -48,12 +48,12 @@ def check_design(
 ) -> Iterator[Finding]:
     """Yield everything doubtful about one design and its parts; ``kerf`` by film and bed in mm."""
     yield from design_faults(design)
-    yield from check_features(design, films, kerf)
+    yield from check_features(design, films)
     yield from check_vanished(design, parts)
     dots = itertools.count(1)
     for part in parts:
         path = _layer_path(part) if part.layer else f"dot[{next(dots)}]"
-        yield from check_part(path, part, films[part.film], kerf[part.film], bed)
+        yield from check_part(path, part, films[part.film], kerf[part.film], bed, design)
         yield from check_marks(path, part, design)
     yield from check_bases(design, films)
     yield from check_hub(design, films)

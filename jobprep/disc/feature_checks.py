@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping
 
+from jobprep.disc.feature_widths import FeatureWidth, feature_widths, opening_widths
 from jobprep.disc.pieces import goes_through, inner_radius
 from jobprep.errors import Finding
 from jobprep.model.design import NO_FILM, Design, Hole, HubSlots, Layer, Opening
@@ -16,22 +17,20 @@ WIDE_GAP = 0.25
 """A joint gap above this is told, mm: wider than a usual kerf (common practice, no source)."""
 
 
-def check_features(
-    design: Design, films: Mapping[str, Film], kerf: Mapping[str, float]
-) -> Iterator[Finding]:
-    """Yield everything doubtful about what is cut out of a design; ``kerf`` by film, mm."""
+def check_features(design: Design, films: Mapping[str, Film]) -> Iterator[Finding]:
+    """Yield everything doubtful about what is cut out of a design, whatever the kerf."""
     for number, hole in enumerate(design.holes, start=1):
         path = f"hole[{number}]"
         yield from _hole_place(path, hole, design)
-        yield from _hole_size(path, hole, design, films, kerf)
     yield from _hole_pairs(design)
     for number, slots in enumerate(design.hub_slots, start=1):
-        yield from _slots(f"hub_slot[{number}]", slots, design, films, kerf)
+        yield from _slots(f"hub_slot[{number}]", slots, design)
     for number, layer in enumerate(design.layers, start=1):
         yield from _joints(f"layer[{number}]", layer)
         for index, opening in enumerate(layer.openings, start=1):
-            path = f"layer[{number}].opening[{index}]"
-            yield from _opening(path, opening, design, layer, films, kerf)
+            yield from _opening(f"layer[{number}].opening[{index}]", opening, design, layer)
+    for feature in feature_widths(design):
+        yield from _width(feature, design, films)
 
 
 def layer_films(layer: Layer) -> tuple[str, ...]:
@@ -79,13 +78,6 @@ def _layer_edges(path: str, hole: Hole, design: Design, layer: Layer) -> Iterato
             )
 
 
-def _hole_size(
-    path: str, hole: Hole, design: Design, films: Mapping[str, Film], kerf: Mapping[str, float]
-) -> Iterator[Finding]:
-    used = _used_films(design, hole.layers)
-    yield from _width(f"{path}.diameter", "a hole", hole.diameter, used, films, kerf)
-
-
 def _hole_pairs(design: Design) -> Iterator[Finding]:
     """Yield holes that run into one another in a layer they share."""
     holes = design.holes
@@ -105,17 +97,13 @@ def _hole_pairs(design: Design) -> Iterator[Finding]:
                 yield Finding.caution(f"hole[{second + 1}].radius", message)
 
 
-def _slots(
-    path: str, slots: HubSlots, design: Design, films: Mapping[str, Film], kerf: Mapping[str, float]
-) -> Iterator[Finding]:
+def _slots(path: str, slots: HubSlots, design: Design) -> Iterator[Finding]:
     for layer in design.layers:
         if goes_through(slots.layers, layer) and _across_joint(slots, design, layer):
             message = (
                 f'a slot lies across a joint of layer "{layer.name}"; turn the slots or sectors'
             )
             yield Finding.caution(f"{path}.angle", message)
-    used = _used_films(design, slots.layers)
-    yield from _width(f"{path}.width", "a slot", slots.width, used, films, kerf)
 
 
 def _across_joint(slots: HubSlots, design: Design, layer: Layer) -> bool:
@@ -133,25 +121,8 @@ def _across_joint(slots: HubSlots, design: Design, layer: Layer) -> bool:
     )
 
 
-def _opening(
-    path: str,
-    opening: Opening,
-    design: Design,
-    layer: Layer,
-    films: Mapping[str, Film],
-    kerf: Mapping[str, float],
-) -> Iterator[Finding]:
-    inner = max(opening.inner_diameter / 2.0, inner_radius(design, layer))
-    rim = layer.outer_diameter / 2.0
-    outer = rim if opening.outer_diameter is None else opening.outer_diameter / 2.0
-    used = layer_films(layer)
-    if opening.angle < math.pi:
-        narrow = 2.0 * inner * math.sin(opening.angle / 2.0)
-        yield from _width(f"{path}.degrees", "an opening", narrow, used, films, kerf)
-    else:
-        narrow = math.inf
-    yield from _width(f"{path}.outer_diameter", "an opening", outer - inner, used, films, kerf)
-    limit = min(narrow, outer - inner) / 2.0
+def _opening(path: str, opening: Opening, design: Design, layer: Layer) -> Iterator[Finding]:
+    limit = min(opening_widths(opening, design, layer)) / 2.0
     if opening.corner_radius > limit + TOUCH:
         yield Finding.error(
             f"{path}.corner_radius",
@@ -175,38 +146,16 @@ def _joints(path: str, layer: Layer) -> Iterator[Finding]:
         )
 
 
-def _width(
-    path: str,
-    what: str,
-    width: float,
-    used: tuple[str, ...],
-    films: Mapping[str, Film],
-    kerf: Mapping[str, float],
-) -> Iterator[Finding]:
-    """Yield what is wrong with a cut-out ``width`` mm wide in each of the films it goes through."""
-    for name in used:
-        if width <= kerf.get(name, 0.0) + TOUCH:
-            yield Finding.error(
-                path,
-                f"{what} {width:.4g} mm wide vanishes under the kerf of {kerf[name]:g} mm in"
-                f" {name}: the beam alone cuts wider than that",
-            )
-        elif width < films[name].least_hole - TOUCH:
+def _width(feature: FeatureWidth, design: Design, films: Mapping[str, Film]) -> Iterator[Finding]:
+    """Yield the films in which a feature is too small to hold its shape."""
+    used = (name for count in feature.layers for name in layer_films(design.layers[count - 1]))
+    for name in dict.fromkeys(used):
+        if feature.width < films[name].least_hole - TOUCH:
             yield Finding.caution(
-                path,
-                f"{what} {width:.4g} mm wide is below what holds its shape in {name},"
-                f" {films[name].least_hole:g} mm",
+                feature.field,
+                f"{feature.name} is {feature.width:.4g} mm wide, below what holds its shape in"
+                f" {name}, {films[name].least_hole:g} mm",
             )
-
-
-def _used_films(design: Design, layers: tuple[str, ...] | None) -> tuple[str, ...]:
-    names = [
-        name
-        for layer in design.layers
-        if goes_through(layers, layer)
-        for name in layer_films(layer)
-    ]
-    return tuple(dict.fromkeys(names))
 
 
 def _sides(layer: Layer) -> Iterator[tuple[float, tuple[str, str]]]:

@@ -1,4 +1,4 @@
-"""Checks of parts as outlines: vanished ones, strips too narrow to hold, parts off the bed.
+"""Checks of parts as outlines: vanished ones, those no beam can cut, too weak or too large ones.
 
 Terminology
 -----------
@@ -13,6 +13,7 @@ import math
 from collections import Counter
 from collections.abc import Iterator
 
+from jobprep.disc.beam_checks import beam_losses
 from jobprep.disc.part import Part
 from jobprep.disc.stroke_font import number_paths
 from jobprep.errors import Finding
@@ -60,14 +61,15 @@ def _pieces(path: str, what: str, count: int) -> Iterator[Finding]:
 
 
 def check_part(
-    path: str, part: Part, film: Film, kerf: float, bed: tuple[float, float]
+    path: str,
+    part: Part,
+    film: Film,
+    kerf: float,
+    bed: tuple[float, float],
+    design: Design | None = None,
 ) -> Iterator[Finding]:
-    """Yield everything doubtful about one part's outline; kerf and bed in mm.
-
-    A disc's holes are checked as features of its design, where their size stands.
-    """
-    if part.disc is None:
-        yield from _holes(path, part, kerf)
+    """Yield everything doubtful about the outline of a part of a design; kerf and bed in mm."""
+    yield from beam_losses(path, part, kerf, design)
     yield from _narrow(path, part, film)
     yield from _bed(path, part, bed)
 
@@ -99,17 +101,6 @@ def _crosses_beam(mark: Path, beam: Beam) -> bool:
     radii = [math.hypot(*segment.start) for segment in mark]
     radii.append(math.hypot(*mark[-1].end))
     return any(abs(radius - beam.radius) < beam.width / 2.0 for radius in radii)
-
-
-def _holes(path: str, part: Part, kerf: float) -> Iterator[Finding]:
-    """Yield holes of a part that the beam alone would widen."""
-    for hole in part.region.holes:
-        if kerf > 0.0 and not offset_contour(hole, -kerf / 2.0):
-            yield Finding.error(
-                path,
-                f"a hole in part {part.number} is narrower than the kerf of {kerf:g} mm and would"
-                " come out wider than drawn",
-            )
 
 
 def _narrow(path: str, part: Part, film: Film) -> Iterator[Finding]:

@@ -17,7 +17,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 from jobprep.errors import CannotDoError
 from jobprep.geometry.boolean import combined, difference
@@ -61,6 +61,22 @@ SHORTEST_STEP = 1e-5
 
 MOST_WORK = 200_000
 """Edges that steps look at, all together: some ten seconds."""
+
+
+Kind = Literal["side", "round", "link"]
+
+
+class Moved(NamedTuple):
+    """A segment of an outline moved sideways, or what joins two of them.
+
+    ``side`` is the number of that segment, or of the one after a joint. A joint is the round about
+    a corner or a link; a link is no piece of any offset, nor is an arc moved past its centre, which
+    counts as one.
+    """
+
+    segment: Segment
+    side: int
+    kind: Kind
 
 
 class Offset(NamedTuple):
@@ -188,18 +204,37 @@ def _less(outer: Contour, grown: Sequence[Region]) -> tuple[Region, ...]:
     return left
 
 
+def moved_segments(path: Path, distance: float) -> Iterator[Moved]:
+    """Yield an anticlockwise closed path moved to its right by ``distance``, mm, and its joints.
+
+    Segments too short to have a direction are left out. This raw outline crosses itself where the
+    offset is shorter than it, and may have links that the offset never has.
+    """
+    for piece, side in _raw_sides(path, distance):
+        is_round = isinstance(piece.source, Point)
+        yield Moved(
+            piece.segment, side, "link" if piece.is_link else "round" if is_round else "side"
+        )
+
+
 def _raw(path: Path, distance: float) -> Iterator[Raw]:
-    """Yield an anticlockwise path moved to its right, with what joins it at the corners.
+    """Yield an anticlockwise path moved to its right, with what joins it at the corners."""
+    return (piece for piece, _ in _raw_sides(path, distance))
+
+
+def _raw_sides(path: Path, distance: float) -> Iterator[tuple[Raw, int]]:
+    """Yield the same, each with the number of its segment, a joint with that of the one after it.
 
     Segments too short to have a direction are left out.
     """
-    clear = [segment for segment in path if segment_length(segment) > SNAP]
-    for before, segment in zip(clear[-1:] + clear[:-1], clear, strict=True):
-        yield from _join(before, segment, distance)
+    clear = [each for each in enumerate(path) if segment_length(each[1]) > SNAP]
+    for (_, before), (side, segment) in zip(clear[-1:] + clear[:-1], clear, strict=True):
+        for piece in _join(before, segment, distance):
+            yield piece, side
         moved = _moved(segment, distance)
         if segment_length(moved) > SNAP:
             source = segment if isinstance(segment, Line) else None
-            yield Raw(moved, source, is_link=_is_past(segment, distance))
+            yield Raw(moved, source, is_link=_is_past(segment, distance)), side
 
 
 def _moved(segment: Segment, distance: float) -> Segment:

@@ -11,9 +11,11 @@ import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from jobprep.disc.beam_checks import Cut, left_by_beam
 from jobprep.disc.part import Part
-from jobprep.errors import CannotDoError, StockShortError
+from jobprep.errors import CannotDoError, Source, StockShortError
 from jobprep.files.run_record import RunRecord
+from jobprep.files.write import RECORD
 from jobprep.geometry.measure import region_bounds
 from jobprep.model import Cutter, Film, Job
 from jobprep.nesting.nest import Nest, Placement
@@ -117,14 +119,15 @@ def recut(
     Raises
     ------
     CannotDoError
-        Where there is no kerf for a film, a sheet is larger than the new bed, or a nest cannot be
-        kept although ``same_nest`` asks for it.
+        Where there is no kerf for a film, the beam cannot make a part, a sheet is larger than the
+        new bed, or a nest cannot be kept although ``same_nest`` asks for it.
     StockShortError
         When the parts no longer fit the sheets.
     """
     parts = recorded_parts(record)
     old = record.job
     new = replace(old, cutter=cutter or old.cutter, kerf=_kerfs(old, cutter, kerf or {}))
+    cautions = left_by_beam(Source(RECORD), _cuts(new, parts, wanted))
     changes: list[Change] = []
     for film, own in _by_film(old, parts):
         if wanted is None or any(part.number in wanted for part in own):
@@ -137,9 +140,22 @@ def recut(
         job=new,
         parts=tuple(part for change in changes for part in change.after.parts),
         films=tuple(change.after for change in changes),
-        cautions=(),
+        cautions=cautions,
     )
     return Recut(before=before, after=after, changes=tuple(changes))
+
+
+def _cuts(
+    job: Job, parts: Sequence[Part], wanted: Mapping[int, frozenset[int]] | None
+) -> dict[str, Cut]:
+    """Return what is to be cut with which kerf, by field of the record."""
+    return {
+        f"parts[{count}]": Cut(
+            part, job.kerf[part.film], None if part.disc is None else job.discs[part.disc].design
+        )
+        for count, part in enumerate(parts, start=1)
+        if wanted is None or part.number in wanted
+    }
 
 
 def _by_film(job: Job, parts: Sequence[Part]) -> Iterator[tuple[Film, tuple[Part, ...]]]:

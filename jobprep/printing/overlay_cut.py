@@ -6,6 +6,8 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from jobprep.cutting.kerf import tool_paths
 from jobprep.cutting.plan import Operation, PlacedPart
+from jobprep.disc.beam_checks import Cut, left_by_beam
+from jobprep.disc.part import Part
 from jobprep.drawing.drawing import Drawing, Stroke
 from jobprep.errors import CannotDoError
 from jobprep.geometry.measure import bounds
@@ -27,6 +29,7 @@ def overlay_cut(
     design: Design,
     layer: int,
     fit: PrintFit,
+    film: str,
     kerf: float,
     bed: tuple[float, float],
     colours: Mapping[OperationName, str],
@@ -34,13 +37,14 @@ def overlay_cut(
     """Return the drawing that cuts an overlay out of its printed film, on the cutter's bed.
 
     The crosses are marks, to see before cutting that they meet those of the print. The beam runs
-    half a ``kerf`` on the scrap side, mm; holes come before their outline.
+    half a ``kerf`` of the printed ``film`` on the scrap side, mm; holes come before their outline.
 
     Raises
     ------
     CannotDoError
-        When the overlay would lie beyond the bed, or a hole is narrower than the kerf.
+        When the overlay would lie beyond the bed, or the beam cannot make all of its outline.
     """
+    left_by_beam(design.source, _kerf_cuts(design, layer, film, kerf))
     strokes = (*_marks(design, layer, fit), *_cuts(design, layer, fit, kerf))
     _check_bed((path for stroke in strokes for path in stroke.paths), bed)
     return Drawing(
@@ -50,6 +54,19 @@ def overlay_cut(
         elements=strokes,
         colours={str(operation): colour for operation, colour in colours.items()},
     )
+
+
+def _kerf_cuts(design: Design, layer: int, film: str, kerf: float) -> dict[str, Cut]:
+    """Return the pieces of an overlay as parts of its layer."""
+    name = f"{design.name}, overlay"
+    return {
+        f"layer[{layer}].overlay[{number}]": Cut(
+            Part(number=number, name=name, film=film, quantity=1, region=region, layer=layer),
+            kerf,
+            design,
+        )
+        for number, region in enumerate(overlay_outline(design, layer), start=1)
+    }
 
 
 def _marks(design: Design, layer: int, fit: PrintFit) -> Iterator[Stroke]:

@@ -76,7 +76,7 @@ def test_the_beam_runs_half_a_kerf_beside_the_print(  # type: ignore[no-untyped-
 ) -> None:
     """Laid by an affine map of points and offset by shapely; corners apart, all agree."""
     fit = PrintFit(Point(150.0, 120.0), turn, scale_x, scale_y, 0.0)
-    drawing = overlay_cut(design(bore), 1, fit, kerf, (400.0, 300.0), COLOURS)
+    drawing = overlay_cut(design(bore), 1, fit, "clear", kerf, (400.0, 300.0), COLOURS)
     cuts = [stroke for stroke in drawing.strokes if stroke.layer.startswith("cut")]
     assert [stroke.layer for stroke in cuts] == ["cut-inner"] * (len(cuts) - 1) + ["cut-outer"]
     (outline,) = overlay_outline(design(bore), 1)
@@ -91,7 +91,7 @@ def test_the_beam_runs_half_a_kerf_beside_the_print(  # type: ignore[no-untyped-
 
 def test_marks_are_crosses_of_5_mm_and_come_first() -> None:
     fit = PrintFit(Point(150.0, 120.0), 0.1, 1.0, 1.0, 0.0)
-    drawing = overlay_cut(design(BORES[0]), 1, fit, 0.1, (400.0, 300.0), COLOURS)
+    drawing = overlay_cut(design(BORES[0]), 1, fit, "clear", 0.1, (400.0, 300.0), COLOURS)
     marks = drawing.strokes[:4]
     assert [stroke.id for stroke in marks] == ["cross-a", "cross-b", "cross-c", "cross-d"]
     for stroke in marks:
@@ -103,4 +103,4 @@ def test_marks_are_crosses_of_5_mm_and_come_first() -> None:
 def test_what_lies_beyond_the_bed_is_refused() -> None:
     fit = PrintFit(Point(50.0, 120.0), 0.0, 1.0, 1.0, 0.0)
     with pytest.raises(CannotDoError, match="beyond the bed, 400 × 300 mm"):
-        overlay_cut(design(BORES[0]), 1, fit, 0.1, (400.0, 300.0), COLOURS)
+        overlay_cut(design(BORES[0]), 1, fit, "clear", 0.1, (400.0, 300.0), COLOURS)
