@@ -150,6 +150,7 @@ class _Reader:
     tolerance: float
     elements: int = 0
     segments: int = 0
+    looked_at: int = 0
     within: list[Within] = field(default_factory=list)
     shapes: list[Shape] = field(default_factory=list)
 
@@ -227,7 +228,12 @@ class _Reader:
         to_mm = place.to_mm.after(viewport.to_parent)
         self.children(element, place.inside(to_mm)._replace(lengths=viewport.lengths))
         paths = [path for shape in self.shapes[before:] for path in shape.paths]
-        if shows_all(style) or is_within(paths, place.to_mm, viewport.seen, self.tolerance):
+        if shows_all(style):
+            return
+        self.looked_at += sum(map(len, paths))
+        if self.looked_at > 5 * MOST_SEGMENTS:
+            raise OutlineError("nests too many <svg> or <symbol> in each other; flatten them")
+        if is_within(paths, place.to_mm, viewport.seen, 2.0 * self.tolerance):
             return
         raise OutlineError(
             f"draws beyond the edge of {label_of(element)}, which hides that; draw it within or set"

@@ -33,7 +33,10 @@ MM_PER_UNIT = {
 NUMBER = r"(?>[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)"
 """A number as SVG writes it, matched whole or not at all so that long rows of digits stay cheap."""
 
-LENGTH = re.compile(rf"\s*({NUMBER})([a-zA-Z]*|%)\s*")
+COMMA = r"\s*+(?:,\s*+)?+"
+"""What stands between numbers, taken whole so that long rows of spaces stay cheap, too."""
+
+LENGTH = re.compile(rf"\s*+({NUMBER})([a-zA-Z]*|%)\s*+")
 
 Side = Literal["width", "height", "diagonal"]
 """What of the viewport a percentage is one of; the diagonal is divided by the root of 2."""

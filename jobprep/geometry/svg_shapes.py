@@ -15,33 +15,31 @@ from jobprep.geometry.fit_arcs import bezier, elliptic_path, fit_arcs
 from jobprep.geometry.join_paths import MOST_SEGMENTS, OutlineError
 from jobprep.geometry.outline import Line, Path, Segment
 from jobprep.geometry.svg_document import element_name, label_of
-from jobprep.geometry.svg_lengths import NUMBER, Lengths
+from jobprep.geometry.svg_lengths import COMMA, NUMBER, Lengths
 from jobprep.geometry.svg_style import Style
 from jobprep.units import TURN
 
 LONGEST_POINTS = 50 * MOST_SEGMENTS
 """Characters of a polygon's corners."""
 
-_COMMA = r"\s*,?\s*"
-
 
 def _row(*values: str) -> str:
     """Return the pattern of some values after each other, once or more often."""
-    row = _COMMA.join(values)
-    return rf"{row}(?>{_COMMA}{row})*"
+    row = COMMA.join(values)
+    return rf"{row}(?>{COMMA}{row})*"
 
 
-_POINTS = re.compile(rf"\s*(?>{_row(NUMBER, NUMBER)}\s*)?")
-_MOVE = rf"[Mm]\s*{_row(NUMBER, NUMBER)}\s*"
-_COMMANDS = (
-    rf"[LlTt]\s*{_row(NUMBER, NUMBER)}",
-    rf"[HhVv]\s*{_row(NUMBER)}",
-    rf"[Cc]\s*{_row(*[NUMBER] * 6)}",
-    rf"[SsQq]\s*{_row(*[NUMBER] * 4)}",
-    rf"[Aa]\s*{_row(NUMBER, NUMBER, NUMBER, '[01]', '[01]', NUMBER, NUMBER)}",
+_POINTS = re.compile(rf"\s*+(?>{_row(NUMBER, NUMBER)}\s*+)?")
+_MOVE = rf"[Mm]\s*+{_row(NUMBER, NUMBER)}\s*+"
+COMMANDS = (
+    rf"[LlTt]\s*+{_row(NUMBER, NUMBER)}",
+    rf"[HhVv]\s*+{_row(NUMBER)}",
+    rf"[Cc]\s*+{_row(*[NUMBER] * 6)}",
+    rf"[SsQq]\s*+{_row(*[NUMBER] * 4)}",
+    rf"[Aa]\s*+{_row(NUMBER, NUMBER, NUMBER, '[01]', '[01]', NUMBER, NUMBER)}",
     "[Zz]",
 )
-_PATH_DATA = re.compile(rf"\s*(?>{_MOVE}(?>(?>{_MOVE}|{'|'.join(_COMMANDS)})\s*)*)?")
+_PATH_DATA = re.compile(rf"\s*+(?>{_MOVE}(?>(?>{_MOVE}|{'|'.join(COMMANDS)})\s*+)*)?")
 """The grammar of path data (SVG 2, section 9.3.9)."""
 
 

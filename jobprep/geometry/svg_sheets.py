@@ -63,11 +63,16 @@ def declarations_of(text: str, matters: Matters) -> tuple[Declaration, ...]:
     """Return what a style attribute sets."""
     from tinycss2 import parse_blocks_contents
 
-    return tuple(
+    return _last_of_each(
         _declaration(node)
         for node in parsed(parse_blocks_contents, text)
         if node.type == "declaration" and matters(node.lower_name)
     )
+
+
+def _last_of_each(declarations: Iterable[Declaration]) -> tuple[Declaration, ...]:
+    """Return the declarations that win among those that stand together."""
+    return tuple({(each.name, each.is_important): each for each in declarations}.values())
 
 
 def parsed(parse: Callable[[str], list[Any]], text: str) -> list[Any]:
@@ -122,7 +127,7 @@ def _rules(node: Any, matters: Matters) -> Iterator[Rule]:
                 f"has a style sheet that sets {declarations[0].name} for"
                 f" {_text(tokens)[:40]!r}; only names, classes and ids are followed, so {INSTEAD}"
             )
-        yield Rule(selector, tuple(declarations))
+        yield Rule(selector, _last_of_each(declarations))
 
 
 def _refuse_at_rule(node: Any, matters: Matters) -> None:
@@ -194,19 +199,18 @@ def _selector(tokens: list[Any]) -> Selector | None:
     """Return the selector of one element; None for any other."""
     if not tokens:
         return None
-    first, rest = tokens[0], tokens[1:]
-    name = first.value if first.type == "ident" else None
-    if name is None and not (first.type == "literal" and first.value == "*"):
-        rest = tokens
+    name = tokens[0].value if tokens[0].type == "ident" else None
+    is_named = name is not None or (tokens[0].type == "literal" and tokens[0].value == "*")
     ids: list[str] = []
     classes: list[str] = []
-    while rest:
-        token, *rest = rest
+    rest = iter(tokens[1:] if is_named else tokens)
+    for token in rest:
         if token.type == "hash" and token.is_identifier:
             ids.append(token.value)
-        elif token.type == "literal" and token.value == "." and rest and rest[0].type == "ident":
-            classes.append(rest.pop(0).value)
-        else:
+            continue
+        after = next(rest, None) if token.type == "literal" and token.value == "." else None
+        if after is None or after.type != "ident":
             return None
+        classes.append(after.value)
     specificity = (len(ids), len(classes), int(name is not None))
     return Selector(name, frozenset(ids), frozenset(classes), specificity)

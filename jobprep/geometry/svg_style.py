@@ -92,6 +92,7 @@ class Styles:
                 wanted = rule.selector
                 if wanted.name in (None, name) and wanted.ids <= {own_id}:
                     if wanted.classes <= classes:
+                        self._tries += len(rule.declarations)
                         found.append((wanted.specificity, count, rule))
         return [rule for _, _, rule in sorted(found, key=lambda each: each[:2])]
 

@@ -16,13 +16,14 @@ from xml.etree import ElementTree
 from jobprep.geometry.affine import IDENTITY, Affine, moving, scaling, shift, slant
 from jobprep.geometry.join_paths import OutlineError
 from jobprep.geometry.svg_document import label_of
-from jobprep.geometry.svg_lengths import NUMBER, Lengths, Side
+from jobprep.geometry.svg_lengths import COMMA, NUMBER, Lengths, Side
 from jobprep.geometry.svg_sheets import Declared, parsed
 from jobprep.geometry.svg_style import Style, shown
 
-_NUMBERS = rf"{NUMBER}(?>\s*,?\s*{NUMBER})*"
-_FUNCTION = rf"(matrix|translate|scale|rotate|skewX|skewY)\s*\(\s*({_NUMBERS})\s*\)"
-_TRANSFORM = re.compile(rf"\s*(?>{_FUNCTION}\s*,?\s*)*")
+_NUMBERS = rf"{NUMBER}(?>{COMMA}{NUMBER})*"
+_NAMES = "matrix|translate|scale|rotate|skewX|skewY"
+_FUNCTION = rf"({_NAMES})\s*+\(\s*+({_NUMBERS})\s*+\)"
+_TRANSFORM = re.compile(rf"\s*+(?>{_FUNCTION}{COMMA})*")
 
 _RADIANS = {"deg": math.pi / 180.0, "grad": math.pi / 200.0, "rad": 1.0, "turn": math.tau}
 """CSS Values and Units 3, section 7.1."""

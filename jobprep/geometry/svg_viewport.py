@@ -10,19 +10,20 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable
+from itertools import chain
 from typing import NamedTuple
 from xml.etree import ElementTree
 
 from jobprep.geometry.affine import Affine, scaling, shift
-from jobprep.geometry.flatten import flatten_path
 from jobprep.geometry.join_paths import OutlineError
-from jobprep.geometry.outline import Path
+from jobprep.geometry.outline import Arc, Path, Segment
+from jobprep.geometry.segment import sweeps_over
 from jobprep.geometry.svg_document import element_name, label_of
-from jobprep.geometry.svg_lengths import LENGTH, MM_PER_UNIT, NUMBER, Lengths, Scale
+from jobprep.geometry.svg_lengths import COMMA, LENGTH, MM_PER_UNIT, NUMBER, Lengths, Scale
 from jobprep.geometry.svg_style import Style, shown
 from jobprep.geometry.svg_transform import Box, has_transform
 
-_BOX = re.compile(rf"\s*{NUMBER}(?:\s*,?\s*{NUMBER}){{3}}\s*")
+_BOX = re.compile(rf"\s*+{NUMBER}(?:{COMMA}{NUMBER}){{3}}\s*+")
 _SHARES = {"Min": 0.0, "Mid": 0.5, "Max": 1.0}
 _ALIGN = re.compile(r"x(Min|Mid|Max)Y(Min|Mid|Max)")
 _UNEQUAL = 1e-6
@@ -239,18 +240,33 @@ def shows_all(style: Style) -> bool:
     return "overflow" in style and style["overflow"].word == "visible"
 
 
-def is_within(paths: Iterable[Path], to_mm: Affine, seen: Box, tolerance: float) -> bool:
-    """Return whether paths in mm lie within a box in user units, but for twice a tolerance."""
+def is_within(paths: Iterable[Path], to_mm: Affine, seen: Box, slack: float) -> bool:
+    """Return whether paths in mm lie within a box in user units, but for ``slack`` mm."""
     back = to_mm.inverse()
     if back is None:
         return True
-    slack_x, slack_y = (2.0 * tolerance * math.hypot(*way) for way in (back[0::2], back[1::2]))
-    for path in paths:
-        for point in flatten_path(path, tolerance):
-            x, y = back.at(*point)
-            if not (
-                seen.x - slack_x <= x <= seen.x + seen.width + slack_x
-                and seen.y - slack_y <= y <= seen.y + seen.height + slack_y
-            ):
+    limits = (
+        (back.a, back.c, back.e, seen.x, seen.x + seen.width),
+        (back.b, back.d, back.f, seen.y, seen.y + seen.height),
+    )
+    for segment in chain.from_iterable(paths):
+        for along_x, along_y, offset, least, most in limits:
+            low, high = _extent(segment, along_x, along_y)
+            spare = slack * math.hypot(along_x, along_y)
+            if not (least - spare <= low + offset and high + offset <= most + spare):
                 return False
     return True
+
+
+def _extent(segment: Segment, along_x: float, along_y: float) -> tuple[float, float]:
+    """Return the least and greatest scalar product of a segment's points with a vector."""
+    ends = [along_x * x + along_y * y for x, y in (segment.start, segment.end)]
+    if isinstance(segment, Arc):
+        middle = along_x * segment.centre.x + along_y * segment.centre.y
+        reach = segment.radius * math.hypot(along_x, along_y)
+        ends += [
+            middle + sign * reach
+            for sign in (-1.0, 1.0)
+            if sweeps_over(segment, sign * along_x, sign * along_y)
+        ]
+    return min(ends), max(ends)
