@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import math
 import os
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -28,19 +28,15 @@ from jobprep.files.design.design import design_from, read_design
 from jobprep.files.find_ledger import choose_ledger
 from jobprep.files.job.job import read_job
 from jobprep.files.materials.library import film_library
-from jobprep.geometry.measure import area, region_bounds
 from jobprep.geometry.read_outline import read_outline
-from jobprep.geometry.turned_box import fits_rectangle
 from jobprep.model import Design, Film, Job
-from jobprep.planning.bed import shelf_on_bed
-from jobprep.planning.plan import FilmPlan, OpenedSheet, Plan
-from jobprep.planning.spacing import asked_spacing
-from jobprep.units import number, to_cm2
+from jobprep.planning.film_task import film_tasks
+from jobprep.planning.plan import Plan
+from jobprep.planning.remarks import cutting_remarks, oversize_remarks, unplaced
 
 if TYPE_CHECKING:
     from jobprep.disc.correction import Correction
     from jobprep.planning.plan_film import Progress
-    from jobprep.planning.shelf import ShelfPiece
     from jobprep.summary import Summary
 
 SAME_MOMENT = 1e-9
@@ -84,25 +80,9 @@ def check(path: str | os.PathLike[str], stock: Path | None = None) -> Checked:
     cautions = (
         *job.cautions,
         *findings,
-        *_oversize_remarks(job, parts),
+        *oversize_remarks(job.source, film_tasks(job, parts)),
     )
     return Checked(job=job, parts=parts, cautions=cautions)
-
-
-def _oversize_remarks(job: Job, parts: Sequence[Part]) -> Iterator[Finding]:
-    """Say which parts are too large for every piece of their film, as far as their boxes tell."""
-    for name in dict.fromkeys(part.film for part in parts):
-        film = job.films[name]
-        edges = 2.0 * asked_spacing(job, film).edge
-        sheets = [piece.sheet for piece in shelf_on_bed(job, film)]
-        for part in parts:
-            if part.film == name and not any(
-                fits_rectangle(part.region.outer, sheet.width - edges, sheet.height - edges)
-                for sheet in sheets
-            ):
-                sizes = " or ".join(dict.fromkeys(map(_size, sheets)))
-                large = f"{_named(part)} looks too large for any sheet"
-                yield job.source.caution("stock", f"{name}: {large}: {sizes}, less its margins")
 
 
 def _artwork_findings(job: Job, folder: Path) -> Iterator[Finding]:
@@ -125,23 +105,20 @@ def plan(checked: Checked, *, partial: bool = False, progress: Progress | None =
         When the stock cannot hold all parts, unless ``partial`` asks for the best that fits.
     """
     # Not needed by a mere check, which is to start at once.
-    from jobprep.planning.plan_film import cut_film
+    from jobprep.planning.assemble import plan_of
     from jobprep.planning.sheet_mix import nest_films
 
     job, parts = checked.job, checked.parts
-    films, shelves = [], []
-    for task, nest in nest_films(job, parts, progress):
-        films.append(cut_film(job, task.film, task.parts, task.shelf, nest))
-        shelves.append(task.shelf)
-    short = list(_unplaced(films, shelves))
+    nested = list(nest_films(film_tasks(job, parts), progress))
+    short = list(unplaced(nested))
     if short and not partial:
         raise StockShortError("\n".join(short))
     cautions = (
         *checked.cautions,
         *(job.source.caution("stock", sentence) for sentence in short),
-        *_cutting_remarks(job, films),
     )
-    return Plan(job=job, parts=parts, films=tuple(films), cautions=cautions)
+    planned = plan_of(job, parts, nested, cautions)
+    return replace(planned, cautions=(*planned.cautions, *cutting_remarks(planned)))
 
 
 def facts_of(path: str | os.PathLike[str]) -> DiscFacts:
@@ -202,51 +179,3 @@ def summary_of(plan: Plan) -> Summary:
 
     facts = [disc_facts(order.design, plan.job.films) for order in plan.job.discs]
     return summarise(plan, facts)
-
-
-def _cutting_remarks(job: Job, films: Iterable[FilmPlan]) -> Iterator[Finding]:
-    """Say what of the job's wishes for the cuts is not quite as asked, film by film."""
-    for film_plan in films:
-        name, count = film_plan.film.name, len(film_plan.sheets)
-        for index, sheet in enumerate(film_plan.sheets, start=1):
-            where = name if count == 1 else f"{name}, sheet {index}"
-            for remark in sheet.cuts.remarks:
-                yield job.source.caution("cutting", f"{where}: {remark}")
-
-
-def _unplaced(films: Iterable[FilmPlan], shelves: Iterable[Sequence[ShelfPiece]]) -> Iterator[str]:
-    """Say of each film which parts found no room, and how much film is missing at least.
-
-    Where sheets are bought as needed more film would not help: a part is too large for them.
-    """
-    for film_plan, shelf in zip(films, shelves, strict=True):
-        remaining = [
-            (part, count)
-            for part, count in zip(film_plan.parts, film_plan.nest.unplaced, strict=True)
-            if count
-        ]
-        if remaining:
-            missing = sum(count * area(part.region) for part, count in remaining)
-            named = ", ".join(f"{_of(part, count)}{_named(part)}" for part, count in remaining)
-            endless = [piece.sheet for piece in shelf if piece.count is None]
-            sizes = " or ".join(map(_size, endless))
-            why = (
-                f"a new sheet is {sizes}, less its margins"
-                if endless
-                else f"at least {to_cm2(missing):.0f} cm² more film is needed"
-            )
-            yield f"{film_plan.film.name}: no room for {named}; {why}"
-
-
-def _size(sheet: OpenedSheet) -> str:
-    return f"{number(sheet.width, 1)} × {number(sheet.height, 1)} mm"
-
-
-def _of(part: Part, count: int) -> str:
-    return "" if part.quantity == 1 else f"{count} of {part.quantity} copies of "
-
-
-def _named(part: Part) -> str:
-    box = region_bounds(part.region)
-    width, height = (number(side, 1) for side in (box.width, box.height))
-    return f"part {part.number} ({part.name}, {width} × {height} mm)"

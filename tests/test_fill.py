@@ -24,7 +24,6 @@ from jobprep.nesting.check import check_nest
 from jobprep.nesting.nest import Budget, Item, Nest, Sheet, Spacing
 from jobprep.nesting.search import nest_parts
 from jobprep.outputs import run_files
-from jobprep.planning.plan_film import nest_problem
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 
@@ -220,7 +219,7 @@ def test_large_mixed_stock_with_loose_parts_is_filled_by_valid_nests(bench: Path
     (bench / "job.toml").write_text(text + stock("amber", 160, 115, 3))
     found = fill(pipeline.check(bench / "job.toml"), {})
     for task, nest in found.nests:
-        check_nest(*nest_problem(found.wanted.job, *task[:3]), nest)
+        check_nest(*task.problem, nest)
         assert not any(nest.unplaced)
     again = fill(pipeline.check(bench / "job.toml"), {})
     assert (again.copies, again.nests) == (found.copies, found.nests)
@@ -336,7 +335,7 @@ def interrupted_at(monkeypatch: pytest.MonkeyPatch, *calls: int) -> list[float]:
     real, seconds = fill_film.nest_film, []
 
     def nest(*words: Any) -> Nest:
-        seconds.append(words[4])
+        seconds.append(words[0].budget.seconds)
         if len(seconds) in calls:
             raise KeyboardInterrupt
         return real(*words)
@@ -365,7 +364,7 @@ def test_an_interrupt_gives_the_number_known_by_then(
         assert found.limiting.is_cut_short
         assert not any(given_seconds[call:]), "nothing is searched any more"
         for task, nest in found.nests:
-            check_nest(*nest_problem(found.wanted.job, *task[:3]), nest)
+            check_nest(*task.problem, nest)
             assert not any(nest.unplaced)
         known.append(found.sets)
     assert known == sorted(known)

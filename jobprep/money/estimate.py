@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from jobprep import pipeline
 from jobprep.money.costs import Costs, costs_of
 from jobprep.money.quantities import proportion, with_copies
-from jobprep.nesting.nest import Nest
 from jobprep.pipeline import Checked
-from jobprep.planning.plan import Plan
-from jobprep.planning.plan_film import FilmTask, Progress, cut_film
+from jobprep.planning.assemble import plan_of
+from jobprep.planning.film_task import NestedFilm, film_tasks
+from jobprep.planning.plan_film import Progress
 from jobprep.planning.sheet_mix import nest_films
 
 
@@ -83,7 +83,7 @@ class _Quantities:
         self.checked = checked
         self.unit = unit
         self.progress = progress
-        self._known: dict[int, list[tuple[FilmTask, Nest]]] = {}
+        self._known: dict[int, list[NestedFilm]] = {}
 
     def opened(self, sets: int) -> dict[str, int] | None:
         """Return film -> opened pieces for so many sets, None where the stock is short."""
@@ -97,15 +97,7 @@ class _Quantities:
     def costs(self, sets: int) -> Costs:
         """Return what so many sets cost."""
         job = self._job(sets)
-        planned = Plan(
-            job=job.job,
-            parts=job.parts,
-            films=tuple(
-                cut_film(job.job, task.film, task.parts, task.shelf, nest)
-                for task, nest in self._nests(sets)
-            ),
-            cautions=(),
-        )
+        planned = plan_of(job.job, job.parts, self._nests(sets))
         return costs_of(planned, pipeline.summary_of(planned))
 
     def changes(self, up_to: int) -> Iterator[int]:
@@ -124,8 +116,8 @@ class _Quantities:
     def _job(self, sets: int) -> Checked:
         return with_copies(self.checked, tuple(sets * count for count in self.unit))
 
-    def _nests(self, sets: int) -> list[tuple[FilmTask, Nest]]:
+    def _nests(self, sets: int) -> list[NestedFilm]:
         if sets not in self._known:
             job = self._job(sets)
-            self._known[sets] = list(nest_films(job.job, job.parts, self.progress))
+            self._known[sets] = list(nest_films(film_tasks(job.job, job.parts), self.progress))
         return self._known[sets]

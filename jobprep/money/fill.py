@@ -14,10 +14,10 @@ from jobprep.errors import CannotDoError, InputError
 from jobprep.model import Film, Job, StockPiece, rectangle_points
 from jobprep.money.fill_film import FilmStock, Held, Patience, Tell, thinned
 from jobprep.money.quantities import proportion, with_copies
-from jobprep.nesting.nest import Nest
 from jobprep.pipeline import Checked
+from jobprep.planning.assemble import plan_of
+from jobprep.planning.film_task import NestedFilm, film_task, film_tasks
 from jobprep.planning.plan import Plan
-from jobprep.planning.plan_film import FilmTask, cut_film, film_tasks
 from jobprep.planning.sheet_mix import nest_cheapest
 from jobprep.planning.shelf import ShelfPiece, shelf_of, usual_sheet
 
@@ -66,7 +66,7 @@ class Fill:
     limiting: FilmFill
     films: tuple[FilmFill, ...]
     wanted: Checked
-    nests: tuple[tuple[FilmTask, Nest], ...]
+    nests: tuple[NestedFilm, ...]
     is_interrupted: bool = False
 
     @property
@@ -121,12 +121,12 @@ def fill(
     if not sets:
         raise CannotDoError(f"{limiting}: the stock does not hold the parts of one set of discs")
     wanted = with_copies(checked, tuple(sets * count for count in unit))
-    nests = {task.film.name: (task, nest) for task, nest in _nests(wanted, stocks, found, patience)}
+    nests = {each.task.film.name: each for each in _nests(wanted, stocks, found, patience)}
     fills = {
         name: FilmFill(
             film=name,
             n_sheets=stocks[name].n_pieces,
-            opened=len(nests[name][1].sheets),
+            opened=len(nests[name].nest.sheets),
             sets=held.sets,
             bound=stocks[name].bound(),
             failed=held.failed,
@@ -161,15 +161,7 @@ def fill(
 def plan_fill(found: Fill) -> Plan:
     """Plan the cuts of the discs found."""
     wanted = found.wanted
-    return Plan(
-        job=wanted.job,
-        parts=wanted.parts,
-        films=tuple(
-            cut_film(wanted.job, task.film, task.parts, task.shelf, nest)
-            for task, nest in found.nests
-        ),
-        cautions=wanted.cautions,
-    )
+    return plan_of(wanted.job, wanted.parts, found.nests, wanted.cautions)
 
 
 def one_more_sheet(
@@ -196,15 +188,16 @@ def _one_more_sheet(
     name = found.limiting.film
     sheet = usual_sheet(checked.job, checked.job.films[name])
     more = replace(sheet, count=1)
-    stocks[name] = replace(stocks[name], shelf=(*stocks[name].shelf, more))
+    stocks[name] = stocks[name].on((*stocks[name].task.shelf, more))
     seconds = checked.job.nesting.seconds / len(stocks)
     most, which = stocks[name].bound(), name
     for film in (name, *(other for other in stocks if other != name)):
         stock = replace(stocks[film], searches=1, seconds=seconds)
         sets = stock.search(most).sets
         if film == name:
-            own = tuple(part for part in stock.parts if part.disc is not None)
-            alone = replace(stock, parts=own, shelf=(more,)).search(most).sets
+            own = tuple(part for part in stock.task.parts if part.disc is not None)
+            task = replace(stock.task, parts=own, shelf=(more,))
+            alone = replace(stock, task=task).search(most).sets
             sets = max(sets, min(most, found.sets + alone))
         if sets < most or film == name:
             most, which = sets, film
@@ -222,10 +215,7 @@ def _stocks(
         shelf = _on_hand(job, job.films[name])
         if shelf and any(part.disc is not None for part in own):
             stocks[name] = FilmStock(
-                job=job,
-                film=job.films[name],
-                parts=own,
-                shelf=shelf,
+                task=film_task(job, job.films[name], own, shelf),
                 tell=None if tell is None else _told_in_discs(tell, sum(unit)),
                 patience=patience,
             )
@@ -263,19 +253,20 @@ def _nests(
     stocks: Mapping[str, FilmStock],
     found: Mapping[str, Held],
     patience: Patience,
-) -> Iterator[tuple[FilmTask, Nest]]:
+) -> Iterator[NestedFilm]:
     """Yield the nest of every film: of those found as much as is wanted, others made now."""
     for task in film_tasks(wanted.job, wanted.parts):
         name = task.film.name
         nest = found[name].nest if name in found else None
         if nest is None:
-            bought = task._replace(seconds=0.0) if patience.is_over else task
-            nest = nest_cheapest(wanted.job, bought, None)
+            bought = task.within(0.0) if patience.is_over else task
+            nest = nest_cheapest(bought, None)
             patience.is_over = patience.is_over or nest.is_interrupted
-            yield task, nest
+            yield NestedFilm(task, nest)
         else:
             wanted_parts = [part.quantity for part in task.parts]
-            yield task._replace(shelf=stocks[name].shelf), thinned(nest, wanted_parts)
+            filled = replace(task, shelf=stocks[name].task.shelf)
+            yield NestedFilm(filled, thinned(nest, wanted_parts))
 
 
 def _with_sheets(checked: Checked, sheets: Mapping[str, int]) -> Checked:

@@ -18,10 +18,11 @@ from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
 from jobprep.disc.part import Part
-from jobprep.model import Film, Job
+from jobprep.model import Nesting
 from jobprep.money.capacity import most_sets
 from jobprep.nesting.nest import Nest
-from jobprep.planning.plan_film import nest_film, nest_problem
+from jobprep.planning.film_task import FilmTask
+from jobprep.planning.plan_film import nest_film
 from jobprep.planning.shelf import ShelfPiece
 
 SEARCHES = 10
@@ -80,12 +81,12 @@ class Patience:
 class _Effort:
     """How much may still be searched in one group of sheets."""
 
-    def __init__(self, job: Job, seconds: float, patience: Patience) -> None:
+    def __init__(self, nesting: Nesting, seconds: float, patience: Patience) -> None:
         self._patience = patience
-        is_by_clock = job.nesting.evaluations is None
+        is_by_clock = nesting.evaluations is None
         self._left = math.inf if is_by_clock else MOST_SEARCHES
         self._end = time.monotonic() + seconds if is_by_clock else math.inf
-        self._seconds = seconds / SHARES if is_by_clock else job.nesting.seconds
+        self._seconds = seconds / SHARES if is_by_clock else nesting.seconds
 
     def take(self) -> float | None:
         """Return how many seconds the next search may take; None when all is spent."""
@@ -97,21 +98,32 @@ class _Effort:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FilmStock:
-    """The stock of one film, all counted, and what it is to hold: ``parts`` of one set of discs.
+    """The stock of one film, all counted, and what it is to hold: a ``task`` of one set of discs.
 
-    Loose ones among them are cut once. ``searches`` are tried for the last set more; 1 leaves that
+    Loose parts are cut once. ``searches`` are tried for the last set more; 1 leaves that
     out. ``seconds`` is what the search may take where the clock decides. When ``patience`` is over,
     what a first fit holds is taken for an answer, and so is what was found until then.
     """
 
-    job: Job
-    film: Film
-    parts: tuple[Part, ...]
-    shelf: tuple[ShelfPiece, ...]
+    task: FilmTask
     searches: int = SEARCHES
     seconds: float = 0.0
     tell: Tell | None = None
     patience: Patience = field(default_factory=Patience)
+
+    @property
+    def parts(self) -> tuple[Part, ...]:
+        """The parts of one set of discs, and the loose ones."""
+        return self.task.parts
+
+    @property
+    def shelf(self) -> tuple[ShelfPiece, ...]:
+        """The pieces of stock."""
+        return self.task.shelf
+
+    def on(self, shelf: tuple[ShelfPiece, ...]) -> FilmStock:
+        """Return the same to be cut from other pieces."""
+        return replace(self, task=replace(self.task, shelf=shelf))
 
     @property
     def n_pieces(self) -> int:
@@ -123,8 +135,7 @@ class FilmStock:
         bound = self._bound(_Group(self.shelf, has_loose=True))
         if self._is_mixed:
             return bound
-        part = self.parts[0]
-        single = replace(self, parts=(replace(part, quantity=1),))
+        part, single = self.parts[0], self._single()
         each = (
             (piece.count or 0) * single._bound(_Group(_only(self.shelf, index, 1)))
             for index, piece in enumerate(self.shelf)
@@ -157,11 +168,15 @@ class FilmStock:
         """Search for single parts, where a set is several equal ones and lies on any sheets."""
         (part,) = self.parts
         tell = None if self.tell is None else _told_in_sets(self.tell, part.quantity)
-        single = replace(self, parts=(replace(part, quantity=1),), tell=tell)
-        found = single.search(goal * part.quantity)
+        found = replace(self._single(), tell=tell).search(goal * part.quantity)
         sets = found.sets // part.quantity
         nest = found.nest and thinned(found.nest, [sets * part.quantity])
         return found._replace(sets=sets, nest=nest)
+
+    def _single(self) -> FilmStock:
+        """Return the same for one copy of its only part."""
+        part = replace(self.parts[0], quantity=1)
+        return replace(self, task=replace(self.task, parts=(part,)))
 
     def _by_groups(self, goal: int, *, goes_on: bool) -> Held:
         """Return what the pieces of stock hold, equal ones in groups of one nest each.
@@ -219,7 +234,7 @@ class FilmStock:
 
     def _climb(self, group: _Group, goal: int, start: Held) -> Held:
         """Go up from what is known, at last one set at a time with several searches for each."""
-        effort = _Effort(self.job, self.seconds / self._n_groups, self.patience)
+        effort = _Effort(self.task.nesting, self.seconds / self._n_groups, self.patience)
         most = min(goal, self._bound(group))
         best = self._first_fit(group, most, start)._replace(failed=0)
         try:
@@ -268,15 +283,15 @@ class FilmStock:
         if held.sets <= best.sets:
             return best
         if self.tell is not None:
-            self.tell(self.film.title, group.known + group.times * held.sets, self.bound())
+            self.tell(self.task.film.title, group.known + group.times * held.sets, self.bound())
         return held
 
     def _try(self, group: _Group, sets: int, number: int, seconds: float) -> Held:
         """Return what the nest of one search holds of so many sets, without seconds a first fit."""
-        nesting = replace(self.job.nesting, seed=self.job.nesting.seed + number)
-        job = replace(self.job, nesting=nesting)
         parts = self._so_many(sets, has_loose=group.has_loose)
-        nest = nest_film(job, self.film, parts, group.shelf, seconds, None)
+        budget = replace(self.task.budget, seconds=seconds, seed=self.task.budget.seed + number)
+        task = replace(self.task, parts=parts, shelf=group.shelf, budget=budget)
+        nest = nest_film(task, None)
         if nest.is_interrupted:
             if any(nest.unplaced):
                 raise KeyboardInterrupt  # not searched to the end: it says nothing of the stock
@@ -291,16 +306,16 @@ class FilmStock:
         wanted = self._so_many(whole, has_loose=group.has_loose)
         return Held(whole, thinned(nest, [part.quantity for part in wanted]))
 
-    def _so_many(self, sets: int, *, has_loose: bool) -> list[Part]:
+    def _so_many(self, sets: int, *, has_loose: bool) -> tuple[Part, ...]:
         """Return all parts in the numbers of so many sets; loose ones once or not at all."""
-        return [
+        return tuple(
             replace(part, quantity=part.quantity * (has_loose if _is_loose(part) else sets))
             for part in self.parts
-        ]
+        )
 
     def _bound(self, group: _Group) -> int:
         parts = self._so_many(1, has_loose=group.has_loose)
-        items, sheets, spacing = nest_problem(self.job, self.film, parts, group.shelf)
+        items, sheets, spacing = replace(self.task, parts=parts, shelf=group.shelf).problem
         pairs = list(zip(self.parts, items, strict=True))
         once = [item for part, item in pairs if _is_loose(part) and item.quantity]
         per_set = [item for part, item in pairs if not _is_loose(part)]

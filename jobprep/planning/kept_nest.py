@@ -2,17 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
-from jobprep.disc.part import Part
-from jobprep.model import Film, Job
 from jobprep.nesting.check import TOLERANCE, NestError, check_nest, closest
-from jobprep.nesting.nest import Nest
 from jobprep.planning.bed import fits_bed, too_large
-from jobprep.planning.plan_film import nest_problem
-from jobprep.planning.shelf import ShelfPiece
-from jobprep.planning.spacing import asked_spacing, kerf_of, least_spacing
+from jobprep.planning.film_task import FilmTask, NestedFilm
 from jobprep.units import number
 
 
@@ -27,46 +21,42 @@ class FilmLeft:
     margin: float
 
 
-def film_left(
-    job: Job, film: Film, parts: Sequence[Part], shelf: Sequence[ShelfPiece], nest: Nest
-) -> FilmLeft:
+def film_left(nested: NestedFilm) -> FilmLeft:
     """Return what the slots of a nest leave of the web and the margin, less than 0 where they meet.
 
     The nest may have been made for another kerf, or by another rule; it lies on its sheets.
     """
-    asked = asked_spacing(job, film)
-    problem = nest_problem(job, film, parts, shelf)
-    found = closest(problem.items, problem.sheets, asked, nest)
+    task, nesting = nested.task, nested.task.nesting
+    items, sheets, asked = task.problem
+    found = closest(items, sheets, asked, nested.nest)
     return FilmLeft(
-        web=job.nesting.web - (asked.gap - found.gap),
-        margin=job.nesting.margin - (asked.edge - found.edge),
+        web=nesting.web - (asked.gap - found.gap),
+        margin=nesting.margin - (asked.edge - found.edge),
     )
 
 
-def why_not_kept(
-    job: Job, film: Film, parts: Sequence[Part], shelf: Sequence[ShelfPiece], nest: Nest
-) -> str:
+def why_not_kept(nested: NestedFilm) -> str:
     """Say why a nest cannot be kept, "" where it can."""
-    for piece in shelf:
-        if not fits_bed(piece.sheet, job.cutter):
-            return too_large(piece.sheet, job.cutter)
-    problem = nest_problem(job, film, parts, shelf)
+    task = nested.task
+    for piece in task.shelf:
+        if not fits_bed(piece.sheet, task.cutter):
+            return too_large(piece.sheet, task.cutter)
+    items, sheets, _ = task.problem
     try:
-        check_nest(problem.items, problem.sheets, least_spacing(job, film), nest)
+        check_nest(items, sheets, task.least_spacing, nested.nest)
     except NestError as error:
-        left = film_left(job, film, parts, shelf, nest)
-        return _too_near(job, film, left) or str(error)
+        return _too_near(task, film_left(nested)) or str(error)
     return ""
 
 
-def _too_near(job: Job, film: Film, left: FilmLeft) -> str:
+def _too_near(task: FilmTask, left: FilmLeft) -> str:
     """Say which strip of film would be too narrow, "" where none is."""
-    asked, least = asked_spacing(job, film), least_spacing(job, film)
-    web = job.nesting.web - (asked.gap - least.gap)
-    margin = job.nesting.margin - (asked.edge - least.edge)
-    would = f"with a kerf of {kerf_of(job, film):g} mm"
+    asked, least, nesting = task.spacing, task.least_spacing, task.nesting
+    web = nesting.web - (asked.gap - least.gap)
+    margin = nesting.margin - (asked.edge - least.edge)
+    would = f"with a kerf of {task.kerf:g} mm"
     is_too_near = left.web < web - TOLERANCE
-    if is_too_near and job.cutting.share_cuts:
+    if is_too_near and task.cutting.share_cuts:
         return f"{would} parts would lie less than one kerf apart"
     if is_too_near:
         return f"{would} {_strip(left.web, web, 'between two slots')}"

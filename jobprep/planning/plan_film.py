@@ -2,81 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from typing import NamedTuple
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 
 from jobprep.cutting.plan import PlacedPart
 from jobprep.disc.part import Part
 from jobprep.geometry.outline import moved_path, moved_region
-from jobprep.model import Film, Job
-from jobprep.nesting.nest import Budget, Item, Nest, Sheet, Spacing
-from jobprep.planning.bed import shelf_on_bed
+from jobprep.nesting.nest import Nest
+from jobprep.planning.film_task import FilmTask
 from jobprep.planning.plan import FilmPlan, OpenedSheet, SheetPlan
-from jobprep.planning.shelf import ShelfPiece, as_opened
-from jobprep.planning.spacing import asked_spacing, kerf_of
+from jobprep.planning.shelf import as_opened
 
 Progress = Callable[[str, int, float, float], None]
 """Told a film, its opened sheets, their least possible number and their utilisation so far."""
 
 
-class FilmTask(NamedTuple):
-    """One film of a job: its parts, the pieces they may be cut from, and s to search for a nest."""
-
-    film: Film
-    parts: tuple[Part, ...]
-    shelf: tuple[ShelfPiece, ...]
-    seconds: float
-
-
-class NestProblem(NamedTuple):
-    """What is to be nested: the parts' items, the shelf's sheets, and how close parts may lie."""
-
-    items: tuple[Item, ...]
-    sheets: tuple[Sheet, ...]
-    spacing: Spacing
-
-
-def film_tasks(job: Job, parts: Sequence[Part]) -> Iterator[FilmTask]:
-    """Yield the films of a job in the order of its parts; each gets its share of the time."""
-    total = sum(part.quantity for part in parts)
-    for name in dict.fromkeys(part.film for part in parts):
-        own = tuple(part for part in parts if part.film == name)
-        share = sum(part.quantity for part in own) / total
-        film = job.films[name]
-        yield FilmTask(film, own, shelf_on_bed(job, film), job.nesting.seconds * share)
-
-
-def nest_problem(
-    job: Job, film: Film, parts: Sequence[Part], shelf: Sequence[ShelfPiece]
-) -> NestProblem:
-    """Return the nesting problem of one film."""
-    return NestProblem(
-        items=tuple(
-            Item(region=part.region, quantity=part.quantity, rotation_step=film.rotation_step)
-            for part in parts
-        ),
-        sheets=tuple(
-            Sheet(
-                region=piece.sheet.region,
-                count=piece.count,
-                cost=piece.cost,
-                leftover=bool(piece.sheet.label),
-            )
-            for piece in shelf
-        ),
-        spacing=asked_spacing(job, film),
-    )
-
-
-def nest_film(
-    job: Job,
-    film: Film,
-    parts: Sequence[Part],
-    shelf: Sequence[ShelfPiece],
-    seconds: float,
-    progress: Progress | None,
-    old: Nest | None = None,
-) -> Nest:
+def nest_film(task: FilmTask, progress: Progress | None, old: Nest | None = None) -> Nest:
     """Nest the parts of one film and prove the nest before anybody uses it.
 
     ``old`` is a nest of them on this shelf, that may hold no longer, to start from. With no seconds
@@ -88,59 +29,57 @@ def nest_film(
     from jobprep.nesting.search import nest_parts
     from jobprep.nesting.settle import settle
 
-    problem = nest_problem(job, film, parts, shelf)
-    evaluations = job.nesting.evaluations if seconds > 0.0 else None
-    budget = Budget(seconds=seconds, evaluations=evaluations, seed=job.nesting.seed)
+    problem, budget = task.problem, task.budget
+    if budget.seconds <= 0.0:
+        budget = replace(budget, evaluations=None)
 
     def tell(nest: Nest, utilisation: float, bound: float) -> None:
         if progress is not None:
-            progress(film.title, len(nest.sheets), bound, utilisation)
+            progress(task.film.title, len(nest.sheets), bound, utilisation)
 
     compile_side_by_side()
     nest = nest_parts(*problem, budget, tell, old=old)
-    if job.cutting.share_cuts:
+    if task.cutting.share_cuts:
         nest = settle(*problem, nest)
     check_nest(*problem, nest)
     return nest
 
 
-def cut_film(
-    job: Job, film: Film, parts: Sequence[Part], shelf: Sequence[ShelfPiece], nest: Nest
-) -> FilmPlan:
+def cut_film(task: FilmTask, nest: Nest) -> FilmPlan:
     """Plan the cuts of a proven nest, sheet by sheet, and what is worth keeping of each."""
-    kerf = kerf_of(job, film)
-    sheets = [
-        _cut_sheet(job, film, kerf, shelf[kind], _placed_parts(parts, nest, number))
-        for number, kind in enumerate(nest.sheets)
-    ]
-    return FilmPlan(film=film, kerf=kerf, parts=tuple(parts), nest=nest, sheets=tuple(sheets))
+    return FilmPlan(
+        film=task.film,
+        kerf=task.kerf,
+        parts=task.parts,
+        nest=nest,
+        sheets=tuple(
+            _cut_sheet(task, sheet, _placed_parts(task.parts, nest, number))
+            for number, sheet in enumerate(opened_sheets(task, nest))
+        ),
+    )
 
 
-def opened_sheets(
-    job: Job, film: Film, parts: Sequence[Part], shelf: Sequence[ShelfPiece], nest: Nest
-) -> list[OpenedSheet]:
+def opened_sheets(task: FilmTask, nest: Nest) -> list[OpenedSheet]:
     """Return the sheets that a nest opens; of a roll, the length it takes."""
-    edge = asked_spacing(job, film).edge
+    edge = task.spacing.edge
     return [
-        as_opened(shelf[kind], _placed_parts(parts, nest, number), edge)
+        as_opened(task.shelf[kind], _placed_parts(task.parts, nest, number), edge)
         for number, kind in enumerate(nest.sheets)
     ]
 
 
-def _cut_sheet(
-    job: Job, film: Film, kerf: float, piece: ShelfPiece, parts: Sequence[PlacedPart]
-) -> SheetPlan:
+def _cut_sheet(task: FilmTask, sheet: OpenedSheet, parts: Sequence[PlacedPart]) -> SheetPlan:
     from jobprep.cutting.leftovers import leftovers, trims
     from jobprep.cutting.plan_cuts import plan_cuts, with_trims
     from jobprep.cutting.refine import refine
 
-    sheet = as_opened(piece, parts, asked_spacing(job, film).edge)
-    rule = (kerf, job.leftovers, job.nesting)
+    film, cutter = task.film, task.cutter
+    rule = (task.kerf, task.leftovers, task.nesting)
     kept = leftovers(sheet.region, parts, *rule)
     trimmed = trims(sheet.region, parts, *rule)
-    ordered = plan_cuts(parts, kerf, job.cutter, film)
-    refined = refine(ordered, sheet.region, film, job.cutter, job.cutting)
-    cuts = with_trims(refined, trimmed, job.cutter, film)
+    ordered = plan_cuts(parts, task.kerf, cutter, film)
+    refined = refine(ordered, sheet.region, film, cutter, task.cutting)
+    cuts = with_trims(refined, trimmed, cutter, film)
     return SheetPlan(sheet=sheet, cuts=cuts, leftovers=kept, trims=trimmed)
 
 

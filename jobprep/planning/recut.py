@@ -19,10 +19,12 @@ from jobprep.files.write import RECORD
 from jobprep.geometry.measure import region_bounds
 from jobprep.model import Cutter, Film, Job
 from jobprep.nesting.nest import Nest, Placement
+from jobprep.planning.assemble import plan_of
 from jobprep.planning.bed import shelf_on_bed
+from jobprep.planning.film_task import FilmTask, NestedFilm, film_task
 from jobprep.planning.kept_nest import FilmLeft, film_left, why_not_kept
 from jobprep.planning.plan import FilmPlan, Plan
-from jobprep.planning.plan_film import FilmTask, Progress, cut_film, nest_film
+from jobprep.planning.plan_film import Progress, nest_film
 from jobprep.planning.record import recorded_parts, recorded_sheets
 from jobprep.planning.sheet_mix import nest_cheapest
 from jobprep.planning.shelf import ShelfPiece
@@ -128,21 +130,31 @@ def recut(
     old = record.job
     new = replace(old, cutter=cutter or old.cutter, kerf=_kerfs(old, cutter, kerf or {}))
     cautions = left_by_beam(Source(RECORD), _cuts(new, parts, wanted))
-    changes: list[Change] = []
+    films: list[_FilmAgain] = []
     for film, own in _by_film(old, parts):
         if wanted is None or any(part.number in wanted for part in own):
             # After an interrupt the rest is filled without any search.
-            is_hurried = any(each.after.nest.is_interrupted for each in changes)
+            is_hurried = any(each.after.nest.is_interrupted for each in films)
             share = 0.0 if is_hurried else 1.0 / sum(part.quantity for part in record.parts)
-            changes.append(_recut_film(record, new, film, own, wanted, same_nest, share, progress))
-    before = Plan(job=old, parts=parts, films=tuple(each.before for each in changes), cautions=())
-    after = Plan(
-        job=new,
-        parts=tuple(part for change in changes for part in change.after.parts),
-        films=tuple(change.after for change in changes),
-        cautions=cautions,
+            films.append(_recut_film(record, new, film, own, wanted, same_nest, share, progress))
+    before = plan_of(old, parts, (each.before for each in films))
+    cut_now = [part for each in films for part in each.after.task.parts]
+    after = plan_of(new, cut_now, (each.after for each in films), cautions)
+    changes = (
+        Change(before=was, after=now, left=each.left, why=each.why)
+        for was, now, each in zip(before.films, after.films, films, strict=True)
     )
     return Recut(before=before, after=after, changes=tuple(changes))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class _FilmAgain:
+    """One film nested before and now; ``left`` and ``why`` are those of its ``Change``."""
+
+    before: NestedFilm
+    after: NestedFilm
+    left: FilmLeft | None = None
+    why: str = ""
 
 
 def _cuts(
@@ -187,50 +199,46 @@ def _recut_film(
     same_nest: bool,
     share: float,
     progress: Progress | None,
-) -> Change:
-    """Cut one film again; ``share`` of the time is for each part that is nested."""
+) -> _FilmAgain:
+    """Nest one film again; ``share`` of the time is for each part that is nested."""
     shelf, nest = _recorded_nest(record, film, parts)
-    before = cut_film(record.job, film, parts, shelf, nest)
+    before = NestedFilm(film_task(record.job, film, parts, shelf), nest)
     if wanted is None:
-        why = why_not_kept(job, film, parts, shelf, nest)
+        kept = NestedFilm(film_task(job, film, parts, shelf), nest)
+        why = why_not_kept(kept)
         if not why:
-            after = cut_film(job, film, parts, shelf, nest)
-            left = film_left(job, film, parts, shelf, nest)
-            return Change(before=before, after=after, left=left)
+            return _FilmAgain(before=before, after=kept, left=film_left(kept))
         if same_nest:
             raise CannotDoError(f"{film.name}: the nest cannot be kept: {why}")
     else:
         why = "only some parts are cut again"
         parts = _only(parts, wanted)
     seconds = job.nesting.seconds * share * sum(part.quantity for part in parts)
-    task = FilmTask(film, parts, shelf_on_bed(job, film), seconds)
+    on_bed = shelf_on_bed(job, film)
+    task = film_task(job, film, parts, on_bed, seconds)
     if wanted is None:
-        again = _nested_again(job, task, shelf, nest, why, progress)
+        after = _nested_again(task, before, why, progress)
     else:
-        again = _nested_anew(job, task._replace(shelf=_unopened(job, film, shelf)), why, progress)
-    after = cut_film(job, film, parts, *again)
-    return Change(before=before, after=after, why=why)
+        rest = _unopened(on_bed, shelf) or shelf_on_bed(replace(job, stock=()), film)
+        after = _nested_anew(replace(task, shelf=rest), why, progress)
+    return _FilmAgain(before=before, after=after, why=why)
 
 
 def _nested_again(
-    job: Job,
-    task: FilmTask,
-    opened: Sequence[ShelfPiece],
-    old: Nest,
-    why: str,
-    progress: Progress | None,
-) -> tuple[tuple[ShelfPiece, ...], Nest]:
+    task: FilmTask, before: NestedFilm, why: str, progress: Progress | None
+) -> NestedFilm:
     """Nest on the sheets that a run opened, from its nest; anew where they do not hold all."""
-    kinds = [_found(task.shelf, piece) for piece in opened]
+    kinds = [_found(task.shelf, piece) for piece in before.task.shelf]
     if None not in kinds:
         shelf = tuple(
             replace(piece, count=kinds.count(kind)) for kind, piece in enumerate(task.shelf)
         )
-        start = replace(old, sheets=tuple(kind for kind in kinds if kind is not None))
-        nest = nest_film(job, *task._replace(shelf=shelf), progress, start)
+        start = replace(before.nest, sheets=tuple(kind for kind in kinds if kind is not None))
+        same = replace(task, shelf=shelf)
+        nest = nest_film(same, progress, start)
         if not any(nest.unplaced):
-            return shelf, nest
-    return _nested_anew(job, task, why, progress)
+            return NestedFilm(same, nest)
+    return _nested_anew(task, why, progress)
 
 
 def _found(shelf: Sequence[ShelfPiece], opened: ShelfPiece) -> int | None:
@@ -245,17 +253,15 @@ def _found(shelf: Sequence[ShelfPiece], opened: ShelfPiece) -> int | None:
     return None
 
 
-def _nested_anew(
-    job: Job, task: FilmTask, why: str, progress: Progress | None
-) -> tuple[tuple[ShelfPiece, ...], Nest]:
-    nest = nest_cheapest(job, task, progress)
+def _nested_anew(task: FilmTask, why: str, progress: Progress | None) -> NestedFilm:
+    nest = nest_cheapest(task, progress)
     if any(nest.unplaced):
         raise StockShortError(
             f"{task.film.name}: {why}; nested again, {sum(nest.unplaced)} of "
             f"{sum(part.quantity for part in task.parts)} parts find no room on the stock of this "
             "run; plan the job again with more"
         )
-    return task.shelf, nest
+    return NestedFilm(task, nest)
 
 
 def _recorded_nest(
@@ -291,15 +297,15 @@ def _only(parts: Iterable[Part], wanted: Mapping[int, frozenset[int]]) -> tuple[
     )
 
 
-def _unopened(job: Job, film: Film, opened: Sequence[ShelfPiece]) -> tuple[ShelfPiece, ...]:
-    """Return the shelf less what the run has opened; all of it is bought where nothing is left."""
+def _unopened(shelf: Sequence[ShelfPiece], opened: Sequence[ShelfPiece]) -> tuple[ShelfPiece, ...]:
+    """Return the shelf less what the run has opened."""
     rest = []
-    for piece in shelf_on_bed(job, film):
+    for piece in shelf:
         used = sum(piece.sheet.region == each.sheet.region for each in opened)
         count = None if piece.count is None else piece.count - used
         if count is None or count > 0:
             rest.append(replace(piece, count=count))
-    return tuple(rest) or shelf_on_bed(replace(job, stock=()), film)
+    return tuple(rest)
 
 
 def _wrong_sizes(changes: Iterable[Change]) -> Iterator[WrongSize]:

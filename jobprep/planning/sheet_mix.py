@@ -8,21 +8,14 @@ that, the cheapest first. Of equal cost, fewer sheets win, then those with more 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
-from jobprep.disc.part import Part
 from jobprep.geometry.measure import area
-from jobprep.model import Job
 from jobprep.nesting.nest import Nest
-from jobprep.planning.plan_film import (
-    FilmTask,
-    Progress,
-    film_tasks,
-    nest_film,
-    opened_sheets,
-)
+from jobprep.planning.film_task import FilmTask, NestedFilm
+from jobprep.planning.plan_film import Progress, nest_film, opened_sheets
 from jobprep.planning.shelf import ShelfPiece
 
 MOST_MIXES = 12
@@ -41,15 +34,13 @@ SAME = 1e-9
 """Relative; costs this near are equal."""
 
 
-def nest_films(
-    job: Job, parts: Sequence[Part], progress: Progress | None
-) -> Iterator[tuple[FilmTask, Nest]]:
+def nest_films(tasks: Iterable[FilmTask], progress: Progress | None) -> Iterator[NestedFilm]:
     """Nest a job film by film; after an interrupt the rest is filled without any search."""
     is_hurried = False
-    for task in film_tasks(job, parts):
-        nest = nest_cheapest(job, task._replace(seconds=0.0) if is_hurried else task, progress)
+    for task in tasks:
+        nest = nest_cheapest(task.within(0.0) if is_hurried else task, progress)
         is_hurried = is_hurried or nest.is_interrupted
-        yield task, nest
+        yield NestedFilm(task, nest)
 
 
 class _Rank(NamedTuple):
@@ -66,7 +57,7 @@ class _Trial(NamedTuple):
     nest: Nest
 
 
-def nest_cheapest(job: Job, task: FilmTask, progress: Progress | None) -> Nest:
+def nest_cheapest(task: FilmTask, progress: Progress | None) -> Nest:
     """Nest the parts of one film on the cheapest sheets found.
 
     With the clock as budget all trials together take the task's time; with an evaluation budget
@@ -78,36 +69,30 @@ def nest_cheapest(job: Job, task: FilmTask, progress: Progress | None) -> Nest:
         if not piece.sheet.label and not piece.sheet.piece
     ]
     if len(sizes) < 2:
-        return nest_film(job, *task, progress)
+        return nest_film(task, progress)
     shelves = [_only(task.shelf, sizes, size) for size in sizes]
     if any(task.shelf[size].count is not None for size in sizes):
         shelves.append(task.shelf)
-    task = task._replace(seconds=task.seconds / (len(shelves) + MOST_MIXES / 3))
+    task = task.within(task.budget.seconds / (len(shelves) + MOST_MIXES / 3))
     trials = []
     for shelf in shelves:
-        trials.append(_trial(job, task, shelf, progress))
-        task = _hurried(task, trials[-1].nest)
+        trials.append(_trial(replace(task, shelf=shelf), progress))
+        task = task.after(trials[-1].nest)
     best = min(trials, key=lambda each: each.rank)
     holds = [_holds(task, size, trial.nest) for size, trial in zip(sizes, trials, strict=False)]
     for mix in _mixes(task, sizes, holds, best.rank):
-        trial = _trial(job, task, mix, progress)
-        task = _hurried(task, trial.nest)
+        trial = _trial(replace(task, shelf=mix), progress)
+        task = task.after(trial.nest)
         if trial.rank < best.rank:
             best = trial
             break  # they come cheapest first
-    return replace(best.nest, is_interrupted=best.nest.is_interrupted or task.seconds == 0.0)
+    is_interrupted = best.nest.is_interrupted or task.budget.seconds == 0.0
+    return replace(best.nest, is_interrupted=is_interrupted)
 
 
-def _hurried(task: FilmTask, nest: Nest) -> FilmTask:
-    """Leave a task no time once the search for one of its nests was interrupted."""
-    return task._replace(seconds=0.0) if nest.is_interrupted else task
-
-
-def _trial(
-    job: Job, task: FilmTask, shelf: tuple[ShelfPiece, ...], progress: Progress | None
-) -> _Trial:
-    nest = nest_film(job, *task._replace(shelf=shelf), progress)
-    opened = opened_sheets(job, task.film, task.parts, shelf, nest)
+def _trial(task: FilmTask, progress: Progress | None) -> _Trial:
+    nest = nest_film(task, progress)
+    shelf, opened = task.shelf, opened_sheets(task, nest)
     cost = sum(
         sheet.price if shelf[kind].is_roll and sheet.price is not None else shelf[kind].cost
         for kind, sheet in zip(nest.sheets, opened, strict=True)

@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 from jobprep.cutting.plan import PlacedPart
 from jobprep.geometry.measure import area, region_bounds
 from jobprep.geometry.outline import Region, moved_region, polygon, rectangle, reversed_contour
-from jobprep.model import Film, Job, Prices, SheetSize, StockPiece
+from jobprep.model import Cutter, Film, Job, Prices, SheetSize, StockPiece
 from jobprep.planning.plan import OpenedSheet
 
 ON_HAND = 1e-3
@@ -42,15 +42,15 @@ def shelf_of(job: Job, film: Film) -> tuple[ShelfPiece, ...]:
     A piece without a price of its own is worth its share of the usual sheet's price, by area.
     """
     pieces = [piece for piece in job.stock if piece.film == film.name]
-    on_hand = [_on_hand(piece, job, film) for piece in pieces]
+    on_hand = [_on_hand(piece, film, job.prices) for piece in pieces]
     if any(not piece.piece for piece in pieces):
         return tuple(on_hand)
-    return (*on_hand, *(_to_buy(size, job, film) for size in film.sheets))
+    return (*on_hand, *(_to_buy(size, film, job.prices, job.cutter) for size in film.sheets))
 
 
 def usual_sheet(job: Job, film: Film) -> ShelfPiece:
     """Return the usual sheet of a film, to be bought."""
-    return _to_buy(film.sheets[0], job, film)
+    return _to_buy(film.sheets[0], film, job.prices, job.cutter)
 
 
 def size_price(film: Film, size: SheetSize, prices: Prices) -> float | None:
@@ -90,22 +90,22 @@ def as_opened(piece: ShelfPiece, parts: Sequence[PlacedPart], edge: float) -> Op
     return replace(piece.sheet, region=region, width=length, price=price)
 
 
-def _on_hand(piece: StockPiece, job: Job, film: Film) -> ShelfPiece:
+def _on_hand(piece: StockPiece, film: Film, prices: Prices) -> ShelfPiece:
     region = _region(piece)
-    price = _share(film, area(region), job.prices) if piece.price is None else piece.price
+    price = _share(film, area(region), prices) if piece.price is None else piece.price
     sheet = replace(_as_it_lies(region, price), label=piece.label, piece=piece.piece)
     cost = ON_HAND * _worth(price, region) if piece.piece else _worth(price, region)
     return ShelfPiece(sheet=sheet, count=piece.count, cost=cost)
 
 
-def _to_buy(size: SheetSize, job: Job, film: Film) -> ShelfPiece:
-    price = size_price(film, size, job.prices)
+def _to_buy(size: SheetSize, film: Film, prices: Prices, cutter: Cutter) -> ShelfPiece:
+    price = size_price(film, size, prices)
     if not size.is_roll:
         region = Region(rectangle(size.width, size.height))
         sheet = replace(_as_it_lies(region, price), is_bought=True)
         return ShelfPiece(sheet=sheet, count=None, cost=_worth(price, region))
     per_length = None if price is None else price / size.width
-    length = min(size.width, max(job.cutter.bed))
+    length = min(size.width, max(cutter.bed))
     region = Region(rectangle(length, size.height))
     price = None if per_length is None else per_length * length
     return ShelfPiece(

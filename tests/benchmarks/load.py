@@ -37,8 +37,8 @@ from jobprep.geometry.read_outline import read_outline
 from jobprep.model import rectangle_points
 from jobprep.outputs import cut_drawings
 from jobprep.pipeline import summary_of
-from jobprep.planning.plan import Plan
-from jobprep.planning.plan_film import cut_film, film_tasks
+from jobprep.planning.assemble import plan_of
+from jobprep.planning.film_task import NestedFilm, film_tasks
 from jobprep.planning.record import record_of
 from jobprep.planning.sheet_mix import nest_cheapest
 from jobprep.report.job_sheet import job_sheet
@@ -175,15 +175,11 @@ def measure(job_file: Path, out: Path, profiled: str) -> Iterator[Phase]:
     yield checked()
     tasks = list(film_tasks(job, parts))
     with _phase("nest", profiled) as nested:
-        nests = [nest_cheapest(job, task, None) for task in tasks]
+        nested_films = [NestedFilm(task, nest_cheapest(task, None)) for task in tasks]
     yield nested()
     with _phase("order", profiled) as ordered:
-        films = tuple(
-            cut_film(job, task.film, task.parts, task.shelf, nest)
-            for task, nest in zip(tasks, nests, strict=True)
-        )
+        plan = plan_of(job, parts, nested_films, cautions)
     yield ordered()
-    plan = Plan(job=job, parts=parts, films=films, cautions=tuple(cautions))
     with _phase("summary", profiled) as summed:
         summary = summary_of(plan)
     yield summed()
