@@ -16,6 +16,8 @@ from typing import Any
 import pytest
 from commands import done
 from run_checks import assert_film_left
+from written_outputs import differences, kept_jobs
+from written_outputs import name_of as written_outputs_name
 from written_run import Recorded
 
 from jobprep.files.kerf_file import read_kerf_file
@@ -82,6 +84,13 @@ def test_runs_are_cut_again(path: Path, tmp_path: Path):
                 assert row["why"].startswith("with a kerf of ")
         assert Counter(row["part"] for row in again["placements"]) == wanted
         assert again["job"]["title"] == record["job"]["title"]
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("job", kept_jobs(), ids=written_outputs_name)
+def test_kept_jobs_give_what_they_gave(job: Path):
+    """Regression only: see ``written_outputs.py`` for when a digest may change."""
+    assert list(differences(job)) == []
 
 
 @pytest.mark.parametrize("path", LEDGERS, ids=name_of)

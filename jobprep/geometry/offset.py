@@ -17,7 +17,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from typing import Literal, NamedTuple
+from typing import NamedTuple
 
 from jobprep.errors import CannotDoError
 from jobprep.geometry.boolean import combined, difference
@@ -44,7 +44,7 @@ from jobprep.geometry.segment import (
     start_direction,
 )
 from jobprep.geometry.stitch import regions_of
-from jobprep.geometry.trimmed import Raw, is_overtaken, trimmed
+from jobprep.geometry.trimmed import Kind, Moved, is_overtaken, trimmed
 
 CUSP = 0.01
 """A corner this near to turning right back, radians, is judged by where its sides lead, since
@@ -61,22 +61,6 @@ SHORTEST_STEP = 1e-5
 
 MOST_WORK = 200_000
 """Edges that steps look at, all together: some ten seconds."""
-
-
-Kind = Literal["side", "round", "link"]
-
-
-class Moved(NamedTuple):
-    """A segment of an outline moved sideways, or what joins two of them.
-
-    ``side`` is the number of that segment, or of the one after a joint. A joint is the round about
-    a corner or a link; a link is no piece of any offset, nor is an arc moved past its centre, which
-    counts as one.
-    """
-
-    segment: Segment
-    side: int
-    kind: Kind
 
 
 class Offset(NamedTuple):
@@ -115,7 +99,7 @@ def _offset_at_once(contour: Contour, distance: float) -> list[Contour]:
     # What fits into a disc of this radius leaves nothing, but its raw outline would turn over.
     if min(box.width, box.height) <= -2.0 * distance:
         return []
-    raw = list(_raw(contour.segments, distance))
+    raw = list(moved_segments(contour.segments, distance))
     if not raw:
         return []
     is_large = len(raw) > FEW
@@ -210,31 +194,21 @@ def moved_segments(path: Path, distance: float) -> Iterator[Moved]:
     Segments too short to have a direction are left out. This raw outline crosses itself where the
     offset is shorter than it, and may have links that the offset never has.
     """
-    for piece, side in _raw_sides(path, distance):
-        is_round = isinstance(piece.source, Point)
-        yield Moved(
-            piece.segment, side, "link" if piece.is_link else "round" if is_round else "side"
-        )
-
-
-def _raw(path: Path, distance: float) -> Iterator[Raw]:
-    """Yield an anticlockwise path moved to its right, with what joins it at the corners."""
-    return (piece for piece, _ in _raw_sides(path, distance))
-
-
-def _raw_sides(path: Path, distance: float) -> Iterator[tuple[Raw, int]]:
-    """Yield the same, each with the number of its segment, a joint with that of the one after it.
-
-    Segments too short to have a direction are left out.
-    """
     clear = [each for each in enumerate(path) if segment_length(each[1]) > SNAP]
     for (_, before), (side, segment) in zip(clear[-1:] + clear[:-1], clear, strict=True):
-        for piece in _join(before, segment, distance):
-            yield piece, side
+        yield from _joint(before, segment, side, distance)
         moved = _moved(segment, distance)
         if segment_length(moved) > SNAP:
             source = segment if isinstance(segment, Line) else None
-            yield Raw(moved, source, is_link=_is_past(segment, distance)), side
+            kind: Kind = "link" if _is_past(segment, distance) else "side"
+            yield Moved(moved, source, kind, side)
+
+
+def _is_past(segment: Segment, distance: float) -> bool:
+    """Whether an arc moved to its right goes past its centre."""
+    return isinstance(segment, Arc) and (
+        segment.radius + math.copysign(1.0, segment.sweep) * distance < 0.0
+    )
 
 
 def _moved(segment: Segment, distance: float) -> Segment:
@@ -249,14 +223,7 @@ def _moved(segment: Segment, distance: float) -> Segment:
     return Arc(segment.centre, abs(radius), angle, segment.sweep)
 
 
-def _is_past(segment: Segment, distance: float) -> bool:
-    """Tell whether an arc moved to its right goes past its centre."""
-    return isinstance(segment, Arc) and (
-        segment.radius + math.copysign(1.0, segment.sweep) * distance < 0.0
-    )
-
-
-def _join(before: Segment, after: Segment, distance: float) -> Iterator[Raw]:
+def _joint(before: Segment, after: Segment, side: int, distance: float) -> Iterator[Moved]:
     """Yield the arc or the link around a corner, nothing where the path runs on smoothly."""
     turn = _turn(before, after)
     if abs(turn * distance) <= SNAP:
@@ -265,14 +232,14 @@ def _join(before: Segment, after: Segment, distance: float) -> Iterator[Raw]:
     ux, uy = end_direction(before)
     if turn * distance > 0.0:
         normal = math.atan2(-ux * distance, uy * distance)
-        yield Raw(Arc(corner, abs(distance), normal, turn), corner)
+        yield Moved(Arc(corner, abs(distance), normal, turn), corner, "round", side)
     else:
         vx, vy = start_direction(after)
         link = Line(
             Point(corner.x + distance * uy, corner.y - distance * ux),
             Point(corner.x + distance * vy, corner.y - distance * vx),
         )
-        yield Raw(link, None, is_link=True)
+        yield Moved(link, side=side)
 
 
 def _turn(before: Segment, after: Segment) -> float:

@@ -21,7 +21,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 from jobprep.geometry.intersect import SNAP, crossings
 from jobprep.geometry.outline import Arc, Contour, Line, Path, Point, Segment
@@ -40,15 +40,29 @@ its nodes as far (``boolean.TOLERANCES``)."""
 Source = Line | Point | None
 
 
-class Raw(NamedTuple):
-    """A piece of a raw outline."""
+Kind = Literal["side", "round", "link"]
+
+
+class Moved(NamedTuple):
+    """A segment of an outline moved sideways, or what joins two of them: a piece of a raw outline.
+
+    ``side`` is the number of that segment, or of the one after a joint. A joint is the round about
+    a corner or a link; a link is no piece of any offset, nor is an arc moved past its centre, which
+    counts as one.
+    """
 
     segment: Segment
-    source: Source
-    is_link: bool = False
+    source: Source = None
+    kind: Kind = "link"
+    side: int = -1
+
+    @property
+    def is_link(self) -> bool:
+        """Whether this is no piece of any offset."""
+        return self.kind == "link"
 
 
-def trimmed(raw: Sequence[Raw], distance: float) -> Path:
+def trimmed(raw: Sequence[Moved], distance: float) -> Path:
     """Return a raw outline, closed, with its closing corners trimmed; ``distance`` from its source.
 
     A corner between its end and its start stays as it is.
@@ -75,12 +89,12 @@ class _Trimming:
     """Keeps the pieces of a raw outline one after the other, as a path: those kept, then links."""
 
     def __init__(self, distance: float) -> None:
-        self.kept: list[Raw] = []
-        self.links: list[Raw] = []
+        self.kept: list[Moved] = []
+        self.links: list[Moved] = []
         self._distance = distance
         self._is_done = False
 
-    def add(self, piece: Raw, following: Raw | None) -> None:
+    def add(self, piece: Moved, following: Moved | None) -> None:
         """Keep a piece or leave it out; ``following`` comes after it in the raw outline."""
         if self._is_done:
             self._is_done = False
@@ -92,7 +106,7 @@ class _Trimming:
         else:
             self._close(piece, following)
 
-    def _is_one_link(self, piece: Raw) -> bool:
+    def _is_one_link(self, piece: Moved) -> bool:
         """Tell whether the links that lead to a piece may be replaced by one."""
         joints = [link.segment.start for link in self.links] + [self.links[-1].segment.end]
         sources = self.kept[-1].source, piece.source
@@ -100,7 +114,7 @@ class _Trimming:
             _are_within(joints, source, self._distance) for source in sources
         )
 
-    def _close(self, piece: Raw, following: Raw | None) -> None:
+    def _close(self, piece: Moved, following: Moved | None) -> None:
         """Trim a piece and the last one to each other; pieces that the other overtakes are lost."""
         overtaken: list[Source] = []
         while True:
@@ -122,10 +136,10 @@ class _Trimming:
                 if _is_behind(piece, source, self._distance) and _are_within(
                     (here, ahead), source, self._distance
                 ):
-                    self.links = [Raw(Line(here, ahead), None, is_link=True)]
+                    self.links = [Moved(Line(here, ahead))]
                     self._is_done = following.is_link
                     return
-        self.kept += (Raw(link, None, is_link=True) for link in _links(here, piece.segment.start))
+        self.kept += (Moved(link) for link in _links(here, piece.segment.start))
         self.kept.append(piece)
         self.links = []
 
@@ -135,7 +149,7 @@ def _links(start: Point, end: Point) -> Iterator[Line]:
         yield Line(start, end)
 
 
-def _crossing(before: Raw, after: Raw, distance: float) -> Point | None:
+def _crossing(before: Moved, after: Moved, distance: float) -> Point | None:
     """Return where pieces cross so that each is to go between there and their corner."""
     if before.source is None or after.source is None:
         return None
@@ -151,7 +165,7 @@ def _crossing(before: Raw, after: Raw, distance: float) -> Point | None:
     return None
 
 
-def _is_behind(piece: Raw, source: Source, distance: float) -> bool:
+def _is_behind(piece: Moved, source: Source, distance: float) -> bool:
     """Tell whether a piece as a whole lies within the distance of a source, not just at it."""
     if source is None or piece.is_link:
         return False
