@@ -26,8 +26,8 @@ if TYPE_CHECKING:
     from jobprep.disc.facts import DiscFacts
     from jobprep.errors import CannotDoError, Finding, InputError, JobprepError, StockShortError
     from jobprep.outputs import cut_drawings, run_files
-    from jobprep.pipeline import Checked, check, facts_of, plan, summary_of
-    from jobprep.planning.plan import Plan
+    from jobprep.pipeline import check, facts_of, plan, summary_of
+    from jobprep.planning.plan import Checked, Plan
     from jobprep.summary import Summary
 
 __all__ = [
@@ -55,8 +55,8 @@ _HOMES = {
         *("CannotDoError", "InputError", "JobprepError", "Finding", "StockShortError"),
     ),
     "jobprep.outputs": ("cut_drawings", "run_files"),
-    "jobprep.pipeline": ("Checked", "check", "facts_of", "plan", "summary_of"),
-    "jobprep.planning.plan": ("Plan",),
+    "jobprep.pipeline": ("check", "facts_of", "plan", "summary_of"),
+    "jobprep.planning.plan": ("Checked", "Plan"),
     "jobprep.summary": ("Summary",),
 }
 """Where each public name lives; the imports above say the same to a type checker."""

@@ -3,6 +3,7 @@
     check(path) -> Checked                    read everything, build the parts, look for faults
     plan(checked) -> Plan                     nest, prove the nest, order the cuts
     summary_of(plan) -> Summary               its numbers
+    estimate(checked, up_to) -> Estimate      what it costs, and what other quantities would
     facts_of(path) -> DiscFacts               one finished disc
     balanced_text(correction, ...) -> text    a corrected design's file, proven
 
@@ -14,7 +15,7 @@ from __future__ import annotations
 import math
 import os
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -22,7 +23,6 @@ from jobprep.disc.build_parts import build_parts
 from jobprep.disc.checks import check_job
 from jobprep.disc.design_faults import design_faults
 from jobprep.disc.facts import DiscFacts, disc_facts
-from jobprep.disc.part import Part
 from jobprep.errors import CannotDoError, Finding, InputError, Source, StockShortError
 from jobprep.files.design.design import design_from, read_design
 from jobprep.files.find_ledger import choose_ledger
@@ -31,25 +31,17 @@ from jobprep.files.materials.library import film_library
 from jobprep.geometry.read_outline import read_outline
 from jobprep.model import Design, Film, Job
 from jobprep.planning.film_task import film_tasks
-from jobprep.planning.plan import Plan
+from jobprep.planning.plan import Checked, Plan
 from jobprep.planning.remarks import cutting_remarks, oversize_remarks, unplaced
 
 if TYPE_CHECKING:
     from jobprep.disc.correction import Correction
+    from jobprep.money.estimate import Estimate
     from jobprep.planning.plan_film import Progress
     from jobprep.summary import Summary
 
 SAME_MOMENT = 1e-9
 """How far the unbalance read back may be off, as a share of mass times radius: rounding."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Checked:
-    """A job that can be planned, its parts, and what is worth a look before cutting."""
-
-    job: Job
-    parts: tuple[Part, ...]
-    cautions: tuple[Finding, ...]
 
 
 def check(path: str | os.PathLike[str], stock: Path | None = None) -> Checked:
@@ -119,6 +111,25 @@ def plan(checked: Checked, *, partial: bool = False, progress: Progress | None =
     )
     planned = plan_of(job, parts, nested, cautions)
     return replace(planned, cautions=(*planned.cautions, *cutting_remarks(planned)))
+
+
+def estimate(checked: Checked, up_to: int, progress: Progress | None = None) -> Estimate:
+    """Plan a job and count what it costs, then the same for other numbers of discs.
+
+    The table has rows for 1, 2, 4, ... sets of discs in the job's proportion, for the job's own,
+    and for every number up to ``up_to`` at which a further sheet must be opened.
+
+    Raises
+    ------
+    StockShortError
+        When the stock cannot hold the job's own parts.
+    """
+    # Only a command that prices a job needs these; a check is to start at once.
+    from jobprep.money.estimate import estimate_of
+    from jobprep.planning.other_quantities import other_quantities
+
+    planned = plan(checked, progress=progress)
+    return estimate_of(planned, other_quantities(checked, planned, up_to, progress))
 
 
 def facts_of(path: str | os.PathLike[str]) -> DiscFacts:

@@ -129,8 +129,7 @@ def add_costs(costs: Iterable[float | None]) -> float | None:
 
 def summarise(plan: Plan, facts: Iterable[DiscFacts]) -> Summary:
     """Return the numbers of a plan; ``facts`` are those of the job's discs, in their order."""
-    per_hour = plan.job.prices.cutter_per_hour
-    films = tuple(_summarise_film(film_plan, per_hour) for film_plan in plan.films)
+    films = film_summaries(plan)
     return Summary(
         title=plan.job.title,
         cutter=plan.job.cutter.title,
@@ -150,6 +149,12 @@ def summarise(plan: Plan, facts: Iterable[DiscFacts]) -> Summary:
         cautions=tuple(dict.fromkeys(map(str, plan.cautions))),
         hazards=_hazards(plan),
     )
+
+
+def film_summaries(plan: Plan) -> tuple[FilmSummary, ...]:
+    """Return the numbers of each film of a plan."""
+    per_hour = plan.job.prices.cutter_per_hour
+    return tuple(_summarise_film(film_plan, per_hour) for film_plan in plan.films)
 
 
 def _hazards(plan: Plan) -> tuple[Hazard, ...]:

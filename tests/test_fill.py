@@ -16,14 +16,15 @@ from jobprep.errors import StockShortError
 from jobprep.geometry.outline import Region, rectangle
 from jobprep.geometry.shapes import annular_sector, ring
 from jobprep.model import Job
-from jobprep.money import fill_film
-from jobprep.money.capacity import most_sets
-from jobprep.money.fill import fill, plan_fill
-from jobprep.money.quantities import with_copies
 from jobprep.nesting.check import check_nest
 from jobprep.nesting.nest import Budget, Item, Nest, Sheet, Spacing
 from jobprep.nesting.search import nest_parts
 from jobprep.outputs import run_files
+from jobprep.planning import fill_film
+from jobprep.planning.capacity import most_sets
+from jobprep.planning.fill import fill, plan_fill
+from jobprep.planning.plan import Checked
+from jobprep.planning.quantities import with_copies
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 
@@ -317,7 +318,7 @@ def test_the_aurora_set_is_not_below_what_ten_plans_reach(bench: Path) -> None:
     job = checked.job
     green = [part for part in checked.parts if part.film == "green"]
     for seed in range(1, 11):
-        seeded = pipeline.Checked(job=_with_seed(job, seed), parts=tuple(green), cautions=())
+        seeded = Checked(job=_with_seed(job, seed), parts=tuple(green), cautions=())
         with pytest.raises(StockShortError):
             pipeline.plan(seeded)
 
@@ -388,7 +389,7 @@ def test_an_interrupt_of_the_search_for_one_more_sheet_keeps_the_answer(
     bench: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     (bench / "job.toml").write_text(JOB + stock("amber", 330, 115) + stock("clear", 620, 115))
-    monkeypatch.setattr("jobprep.money.fill._one_more_sheet", _interrupt)
+    monkeypatch.setattr("jobprep.planning.fill._one_more_sheet", _interrupt)
     shown = done("fill", "job.toml").output
     assert "The stock yields 3 × Pier disc." in shown
     assert "what one more sheet would bring is not known" in " ".join(shown.split())

@@ -11,7 +11,7 @@ from jobprep.cli.options import stock_option
 
 if TYPE_CHECKING:
     from jobprep.disc.part import Part
-    from jobprep.pipeline import Checked
+    from jobprep.planning.plan import Checked
 
 
 @click.command()

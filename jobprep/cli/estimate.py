@@ -41,13 +41,12 @@ def estimate(
     from jobprep import pipeline
     from jobprep.cli import estimate_tables
     from jobprep.cli.progress import progress
-    from jobprep.money.estimate import estimate as estimate_job
-    from jobprep.money.quantities import named_copies, with_copies
+    from jobprep.planning.quantities import named_copies, with_copies
 
     checked = pipeline.check(job, stock)
     checked = with_copies(checked, named_copies(checked.job, copies))
     with progress() as tell:
-        found = estimate_job(checked, up_to, tell)
+        found = pipeline.estimate(checked, up_to, tell)
     if as_json:
         click.echo(json.dumps(estimate_tables.estimate_json(found), indent=2, ensure_ascii=False))
     elif as_csv:

@@ -10,7 +10,7 @@ import click
 from jobprep.cli.options import counted, origin_of, stock_option
 
 if TYPE_CHECKING:
-    from jobprep.money.fill import Fill, FilmFill, NextSheet
+    from jobprep.planning.fill import Fill, FilmFill, NextSheet
 
 
 @click.command()
@@ -45,8 +45,8 @@ def fill(
     from jobprep import pipeline
     from jobprep.cli.progress import fill_progress
     from jobprep.files.write import output_folder
-    from jobprep.money.fill import fill as fill_job
-    from jobprep.money.fill import one_more_sheet
+    from jobprep.planning.fill import fill as fill_job
+    from jobprep.planning.fill import one_more_sheet
 
     checked = pipeline.check(job, stock)
     with nullcontext() if out is None else output_folder(out) as folder:
@@ -69,8 +69,8 @@ def fill(
 def _write(found: Fill, folder: Path, origin: str) -> None:
     from jobprep import pipeline
     from jobprep.files.write import write_content_atomic
-    from jobprep.money.fill import plan_fill
     from jobprep.outputs import run_files
+    from jobprep.planning.fill import plan_fill
 
     plan = plan_fill(found)
     for name, text in run_files(plan, pipeline.summary_of(plan), origin).items():

@@ -14,7 +14,7 @@ from jobprep.nesting.first_use import is_compiled
 from jobprep.nesting.kernel_place import NAMED, kernel_place
 
 if TYPE_CHECKING:
-    from jobprep.money.fill_film import Tell
+    from jobprep.planning.fill_film import Tell
     from jobprep.planning.plan_film import Progress
 
 BEGIN = "Nesting ..."

@@ -11,7 +11,7 @@ from rich.text import Text
 
 from jobprep.geometry.measure import area, region_bounds
 from jobprep.geometry.outline import Region
-from jobprep.pipeline import Checked
+from jobprep.planning.plan import Checked
 from jobprep.report.words import extent, metres, money, square_cm
 from jobprep.summary import Summary
 from jobprep.units import number

@@ -1,1 +1,1 @@
-"""What a job costs, what other quantities would cost, and how many discs the stock yields."""
+"""What plans cost, line by line; a plan is all it takes."""

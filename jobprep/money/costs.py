@@ -19,7 +19,7 @@ from jobprep.disc.part import Part
 from jobprep.geometry.measure import area
 from jobprep.model import Prices
 from jobprep.planning.plan import Plan
-from jobprep.summary import FilmSummary, SheetSummary, Summary, add_costs
+from jobprep.summary import FilmSummary, SheetSummary, add_costs, film_summaries
 from jobprep.units import to_hours, to_minutes, to_percent
 
 
@@ -90,11 +90,13 @@ class Costs:
         return max(self.films, key=lambda film: film.used.amount or 0.0)
 
 
-def costs_of(plan: Plan, summary: Summary) -> Costs:
-    """Return what a plan costs; ``summary`` holds the numbers of ``plan``."""
-    prices = plan.job.prices
-    films = tuple(_film_costs(film, prices) for film in summary.films)
-    discs = tuple(_disc_costs(plan, summary, films, index) for index in range(len(plan.job.discs)))
+def costs_of(plan: Plan) -> Costs:
+    """Return what a plan costs."""
+    prices, summaries = plan.job.prices, film_summaries(plan)
+    films = tuple(_film_costs(film, prices) for film in summaries)
+    discs = tuple(
+        _disc_costs(plan, summaries, films, index) for index in range(len(plan.job.discs))
+    )
     used = _sum([film.used for film in films])
     bought = _sum([film.bought for film in films])
     cutter = _sum([film.cutter for film in films])
@@ -103,8 +105,8 @@ def costs_of(plan: Plan, summary: Summary) -> Costs:
     spoilage = _spoilage(prices, used, cutter)
     total = _sum([used, cutter, setup, labour, spoilage])
     return Costs(
-        title=summary.title,
-        currency=summary.currency,
+        title=plan.job.title,
+        currency=prices.currency,
         films=films,
         discs=discs,
         used=used,
@@ -138,12 +140,12 @@ def _film_costs(film: FilmSummary, prices: Prices) -> FilmCosts:
 
 
 def _disc_costs(
-    plan: Plan, summary: Summary, films: tuple[FilmCosts, ...], index: int
+    plan: Plan, summaries: tuple[FilmSummary, ...], films: tuple[FilmCosts, ...], index: int
 ) -> DiscCosts:
     prices, order = plan.job.prices, plan.job.discs[index]
     shares = [
         _part_share(film_plan.parts, film.use.part_area, index)
-        for film_plan, film in zip(plan.films, summary.films, strict=True)
+        for film_plan, film in zip(plan.films, summaries, strict=True)
     ]
     used = _shared([film.used for film in films], shares, films)
     bought = _shared([film.bought for film in films], shares, films)

@@ -13,6 +13,15 @@ from jobprep.nesting.nest import Nest
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Checked:
+    """A job that can be planned, its parts, and what is worth a look before cutting."""
+
+    job: Job
+    parts: tuple[Part, ...]
+    cautions: tuple[Finding, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class OpenedSheet:
     """One piece of film that the plan uses, as it lies on the cutter, lower left at the origin.
 

@@ -210,10 +210,10 @@ def _load() -> None:
     import jobprep.cli.tables
     import jobprep.drawing.pdf
     import jobprep.measuring.points
-    import jobprep.money.fill
     import jobprep.nesting.search
     import jobprep.outputs
     import jobprep.planning.cut_run
+    import jobprep.planning.fill
     import jobprep.planning.recut
     import jobprep.printing.sheets  # noqa: F401
 

@@ -11,8 +11,8 @@ from jobprep.geometry.measure import region_bounds
 from jobprep.geometry.outline import Region, moved_path, moved_region, polygon, rectangle
 from jobprep.model import Film
 from jobprep.nesting.nest import Nest
-from jobprep.pipeline import Checked, check, summary_of
-from jobprep.planning.plan import FilmPlan, OpenedSheet, Plan, SheetPlan
+from jobprep.pipeline import check, summary_of
+from jobprep.planning.plan import Checked, FilmPlan, OpenedSheet, Plan, SheetPlan
 from jobprep.report.job_sheet import job_sheet
 from jobprep.summary import Summary
 

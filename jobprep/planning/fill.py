@@ -12,12 +12,11 @@ from dataclasses import dataclass, replace
 
 from jobprep.errors import CannotDoError, InputError
 from jobprep.model import Film, Job, StockPiece, rectangle_points
-from jobprep.money.fill_film import FilmStock, Held, Patience, Tell, thinned
-from jobprep.money.quantities import proportion, with_copies
-from jobprep.pipeline import Checked
 from jobprep.planning.assemble import plan_of
+from jobprep.planning.fill_film import FilmStock, Held, Patience, Tell, thinned
 from jobprep.planning.film_task import NestedFilm, film_task, film_tasks
-from jobprep.planning.plan import Plan
+from jobprep.planning.plan import Checked, Plan
+from jobprep.planning.quantities import proportion, with_copies
 from jobprep.planning.sheet_mix import nest_cheapest
 from jobprep.planning.shelf import ShelfPiece, shelf_of, usual_sheet
 

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from jobprep.errors import Finding, InputError, Place
 from jobprep.model import DiscOrder, Job
-from jobprep.pipeline import Checked
+from jobprep.planning.plan import Checked
 
 
 def with_copies(checked: Checked, copies: Sequence[int]) -> Checked:

@@ -19,8 +19,8 @@ from typing import NamedTuple
 
 from jobprep.disc.part import Part
 from jobprep.model import Nesting
-from jobprep.money.capacity import most_sets
 from jobprep.nesting.nest import Nest
+from jobprep.planning.capacity import most_sets
 from jobprep.planning.film_task import FilmTask
 from jobprep.planning.plan_film import nest_film
 from jobprep.planning.shelf import ShelfPiece
