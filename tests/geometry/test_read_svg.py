@@ -431,3 +431,22 @@ def test_example_file_from_a_drawing_program(tmp_path: Path) -> None:
     )
     shape = join_region(read_svg(text.encode(), 0.01), 0.01)
     assert tuple(region_bounds(shape)) == (20, 247, 60, 277)
+
+
+def test_what_drawing_programs_write_around_an_outline_is_read() -> None:
+    """Classes in CDATA, styles that only paint, a hidden layer, vendor properties, a reset."""
+    text = (
+        '<svg xmlns="http://www.w3.org/2000/svg" xml:space="preserve" width="100mm" height="50mm" '
+        'version="1.1" style="shape-rendering:geometricPrecision; fill-rule:evenodd; '
+        'clip-rule:evenodd; enable-background:new 0 0 10 5" viewBox="0 0 10000 5000">'
+        '<defs><style type="text/css"><![CDATA[ * { stroke-linejoin: round }'
+        " .str0 {stroke:#2B2A29;stroke-width:7.62} .fil0 {fill:none;-v-stroke:none} "
+        "@font-face { font-family: 'x' } .off{display:none;} .st1{fill:url(#g)} ]]></style>"
+        '<linearGradient id="g"/><clipPath id="unused"><rect/></clipPath></defs>'
+        '<g id="Layer_x0020_1"><metadata id="m"/><g class="off"><text>A7</text></g>'
+        '<path class="fil0 str0" style="marker:none;mix-blend-mode:normal;filter:none;'
+        'vector-effect:non-scaling-stroke;-webkit-print-color-adjust:exact;font-size:3em" '
+        'd="M1000 1000h3000v2000h-3000z"/></g></svg>'
+    )
+    shape = join_region(read_svg(text.encode(), 0.01), 0.01)
+    assert tuple(region_bounds(shape)) == pytest.approx((10, 20, 40, 40))
