@@ -126,7 +126,8 @@ def test_what_a_kept_nest_leaves_is_told(tmp_path: Path) -> None:
         "for; 4.62 mm of film are left between a slot and the edge of its sheet, 5 mm were asked "
         "for" in " ".join(told.split())
     )
-    assert max(map(len, told.splitlines())) <= 80
+    lines = [line for line in told.splitlines() if str(tmp_path) not in line]
+    assert max(map(len, lines)) <= 80
     (film,) = json.loads(run(*words, "--json").stdout)["films"]
     assert film["web_left_mm"] == pytest.approx(1.64, abs=1e-3)
     assert film["margin_left_mm"] == pytest.approx(4.62, abs=1e-3)

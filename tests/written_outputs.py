@@ -43,7 +43,9 @@ def digests_of(job: Path) -> dict[str, str]:
     kept = {
         name: text for name, text in files.items() if isinstance(text, str) and name.endswith(TEXTS)
     }
-    kept["summary.json"] = json.dumps(json.loads(str(files["summary.json"])), sort_keys=True)
+    # Its cautions name the job by the path it was read from.
+    summary = str(files["summary.json"]).replace(str(job.parent), "")
+    kept["summary.json"] = json.dumps(json.loads(summary), sort_keys=True)
     return {name: hashlib.sha256(text.encode()).hexdigest()[:16] for name, text in kept.items()}
 
 
