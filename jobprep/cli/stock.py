@@ -249,11 +249,13 @@ def label(ids: tuple[str, ...], stock: Path | None, out: Path) -> None:
 
     Each has id, film, outline and date, and is 80 x 40 mm large.
     """
-    from jobprep.errors import CannotDoError, extra
+    from jobprep.drawing.pdf import pdf_bytes
+    from jobprep.drawing.svg import svg_file
+    from jobprep.errors import CannotDoError
     from jobprep.files.ledger import read_ledger
     from jobprep.files.materials.library import film_library
-    from jobprep.files.write import write_bytes_atomic
-    from jobprep.report.stock_label import labels, labels_pdf, labels_svg
+    from jobprep.files.write import write_bytes_atomic, write_text_atomic
+    from jobprep.report.stock_label import labels
 
     path = _ledger_path(stock)
     ledger = read_ledger(path)
@@ -265,16 +267,15 @@ def label(ids: tuple[str, ...], stock: Path | None, out: Path) -> None:
         pieces.append(piece)
     sheet = labels(pieces, film_library(path.parent))
     if out.suffix.lower() == ".svg":
-        data = labels_svg(sheet).encode()
+        write_text_atomic(out, svg_file(sheet, {"font-family": "sans-serif"}))
     elif out.suffix.lower() == ".pdf":
         try:
-            data = labels_pdf(sheet)
-        except ModuleNotFoundError:
-            need = f"PDF needs reportlab: {extra('pdf')}, or name a .svg"
-            raise CannotDoError(f"{out}: {need}") from None
+            data = pdf_bytes([sheet], "Stock labels")
+        except CannotDoError as error:
+            raise CannotDoError(f"{out}: {error}, or name a .svg") from None
+        write_bytes_atomic(out, data)
     else:
         raise CannotDoError(f"{out}: give a name that ends in .svg or .pdf")
-    write_bytes_atomic(out, data)
     click.echo(f"Written to {out}")
 
 

@@ -56,11 +56,6 @@ class _Step(NamedTuple):
     end: _Coordinates
 
 
-def short_spelling(paths: Iterable[Path]) -> Spelling:
-    """Return how the paths of one picture are told: more shortly where they are many."""
-    return SHORT if sum(map(len, paths)) <= MANY else SHORTER
-
-
 def path_data(paths: Iterable[Path], height: float, spelling: Spelling, *, closed: bool) -> str:
     """Return paths with y turned down on a page ``height`` mm high.
 

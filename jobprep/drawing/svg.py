@@ -4,25 +4,27 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from xml.etree import ElementTree
 from xml.etree.ElementTree import Element as Node
 
 from jobprep.drawing.drawing import Drawing, Element, Fill, Group, Pen, Stroke, Text
-from jobprep.drawing.path_data import EXACT, Spelling, path_data
+from jobprep.drawing.path_data import EXACT, MANY, SHORT, SHORTER, Spelling, path_data
 from jobprep.geometry.affine import IDENTITY, Affine
 from jobprep.units import number, to_degrees
 
 NAMESPACE = "http://www.w3.org/2000/svg"
 LETTER_WIDTH = 0.6
 """Mean width of a letter as a share of the font's size, for most sans-serif fonts."""
+DROP = 0.35
+"""How far the foot of a line lies under the middle of its capitals, as a share of its size."""
 FONTS = "system-ui, sans-serif"
 DECLARATION = '<?xml version="1.0" encoding="utf-8"?>\n'
 
 _NOT_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 """What XML 1.0 cannot hold, not even escaped."""
 
-Attributes = dict[str, str | float | None]
+Attributes = Mapping[str, str | float | None]
 
 
 def svg_file(drawing: Drawing, more: Attributes | None = None) -> str:
@@ -37,10 +39,17 @@ def svg_file(drawing: Drawing, more: Attributes | None = None) -> str:
     return svg_document(svg_root(drawing, EXACT, {**size, "xmlns": NAMESPACE, **(more or {})}))
 
 
-def svg_document(root: Node) -> str:
+def svg_document(root: Node, start: str = DECLARATION) -> str:
     """Return a root with all it holds as the text of a file, the same bytes for the same root."""
     ElementTree.indent(root)
-    return f"{DECLARATION}{ElementTree.tostring(root, 'unicode')}\n"
+    return f"{start}{ElementTree.tostring(root, 'unicode')}\n"
+
+
+def svg_fragment(elements: Iterable[Element], spelling: Spelling) -> str:
+    """Return elements to stand inside an SVG of a page, y down about the origin."""
+    return "".join(
+        ElementTree.tostring(_element(each, 0.0, spelling), "unicode") for each in elements
+    )
 
 
 def svg_root(drawing: Drawing, spelling: Spelling, more: Attributes) -> Node:
@@ -49,6 +58,20 @@ def svg_root(drawing: Drawing, spelling: Spelling, more: Attributes) -> Node:
     content = (_element(each, drawing.height, spelling) for each in drawing.elements)
     box = f"0 0 {_exact(drawing.width)} {_exact(drawing.height)}"
     return _node("svg", {"viewBox": box, **more}, [*_title(drawing.title), *content])
+
+
+def picture_spelling(elements: Iterable[Element]) -> Spelling:
+    """Return how the paths of a picture are told: more shortly where they are many."""
+    return SHORT if sum(map(_n_segments, elements)) <= MANY else SHORTER
+
+
+def _n_segments(element: Element) -> int:
+    match element:
+        case Stroke() | Fill():
+            return sum(map(len, element.paths))
+        case Group():
+            return sum(map(_n_segments, element.elements))
+    return 0
 
 
 def width_of(text: str, size: float) -> float:
@@ -123,7 +146,7 @@ def _text(text: Text, height: float, spelling: Spelling) -> Node:
     wide = width_of(text.text, text.size)
     size = text.size if text.room is None or wide <= text.room else text.size * text.room / wide
     x, y = number(text.at.x, spelling.decimals), number(height - text.at.y, spelling.decimals)
-    told: Attributes = {} if text.rim is None else _pen(text.rim) | {"paint-order": "stroke"}
+    told = {} if text.rim is None else _pen(text.rim) | {"paint-order": "stroke"}
     told |= {"class": text.layer, "x": x, "y": y, "fill": text.colour}
     told["transform"] = f"rotate({number(-to_degrees(text.turn))} {x} {y})" if text.turn else None
     told["font-size"] = number(size, spelling.decimals)
@@ -137,7 +160,7 @@ def _title(title: str) -> Iterator[Node]:
         yield _node("title", {}, text=title)
 
 
-def _pen(pen: Pen | None) -> Attributes:
+def _pen(pen: Pen | None) -> dict[str, str | float | None]:
     if pen is None:
         return {}
     return {

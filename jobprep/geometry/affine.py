@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from jobprep.geometry.outline import Point
+from jobprep.geometry.outline import Line, Point, Region, Segment
 
 
 class Affine(NamedTuple):
@@ -70,3 +70,23 @@ def shift(x: float, y: float) -> Affine:
 def slant(along_x: float, along_y: float) -> Affine:
     """Return the skew of both axes by angles in radians."""
     return Affine(b=math.tan(along_y), c=math.tan(along_x))
+
+
+def where_moved(region: Region, to: Region) -> Affine | None:
+    """Return how a region was turned and shifted to become another, None if it is another shape."""
+    first, second = region.outer.segments[0], to.outer.segments[0]
+    same = [len(contour.segments) for contour in region.contours] == [
+        len(contour.segments) for contour in to.contours
+    ]
+    if not same or type(first) is not type(second):
+        return None
+    turn = moving(_direction(second) - _direction(first), 0.0, 0.0)
+    (x, y), (u, v) = turn.at(*first.start), second.start
+    return turn._replace(e=u - x, f=v - y)
+
+
+def _direction(segment: Segment) -> float:
+    if isinstance(segment, Line):
+        (x0, y0), (x1, y1) = segment
+        return math.atan2(y1 - y0, x1 - x0)
+    return segment.start_angle

@@ -11,6 +11,9 @@ from typing import NamedTuple
 
 from jobprep.disc.pieces import inner_radius
 from jobprep.disc.zones import clockwise_angle, zone_at
+from jobprep.drawing.drawing import Anchor, Element, Pen, Stroke, Text, straight
+from jobprep.drawing.svg import width_of
+from jobprep.geometry.outline import Point
 from jobprep.model.design import NO_FILM, Design
 from jobprep.model.film import Film
 from jobprep.report.diagram import (
@@ -18,11 +21,9 @@ from jobprep.report.diagram import (
     LEADER,
     RADIUS,
     stacked_colour,
-    width_of,
     words,
     words_on_film,
 )
-from jobprep.report.markup import Markup, element
 from jobprep.units import TURN, number, to_degrees
 
 LEADERS = 1.26 * RADIUS
@@ -43,7 +44,7 @@ class Label(NamedTuple):
 
 
 class PlacedLabel(NamedTuple):
-    """A label right (1) or left (-1) of the disc, its middle at a height, y down."""
+    """A label right (1) or left (-1) of the disc, its middle at a height."""
 
     label: Label
     side: float
@@ -66,9 +67,9 @@ class _Angular(NamedTuple):
 
 def sector_labels(
     design: Design, films: Mapping[str, Film], scale: float
-) -> tuple[list[Markup], list[Label]]:
+) -> tuple[list[Text], list[Label]]:
     """Return the labels that fit into their sector, and those that go beside the disc."""
-    inside: list[Markup] = []
+    inside: list[Text] = []
     outside: list[Label] = []
     if has_too_many(design):
         return inside, outside
@@ -83,7 +84,7 @@ def sector_labels(
             outside.append(Label(" ".join(lines), middle, _leader_start(middle)))
         else:
             colour = _colour_at(design, films, middle, radius / scale)
-            inside.append(words_on_film(lines, *point_at(middle, radius), colour))
+            inside += words_on_film(lines, *point_at(middle, radius), colour)
     return inside, outside
 
 
@@ -120,7 +121,7 @@ def n_angular(design: Design) -> int:
 
 def _room(lines: Sequence[str], angle: float, low: float, high: float) -> float | None:
     """Return the radius at which lines of text fit into a sector, None when they do not."""
-    wide, tall = max(map(width_of, lines)), 2.4 * FONT
+    wide, tall = max(width_of(line, FONT) for line in lines), 2.4 * FONT
     if high - low < 1.5 * tall:
         return None
     for share in (0.58, 0.68, 0.78):
@@ -171,36 +172,39 @@ def placed_labels(labels: Sequence[Label]) -> list[PlacedLabel]:
     placed: list[PlacedLabel] = []
     for side in (1.0, -1.0):
         own = [each for each in labels if (math.sin(each.angle) >= 0.0) == (side > 0.0)]
-        own.sort(key=lambda each: point_at(each.angle, LEADERS)[1])
-        heights = _apart([point_at(each.angle, LEADERS)[1] for each in own])
-        placed += map(PlacedLabel, own, [side] * len(own), heights)
+        own.sort(key=_depth)
+        depths = _apart([_depth(each) for each in own])
+        placed += (PlacedLabel(each, side, -depth) for each, depth in zip(own, depths, strict=True))
     return placed
 
 
-def beside(labels: Iterable[PlacedLabel]) -> Iterator[Markup]:
+def _depth(label: Label) -> float:
+    return -point_at(label.angle, LEADERS).y
+
+
+def beside(labels: Iterable[PlacedLabel]) -> Iterator[Element]:
     """Yield labels with their leaders."""
     for label, side, height in labels:
         start, bend = point_at(label.angle, label.radius), point_at(label.angle, LEADERS)
-        end = (side * (LABELS - 3.0), height)
-        points = " L ".join(f"{number(x, 2)} {number(y, 2)}" for x, y in (start, bend, end))
-        yield element("path", d=f"M {points}", fill="none", stroke=LEADER, stroke_width=0.6)
-        anchor = "start" if side > 0.0 else "end"
+        leader = straight(start, bend, (side * (LABELS - 3.0), height))
+        yield Stroke(paths=(leader,), pen=Pen(0.6, LEADER))
+        anchor: Anchor = "start" if side > 0.0 else "end"
         yield words(label.text, side * LABELS, height, anchor=anchor)
 
 
 def _apart(wanted: Sequence[float]) -> list[float]:
-    """Return sorted heights moved as far as needed to stand a line apart, within the picture."""
-    heights = list(wanted)
+    """Return sorted depths moved as far as needed to stand a line apart, within the picture."""
+    depths = list(wanted)
     limit = HALF_HEIGHT - FONT
-    for index in range(1, len(heights)):
-        heights[index] = max(heights[index], heights[index - 1] + LINE)
-    if heights and heights[-1] > limit:
-        heights[-1] = limit
-        for index in range(len(heights) - 2, -1, -1):
-            heights[index] = min(heights[index], heights[index + 1] - LINE)
-    return heights
+    for index in range(1, len(depths)):
+        depths[index] = max(depths[index], depths[index - 1] + LINE)
+    if depths and depths[-1] > limit:
+        depths[-1] = limit
+        for index in range(len(depths) - 2, -1, -1):
+            depths[index] = min(depths[index], depths[index + 1] - LINE)
+    return depths
 
 
-def point_at(angle: float, radius: float) -> tuple[float, float]:
-    """Return the point at a clockwise angle from 12 o'clock, y down."""
-    return radius * math.sin(angle), -radius * math.cos(angle)
+def point_at(angle: float, radius: float) -> Point:
+    """Return the point at a clockwise angle from 12 o'clock."""
+    return Point(radius * math.sin(angle), radius * math.cos(angle))

@@ -10,14 +10,17 @@ from jobprep.disc.facts import DiscFacts, MassFacts
 from jobprep.disc.features import bore_core, bore_reach, bore_region, hole_region, slot_regions
 from jobprep.disc.pieces import goes_through, inner_radius
 from jobprep.disc.zones import Span, Zone, clockwise_angle, disc_zones
+from jobprep.drawing.drawing import Element, Fill, Group, Pen, Stroke, region_paths, straight
+from jobprep.drawing.svg import width_of
+from jobprep.geometry.affine import moving, scaling
 from jobprep.geometry.boolean import difference
-from jobprep.geometry.outline import Region
+from jobprep.geometry.measure import Bounds
+from jobprep.geometry.outline import Path, Point, Region, circle, polygon
 from jobprep.geometry.shapes import annular_sector, ring
-from jobprep.model.design import Design, Layer, RoundBore
+from jobprep.model.design import Design, Dot, Hole, Layer, RoundBore
 from jobprep.model.film import Film
 from jobprep.report.diagram import (
     FONT,
-    INK,
     MARK,
     OUTLINE,
     RADIUS,
@@ -25,7 +28,6 @@ from jobprep.report.diagram import (
     inline,
     stacked_colour,
     svg_file,
-    width_of,
     words,
 )
 from jobprep.report.disc_labels import (
@@ -40,12 +42,12 @@ from jobprep.report.disc_labels import (
     point_at,
     sector_labels,
 )
-from jobprep.report.markup import Markup, element, join
-from jobprep.report.outline_data import decimals_for, region_data
+from jobprep.report.markup import Markup
 from jobprep.report.stack_picture import stack_diagram
 from jobprep.report.timing_picture import timing_diagram
 from jobprep.units import TURN, from_degrees, number, to_degrees
 
+CENTRE = Point(0.0, 0.0)
 TICKS = 1.04 * RADIUS
 NUMBERS = 1.16 * RADIUS
 DIAL = 1.28 * RADIUS
@@ -78,9 +80,9 @@ def front_diagram(design: Design, films: Mapping[str, Film], facts: DiscFacts) -
     inside, outside = sector_labels(design, films, scale)
     outside += [*hole_labels(design, scale), *dot_labels(design, scale)]
     labels = placed_labels(outside)
-    body = join(
-        element("g", *_films(design, films), transform=f"scale({number(scale, 5)})"),
-        element("g", *_outlines(design, films, scale), fill="none", stroke=OUTLINE),
+    elements = (
+        Group(elements=tuple(_films(design, films)), place=scaling(scale)),
+        *_outlines(design, films, scale),
         *_dial([each.angle for each in outside if each.radius < RADIUS]),
         *_heavy_side(facts.mass, scale),
         *inside,
@@ -90,22 +92,19 @@ def front_diagram(design: Design, films: Mapping[str, Film], facts: DiscFacts) -
     half_height = max([DIAL, *(abs(each.height) + FONT for each in labels)])
     return Diagram(
         name=f"{design.name} seen from the front",
-        left=-left,
-        top=-half_height,
-        width=left + right,
-        height=2.0 * half_height,
-        body=body,
+        frame=Bounds(-left, -half_height, right, half_height),
+        elements=elements,
         notes=tuple(_notes(design, facts.mass)),
     )
 
 
 def _reach(labels: Iterable[PlacedLabel], side: float) -> float:
     """Return how far the dial and the labels on one side reach from the axis."""
-    widths = [width_of(each.label.text) for each in labels if each.side == side]
+    widths = [width_of(each.label.text, FONT) for each in labels if each.side == side]
     return max([DIAL, *(LABELS + width + 4.0 for width in widths)])
 
 
-def _films(design: Design, films: Mapping[str, Film]) -> Iterator[Markup]:
+def _films(design: Design, films: Mapping[str, Film]) -> Iterator[Fill]:
     """Yield what lies where, in mm: one path for each stack of films."""
     cutters = _cutters(design)
     regions: dict[tuple[str, ...], list[Region]] = {}
@@ -113,12 +112,13 @@ def _films(design: Design, films: Mapping[str, Film]) -> Iterator[Markup]:
         for span in zone.spans:
             if span.films:
                 regions.setdefault(span.films, []).extend(_cut(_region(zone, span), cutters))
-    decimals = decimals_for(each for found in regions.values() for each in found)
     for names, found in regions.items():
-        colour = stacked_colour(names, films)
-        title = element("title", " on ".join(films[name].title for name in names))
-        data = "".join(region_data(each, 0.0, decimals).replace("m", "M", 1) for each in found)
-        yield element("path", title, d=data, fill=colour, fill_rule="evenodd")
+        yield Fill(
+            paths=region_paths(found),
+            colour=stacked_colour(names, films),
+            is_even_odd=True,
+            title=" on ".join(films[name].title for name in names),
+        )
 
 
 def _region(zone: Zone, span: Span) -> Region:
@@ -156,72 +156,60 @@ def _cut(region: Region, cutters: Sequence[tuple[float, float, Region]]) -> tupl
     return difference(region, meeting) if meeting else (region,)
 
 
-def _outlines(design: Design, films: Mapping[str, Film], scale: float) -> Iterator[Markup]:
+def _outlines(design: Design, films: Mapping[str, Film], scale: float) -> Iterator[Element]:
     """Yield joints, holes, patches, and dashed the hub's and the light's zones."""
-    for layer in design.layers:
-        yield from _joints(layer, design, scale)
-    yield element("circle", r=RADIUS, stroke_width=0.6)
+    joints = tuple(path for layer in design.layers for path in _joints(layer, design, scale))
+    if joints:
+        yield Stroke(paths=joints, pen=Pen(0.6, OUTLINE))
+    rims = [RADIUS]
     if isinstance(design.bore, RoundBore):
-        r = number(design.bore.diameter / 2.0 * scale, 2)
-        yield element("circle", r=r, stroke_width=0.6)
+        rims.append(design.bore.diameter / 2.0 * scale)
+    yield Stroke(paths=_circles(rims), closed=True, pen=Pen(0.6, OUTLINE))
     for hole in design.holes:
-        dashes = None if _through(hole.layers, design) else "2 1.5"
-        yield _round(hole.direction, hole.radius, hole.diameter, scale, None, dashes)
+        dashes = () if _through(hole.layers, design) else (2.0, 1.5)
+        paths = (_round(hole, scale),)
+        yield Stroke(paths=paths, closed=True, pen=Pen(0.8, OUTLINE, dashes))
     for dot in design.dots:
-        yield _round(dot.direction, dot.radius, dot.diameter, scale, films[dot.film].colour, None)
+        yield Fill(
+            paths=(_round(dot, scale),),
+            colour=films[dot.film].colour,
+            opacity=0.6,
+            pen=Pen(0.8, OUTLINE),
+        )
     zones = [] if design.hub_diameter is None else [design.hub_diameter / 2.0]
     if design.beam is not None:
         beam = design.beam
         zones += [beam.radius - beam.width / 2.0, beam.radius + beam.width / 2.0]
-    for radius in zones:
-        if radius > 0.0:
-            r = number(radius * scale, 2)
-            yield element("circle", r=r, stroke_width=0.7, stroke_dasharray="4 3")
+    seen = [radius * scale for radius in zones if radius > 0.0]
+    if seen:
+        yield Stroke(paths=_circles(seen), closed=True, pen=Pen(0.7, OUTLINE, (4.0, 3.0)))
 
 
-def _round(
-    direction: float,
-    radius: float,
-    diameter: float,
-    scale: float,
-    colour: str | None,
-    dashes: str | None,
-) -> Markup:
-    x, y = point_at(clockwise_angle(direction), radius * scale)
-    return element(
-        "circle",
-        cx=number(x, 2),
-        cy=number(y, 2),
-        r=number(diameter / 2.0 * scale, 2),
-        stroke_width=0.8,
-        fill=colour,
-        fill_opacity=None if colour is None else 0.6,
-        stroke_dasharray=dashes,
-    )
+def _circles(radii: Iterable[float]) -> tuple[Path, ...]:
+    return tuple(circle(CENTRE, radius).segments for radius in radii)
 
 
-def _joints(layer: Layer, design: Design, scale: float) -> Iterator[Markup]:
+def _round(what: Hole | Dot, scale: float) -> Path:
+    at = point_at(clockwise_angle(what.direction), what.radius * scale)
+    return circle(at, what.diameter / 2.0 * scale).segments
+
+
+def _joints(layer: Layer, design: Design, scale: float) -> Iterator[Path]:
     angle = clockwise_angle(layer.start)
-    inner = inner_radius(design, layer) * scale
+    inner, outer = inner_radius(design, layer) * scale, layer.outer_diameter / 2.0 * scale
     for sector in layer.sectors:
-        (x1, y1), (x2, y2) = (
-            point_at(angle, inner),
-            point_at(angle, layer.outer_diameter / 2.0 * scale),
-        )
-        d = f"M {number(x1, 2)} {number(y1, 2)} L {number(x2, 2)} {number(y2, 2)}"
-        yield element("path", d=d, stroke_width=0.6)
+        yield straight(point_at(angle, inner), point_at(angle, outer))
         angle += sector.angle
 
 
-def _dial(leaders: Sequence[float]) -> Iterator[Markup]:
+def _dial(leaders: Sequence[float]) -> Iterator[Element]:
     """Yield a ring of ticks every 10 degrees, and numbers every 30 off the leaders' angles."""
     ticks = []
     for degrees in range(0, 360, 10):
         length = 0.06 * RADIUS if degrees % 30 == 0 else 0.035 * RADIUS
         angle = from_degrees(degrees)
-        (x1, y1), (x2, y2) = point_at(angle, TICKS), point_at(angle, TICKS + length)
-        ticks.append(f"M {number(x1, 2)} {number(y1, 2)} L {number(x2, 2)} {number(y2, 2)}")
-    yield element("path", d=" ".join(ticks), stroke=INK, stroke_width=0.8, fill="none")
+        ticks.append(straight(point_at(angle, TICKS), point_at(angle, TICKS + length)))
+    yield Stroke(paths=tuple(ticks), pen=Pen(0.8))
     for degrees in range(0, 360, 30):
         angle = from_degrees(degrees)
         if any(math.cos(angle - leader) > math.cos(CROSSED) for leader in leaders):
@@ -230,24 +218,20 @@ def _dial(leaders: Sequence[float]) -> Iterator[Markup]:
         yield words(f"{degrees}", x, y, anchor="middle", size=0.85 * FONT)
 
 
-def _heavy_side(mass: MassFacts, scale: float) -> Iterator[Markup]:
+def _heavy_side(mass: MassFacts, scale: float) -> Iterator[Element]:
     """Yield a wedge at the rim on the heavy side and the mark of the centre of mass."""
     if mass.heavy_direction is not None and mass.unbalance >= SMALL:
         angle = clockwise_angle(mass.heavy_direction)
-        tip, left, right = (
-            point_at(angle, RADIUS),
-            *(point_at(angle + turn, 1.11 * RADIUS) for turn in (-0.05, 0.05)),
-        )
-        points = " L ".join(f"{number(x, 2)} {number(y, 2)}" for x, y in (tip, left, right))
-        yield element("path", d=f"M {points} Z", fill=MARK)
-    x, y = mass.centre.x * scale, -mass.centre.y * scale
+        left, right = (point_at(angle + turn, 1.11 * RADIUS) for turn in (-0.05, 0.05))
+        yield Fill(paths=(polygon((point_at(angle, RADIUS), left, right)).segments,), colour=MARK)
     r = 0.035 * RADIUS
-    quarters = f"M 0 0 V {-r:g} A {r:g} {r:g} 0 0 1 {r:g} 0 Z M 0 0 V {r:g} A {r:g} {r:g} 0 0 1"
-    yield element(
-        "g",
-        element("circle", r=r, fill="#ffffff", stroke=MARK, stroke_width=0.8),
-        element("path", d=f"{quarters} {-r:g} 0 Z", fill=MARK),
-        transform=f"translate({number(x, 2)} {number(y, 2)})",
+    quarters = [annular_sector(0.0, r, start, TURN / 4.0) for start in (0.0, TURN / 2.0)]
+    yield Group(
+        elements=(
+            Fill(paths=_circles([r]), colour="#ffffff", pen=Pen(0.8, MARK)),
+            Fill(paths=region_paths(quarters), colour=MARK),
+        ),
+        place=moving(0.0, mass.centre.x * scale, mass.centre.y * scale),
     )
 
 

@@ -5,14 +5,15 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 
+from jobprep.disc.features import polar
 from jobprep.disc.part import Part
-from jobprep.geometry.outline import Point, Region, moved_region
+from jobprep.drawing.drawing import Element, Pen, Stroke, Text
+from jobprep.geometry.outline import Path, Point, Region, circle, moved_region
 from jobprep.model import Design, Film
 from jobprep.model.design import NO_FILM, Layer
 from jobprep.report.assembly import glued_ring
-from jobprep.report.markup import Markup, element, join
-from jobprep.report.outline_data import DECIMALS
-from jobprep.report.picture import Shape, dial, picture
+from jobprep.report.markup import Markup
+from jobprep.report.picture import Pictured, dial, picture, word
 from jobprep.units import number, to_degrees, to_dial
 
 BORDER = 0.16
@@ -33,8 +34,8 @@ def layer_picture(
     ``parts`` are those of this layer.
     """
     layer, size = design.layers[layer_number - 1], design.outer_diameter
-    shapes = [
-        Shape(
+    shown = [
+        Pictured(
             region=_centred(part.region, turn, size),
             colour=films[part.film].colour,
             part=part,
@@ -44,42 +45,38 @@ def layer_picture(
         for part in parts
         for index, turn in enumerate(part.turns)
     ]
-    over = join(
-        _rim(size),
+    over: tuple[Element, ...] = (
+        Stroke(paths=(_circle(size / 2.0, size),), closed=True, layer="rim"),
         *_glue(design, layer_number),
         *_edges(layer, size),
         *_open(layer, size),
         dial(size),
     )
     name = f"Layer seen from the front: {', '.join(part.name for part in parts)}"
-    return picture(name, (size, size), shapes, over=over, border=BORDER * size, label_share=0.09)
+    return picture(name, (size, size), shown, over=over, border=BORDER * size, label_share=0.09)
 
 
 def _centred(region: Region, turn: float, size: float) -> Region:
     return moved_region(region, turn, size / 2.0, size / 2.0)
 
 
-def _rim(size: float) -> Markup:
-    """Return the outline of the whole disc, which a layer may not fill."""
-    half = number(size / 2.0, DECIMALS)
-    return element("circle", class_="rim", cx=half, cy=half, r=half)
+def _circle(radius: float, size: float) -> Path:
+    return circle(Point(size / 2.0, size / 2.0), radius).segments
 
 
-def _glue(design: Design, layer_number: int) -> Iterator[Markup]:
+def _glue(design: Design, layer_number: int) -> Iterator[Stroke]:
     """Yield the ring that takes glue: dotted, with the edge that no glue may cross."""
     ring = glued_ring(design, layer_number)
     if ring is None:
         return
+    size = design.outer_diameter
     inner, outer = (diameter / 2.0 for diameter in ring)
-    half = number(design.outer_diameter / 2.0, DECIMALS)
-    middle, breadth = number((inner + outer) / 2.0, DECIMALS), number(outer - inner, DECIMALS)
-    yield element(
-        "circle", class_="glue", cx=half, cy=half, r=middle, stroke_width=breadth, fill="none"
-    )
-    yield element("circle", class_="glue-edge", cx=half, cy=half, r=number(outer, DECIMALS))
+    dots = _circle((inner + outer) / 2.0, size)
+    yield Stroke(paths=(dots,), closed=True, pen=Pen(outer - inner), layer="glue")
+    yield Stroke(paths=(_circle(outer, size),), closed=True, layer="glue-edge")
 
 
-def _edges(layer: Layer, size: float) -> Iterator[Markup]:
+def _edges(layer: Layer, size: float) -> Iterator[Text]:
     """Yield the dial angle of each sector's start, as far as there is room."""
     if len(layer.sectors) < 2:
         return
@@ -97,7 +94,7 @@ def _edges(layer: Layer, size: float) -> Iterator[Markup]:
         clockwise += sector.angle
 
 
-def _open(layer: Layer, size: float) -> Iterator[Markup]:
+def _open(layer: Layer, size: float) -> Iterator[Text]:
     """Yield a word on each sector that stays open, where it is wide enough for one."""
     direction = layer.start
     for sector in layer.sectors:
@@ -106,12 +103,6 @@ def _open(layer: Layer, size: float) -> Iterator[Markup]:
         direction -= sector.angle
 
 
-def _word(text: str, direction: float, radius: float, size: float) -> Markup:
-    at = Point(size / 2.0 + radius * math.cos(direction), size / 2.0 - radius * math.sin(direction))
-    return element(
-        "text",
-        text,
-        x=number(at.x, DECIMALS),
-        y=number(at.y, DECIMALS),
-        font_size=number(FONT * size, DECIMALS),
-    )
+def _word(text: str, direction: float, radius: float, size: float) -> Text:
+    x, y = polar(radius, direction)
+    return word(text, Point(size / 2.0 + x, size / 2.0 + y), FONT * size)

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import re
 from html import escape
+from xml.etree import ElementTree
 
-_CONTROL = re.compile(
-    "[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]"
-    # Embeddings, overrides and isolates would turn round the words after a name.
-    "|[\u202a-\u202e\u2066-\u2069]"
-)
+from jobprep.drawing.drawing import Drawing
+from jobprep.drawing.svg import Attributes, cleaned, picture_spelling, svg_root
+
+_TURNING = re.compile("[\u202a-\u202e\u2066-\u2069]")
+"""Embeddings, overrides and isolates would turn round the words after a name."""
 
 
 class Markup(str):
@@ -18,7 +19,7 @@ class Markup(str):
     __slots__ = ()
 
 
-VOID = frozenset({"meta", "path", "rect", "circle", "line", "input"})
+VOID = frozenset({"meta", "rect", "circle", "line", "input"})
 """Elements written without an end tag: HTML's own and the SVG shapes without content."""
 
 
@@ -37,6 +38,12 @@ def element(name: str, /, *children: str, **attributes: str | float | None) -> M
     return Markup(f"<{name}{written}>{join(*children)}</{name}>")
 
 
+def drawn(drawing: Drawing, attributes: Attributes) -> Markup:
+    """Return a drawing to stand in a page; ``attributes`` are those of its root."""
+    root = svg_root(drawing, picture_spelling(drawing.elements), attributes)
+    return Markup(_unturned(ElementTree.tostring(root, "unicode")))
+
+
 def join(*children: str) -> Markup:
     """Return children one after the other, escaped where they are plain text."""
     return Markup("".join(map(text, children)))
@@ -47,5 +54,9 @@ def text(value: str | float) -> Markup:
     if isinstance(value, Markup):
         return value
     if isinstance(value, str):
-        return Markup(escape(_CONTROL.sub("\N{REPLACEMENT CHARACTER}", value)))
+        return Markup(escape(_unturned(cleaned(value))))
     return Markup(f"{value:g}")
+
+
+def _unturned(text: str) -> str:
+    return _TURNING.sub("\N{REPLACEMENT CHARACTER}", text)

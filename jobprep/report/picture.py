@@ -1,21 +1,33 @@
 """Pictures of regions for a page: filled, outlined, labelled. No cutter reads them.
 
-A picture is drawn in mm, y up, from (0, 0) to (width, height), and scales to the space it gets.
+A picture is drawn in mm from (0, 0) to (width, height), and scales to the space it gets. What its
+layers look like stands in ``page.css``.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
 from jobprep.colour import darkened
 from jobprep.disc.part import Part
+from jobprep.drawing.drawing import (
+    Copy,
+    Drawing,
+    Element,
+    Fill,
+    Group,
+    Pen,
+    Text,
+    region_paths,
+    straight,
+)
+from jobprep.drawing.svg import DROP, picture_spelling, svg_fragment
+from jobprep.geometry.affine import moving, where_moved
 from jobprep.geometry.flatten import flatten_path
 from jobprep.geometry.outline import Point, Region
-from jobprep.report.markup import Markup, element
-from jobprep.report.outline_data import DECIMALS, decimals_for, region_data, transform, where_moved
-from jobprep.units import number
+from jobprep.report.markup import Markup, drawn, element
 
 LABEL_CHORDS = 0.2
 """How finely outlines are flattened to find room for a label, mm."""
@@ -28,10 +40,10 @@ DARKEN = 0.45
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Shape:
+class Pictured:
     """One region to draw: ``colour`` as ``#rrggbb``, ``label`` inside it, ``title`` to hover over.
 
-    A hatched shape has no fill of its own. ``data`` are names and values for the page's script.
+    A hatched region has no fill of its own. ``data`` are names and values for the page's script.
     One that shows a ``part`` of the page's definitions uses its outline.
     """
 
@@ -54,14 +66,14 @@ class _Room(NamedTuple):
 def picture(
     name: str,
     size: tuple[float, float],
-    shapes: Iterable[Shape],
+    shown: Iterable[Pictured],
     *,
     ground: Region | None = None,
-    over: Markup | None = None,
+    over: Sequence[Element] = (),
     border: float = 2.0,
     label_share: float = 0.045,
 ) -> Markup:
-    """Return an inline SVG picture.
+    """Return an inline picture.
 
     Parameters
     ----------
@@ -69,38 +81,30 @@ def picture(
         What the picture shows, for those who cannot see it.
     size
         Width and height in mm.
-    shapes
+    shown
         What to draw, the first lowest.
     ground
-        The sheet that the shapes lie on.
+        The sheet that all lies on.
     over
-        Further SVG elements on top, in the picture's own frame (y down).
+        Further elements on top.
     border
         Empty space around, mm.
     label_share
         Greatest height of a label as a share of the picture's larger side.
     """
-    width, height = size
-    drawn = []
+    told = tuple(shown)
+    labels = (_label(each, label_share * max(size)) for each in told if each.label)
+    elements: tuple[Element, ...] = (*map(_fill, told), *labels, *over)
     if ground is not None:
-        drawn.append(element("path", class_="ground", d=region_data(ground, height)))
-    labels = []
-    label_size = label_share * max(size)
-    for shape in shapes:
-        drawn.append(_shape(shape, height))
-        if shape.label:
-            labels.append(_label(shape, height, label_size))
-    box = f"{-border:g} {-border:g} {number(width + 2 * border)} {number(height + 2 * border)}"
-    return element(
-        "svg",
-        element("title", name),
-        *drawn,
-        *labels,
-        *(() if over is None else (over,)),
-        role="img",
-        viewBox=box,
-        class_="picture",
+        lowest = Fill(paths=region_paths([ground]), colour=None, layer="ground")
+        elements = (lowest, *elements)
+    whole = Drawing(
+        width=size[0] + 2.0 * border,
+        height=size[1] + 2.0 * border,
+        title=name,
+        elements=(Group(elements=elements, place=moving(0.0, border, border)),),
     )
+    return drawn(whole, {"role": "img", "class": "picture"})
 
 
 def definitions(parts: Sequence[Part]) -> Markup:
@@ -108,11 +112,15 @@ def definitions(parts: Sequence[Part]) -> Markup:
     line = element("line", x1="0", y1="0", x2="0", y2="6")
     hatch = _pattern("hatch", line, 6.0, patternTransform="rotate(45)")
     dots = _pattern("glue", element("circle", cx="1", cy="1", r="0.6"), 2.0)
+    outlines = [
+        Fill(paths=region_paths([part.region]), colour=None, id=_name(part), layer="outline")
+        for part in parts
+    ]
     return element(
         "svg",
         hatch,
         dots,
-        *_outlines(parts),
+        Markup(svg_fragment(outlines, picture_spelling(outlines))),
         class_="definitions",
         width="0",
         height="0",
@@ -120,12 +128,17 @@ def definitions(parts: Sequence[Part]) -> Markup:
     )
 
 
-def _outlines(parts: Sequence[Part]) -> Iterator[Markup]:
-    decimals = decimals_for(part.region for part in parts)
-    for part in parts:
-        data = region_data(part.region, 0.0, decimals)
-        # Inherited by no use, so that it stands here.
-        yield element("path", id=_name(part), d=data, vector_effect="non-scaling-stroke")
+def word(text: str, middle: Point, size: float) -> Text:
+    """Return a word of a picture about its middle."""
+    at = Point(middle.x, middle.y - DROP * size)
+    return Text(text=text, at=at, size=size, anchor="middle", colour=None)
+
+
+def dial(size: float) -> Fill:
+    """Return a mark at 12 o'clock above a disc that fills a picture of this size."""
+    middle, arm, top = 0.5 * size, 0.02 * size, 1.035 * size
+    corners = straight((middle, size), (middle - arm, top), (middle + arm, top), (middle, size))
+    return Fill(paths=(corners,), colour=None, layer="dial")
 
 
 def _name(part: Part) -> str:
@@ -144,34 +157,28 @@ def _pattern(name: str, content: Markup, step: float, **attributes: str) -> Mark
     )
 
 
-def _shape(shape: Shape, height: float) -> Markup:
-    title = (element("title", shape.title),) if shape.title else ()
-    if shape.is_hatched:
-        data = region_data(shape.region, height)
-        return element("path", *title, class_="hatched", fill="url(#hatch)", d=data)
-    told = {f"data_{name}": value for name, value in shape.data}
-    edge = darkened(shape.colour, DARKEN)
-    paint = {"class_": "part", "fill": shape.colour, "stroke": edge, **told}
-    moved = None if shape.part is None else where_moved(shape.part.region, shape.region)
-    if shape.part is None or moved is None:
-        return element("path", *title, d=region_data(shape.region, height), **paint)
-    link = f"#{_name(shape.part)}"
-    return element("use", *title, href=link, transform=transform(moved, height), **paint)
-
-
-def _label(shape: Shape, height: float, size: float) -> Markup:
-    """Return a label at the roomiest place, smaller where the room is small."""
-    room = _room(shape.region)
-    # About two thirds of a digit's height is its width; the text's diagonal must fit the circle.
-    fitting = 1.6 * room.radius / max(1.0, 0.66 * len(shape.label))
-    font_size = min(size, max(fitting, LEAST_LABEL * size))
-    return element(
-        "text",
-        shape.label,
-        x=number(room.middle.x, DECIMALS),
-        y=number(height - room.middle.y, DECIMALS),
-        font_size=number(font_size, DECIMALS),
+def _fill(shown: Pictured) -> Fill:
+    paths = region_paths([shown.region])
+    if shown.is_hatched:
+        return Fill(paths=paths, colour=None, layer="hatched", title=shown.title)
+    place = None if shown.part is None else where_moved(shown.part.region, shown.region)
+    return Fill(
+        paths=paths,
+        colour=shown.colour,
+        pen=Pen(1.0, darkened(shown.colour, DARKEN)),
+        layer="part",
+        title=shown.title,
+        data=shown.data,
+        copy=None if shown.part is None or place is None else Copy(_name(shown.part), place),
     )
+
+
+def _label(shown: Pictured, size: float) -> Text:
+    """Return a label at the roomiest place, smaller where the room is small."""
+    room = _room(shown.region)
+    # About two thirds of a digit's height is its width; the text's diagonal must fit the circle.
+    fitting = 1.6 * room.radius / max(1.0, 0.66 * len(shown.label))
+    return word(shown.label, room.middle, min(size, max(fitting, LEAST_LABEL * size)))
 
 
 def _room(region: Region) -> _Room:
@@ -184,9 +191,3 @@ def _room(region: Region) -> _Room:
         polygon = Polygon(outer).convex_hull
     middle = polylabel(polygon, tolerance=LABEL_CHORDS)
     return _Room(Point(middle.x, middle.y), middle.distance(polygon.boundary))
-
-
-def dial(size: float) -> Markup:
-    """Return a mark at 12 o'clock above a disc that fills a picture of this size."""
-    middle, arm, drop = (number(part * size, DECIMALS) for part in (0.5, 0.02, 0.035))
-    return element("path", class_="dial", d=f"M {middle} 0 l -{arm} -{drop} h {arm} h {arm} Z")

@@ -10,7 +10,7 @@ from jobprep.disc.part import Part
 from jobprep.geometry.outline import Region
 from jobprep.planning.plan import Plan
 from jobprep.report.markup import Markup
-from jobprep.report.picture import Shape, picture
+from jobprep.report.picture import Pictured, picture
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,11 +58,11 @@ def sheet_pictures(plan: Plan) -> tuple[tuple[SheetPicture, ...], ...]:
 def draw_sheet_picture(sheet: SheetPicture, title: str) -> Markup:
     """Draw a sheet: its outline, what is kept of it hatched, the parts numbered as they are cut."""
     leftovers = [
-        Shape(region=region, colour=sheet.colour, label="leftover", is_hatched=True)
+        Pictured(region=region, colour=sheet.colour, label="leftover", is_hatched=True)
         for region in sheet.leftovers
     ]
     parts = [
-        Shape(
+        Pictured(
             region=part.region,
             colour=sheet.colour,
             part=part.part,

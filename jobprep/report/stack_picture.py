@@ -6,21 +6,21 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from jobprep.disc.facts import DiscFacts
 from jobprep.disc.pieces import Piece, design_pieces, dot_pieces
-from jobprep.geometry.measure import bounds
+from jobprep.drawing.drawing import Fill, Group, Pen, Stroke, Text, region_paths, straight
+from jobprep.drawing.path_data import MANY
+from jobprep.drawing.svg import width_of
+from jobprep.geometry.affine import Affine
+from jobprep.geometry.measure import Bounds, bounds
 from jobprep.geometry.outline import Contour, Region
 from jobprep.model.design import Design
 from jobprep.model.film import Film
 from jobprep.report.diagram import (
     FONT,
-    INK,
     OUTLINE,
     RADIUS,
     Diagram,
-    width_of,
     words,
 )
-from jobprep.report.markup import Markup, element, join
-from jobprep.report.outline_data import MANY, region_data
 from jobprep.units import number
 
 FLAT = 0.34
@@ -40,37 +40,33 @@ def stack_diagram(design: Design, films: Mapping[str, Film], facts: DiscFacts) -
     levels = _levels(design)
     spacing = max(2.6 * FONT, min(SPACING, TALLEST / len(levels)))
     scale = 2.0 * RADIUS / design.outer_diameter
-    drawn = [
-        _level(pieces, films, scale, spacing * index)
+    pictured = [
+        Group(
+            elements=tuple(_level(pieces, films, scale)),
+            place=Affine(a=scale, d=FLAT * scale, f=-spacing * index),
+        )
         for index, (_, pieces) in reversed(list(enumerate(levels)))
     ]
-    labels: list[Markup] = []
+    labels: list[Text] = []
     widest = 0.0
     for index, (name, pieces) in enumerate(levels):
         lines = [name, *_films_of(pieces, films)][:3]
-        top = spacing * index - 0.6 * FONT * (len(lines) - 1)
+        top = -spacing * index + 0.6 * FONT * (len(lines) - 1)
         for line, text in enumerate(lines):
-            widest = max(widest, width_of(text))
-            y = top + 1.2 * FONT * line
-            labels.append(words(text, RADIUS + 10.0, y, bold=line == 0))
-    bottom = spacing * (len(levels) - 1) + FLAT * RADIUS
+            widest = max(widest, width_of(text, FONT))
+            labels.append(words(text, RADIUS + 10.0, top - 1.2 * FONT * line, bold=line == 0))
+    top, bottom = FLAT * RADIUS, -spacing * (len(levels) - 1) - FLAT * RADIUS
     thick = facts.thickness
-    note = f"{thick.nominal:.3f} ± {thick.worst:.3f} mm where it is thickest"
-    axis = f"M 0 {number(-FLAT * RADIUS - 8.0)} V {number(bottom + 8.0)}"
-    body = join(
-        element("path", d=axis, stroke=INK, stroke_width=0.6, stroke_dasharray="6 2 1 2"),
-        *drawn,
-        *labels,
-    )
-    top = -FLAT * RADIUS - 12.0
+    axis = straight((0.0, top + 8.0), (0.0, bottom - 8.0))
     return Diagram(
         name=f"The layers of {design.name}, the front one on top",
-        left=-RADIUS - 6.0,
-        top=top,
-        width=2.0 * RADIUS + 22.0 + widest,
-        height=bottom + 12.0 - top,
-        body=body,
-        notes=(note,),
+        frame=Bounds(-RADIUS - 6.0, bottom - 12.0, RADIUS + 16.0 + widest, top + 12.0),
+        elements=(
+            Stroke(paths=(axis,), pen=Pen(0.6, dashes=(6.0, 2.0, 1.0, 2.0))),
+            *pictured,
+            *labels,
+        ),
+        notes=(f"{thick.nominal:.3f} ± {thick.worst:.3f} mm where it is thickest",),
     )
 
 
@@ -86,28 +82,15 @@ def _levels(design: Design) -> list[tuple[str, list[Piece]]]:
     return [*levels, ("on the back", on_back)] if on_back else levels
 
 
-def _level(
-    pieces: Sequence[Piece], films: Mapping[str, Film], scale: float, height: float
-) -> Markup:
-    paths = (
-        element(
-            "path",
-            element("title", films[piece.film].title),
-            d=region_data(_seen(piece.region, scale)),
-            fill=films[piece.film].colour,
-            fill_rule="evenodd",
+def _level(pieces: Sequence[Piece], films: Mapping[str, Film], scale: float) -> Iterator[Fill]:
+    for piece in pieces:
+        yield Fill(
+            paths=region_paths([_seen(piece.region, scale)]),
+            colour=films[piece.film].colour,
+            opacity=0.88,
+            pen=Pen(0.6 / scale, OUTLINE),
+            title=films[piece.film].title,
         )
-        for piece in pieces
-    )
-    matrix = f"{number(scale, 5)} 0 0 {number(FLAT * scale, 5)} 0 {number(height, 2)}"
-    return element(
-        "g",
-        *paths,
-        transform=f"matrix({matrix})",
-        fill_opacity=0.88,
-        stroke=OUTLINE,
-        stroke_width=number(0.6 / scale, 3),
-    )
 
 
 def _seen(region: Region, scale: float) -> Region:

@@ -10,7 +10,7 @@ from jobprep.geometry.outline import Region, polygon, reversed_contour
 from jobprep.model import Film
 from jobprep.report.markup import Markup, element, join
 from jobprep.report.page import page
-from jobprep.report.picture import Shape, picture
+from jobprep.report.picture import Pictured, picture
 from jobprep.report.words import extent, square_cm
 from jobprep.stock.ledger import Ledger, Piece
 
@@ -51,7 +51,7 @@ def _film(name: str, pieces: tuple[Piece, ...], films: Mapping[str, Film], scale
 
 def _figure(piece: Piece, colour: str, scale: float) -> Markup:
     region = piece_region(piece)
-    shape = Shape(region=region, colour=colour, label=piece.id)
+    shape = Pictured(region=region, colour=colour, label=piece.id)
     drawn = picture(f"{piece.id}, {piece.kind}", (scale, scale), [shape], label_share=0.06)
     times = f" × {piece.count}" if piece.count > 1 else ""
     lines = [

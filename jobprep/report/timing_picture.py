@@ -8,19 +8,20 @@ from typing import NamedTuple
 
 from jobprep.disc.facts import DiscFacts
 from jobprep.disc.timing import Timing, angle_time, index_edge, light_zones
+from jobprep.drawing.drawing import Element, Fill, Pen, Stroke, straight
+from jobprep.drawing.svg import width_of
+from jobprep.geometry.measure import Bounds
+from jobprep.geometry.outline import polygon
 from jobprep.model.design import NO_FILM, Design
 from jobprep.model.film import Film
 from jobprep.report.diagram import (
     FONT,
-    INK,
     OUTLINE,
     Diagram,
     stacked_colour,
-    width_of,
     words,
     words_on_film,
 )
-from jobprep.report.markup import Markup, element, join
 from jobprep.units import TURN, number, to_ms
 
 LENGTH = 700.0
@@ -51,13 +52,13 @@ def timing_diagram(design: Design, films: Mapping[str, Film], facts: DiscFacts) 
     if not rows:
         return None
     rows = rows[:MOST_ROWS]
-    body: list[Markup] = []
+    elements: list[Element] = []
     for index, (name, shows) in enumerate(rows):
-        y = ROW * index
-        body.append(words(name, 0.0, y + 0.8 * FONT, bold=True))
-        body += _bar(shows, timing.turn, y + ROW - BAR - 2.0)
-    bottom = ROW * len(rows)
-    body += _axis(timing.turn, bottom)
+        top = -ROW * index
+        elements.append(words(name, 0.0, top - 0.8 * FONT, bold=True))
+        elements += _bar(shows, timing.turn, top - ROW + 2.0)
+    bottom = -ROW * len(rows)
+    elements += _axis(timing.turn, bottom)
     start = (
         f"ms from the {timing.index.edge} edge of the hole {timing.index.hole}"
         if timing.index
@@ -65,14 +66,11 @@ def timing_diagram(design: Design, films: Mapping[str, Film], facts: DiscFacts) 
     )
     speed = number(60.0 / timing.turn, 1)
     turn = f"one turn is {number(to_ms(timing.turn), 2)} ms at {speed} r/min"
-    body.append(words(f"{start}; {turn}", LENGTH / 2.0, bottom + 3.6 * FONT, anchor="middle"))
+    elements.append(words(f"{start}; {turn}", LENGTH / 2.0, bottom - 3.6 * FONT, anchor="middle"))
     return Diagram(
         name=f"One turn of {design.name}",
-        left=-10.0,
-        top=-4.0,
-        width=LENGTH + 24.0,
-        height=bottom + 4.6 * FONT + 4.0,
-        body=join(*body),
+        frame=Bounds(-10.0, bottom - 4.6 * FONT, LENGTH + 14.0, 4.0),
+        elements=tuple(elements),
     )
 
 
@@ -114,29 +112,23 @@ def _zone_rows(
         yield f"Radius {number(zone.inner_radius, 1)} to {number(zone.outer_radius, 1)} mm", shows
 
 
-def _bar(shows: list[_Show], turn: float, y: float) -> Iterator[Markup]:
-    """Yield the pieces of a bar; one that reaches past the end goes on at the start."""
+def _bar(shows: list[_Show], turn: float, y: float) -> Iterator[Element]:
+    """Yield the pieces of a bar on a height; one that reaches past the end goes on at the start."""
     for show in shows:
         for start, end in _within(show, turn):
-            x, width = LENGTH * start / turn, LENGTH * (end - start) / turn
-            yield element(
-                "rect",
-                x=number(x, 2),
-                y=number(y, 2),
-                width=number(width, 2),
-                height=BAR,
-                fill=show.colour or "none",
-                stroke=OUTLINE,
-                stroke_width=0.6,
-                stroke_dasharray=None if show.colour else "3 2",
-            )
+            left, right, top = LENGTH * start / turn, LENGTH * end / turn, y + BAR
+            box = polygon(((left, y), (right, y), (right, top), (left, top))).segments
+            if show.colour is None:
+                yield Stroke(paths=(box,), closed=True, pen=Pen(0.6, OUTLINE, (3.0, 2.0)))
+            else:
+                yield Fill(paths=(box,), colour=show.colour, pen=Pen(0.6, OUTLINE))
     for show in shows:
         start, end = max(_within(show, turn), key=lambda piece: piece[1] - piece[0])
         width = LENGTH * (end - start) / turn
         lines = [show.text, f"{to_ms(show.duration):.2f} ms"]
-        if max(map(width_of, lines)) + 8.0 < width:
+        if max(width_of(line, FONT) for line in lines) + 8.0 < width:
             middle = LENGTH * (start + end) / 2.0 / turn
-            yield words_on_film(lines, middle, y + BAR / 2.0, show.colour)
+            yield from words_on_film(lines, middle, y + BAR / 2.0, show.colour)
 
 
 def _within(show: _Show, turn: float) -> list[tuple[float, float]]:
@@ -146,20 +138,14 @@ def _within(show: _Show, turn: float) -> list[tuple[float, float]]:
     return [(show.start, turn), (0.0, end - turn)]
 
 
-def _axis(turn: float, y: float) -> Iterator[Markup]:
+def _axis(turn: float, y: float) -> Iterator[Element]:
     step = _step(to_ms(turn) / MOST_TICKS)
     count = math.floor(to_ms(turn) / step + 1e-9)
     positions = [LENGTH * index * step / to_ms(turn) for index in range(count + 1)]
-    ticks = " ".join(f"M {number(x, 2)} {number(y)} v 4" for x in positions)
-    yield element(
-        "path",
-        d=f"M 0 {number(y)} H {number(LENGTH)} {ticks}",
-        stroke=INK,
-        stroke_width=0.8,
-        fill="none",
-    )
+    ticks = (straight((x, y), (x, y - 4.0)) for x in positions)
+    yield Stroke(paths=(straight((0.0, y), (LENGTH, y)), *ticks), pen=Pen(0.8))
     for index, x in enumerate(positions):
-        yield words(f"{index * step:g}", x, y + 1.5 * FONT, anchor="middle", size=0.85 * FONT)
+        yield words(f"{index * step:g}", x, y - 1.5 * FONT, anchor="middle", size=0.85 * FONT)
 
 
 def _step(least: float) -> float:

@@ -3,27 +3,30 @@
 import math
 import re
 import xml.etree.ElementTree as ET
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from itertools import combinations
 from pathlib import Path
-from typing import NamedTuple
 
 import pytest
 import shapely
 from disc.designs import FILMS, design, layer
 from disc.random_designs import designs
+from disc.shapely_discs import polygon_of
 from hypothesis import HealthCheck, given, settings
 from shapely.geometry import Polygon
 from svgpathtools import parse_path
 
 from jobprep.disc.facts import DiscFacts, disc_facts
+from jobprep.disc.pieces import design_pieces
+from jobprep.drawing.drawing import Element, Fill, Group, Stroke, Text
 from jobprep.files.design.design import read_design
 from jobprep.files.materials.library import film_library
-from jobprep.model import Design, Dot, Hole
-from jobprep.report.diagram import Diagram, stacked_colour
+from jobprep.geometry.affine import IDENTITY, Affine
+from jobprep.geometry.measure import Bounds, bounds
+from jobprep.model import Design, Dot, Hole, KeyedBore
+from jobprep.report.diagram import MARK, Diagram, inline, stacked_colour
 from jobprep.report.disc_picture import disc_pictures, disc_svg, front_diagram
-from jobprep.report.markup import Markup
 from jobprep.report.stack_picture import stack_diagram
 from jobprep.report.timing_picture import LENGTH, timing_diagram
 from jobprep.units import from_dial
@@ -34,43 +37,41 @@ NARROW, BOLD = 0.5, 0.62
 """Width of a letter over its height: what common sans-serif fonts have, plain and bold."""
 
 
-class Box(NamedTuple):
-    text: str
-    left: float
-    top: float
-    right: float
-    bottom: float
-
-
 def aurora() -> tuple[Design, DiscFacts]:
     wheel = read_design(EXAMPLES / "01-aurora-wheel" / "aurora-wheel.toml", LIBRARY)
     return wheel, disc_facts(wheel, LIBRARY)
 
 
-def tree(diagram: Diagram) -> ET.Element:
-    return ET.fromstring(f"<svg>{diagram.body}</svg>")
+def boxes(elements: Iterable[Element], place: Affine = IDENTITY) -> Iterator[tuple[str, Bounds]]:
+    """Yield each text with the box it takes up."""
+    for each in elements:
+        if isinstance(each, Group):
+            yield from boxes(each.elements, place.after(each.place))
+        elif isinstance(each, Text):
+            wide = (BOLD if each.is_bold else NARROW) * each.size * len(each.text)
+            x, y = place.at(*each.at)
+            left = x - {"start": 0.0, "middle": wide / 2.0, "end": wide}[each.anchor]
+            low, high = y - 0.2 * each.size, y + 0.75 * each.size
+            yield each.text, Bounds(left, low, left + wide, high)
 
 
-def boxes(node: ET.Element, inherited: dict[str, str] | None = None) -> Iterator[Box]:
-    """Yield the boxes that lines of text take up, from their attributes alone."""
-    given_ = {**(inherited or {}), **node.attrib}
-    if node.tag == "text" and node.text:
-        size = float(given_["font-size"])
-        wide = (BOLD if "font-weight" in given_ else NARROW) * size * len(node.text)
-        left = float(given_["x"])
-        left -= {"start": 0.0, "middle": wide / 2.0, "end": wide}[
-            given_.get("text-anchor", "start")
-        ]
-        base = float(given_["y"])
-        yield Box(node.text, left, base - 0.75 * size, left + wide, base + 0.2 * size)
-    for child in node:
-        yield from boxes(child, given_)
+def said_by(diagram: Diagram) -> str:
+    return " ".join(text for text, _ in boxes(diagram.elements))
+
+
+def fills(diagram: Diagram, colour: str) -> list[Fill]:
+    """The fills of a colour that stand in no group."""
+    return [e for e in diagram.elements if isinstance(e, Fill) and e.colour == colour]
+
+
+def groups(diagram: Diagram) -> list[Group]:
+    return [each for each in diagram.elements if isinstance(each, Group)]
 
 
 def drawn_areas(diagram: Diagram) -> dict[str, float]:
     """Return the area drawn in each film colour in mm, by an independent reader of the paths."""
-    films = tree(diagram).find("g")
-    assert films is not None
+    films, *_ = ET.fromstring(inline(diagram)).iter("g")
+    (films, *_) = films.findall("g")
     areas: dict[str, float] = {}
     for path in films.iter("path"):
         whole = Polygon()
@@ -103,6 +104,18 @@ def test_every_stack_has_its_true_area_in_its_colour() -> None:
     assert areas[clear] == pytest.approx(ring * 45.0 + rim, rel=5e-4)
 
 
+def test_pieces_that_begin_with_a_line_lie_where_they_are() -> None:
+    """As beside a keyway; what followed their first point was once told as if from the origin."""
+    wheel = replace(
+        design(layer("tint", *[("amber", 60.0), ("none", 60.0)] * 3, inner=0.0)),
+        bore=KeyedBore(diameter=10.0, key_width=4.0, key_depth=2.0, direction=from_dial(60.0)),
+    )
+    areas = drawn_areas(front_diagram(wheel, FILMS, disc_facts(wheel, FILMS)))
+    pieces = [polygon_of(piece.region) for piece in design_pieces(wheel)]
+    expected = shapely.union_all(pieces).area
+    assert areas == {FILMS["amber"].colour.lower(): pytest.approx(expected, rel=5e-4)}
+
+
 def test_stacked_colours_multiply() -> None:
     """sRGB 188 is 0.5029 in linear light, its square 0.2529 is sRGB 138 (IEC 61966-2-1)."""
     grey = {"grey": replace(FILMS["clear"], colour="#bcbcbc")}
@@ -114,7 +127,7 @@ def test_stacked_colours_multiply() -> None:
 def test_sectors_are_labelled_with_film_and_angle() -> None:
     wheel, facts = aurora()
     front = front_diagram(wheel, LIBRARY, facts)
-    said = " ".join(box.text for box in boxes(tree(front)))
+    said = said_by(front)
     for words in ("2.1 amber 60°", "2.2 green 75.5°", "2.5 open 45°", "index ⌀ 3, 10°"):
         assert words in said
     assert "heavy side, 158.4°, 6.93 g·mm" in front.notes[0]
@@ -123,35 +136,34 @@ def test_sectors_are_labelled_with_film_and_angle() -> None:
 
 def test_the_wedge_points_to_the_heavy_side_and_the_mark_lies_at_the_centre_of_mass() -> None:
     wheel, facts = aurora()
-    body = tree(front_diagram(wheel, LIBRARY, facts))
-    (wedge,) = (p for p in body.findall("path") if p.attrib.get("fill") == "#D55E00")
-    x, y = map(float, re.findall(r"-?[\d.]+", wedge.attrib["d"])[:2])
-    assert math.degrees(math.atan2(x, -y)) == pytest.approx(158.4, abs=0.1)
-    (mark,) = (g for g in body.findall("g") if "translate" in g.attrib.get("transform", ""))
-    dx, dy = map(float, re.findall(r"-?[\d.]+", mark.attrib["transform"]))
+    front = front_diagram(wheel, LIBRARY, facts)
+    (wedge,) = fills(front, MARK)
+    x, y = wedge.paths[0][0].start
+    assert math.degrees(math.atan2(x, y)) == pytest.approx(158.4, abs=0.1)
+    *_, dx, dy = groups(front)[-1].place
     assert math.hypot(dx, dy) * 0.6 == pytest.approx(facts.mass.eccentricity, abs=0.01)
-    assert math.degrees(math.atan2(dx, -dy)) == pytest.approx(158.4, abs=0.3)
+    assert math.degrees(math.atan2(dx, dy)) == pytest.approx(158.4, abs=0.3)
 
 
 def test_a_balanced_disc_has_no_wedge() -> None:
     wheel = design(layer("cover"))
     diagram = front_diagram(wheel, FILMS, disc_facts(wheel, FILMS))
     assert "Balanced as drawn" in diagram.notes[0]
-    assert not [p for p in tree(diagram).findall("path") if p.attrib.get("fill") == "#D55E00"]
+    assert not fills(diagram, MARK)
 
 
-def _fits(diagram: Diagram, labels: list[Box]) -> None:
-    for box in labels:
-        assert diagram.left <= box.left and box.right <= diagram.left + diagram.width, box
-        assert diagram.top <= box.top and box.bottom <= diagram.top + diagram.height, box
-    for one, other in combinations(labels, 2):
+def _fits(frame: Bounds, labels: list[tuple[str, Bounds]]) -> None:
+    for text, box in labels:
+        assert frame.x_min <= box.x_min and box.x_max <= frame.x_max, text
+        assert frame.y_min <= box.y_min and box.y_max <= frame.y_max, text
+    for (text, one), (words, other) in combinations(labels, 2):
         apart = (
-            one.right <= other.left
-            or other.right <= one.left
-            or one.bottom <= other.top
-            or other.bottom <= one.top
+            one.x_max <= other.x_min
+            or other.x_max <= one.x_min
+            or one.y_max <= other.y_min
+            or other.y_max <= one.y_min
         )
-        assert apart, (one, other)
+        assert apart, (text, words)
 
 
 def test_no_text_leaves_a_picture_or_overlaps_another() -> None:
@@ -176,25 +188,44 @@ def test_no_text_leaves_a_picture_or_overlaps_another() -> None:
             stack_diagram(wheel, films, facts),
             timing,
         ):
-            labels = list(boxes(tree(each)))
+            labels = list(boxes(each.elements))
             assert labels
-            _fits(each, labels)
+            _fits(each.frame, labels)
 
 
 def test_notes_stand_under_their_picture_in_a_file_and_are_text_on_a_page() -> None:
     wheel, facts = aurora()
     pages = map(ET.fromstring, disc_pictures(wheel, LIBRARY, facts)[:2])
-    bare = disc_svg(wheel, LIBRARY, facts).replace(' xmlns="http://www.w3.org/2000/svg"', "")
-    drawn = ET.fromstring(bare.split("\n", 2)[2]).findall("svg")
+    drawn = file_of(disc_svg(wheel, LIBRARY, facts)).findall("g")
     said = ("Wedge: heavy side, 158.4°", "0.300 ± 0.030 mm where it is thickest")
     for page, picture, words in zip(pages, drawn[:2], said, strict=True):
         notes = page.find("div")
         assert notes is not None
         assert words in "".join(notes.itertext())
-        labels = list(boxes(picture))
-        assert any(words in box.text for box in labels)
-        left, top, width, height = map(float, picture.attrib["viewBox"].split())
-        _fits(Diagram("", left, top, width, height, Markup()), labels)
+        assert any(words in (text.text or "") for text in picture.iter("text"))
+
+
+def test_no_text_of_a_file_overlaps_another_or_leaves_it() -> None:
+    wheel, facts = aurora()
+    root = file_of(disc_svg(wheel, LIBRARY, facts))
+    _, _, width, height = map(float, root.attrib["viewBox"].split())
+    labels = []
+    for group in root.findall("g"):
+        x, y = map(float, re.findall(r"-?[\d.]+", group.attrib["transform"]))
+        for text in group.findall("text"):
+            size = float(text.attrib["font-size"])
+            wide = (BOLD if "font-weight" in text.attrib else NARROW) * size * len(text.text or "")
+            share = {None: 0.0, "middle": 0.5, "end": 1.0}[text.get("text-anchor")]
+            left = x + float(text.attrib["x"]) - share * wide
+            foot = y + float(text.attrib["y"])
+            box = Bounds(left, foot - 0.75 * size, left + wide, foot + 0.2 * size)
+            labels.append((text.text or "", box))
+    assert len(labels) > 40
+    _fits(Bounds(0.0, 0.0, width, height), labels)
+
+
+def file_of(text: str) -> ET.Element:
+    return ET.fromstring(text.replace(' xmlns="http://www.w3.org/2000/svg"', "").split("\n", 2)[2])
 
 
 @given(designs())
@@ -202,33 +233,26 @@ def test_notes_stand_under_their_picture_in_a_file_and_are_text_on_a_page() -> N
 def test_pictures_of_random_discs_are_well_formed_and_legible(wheel: Design) -> None:
     facts = disc_facts(wheel, FILMS)
     front = front_diagram(wheel, FILMS, facts)
-    beside = [box for box in boxes(tree(front)) if max(abs(box.left), abs(box.right)) > 139.0]
-    _fits(front, beside)
-    root = ET.fromstring(disc_svg(wheel, FILMS, facts).split("\n", 2)[2])
-    assert float(root.attrib["width"]) > 0.0
+    said = boxes(front.elements)
+    beside = [each for each in said if max(abs(each[1].x_min), abs(each[1].x_max)) > 139.0]
+    _fits(front.frame, beside)
+    assert float(file_of(disc_svg(wheel, FILMS, facts)).attrib["width"]) > 0.0
 
 
 def test_too_many_sectors_are_told_instead_of_labelled() -> None:
     wheel = design(layer("fan", *[("amber", 6.0), ("none", 6.0)] * 30))
     front = front_diagram(wheel, FILMS, disc_facts(wheel, FILMS))
     assert "Its 60 sectors and openings are too many to label." in front.notes
-    assert "amber 6°" not in front.body
+    assert "amber 6°" not in said_by(front)
 
 
 def test_the_stack_has_each_layer_once_front_on_top() -> None:
     wheel, facts = aurora()
-    body = tree(stack_diagram(wheel, LIBRARY, facts))
-    heights = [
-        float(group.attrib["transform"].rstrip(")").split()[-1])
-        for group in body.findall("g")
-        if group.attrib["transform"].startswith("matrix")
-    ]
-    assert heights == sorted(heights, reverse=True)  # the front is drawn last, so on top
-    assert len(heights) == 3
-    pieces = [len(group.findall("path")) for group in body.findall("g")]
-    assert pieces == [1, 4, 1]
-    said = " ".join(box.text for box in boxes(body))
-    assert "2 colour amber, green, violet, black 0.1 mm" in said
+    stack = stack_diagram(wheel, LIBRARY, facts)
+    heights = [group.place.f for group in groups(stack)]
+    assert heights == sorted(heights)  # the front is drawn last, so on top
+    assert [len(group.elements) for group in groups(stack)] == [1, 4, 1]
+    assert "2 colour amber, green, violet, black 0.1 mm" in said_by(stack)
 
 
 def test_the_timing_bar_is_one_turn_and_true_to_scale() -> None:
@@ -236,31 +260,35 @@ def test_the_timing_bar_is_one_turn_and_true_to_scale() -> None:
     diagram = timing_diagram(wheel, LIBRARY, facts)
     assert diagram is not None
     assert facts.timing is not None
-    bars = [
-        (float(r.attrib["x"]), float(r.attrib["width"]), r.attrib["fill"])
-        for r in tree(diagram).findall("rect")
-    ]
-    assert sum(width for _, width, _ in bars) == pytest.approx(LENGTH, abs=0.05)
-    amber = LIBRARY["amber"].colour
-    shown = sum(width for _, width, fill in bars if fill == amber)
-    assert shown / LENGTH == pytest.approx(60.0 / 360.0, abs=1e-4)
-    black = next(x for x, _, fill in bars if fill == LIBRARY["black"].colour)
+    amber, black = LIBRARY["amber"].colour, LIBRARY["black"].colour
+    assert sum(width for _, width in bars(diagram)) == pytest.approx(LENGTH)
+    shown = sum(width for _, width in bars(diagram, amber))
+    assert shown / LENGTH == pytest.approx(60.0 / 360.0)
     start = next(s.start for s in facts.timing.sectors if s.film == "black")
-    assert black / LENGTH == pytest.approx(start / facts.timing.turn, abs=1e-4)
+    first, _ = bars(diagram, black)[0]
+    assert first / LENGTH == pytest.approx(start / facts.timing.turn)
+
+
+def bars(diagram: Diagram, *colours: str | None) -> list[tuple[float, float]]:
+    """Left side and width of the bars of some colours, of all where none is named."""
+    found = []
+    for each in diagram.elements:
+        colour = each.colour if isinstance(each, Fill) else None
+        is_bar = isinstance(each, Fill) or (isinstance(each, Stroke) and each.closed)
+        if is_bar and (not colours or colour in colours):
+            box = bounds(each.paths[0])
+            found.append((box.x_min, box.width))
+    return found
 
 
 def test_a_chopper_without_sectors_shows_its_openings_in_time() -> None:
     wheel = read_design(EXAMPLES / "02-storm-shutter" / "storm-shutter.toml", LIBRARY)
     diagram = timing_diagram(wheel, LIBRARY, disc_facts(wheel, LIBRARY))
     assert diagram is not None
-    open_ = sum(
-        float(r.attrib["width"])
-        for r in tree(diagram).findall("rect")
-        if r.attrib["fill"] == "none"
-    )
-    assert open_ / LENGTH == pytest.approx(0.5, abs=1e-4)
+    open_ = sum(width for _, width in bars(diagram, None))
+    assert open_ / LENGTH == pytest.approx(0.5)
     front = front_diagram(wheel, LIBRARY, disc_facts(wheel, LIBRARY))
-    said = [box.text for box in boxes(tree(front))]
+    said = [text for text, _ in boxes(front.elements)]
     assert said.count("1 opening") == said.count("90°") == 2
 
 
@@ -275,7 +303,7 @@ def test_names_from_files_are_escaped() -> None:
     wheel = replace(design(layer('a "b" <c> & d')), name="<script>&")
     text = disc_svg(wheel, FILMS, disc_facts(wheel, FILMS))
     assert "<script>" not in text
-    ET.fromstring(text.split("\n", 2)[2])
+    file_of(text)
 
 
 def test_the_job_sheet_shows_balance_original_timing_and_flicker(aurora_page: str) -> None:

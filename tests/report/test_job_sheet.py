@@ -22,7 +22,10 @@ from strategies import regions
 
 from jobprep.disc.facts import disc_facts
 from jobprep.disc.part import Part
+from jobprep.drawing.drawing import region_paths
+from jobprep.drawing.path_data import SHORT, SHORTER, path_data
 from jobprep.errors import Finding, Place
+from jobprep.geometry.affine import where_moved
 from jobprep.geometry.flatten import flatten_path
 from jobprep.geometry.outline import (
     Line,
@@ -37,10 +40,10 @@ from jobprep.geometry.shapes import annular_sector
 from jobprep.hub.hub_files import NAMES
 from jobprep.model import Opening
 from jobprep.planning.plan import Plan
+from jobprep.report.diagram import inline
 from jobprep.report.disc_picture import front_diagram
 from jobprep.report.job_sheet import job_sheet
 from jobprep.report.markup import VOID, element
-from jobprep.report.outline_data import region_data, where_moved
 from jobprep.report.page import packed, page_digest, served
 from jobprep.report.page import page as html_page
 from jobprep.report.picture import definitions
@@ -232,11 +235,20 @@ def test_layer_pictures_show_angles_and_glue(aurora: Planned, page: Page) -> Non
     drawn = [text for path, text in page.texts if "ol" in path and path[-1] == "text"]
     assert [text for text in drawn if text.endswith("°")] == ["0°", "60°", "135.5°", "180°", "315°"]
     assert "open" in drawn
-    edges = page.attributes("circle", "glue-edge")
-    assert [each["r"] for each in edges] == ["15", "15"]
-    rings = [(each["r"], each["stroke-width"]) for each in page.attributes("circle", "glue")]
+    assert [radius(each) for each in page.attributes("path", "glue-edge")] == [15.0, 15.0]
+    rings = [(radius(each), each["stroke-width"]) for each in page.attributes("path", "glue")]
     # From the sectors' inner edge, 20 mm, to the hub's, 30 mm.
-    assert rings == [("12.5", "5"), ("12.5", "5")]
+    assert rings == [(12.5, "5"), (12.5, "5")]
+
+
+def radius(circle: dict[str, str]) -> float:
+    left, right, top, bottom = svgpathtools.parse_path(circle["d"]).bbox()
+    assert right - left == pytest.approx(bottom - top, abs=0.02)
+    return round((right - left) / 2.0, 1)
+
+
+BORDER = 2.0
+"""Round what a picture of a sheet shows, mm."""
 
 
 def drawn_by(page: Page) -> list[list[list[complex]]]:
@@ -250,16 +262,29 @@ def drawn_by(page: Page) -> list[list[list[complex]]]:
         for key, text in data.items()
     }
     drawn = []
-    for use in page.attributes("use", "part"):
-        found = re.fullmatch(
-            r"translate\(([-\d.]+) ([-\d.]+)\)(?:rotate\(([-\d.]+)\))?", use["transform"]
-        )
-        assert found
-        turn = cmath.rect(1.0, math.radians(float(found[3] or 0.0)))
-        shift = complex(float(found[1]), float(found[2]))
-        contours = outlines[use["href"].removeprefix("#")]
+    frame, is_picture = 0j, False
+    for tag, attributes in page.elements:
+        if tag == "svg":
+            is_picture = attributes.get("class") == "picture"
+        if tag == "g" and is_picture:  # all that it shows, within its border
+            frame, turn = moved(attributes)
+            assert turn == 1.0
+        if tag != "use":
+            continue
+        shift, turn = moved(attributes)
+        shift += frame
+        contours = outlines[attributes["href"].removeprefix("#")]
         drawn.append([[shift + turn * point for point in contour] for contour in contours])
     return drawn
+
+
+def moved(attributes: dict[str, str]) -> tuple[complex, complex]:
+    """How far an element is shifted, and the number of length 1 by which it is turned before."""
+    place = r"translate\(([-\d.]+) ([-\d.]+)\)(?:rotate\(([-\d.]+)\))?"
+    found = re.fullmatch(place, attributes["transform"])
+    assert found
+    turn = cmath.rect(1.0, math.radians(float(found[3] or 0.0)))
+    return complex(float(found[1]), float(found[2])), turn
 
 
 def rings(region: Region, height: float) -> list[shapely.LinearRing]:
@@ -289,7 +314,7 @@ def test_every_part_is_pictured_where_it_lies(
         expected = rings(region, height)
         assert len(contours) == len(expected)
         for contour, ring in zip(contours, expected, strict=True):
-            ours = shapely.LinearRing([(point.real, point.imag) for point in contour])
+            ours = shapely.LinearRing([(z.real - BORDER, z.imag - BORDER) for z in contour])
             assert shapely.hausdorff_distance(ours, ring, densify=0.2) < 0.015
 
 
@@ -298,10 +323,11 @@ def test_every_part_is_pictured_where_it_lies(
 def test_where_a_region_was_moved_is_found_again(
     region: Region, angle: float, x: float, y: float
 ) -> None:
-    moved = where_moved(region, moved_region(region, angle, x, y))
-    assert moved is not None
-    assert math.remainder(moved.angle - angle, math.tau) == pytest.approx(0.0, abs=1e-9)
-    assert (moved.x, moved.y) == pytest.approx((x, y), abs=1e-6)
+    place = where_moved(region, moved_region(region, angle, x, y))
+    assert place is not None
+    assert place == pytest.approx(
+        (math.cos(angle), math.sin(angle), -math.sin(angle), math.cos(angle), x, y), abs=1e-6
+    )
 
 
 def test_what_was_not_moved_is_drawn_as_it_is() -> None:
@@ -316,8 +342,9 @@ def test_data_of_any_region_stays_within_two_last_decimals(region: Region) -> No
     """Ends 0.7 of a last decimal off and a radius 0.5 off move the middle of a third of a circle
     by (0.5 r + 0.7 √3 r / 2) / (r / 2), at most 2.2 of them when both add up.
     """
-    for decimals in (2, 1):
-        read = svgpathtools.parse_path(region_data(region, 0.0, decimals)).continuous_subpaths()
+    for spelling in (SHORT, SHORTER):
+        data = path_data(region_paths([region]), 0.0, spelling, closed=True)
+        read = svgpathtools.parse_path(data).continuous_subpaths()
         expected = rings(region, 0.0)
         if len(read) < len(expected):
             continue  # a contour smaller than the last decimal is not drawn
@@ -325,7 +352,7 @@ def test_data_of_any_region_stays_within_two_last_decimals(region: Region) -> No
             points = [segment.point(t / 200) for segment in contour for t in range(200)]
             ours = shapely.LinearRing([(point.real, point.imag) for point in points])
             off = shapely.hausdorff_distance(ours, ring, densify=0.2)
-            assert off < 2.2 * 10.0**-decimals
+            assert off < 2.2 * 10.0**-spelling.decimals
 
 
 def test_numbers_count_in_cutting_order(aurora: Planned, page: Page) -> None:
@@ -493,7 +520,7 @@ def test_fifteen_thousand_openings_stay_below_one_megabyte() -> None:
     plain = design(layer("mesh", film="black", outer=300.0), outer=300.0, bore=None)
     facts = disc_facts(plain, FILMS)
     mesh = replace(plain, layers=(replace(plain.layers[0], openings=tuple(rows)),))
-    front = front_diagram(mesh, FILMS, facts).body
+    front = inline(front_diagram(mesh, FILMS, facts))
     assert len(outlines) + len(front) < 900_000
     assert outlines.count("z") == 1 + len(holes)
 
