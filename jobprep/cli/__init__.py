@@ -18,6 +18,7 @@ from jobprep.cli.check import check
 from jobprep.cli.coupon import coupon
 from jobprep.cli.cut_print import cut_print
 from jobprep.cli.disc import disc
+from jobprep.cli.encodings import any_text_can_be_printed
 from jobprep.cli.estimate import estimate
 from jobprep.cli.fill import fill
 from jobprep.cli.films import films
@@ -40,6 +41,11 @@ INTERRUPTED = 130
 
 class _Commands(click.Group):
     """A group that explains our errors in plain lines and gives their exit codes."""
+
+    def main(self, *args: Any, **extra: Any) -> Any:
+        """Run the command line, whatever characters the terminal can show."""
+        with any_text_can_be_printed():
+            return super().main(*args, **extra)
 
     def make_context(self, *args: Any, **extra: Any) -> click.Context:
         """Read the arguments, which may be interrupted, too."""

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from jobprep.cli.encodings import print_json
 from jobprep.cli.options import stock_option
 
 if TYPE_CHECKING:
@@ -20,13 +21,11 @@ if TYPE_CHECKING:
 @click.option("--json", "as_json", is_flag=True, help="Print the parts and cautions as JSON.")
 def check(job: Path, stock: Path | None, as_json: bool) -> None:
     """Check a JOB and list its parts; nothing is planned or written."""
-    import json
-
     from jobprep import pipeline
 
     checked = pipeline.check(job, stock)
     if as_json:
-        click.echo(json.dumps(_parts_json(checked), indent=2, ensure_ascii=False))
+        print_json(_parts_json(checked))
     else:
         from jobprep.cli.tables import print_parts
 

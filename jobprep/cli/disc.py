@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from jobprep.cli.encodings import print_json
+
 if TYPE_CHECKING:
     from jobprep.disc.correction import Correction
     from jobprep.disc.facts import DiscFacts
@@ -79,10 +81,8 @@ def disc(
 
         write_text_atomic(picture, disc_svg(read, films, facts))
     if as_json:
-        import json
-
         found = _json(read, films, facts, proposals, written)
-        click.echo(json.dumps(found, indent=2, ensure_ascii=False))
+        print_json(found)
         return
     from jobprep.cli.facts import print_corrections, print_facts
 

@@ -6,6 +6,7 @@ from pathlib import Path
 
 import click
 
+from jobprep.cli.encodings import print_json
 from jobprep.cli.options import copies_option, stock_option
 
 
@@ -36,8 +37,6 @@ def estimate(
     The quantity table shows what more or fewer discs would cost, and at how many a further
     sheet must be opened.
     """
-    import json
-
     from jobprep import pipeline
     from jobprep.cli import estimate_tables
     from jobprep.cli.progress import progress
@@ -48,7 +47,7 @@ def estimate(
     with progress() as tell:
         found = pipeline.estimate(checked, up_to, tell)
     if as_json:
-        click.echo(json.dumps(estimate_tables.estimate_json(found), indent=2, ensure_ascii=False))
+        print_json(estimate_tables.estimate_json(found))
     elif as_csv:
         click.echo(estimate_tables.estimate_csv(found), nl=False)
     elif explain:

@@ -10,6 +10,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from jobprep.cli.encodings import standing_in
 from jobprep.cli.tables import console
 from jobprep.disc.correction import Correction
 from jobprep.disc.facts import DiscFacts
@@ -71,6 +72,7 @@ def _words(line: Line) -> str:
 
 def _line(out: Console, label: str, text: str, style: str = "") -> None:
     """Print a text wrapped between words and indented behind its label."""
+    label, text = standing_in(label, out.encoding), standing_in(text, out.encoding)
     lead = max(LABEL, len(label) + 1)
     first, *rest = textwrap.wrap(f"{' ' * (lead - LABEL)}{text}", out.width - LABEL)
     out.print(Text(f"{label:<{lead}}", style=style).append(first.strip(), style="default"))

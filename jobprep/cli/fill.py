@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from jobprep.cli.encodings import print_json
 from jobprep.cli.options import counted, origin_of, stock_option
 
 if TYPE_CHECKING:
@@ -39,7 +40,6 @@ def fill(
     Loose parts of the job are cut once. A film without stock is bought as needed. Ctrl-C ends
     the search with the number known by then.
     """
-    import json
     from contextlib import nullcontext
 
     from jobprep import pipeline
@@ -59,7 +59,7 @@ def fill(
         if folder is not None and out is not None:
             _write(found, folder, origin_of(job.parent, out))
     if as_json:
-        click.echo(json.dumps(_fill_json(found, further), indent=2, ensure_ascii=False))
+        print_json(_fill_json(found, further))
     else:
         _print(found, further)
         if out is not None:

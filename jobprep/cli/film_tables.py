@@ -11,6 +11,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from jobprep.cli.encodings import standing_in
 from jobprep.cli.tables import console
 from jobprep.films.check import FilmCheck
 from jobprep.films.choice import MOST_UNEVEN, FilmChoice
@@ -152,10 +153,11 @@ def _light(film: Film) -> str:
 
 
 def _line(out: Console, label: str, text: str) -> None:
-    for number, part in enumerate(textwrap.wrap(text, out.width - LABEL)):
+    shown = standing_in(text, out.encoding)
+    for number, part in enumerate(textwrap.wrap(shown, out.width - LABEL)):
         out.print(Text(f"{label if number == 0 else '':<{LABEL}}{part}"))
 
 
 def _plain(out: Console, text: str) -> None:
-    for part in textwrap.wrap(text, out.width):
+    for part in textwrap.wrap(standing_in(text, out.encoding), out.width):
         out.print(Text(part))

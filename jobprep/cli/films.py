@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
+
+from jobprep.cli.encodings import print_json
 
 if TYPE_CHECKING:
     from jobprep.files.materials.library import Library
@@ -49,7 +51,7 @@ def list_films(beside: Path, as_json: bool) -> None:
     """List all films: the shipped ones and those beside a job."""
     library = _library(beside)
     if as_json:
-        _print_json([_film_json(film) for film in library.values()])
+        print_json([_film_json(film) for film in library.values()])
     else:
         from jobprep.cli.film_tables import print_films
 
@@ -69,7 +71,7 @@ def show(name: str, beside: Path, as_json: bool) -> None:
         raise click.BadParameter(unknown_material("film", name, library), param_hint="NAME")
     film = library[name]
     if as_json:
-        _print_json({**_film_json(film), "file": str(library.path(name))})
+        print_json({**_film_json(film), "file": str(library.path(name))})
     else:
         from jobprep.cli.film_tables import print_film
 
@@ -102,7 +104,7 @@ def match(
     lab, unevenness = _asked_for(text, region)
     choices = choose_films(lab, library, count)
     if as_json:
-        _print_json(
+        print_json(
             {
                 "lab": list(lab),
                 "colour": hex_from_lab(lab),
@@ -144,7 +146,7 @@ def check(design: Path, cutter: str | None, as_json: bool) -> None:
     profile = None if cutter is None else chosen_cutter(cutter, design.parent)
     found = check_design_films(design, profile)
     if as_json:
-        _print_json(
+        print_json(
             {
                 "films": [_film_json(film) for film in found.films],
                 "errors": [str(problem) for problem in found.errors],
@@ -241,9 +243,3 @@ def _g_m2(areal_mass: float) -> float:
     from jobprep.units import to_g_m2
 
     return to_g_m2(areal_mass)
-
-
-def _print_json(value: dict[str, Any] | Sequence[dict[str, Any]]) -> None:
-    import json
-
-    click.echo(json.dumps(value, indent=2, ensure_ascii=False))

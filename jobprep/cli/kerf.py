@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from jobprep.cli.encodings import print_json
+
 if TYPE_CHECKING:
     from jobprep.files.kerf_profile import WrittenKerf
     from jobprep.measuring.kerf import KerfFit
@@ -97,8 +99,6 @@ def _print_json(
     cautions: Sequence[str],
     written: WrittenKerf | None,
 ) -> None:
-    import json
-
     from jobprep.measuring.kerf import COVERAGE, differ, mean_kerf
 
     mean = mean_kerf(fits)
@@ -123,4 +123,4 @@ def _print_json(
         "cautions": list(cautions),
         "written_to": None if written is None else str(written.path),
     }
-    click.echo(json.dumps(values, indent=2, ensure_ascii=False))
+    print_json(values)

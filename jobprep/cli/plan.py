@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import click
 
+from jobprep.cli.encodings import print_json
 from jobprep.cli.options import format_option, origin_of, stock_option
 
 if TYPE_CHECKING:
@@ -62,11 +63,9 @@ def plan(
         return
     summary, _ = _planned(order)
     if as_json:
-        import json
-
         from jobprep.summary_json import summary_json
 
-        click.echo(json.dumps(summary_json(summary), indent=2, ensure_ascii=False))
+        print_json(summary_json(summary))
     else:
         _print(summary, out)
 

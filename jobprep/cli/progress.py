@@ -62,7 +62,8 @@ def _status() -> Iterator[Callable[[Callable[[int], str]], None] | None]:
 
     begin = BEGIN if is_compiled() else BEGIN_EACH_TIME if why else BEGIN_COMPILING
     console = Console(stderr=True)
-    with console.status(begin) as status:
+    spinner = "dots" if console.encoding.startswith("utf") else "line"
+    with console.status(begin, spinner=spinner) as status:
         yield lambda line: status.update(Text(line(console.width - SPINNER)))
 
 

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from jobprep.cli.choose import chosen_cutter
+from jobprep.cli.encodings import print_json
 from jobprep.cli.options import format_option, kerf_option, origin_of
 
 if TYPE_CHECKING:
@@ -47,8 +48,6 @@ def recut(
     between the new slots; else parts are nested again from it. RUN is the folder of a run, or its
     run.toml. What the old drawings would have given on the new cutter is listed part by part.
     """
-    import json
-
     from jobprep.cli.progress import progress
     from jobprep.cli.recut_tables import print_recut
     from jobprep.errors import InputError
@@ -84,7 +83,7 @@ def recut(
         for name, content in run_files(again.after, after, origin, formats).items():
             write_content_atomic(folder / name, content)
     if as_json:
-        click.echo(json.dumps(recut_json(again, before, after), indent=2, ensure_ascii=False))
+        print_json(recut_json(again, before, after))
     else:
         print_recut(again, before, after)
         click.echo(f"Written to {out}")

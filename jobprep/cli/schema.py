@@ -6,6 +6,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from jobprep.cli.encodings import print_json
+
 KINDS = ("job", "design", "film", "cutter", "printer", "points", "corrections", "readings")
 """Of files that people write; ``files.json_schema`` has the same, which is slow to load."""
 
@@ -20,8 +22,6 @@ def schema(kind: Kind) -> None:
 
     With it an editor completes and checks TOML.
     """
-    import json
-
     from jobprep.files.json_schema import json_schema
 
-    click.echo(json.dumps(json_schema(kind), indent=2, ensure_ascii=False))
+    print_json(json_schema(kind))

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
+from jobprep.cli.encodings import print_json
 from jobprep.cli.options import from_here, name_and_number, stock_option
 
 if TYPE_CHECKING:
@@ -396,8 +397,6 @@ def _tell(path: Path, done: Done) -> None:
 
 
 def _print_json(ledger: Any) -> None:
-    import json
-
     from jobprep.cli.stock_table import pieces_json
 
-    click.echo(json.dumps(pieces_json(ledger), indent=2, ensure_ascii=False))
+    print_json(pieces_json(ledger))

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from typing import Any
 
 from rich.box import SIMPLE_HEAD
-from rich.console import Console
+from rich.console import Console, ConsoleOptions, RenderableType
+from rich.segment import Segment
 from rich.table import Table
-from rich.text import Text
+from rich.text import Span, Text
 
+from jobprep.cli.encodings import standing_in
 from jobprep.geometry.measure import area, region_bounds
 from jobprep.geometry.outline import Region
 from jobprep.planning.plan import Checked
@@ -21,8 +24,33 @@ WIDTH = 80
 
 def console() -> Console:
     """Return the console to print to: as wide as the terminal, 80 columns in a pipe."""
-    plain = Console(highlight=False, soft_wrap=False)
-    return plain if plain.is_terminal else Console(highlight=False, width=WIDTH)
+    plain = _Console(highlight=False, soft_wrap=False)
+    return plain if plain.is_terminal else _Console(highlight=False, width=WIDTH)
+
+
+class _Console(Console):
+    """A console that lays out texts as they can be shown: a stand-in may be longer."""
+
+    def render_str(self, text: str, **options: Any) -> Text:
+        """Turn a string into text."""
+        return super().render_str(standing_in(text, self.encoding), **options)
+
+    def render(
+        self, renderable: RenderableType, options: ConsoleOptions | None = None
+    ) -> Iterable[Segment]:
+        """Turn whatever is printed into pieces of lines."""
+        if isinstance(renderable, Text):
+            renderable = self._shown(renderable)
+        return super().render(renderable, options)
+
+    def _shown(self, text: Text) -> Text:
+        def length(end: int) -> int:
+            return len(standing_in(text.plain[:end], self.encoding))
+
+        shown = text.copy()
+        shown.plain = standing_in(text.plain, self.encoding)
+        shown.spans = [Span(length(at.start), length(at.end), at.style) for at in text.spans]
+        return shown
 
 
 def print_summary(summary: Summary) -> None:
