@@ -13,6 +13,7 @@ FORMATS = (
     "svg",
     "dxf",
     "gcode",
+    "pdf",
 )
 """Names of the formats, which end the names of their files; ``svg`` is always written."""
 
