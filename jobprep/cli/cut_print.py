@@ -13,6 +13,9 @@ if TYPE_CHECKING:
     from jobprep.printing.overlays import Overlay
     from jobprep.printing.registration import PrintFit
 
+FARTHEST = 10_000.0
+"""Farthest place of a cross on a bed, mm."""
+
 GOOD_FIT = 0.05
 """Crosses farther than this, mm, from where the fit puts them were not measured well."""
 PRINTED = (
@@ -89,7 +92,7 @@ def _cross(text: str) -> tuple[str, tuple[float, float]]:
         x, y = (float(value) for value in place.split(","))
     except ValueError:
         x = y = math.nan
-    if name.strip().upper() in ("A", "B", "C", "D") and math.isfinite(x) and math.isfinite(y):
+    if name.strip().upper() in ("A", "B", "C", "D") and max(abs(x), abs(y)) <= FARTHEST:
         return name.strip().upper(), (x, y)
     raise click.BadParameter(
         f'"{text}" is not a cross and its place in mm, as A=12.35,40.1', param_hint="--cross"

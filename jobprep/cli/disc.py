@@ -10,21 +10,22 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from jobprep.cli.encodings import print_json
+from jobprep.cli.options import Between
 
 if TYPE_CHECKING:
     from jobprep.disc.correction import Correction
     from jobprep.disc.facts import DiscFacts
     from jobprep.model import Design, Film
 
-FASTEST = 100_000.0
-"""Fastest speed taken for one, r/min, as in design files."""
+SPEEDS = (0.001, 100_000.0)
+"""Speeds taken for one, r/min, as in design files."""
 
 
 @click.command()
 @click.argument("design", type=click.Path(path_type=Path))
 @click.option(
     "--speed",
-    type=click.FloatRange(0.0, FASTEST, min_open=True),
+    type=Between(*SPEEDS),
     metavar="RPM",
     help="Compute for this speed instead of the design's.",
 )

@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from jobprep.cli.options import Between
+
 if TYPE_CHECKING:
     from jobprep.disc.hub import PrintedHub
     from jobprep.model import Design, Film
@@ -22,7 +24,7 @@ WIDTH = 80
 )
 @click.option(
     "--hole-shrink",
-    type=click.FloatRange(0.0, 1.0),
+    type=Between(0.0, 1.0),
     default=0.2,
     show_default=True,
     metavar="MM",
@@ -30,7 +32,7 @@ WIDTH = 80
 )
 @click.option(
     "--flare",
-    type=click.FloatRange(0.0, 1.0),
+    type=Between(0.0, 1.0),
     default=0.2,
     show_default=True,
     metavar="MM",

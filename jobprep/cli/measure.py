@@ -7,6 +7,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from jobprep.cli.options import Between
+
 if TYPE_CHECKING:
     from jobprep.measuring.measurement import Measurement
     from jobprep.model.taken import Corrections
@@ -16,13 +18,13 @@ IN_PATH = click.Path(path_type=Path)
 out_option = click.option("--out", type=IN_PATH, help="Design file to write; it must not exist.")
 snap_option = click.option(
     "--snap",
-    type=click.FloatRange(0.0, 90.0, min_open=True),
+    type=Between(0.001, 90.0),
     metavar="DEGREES",
     help="Round directions to this step and show what that changed.",
 )
 snap_length_option = click.option(
     "--snap-mm",
-    type=click.FloatRange(0.0, 100.0, min_open=True),
+    type=Between(0.001, 100.0),
     metavar="MM",
     help="Round diameters and radii to this step.",
 )
@@ -63,7 +65,7 @@ def points(file: Path, out: Path | None, snap: float | None, snap_mm: float | No
 @click.argument("image", type=IN_PATH)
 @click.option(
     "--diameter",
-    type=click.FloatRange(0.0, 10_000.0, min_open=True),
+    type=Between(0.001, 10_000.0),
     metavar="MM",
     help="The disc's true diameter; without it nothing is in mm.",
 )

@@ -15,6 +15,17 @@ from jobprep.drawing.formats import FORMATS
 CommandT = TypeVar("CommandT", bound=Callable[..., Any])
 
 
+class Between(click.FloatRange):
+    """A number from one to another, both allowed; what is no number at all is none of them."""
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """Return the number; raises ``BadParameter`` with the limits."""
+        number = super().convert(value, param, ctx)
+        if math.isnan(number):
+            self.fail(f"{value} is not a number", param, ctx)
+        return number
+
+
 def stock_option(command: CommandT) -> CommandT:
     """Add ``--stock``, the stock ledger to use."""
     return click.option(

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from jobprep.cli.encodings import print_json
-from jobprep.cli.options import from_here, name_and_number, stock_option
+from jobprep.cli.options import Between, from_here, name_and_number, stock_option
 
 if TYPE_CHECKING:
     from jobprep.files.ledger import Done
@@ -77,7 +77,7 @@ def list_pieces(stock: Path | None, film: str | None, as_json: bool, html: Path 
 )
 @click.option("--leftover", is_flag=True, help="It is a leftover, not a whole sheet.")
 @click.option("--count", type=click.IntRange(1, 10_000), default=1, help="So many equal sheets.")
-@click.option("--price", type=click.FloatRange(0), help="What one piece costs.")
+@click.option("--price", type=Between(0.0, MOST_PRICE), help="What one piece costs.")
 @click.option("--shelf", default="", help="Where it lies, as your shelf is labelled.")
 @click.option("--origin", default="", help="Where it comes from.")
 @click.option("--remark", default="", help="Anything worth knowing, such as a scratch.")
@@ -309,18 +309,14 @@ def _outline(
 
         return stored_outline(read_outline(drawing))
     width, height = size or (films[film].sheets[0].width, films[film].sheets[0].height)
-    if not (0.0 < width <= 10_000.0 and 0.0 < height <= 10_000.0):
-        message = f"{width:g} x {height:g} is not a size in mm, above 0 and at most 10000"
+    if not all(0.001 <= side <= 10_000.0 for side in (width, height)):
+        message = f"{width:g} x {height:g} is not a size in mm, each 0.001 to 10000"
         raise InputError([Finding(Place("stock add", field="--size"), message)])
     return ((0.0, 0.0), (width, 0.0), (width, height), (0.0, height)), ()
 
 
 def _check_values(piece: Any) -> None:
     from jobprep.errors import Finding, InputError, Place
-
-    if piece.price is not None and not piece.price <= MOST_PRICE:
-        message = f"{piece.price:g} is not a price of at least 0 and at most {MOST_PRICE:g}"
-        raise InputError([Finding(Place("stock add", field="--price"), message)])
 
     for name in ("shelf", "origin", "remark"):
         text = getattr(piece, name)
