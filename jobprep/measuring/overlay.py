@@ -5,20 +5,19 @@ Colours: M. Okabe and K. Ito, Color Universal Design (2008); lines differ by das
 
 from __future__ import annotations
 
-import io
 import math
-from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from jobprep.drawing.drawing import Drawing, Element, Pen, Raster, Stroke, Text, straight
+from jobprep.drawing.png import png_bytes
+from jobprep.drawing.svg import DROP
+from jobprep.geometry.outline import Point
 from jobprep.measuring.disc_plane import DiscPlane, polar
 from jobprep.measuring.measured import Floats
 from jobprep.measuring.photo import PhotoMeasurement
 from jobprep.measuring.picture import Picture
 from jobprep.units import TURN, number, to_dial
-
-if TYPE_CHECKING:
-    from PIL.Image import Image
 
 RIM, EDGE, DOUBTFUL, HOLE = "#56B4E9", "#009E73", "#D55E00", "#F0E442"
 DASH = 14.0
@@ -26,29 +25,22 @@ DASH = 14.0
 
 
 class Canvas:
-    """A picture to draw on in the coordinates of the disc's plane."""
+    """A photograph, and what is drawn on it in the coordinates of the disc's plane."""
 
     def __init__(self, picture: Picture, plane: DiscPlane) -> None:
-        from PIL import Image, ImageDraw, ImageFont
-
-        pixels = np.rint(picture.encoded * 255.0).astype(np.uint8)
-        self.image: Image.Image = Image.fromarray(pixels)
-        self._draw: Any = ImageDraw.Draw(self.image)
+        self._picture = picture
         self._plane = plane
-        self._width = max(2, round(plane.pixels / 130.0))
-        self._font: Any = ImageFont.load_default(size=max(11.0, plane.pixels / 22.0))
+        self._height = picture.encoded.shape[0]
+        self._width = max(2.0, round(plane.pixels / 130.0))
+        self._letters = max(11.0, plane.pixels / 22.0)
+        self._elements: list[Element] = []
 
     def line(self, points: Floats, colour: str, *, dashed: bool = False) -> None:
         """Draw a polyline through (n, 2) points of the disc's plane."""
-        places = self._plane.to_picture(points)
-        steps = np.hypot(*np.diff(places, axis=0).T)
-        run = np.concatenate([[0.0], np.cumsum(steps)])
-        for index in range(len(places) - 1):
-            if dashed and (run[index] // DASH) % 2:
-                continue
-            ends = [tuple(places[index]), tuple(places[index + 1])]
-            self._draw.line(ends, fill="black", width=self._width + 2)
-            self._draw.line(ends, fill=colour, width=self._width)
+        path = straight(*map(self._place, points))
+        dashes = (DASH, DASH) if dashed else ()
+        for pen in (Pen(self._width + 2.0, "#000000", dashes), Pen(self._width, colour, dashes)):
+            self._elements.append(Stroke(paths=(path,), pen=pen))
 
     def circle(
         self, x: float, y: float, radius: float, colour: str, *, dashed: bool = False
@@ -67,22 +59,33 @@ class Canvas:
 
     def text(self, x: float, y: float, words: str) -> None:
         """Write words centred on a point of the disc's plane."""
-        place = tuple(self._plane.to_picture(np.array([x, y])))
-        self._draw.text(
-            place,
-            words,
-            fill="white",
-            font=self._font,
-            anchor="mm",
-            stroke_width=2,
-            stroke_fill="black",
+        across, up = self._place(np.array([x, y]))
+        at = Point(across, up - DROP * self._letters)
+        self._elements.append(
+            Text(
+                text=words,
+                at=at,
+                size=self._letters,
+                anchor="middle",
+                colour="#ffffff",
+                rim=Pen(4.0, "#000000"),
+            )
         )
 
     def png(self) -> bytes:
         """Return the picture as PNG."""
-        stream = io.BytesIO()
-        self.image.save(stream, "PNG")
-        return stream.getvalue()
+        from PIL import Image
+
+        pixels = np.rint(self._picture.encoded * 255.0).astype(np.uint8)
+        height, width, _ = pixels.shape
+        ground = Raster(pixels=Image.fromarray(pixels), width=width, height=height)
+        elements = (ground, *self._elements)
+        return png_bytes(Drawing(width=width, height=height, title="", elements=elements))
+
+    def _place(self, point: Floats) -> Point:
+        """Return where a point of the disc's plane lies on the photograph, y up."""
+        x, y = self._plane.to_picture(point)
+        return Point(float(x), self._height - float(y))
 
 
 def overlay_png(found: PhotoMeasurement) -> bytes:
