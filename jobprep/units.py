@@ -11,6 +11,8 @@ import math
 from collections.abc import Iterable
 
 TURN = 2.0 * math.pi
+MM_PER_INCH = 25.4
+"""Exactly (ISO 80000-3)."""
 
 
 def from_degrees(degrees: float) -> float:

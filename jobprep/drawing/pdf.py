@@ -14,12 +14,12 @@ from jobprep.drawing.arcs import bezier
 from jobprep.drawing.drawing import INK, Drawing, Element, Fill, Group, Pen, Raster, Stroke, Text
 from jobprep.errors import CannotDoError, extra
 from jobprep.geometry.outline import Arc, Path
-from jobprep.units import to_degrees
+from jobprep.units import MM_PER_INCH, to_degrees
 
 if TYPE_CHECKING:
     from reportlab.pdfgen.canvas import Canvas
 
-POINTS_PER_MM = 72.0 / 25.4
+POINTS_PER_MM = 72.0 / MM_PER_INCH
 """A PDF's unit is 1/72 inch (ISO 32000-1, 8.3.2.3)."""
 ARC_TOLERANCE = 0.0005
 """How far a curve may leave its arc, mm: half of what is promised, the rest is for rounding."""

@@ -16,7 +16,7 @@ from jobprep.geometry.outline import Path, moved_path, scaled_path
 from jobprep.input_file import MEGABYTE, input_bytes
 from jobprep.model.design import Artwork
 from jobprep.model.job import DiscOrder
-from jobprep.printing.paper import MM_PER_INCH
+from jobprep.units import MM_PER_INCH
 
 if TYPE_CHECKING:
     from PIL.Image import Image

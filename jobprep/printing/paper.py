@@ -1,7 +1,7 @@
 """Papers by name or by measure, mm.
 
 ISO 216:2007: A3 297 × 420, A4 210 × 297, A5 148 × 210. ANSI/ASME Y14.1: A size 8.5 × 11 in, sold
-as Letter; an inch is 25.4 mm exactly (ISO 80000-3).
+as Letter.
 """
 
 from __future__ import annotations
@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-MM_PER_INCH = 25.4
+from jobprep.units import MM_PER_INCH
 
 
 class Paper(NamedTuple):
