@@ -166,7 +166,7 @@ def _is_worth_keeping(piece: Region, kerf: float, keep: Leftovers, nesting: Nest
 
 
 def _fits_disc(piece: Region, radius: float) -> bool:
-    """Tell whether a disc, its distance from the edge included, lies anywhere in a piece."""
+    """Return whether a disc, its distance from the edge included, lies anywhere in a piece."""
     return bool(offset(piece, -radius).regions)
 
 

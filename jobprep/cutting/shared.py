@@ -192,7 +192,7 @@ def _joined(gaps: Sequence[_Gap], path: Path, kerf: float) -> list[_Gap]:
 
 
 def _is_free(between: Path, before: _Gap, after: _Gap, kerf: float) -> bool:
-    """Tell whether what lies between two gaps is a corner that the slots along them free."""
+    """Return whether what lies between two gaps is a corner that the slots along them free."""
     straight = math.fsum(segment_length(each) for each in between if isinstance(each, Line))
     corner = math.pi / 2.0 * kerf + 2.0 * SAME
     if straight > 2.0 * SAME or path_length(between) > corner:

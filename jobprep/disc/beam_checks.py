@@ -107,7 +107,7 @@ def _lost_features(part: Part, kerf: float, design: Design) -> list[FeatureWidth
 
 
 def _touch(part: Part, turn: float, cut_out: Region) -> bool:
-    """Tell whether a part, turned to one of its places in the disc, ends at what is cut out."""
+    """Return whether a part, turned to one of its places in the disc, ends at what is cut out."""
     return distance(moved_region(part.region, turn, 0.0, 0.0), cut_out, TOUCH) < TOUCH
 
 

@@ -126,5 +126,5 @@ def _shortly(told: Iterable[Sequence[_Step]], decimals: int, closed: bool) -> It
 
 
 def _joined(numbers: Iterable[str]) -> str:
-    """Return numbers in a row, without a nought or a space that SVG can do without."""
+    """Return numbers in a row, without a zero or a space that SVG can do without."""
     return _SPACE.sub("", " ".join(_NOUGHT.sub(r"\1.", each) for each in numbers))

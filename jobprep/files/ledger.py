@@ -211,7 +211,7 @@ def _current(path: Path, digest: str, journal: Journal) -> Ledger:
 
 
 def _is_nearer(journal: Journal, edited: Ledger) -> bool:
-    """Tell whether a file edited by hand comes from before the last change, not from after it."""
+    """Return whether a file edited by hand comes from before the last change, not from after it."""
     before, after = journal.ledger(len(journal.entries) - 1), journal.ledger()
     return _distance(before, edited) < _distance(after, edited)
 

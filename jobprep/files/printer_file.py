@@ -31,7 +31,7 @@ _NAME = re.compile(r"[a-z0-9]([a-z0-9-]{0,38}[a-z0-9])?")
 
 
 class PrinterFile(Table[None]):
-    """What makes good one printer: factors across and up."""
+    """What corrects one printer: factors across and up."""
 
     format: Format
     scale_x: Scale = 1.0

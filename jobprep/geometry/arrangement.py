@@ -147,7 +147,7 @@ def _add_edge(shared: dict[tuple[int, int], list[Edge]], edge: Edge, hair: float
 
 
 def _same_way(a: Edge, b: Edge) -> bool:
-    """Tell whether two edges that coincide run the same way."""
+    """Return whether two edges that coincide run the same way."""
     if a.start == a.end and isinstance(a.segment, Arc) and isinstance(b.segment, Arc):
         return (a.segment.sweep > 0.0) == (b.segment.sweep > 0.0)
     return a.start == b.start

@@ -142,7 +142,7 @@ class _Mouth(NamedTuple):
 
 
 def _has_hollow(loop: Path, distance: float) -> bool:
-    """Tell whether an offset turns away from the outline anywhere, as it does beside every gap."""
+    """Whether an offset turns away from the outline anywhere, as it does beside every gap."""
     side = math.copysign(1.0, distance)
     for before, after in zip(loop[-1:] + loop[:-1], loop, strict=True):
         (ux, uy), (vx, vy) = end_direction(before), start_direction(after)

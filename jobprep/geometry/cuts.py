@@ -148,7 +148,7 @@ def _followers(loops: Sequence[Loop]) -> list[int]:
 
 
 def _only_join(a: Segment, b: Segment, tolerance: float) -> bool:
-    """Tell whether a segment and the one after it surely meet nowhere but in their joint.
+    """Return whether a segment and the one after it surely meet nowhere but in their joint.
 
     Seen from there a line lies in one direction, an arc within half its sweep of that direction in
     which it sets out.

@@ -113,7 +113,7 @@ def second_moments(region: Region) -> SecondMoments:
 
 
 def contains(region: Region, point: tuple[float, float]) -> bool:
-    """Tell whether a point lies in a region.
+    """Return whether a point lies in a region.
 
     A point within ``BOUNDARY_TOLERANCE`` of any contour, a hole's too, counts as inside.
     """
@@ -123,7 +123,7 @@ def contains(region: Region, point: tuple[float, float]) -> bool:
 
 
 def contour_contains(contour: Contour, point: tuple[float, float]) -> bool:
-    """Tell whether a contour of either direction encloses a point.
+    """Return whether a contour of either direction encloses a point.
 
     A point within ``BOUNDARY_TOLERANCE`` of the contour counts as enclosed.
     """
@@ -131,7 +131,7 @@ def contour_contains(contour: Contour, point: tuple[float, float]) -> bool:
 
 
 def encloses(contour: Contour, point: tuple[float, float]) -> bool:
-    """Tell whether a contour of either direction encloses a point that is not on it.
+    """Return whether a contour of either direction encloses a point that is not on it.
 
     The point is in the polygon of the joints or, not both, in a circular segment. Both tests
     of a chord use one and the same side value, so rounding cannot make them disagree; a point on

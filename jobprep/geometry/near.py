@@ -98,7 +98,7 @@ def near_boxes(
 
 
 def _circle_meets(arc: Arc, box: Box, tolerance: float) -> bool:
-    """Tell whether the circle of an arc comes as near as ``tolerance`` to a box."""
+    """Return whether the circle of an arc comes as near as ``tolerance`` to a box."""
     (x, y), radius = arc.centre, arc.radius
     x_min, y_min, x_max, y_max = box
     nearest = math.hypot(max(x_min - x, x - x_max, 0.0), max(y_min - y, y - y_max, 0.0))

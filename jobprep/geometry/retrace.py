@@ -86,7 +86,7 @@ class Retraced:
         return self._start(max(loop, key=segment_length))
 
     def is_between(self, joint: Joint, spot: Spot) -> bool:
-        """Tell whether a spot is left out at a joint."""
+        """Return whether a spot is left out at a joint."""
         laps = (spot, spot._replace(number=spot.number + len(self._moved)))
         return any(joint.before < each < joint.after for each in laps)
 
@@ -171,7 +171,7 @@ def clear_stretches(loop: Path) -> list[Segment]:
 
 
 def _is_piece(stretch: Segment, segment: Segment) -> bool:
-    """Tell whether a stretch is on the line or circle of a segment and runs the same way.
+    """Return whether a stretch is on the line or circle of a segment and runs the same way.
 
     The way tells the two sides of a slot apart that is just as wide as the disc.
     """

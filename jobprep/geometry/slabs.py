@@ -101,13 +101,13 @@ class Rows(NamedTuple):
                 yield span, foot + part * (at_top[entry] - foot)
 
         def may_reach(entry: Ints, asked: Ints) -> Flags:
-            """Tell whether an entry or one before it may lie past the least place of a span."""
+            """Return whether an entry or one before it may lie past the least place of a span."""
             bounds = places(entry, asked, self.most)
             found: Flags = np.any([at >= span.least[asked] for span, at in bounds], axis=0)
             return found
 
         def is_beyond(entry: Ints, asked: Ints) -> Flags:
-            """Tell whether an entry and all after it lie past the greatest place of every span."""
+            """Whether an entry and all after it lie past the greatest place of every span."""
             bounds = places(entry, asked, self.least)
             found: Flags = np.all([at > span.greatest[asked] for span, at in bounds], axis=0)
             return found

@@ -76,7 +76,7 @@ def trimmed(raw: Sequence[Moved], distance: float) -> Path:
 
 
 def is_overtaken(contour: Contour, source: Contour, distance: float) -> bool:
-    """Tell whether a contour of an offset lies nearer than the distance to what it is offset from.
+    """Whether a contour of an offset lies nearer than the distance to what it is offset from.
 
     Then it is around nothing that stays.
     """
@@ -107,7 +107,7 @@ class _Trimming:
             self._close(piece, following)
 
     def _is_one_link(self, piece: Moved) -> bool:
-        """Tell whether the links that lead to a piece may be replaced by one."""
+        """Return whether the links that lead to a piece may be replaced by one."""
         joints = [link.segment.start for link in self.links] + [self.links[-1].segment.end]
         sources = self.kept[-1].source, piece.source
         return len(self.links) == 1 or any(
@@ -166,7 +166,7 @@ def _crossing(before: Moved, after: Moved, distance: float) -> Point | None:
 
 
 def _is_behind(piece: Moved, source: Source, distance: float) -> bool:
-    """Tell whether a piece as a whole lies within the distance of a source, not just at it."""
+    """Return whether a piece as a whole lies within the distance of a source, not just at it."""
     if source is None or piece.is_link:
         return False
     middle = midpoint(piece.segment)
@@ -174,7 +174,7 @@ def _is_behind(piece: Moved, source: Source, distance: float) -> bool:
 
 
 def _is_reached(segment: Segment, source: Line | Point, distance: float) -> bool:
-    """Tell whether all of a segment lies within the distance of a source.
+    """Return whether all of a segment lies within the distance of a source.
 
     An arc is farthest from it at an end, or in a direction square to it or away from an end of it.
     """

@@ -62,7 +62,7 @@ def sides(arrangement: Arrangement) -> Iterator[tuple[Chain, Sides]]:
 
 
 def _beyond(arrangement: Arrangement, asked: Sequence[_Asked], along_y: bool) -> list[Winding]:
-    """Return the winding beyond the edge that tells of each chain."""
+    """Return the winding beyond the edge that stands for each chain."""
     edges = [edge for chain in arrangement.chains for edge, _ in chain.edges]
     starts = [(one.edge, one.point) for one in asked]
     if len(starts) <= FEW:
