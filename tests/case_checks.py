@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any
 
 import shapely
+from beam_oracle import assert_made, assert_refused, job_verdict, run_verdict
 from case_files import ACTIONS, JOB, Case, Tables, read_case, tables_of
 from click.testing import CliRunner, Result
 from run_checks import (
@@ -120,7 +121,12 @@ class _Steps:
         formats = self._formats()
         more = ["--partial"] if partial else []
         out = self.folder / "run"
-        result = invoked("plan", self.folder / JOB, "--out", out, "--json", *more, *formats)
+        try:
+            result = invoked("plan", self.folder / JOB, "--out", out, "--json", *more, *formats)
+        except Refused as refusal:
+            assert_refused(refusal, job_verdict(self.folder / JOB))
+            raise
+        assert_made(job_verdict(self.folder / JOB))
         asked = asked_of(self.folder / JOB)
         self.run = assert_run_is_right(out, asked, all_parts=not partial)
         require(json.loads(result.stdout) == self.run.summary, "printed and written differ")
@@ -154,7 +160,12 @@ class _Steps:
             options += ["--only", each]
         for each in action.get("copies", []):
             options += ["--copy", each]
-        result = invoked("recut", self.folder / "run", "--out", out, "--json", *options)
+        try:
+            result = invoked("recut", self.folder / "run", "--out", out, "--json", *options)
+        except Refused as refusal:
+            if "cutter" not in action:
+                assert_refused(refusal, run_verdict(self.planned, kerfs, action.get("only", ())))
+            raise
         told = json.loads(result.stdout)
         kept = [film["film"] for film in told["films"] if film["nest_kept"]]
         whole = "only" not in action
@@ -167,6 +178,7 @@ class _Steps:
         ]
         asked = self.planned.asks_for(asked, wanted)
         again = assert_run_is_right(out, asked, whole_discs=whole, kept=kept)
+        assert_made(run_verdict(again))
         for film in told["films"]:
             if film["nest_kept"]:
                 assert_film_left(again, film)

@@ -60,7 +60,7 @@ def shapely_offset(
     hundredth of the distance first.
     """
     polygon = chords(region, tolerance)
-    band = _band(polygon, abs(distance))
+    band = boundary_band(polygon, abs(distance))
     return polygon.union(band) if distance > 0.0 else polygon.difference(band)
 
 
@@ -71,8 +71,8 @@ def shapely_gaps(region: Region, radius: float) -> list[float]:
     it; infinite where it is closed all round.
     """
     polygon = chords(region, CHORD_TOLERANCE)
-    grown = polygon.union(_band(polygon, radius))
-    closed = grown.difference(_band(grown, radius))
+    grown = polygon.union(boundary_band(polygon, radius))
+    closed = grown.difference(boundary_band(grown, radius))
     filled = closed.difference(polygon)
     # The chords leave slivers along the outline, which join one hollow to the next.
     sliver = 6.0 * CHORD_TOLERANCE
@@ -89,7 +89,7 @@ def shapely_gaps(region: Region, radius: float) -> list[float]:
     return sorted(found, reverse=True)
 
 
-def _band(shape: BaseGeometry, distance: float) -> BaseGeometry:
+def boundary_band(shape: BaseGeometry, distance: float) -> BaseGeometry:
     """Return all that is within a distance of the boundary of a shape, chord by chord."""
     rings = shapely.get_parts(shape.boundary)
     strokes = [LineString(pair) for ring in rings for pair in itertools.pairwise(ring.coords)]

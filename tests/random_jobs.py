@@ -8,14 +8,18 @@ same seed.
 from __future__ import annotations
 
 import datetime
+import tomllib
+from pathlib import Path
 from random import Random
 from typing import Any
 
-from case_files import ACTIONS, JOB, Case, Tables
+from case_files import ACTIONS, JOB, Case, Tables, tables_of
+from random_narrow import add_narrow
 from random_shapes import random_design, random_shape
 
 SHIPPED = ("clear", "red", "amber", "green", "blue", "violet", "black", "diffusion", "mirror")
 OWN = "harbour-film"
+SHIPPED_FILES = Path(__file__).parents[1]
 LARGEST = 150.0
 """Across any part, mm."""
 DAY = datetime.date(2026, 11, 25)
@@ -34,7 +38,7 @@ def random_case(seed: int, most_parts: int = 60) -> Case:
     job |= _parts(random, case, films, random.randint(1, most_parts))
     case[JOB] = job
     job["stock"] = []
-    short = random.random() < 0.05
+    short = random.random() < 0.1
     for film in films:
         _stock(random, case, film, bed, short)
     job["nesting"] = {
@@ -54,8 +58,23 @@ def random_case(seed: int, most_parts: int = 60) -> Case:
         job["cutting"] = _cutting(random)
     if random.random() < 0.5:
         job["leftovers"] = _leftovers(random)
+    if seed % 2:
+        add_narrow(case, {film: _kerf(case, film) for film in films}, seed)
     case[ACTIONS] = _actions(random, job, kind, films, short)
     return {name: _trimmed(content) for name, content in case.items()}
+
+
+def _kerf(case: Case, film: str) -> float:
+    """Return the kerf of a film: the job's own, else the cutter's for the film's base or any."""
+    job = tables_of(case, JOB)
+    if film in job.get("kerf", {}):
+        return float(job["kerf"][film])
+    cutter, base = (
+        tables_of(case, name) or tomllib.loads((SHIPPED_FILES / name).read_text(encoding="utf-8"))
+        for name in (f"materials/cutters/{job['cutter']}.toml", f"materials/films/{film}.toml")
+    )
+    kerf = cutter["kerf"]
+    return float(kerf[film] if film in kerf else kerf.get(base["base"], kerf.get("any")))
 
 
 def _trimmed(content: Tables | str) -> Tables | str:

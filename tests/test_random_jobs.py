@@ -18,6 +18,7 @@ KINDS = (
     *("label", "defects", "outline", "stock.toml", "partial = true", '"shared"'),
     *("tabs", "lead_in", "lead_out", "overcut", "heat_spread", "cut_trim = true", "disc_diameter"),
     *("passes", "origin", "per_m2", "spoilage_percent", "smallest_side"),
+    *("slot", "teeth", "notch", "arm", "hole ", "slit", "narrow-0.toml"),
     *('"recut"', '"book"', '"estimate"', '"fill"', "spoiled", "only", "again = true"),
 )
 """Words by which the kinds of parts, films, stock, cutters, wishes and actions are known."""

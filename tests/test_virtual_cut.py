@@ -114,9 +114,21 @@ def test_a_sliver_between_cuts_is_scrap_not_a_part() -> None:
     assert_cut_gives(pieces, [left, right], 0.001, KERF)
 
 
+PINHOLE = ("cut-inner", circle(30, 45, 0.15 - KERF / 2))
+"""Of 0.3 mm, less than two kerfs: the beam leaves nothing of what is in it."""
+
+
+def test_a_hole_under_two_kerfs_wide_lets_nothing_fall() -> None:
+    pierced = RING - Point(30, 15).buffer(0.15, quad_segs=64)
+    pieces = virtual_cut(page(HOLE, PINHOLE, RIM), SHEET, KERF)
+    assert [piece.operation for piece in pieces] == ["cut-inner", "cut-outer"]
+    assert_cut_gives(pieces, [pierced], 0.001, KERF)
+
+
 @pytest.mark.parametrize(
     ("paths", "fault"),
     [
+        ((PINHOLE, PINHOLE), "p1 frees nothing"),
         ((RIM, HOLE), "p1 runs over the piece that p0 has dropped"),
         ((RIM, RIM), "p1 frees nothing"),
         (((OUTER_PLATE[0], plate(KERF / 2, x=80)),), "p0 leaves the sheet"),

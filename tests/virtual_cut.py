@@ -162,6 +162,10 @@ class _Bed:
         over = beam.difference(self.sheet.buffer(WRITTEN, join_style="mitre"))
         require(over.area < 1e-6, f"{path.id} leaves the sheet")
         self._require_on_bed(path, beam)
+        # Of a hole under two kerfs wide the beam leaves nothing that could fall.
+        is_all_beam = inside.difference(beam.buffer(TOUCH)).is_empty and any(
+            whole.buffer(TOUCH).covers(inside) for whole in self.standing
+        )
         before = len(self.fallen)
         standing = []
         for whole in self.standing:
@@ -170,7 +174,7 @@ class _Bed:
             else:
                 standing.append(whole)
         self.standing = standing
-        require(len(self.fallen) > before, f"{path.id} frees nothing")
+        require(is_all_beam or len(self.fallen) > before, f"{path.id} frees nothing")
 
     def _parted(self, path: CutPath, rest: BaseGeometry, inside: Polygon) -> list[Polygon]:
         """Let fall what lies inside the path and all but the largest piece outside."""
