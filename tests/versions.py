@@ -175,6 +175,7 @@ def test(environment: Environment, programs: Path, place: Path, home: Path) -> N
     """Run the tests; an old library may use what is deprecated in a newer one that it needs."""
     tests = [f"tests/{name}" for name in TESTS]
     quick = ["-q", "-p", "no:cacheprovider", "-m", "not slow", "--hypothesis-profile", "short"]
+    quick += ["-o", "addopts=--strict-markers --import-mode=importlib"]  # in one process
     old = ["-W", "ignore::DeprecationWarning"] if environment.versions == "lowest" else []
     run([programs / "pytest", *quick, *old, *tests], place, home)
 
