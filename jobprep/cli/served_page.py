@@ -1,4 +1,4 @@
-"""One page, handed out on this computer alone, that shows itself anew when it has changed.
+"""One page, handed out on this computer alone, that shows itself again when it has changed.
 
 Any program on this computer may connect. Whatever it does, or leaves undone, it is told nothing of
 the job without the right name, holds one of few places for a short time, and prints nothing.

@@ -30,7 +30,7 @@ SPARE = 0.001
 and no kerf is known that well (common practice, no source)."""
 
 DEEPEST = 2.0
-"""Film may be left standing so many kerfs deep, in a corner of 23 degrees; beyond, a part is not
+"""Kerfs deep that film may be left standing, in a corner of 23 degrees; beyond, a part is not
 what was drawn."""
 
 WORTH_A_LOOK = 0.5

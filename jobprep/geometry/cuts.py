@@ -28,7 +28,7 @@ APART = 0.035
 """How many radians segments must stay apart, seen from their joint, to meet nowhere else."""
 
 MUCH = 100.0
-"""So many tolerances long, a segment cannot end on one that lies a few degrees beside it."""
+"""This number of tolerances long, a segment cannot end on one that lies a few degrees beside it."""
 
 
 class Loop(NamedTuple):

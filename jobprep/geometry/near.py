@@ -59,7 +59,7 @@ def near_boxes(
     """Return the pairs of boxes that meet, by a sweep along the axis that keeps them apart.
 
     The front of the sweep is cut into lanes, so that a box is only held against those beside it.
-    None when more than so many looks from box to box would not be enough.
+    None when more than this number of looks from box to box would not be enough.
     """
     if not boxes:
         return []

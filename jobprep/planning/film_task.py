@@ -74,7 +74,7 @@ class FilmTask:
         )
 
     def within(self, seconds: float) -> FilmTask:
-        """Return the task with so many seconds to search."""
+        """Return the task with this number of seconds to search."""
         return replace(self, budget=replace(self.budget, seconds=seconds))
 
     def after(self, nest: Nest) -> FilmTask:
@@ -92,7 +92,7 @@ class NestedFilm(NamedTuple):
 def film_task(
     job: Job, film: Film, parts: Sequence[Part], shelf: Sequence[ShelfPiece], seconds: float = 0.0
 ) -> FilmTask:
-    """Return what a job says of one film, with so many seconds to search."""
+    """Return what a job says of one film, with a number of seconds to search."""
     kerf = job.kerf_for(film.name)
     if kerf is None:  # the reader of the job makes sure there is one
         raise ValueError(f"no kerf for {film.name}")

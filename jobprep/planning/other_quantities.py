@@ -15,7 +15,7 @@ from jobprep.planning.sheet_mix import nest_films
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Quantity:
-    """A plan of so many copies of each design. ``opened`` maps films to the pieces opened, in all.
+    """Another number of copies of each design. ``opened`` maps films to the pieces opened, in all.
 
     ``further`` names the films of which one set less needs a piece fewer.
     """
@@ -63,7 +63,7 @@ class _Quantities:
         self._known: dict[int, list[NestedFilm]] = {}
 
     def opened(self, sets: int) -> dict[str, int] | None:
-        """Return film -> opened pieces for so many sets, None where the stock is short."""
+        """Return film -> opened pieces for a number of sets, None where the stock is short."""
         opened = dict.fromkeys((part.film for part in self.checked.parts), 0)
         for task, nest in self._nests(sets):
             if any(nest.unplaced):
@@ -72,7 +72,7 @@ class _Quantities:
         return opened
 
     def plan(self, sets: int) -> Plan:
-        """Return the plan of so many sets."""
+        """Return the plan of a number of sets."""
         job = self._job(sets)
         return plan_of(job.job, job.parts, self._nests(sets))
 

@@ -220,7 +220,7 @@ def _recut_film(
         after = _nested_again(task, before, why, progress)
     else:
         rest = _unopened(on_bed, shelf) or shelf_on_bed(replace(job, stock=()), film)
-        after = _nested_anew(replace(task, shelf=rest), why, progress)
+        after = _nested_again(replace(task, shelf=rest), why, progress)
     return _FilmAgain(before=before, after=after, why=why)
 
 
@@ -238,7 +238,7 @@ def _nested_again(
         nest = nest_film(same, progress, start)
         if not any(nest.unplaced):
             return NestedFilm(same, nest)
-    return _nested_anew(task, why, progress)
+    return _nested_again(task, why, progress)
 
 
 def _found(shelf: Sequence[ShelfPiece], opened: ShelfPiece) -> int | None:
@@ -253,7 +253,7 @@ def _found(shelf: Sequence[ShelfPiece], opened: ShelfPiece) -> int | None:
     return None
 
 
-def _nested_anew(task: FilmTask, why: str, progress: Progress | None) -> NestedFilm:
+def _nested_again(task: FilmTask, why: str, progress: Progress | None) -> NestedFilm:
     nest = nest_cheapest(task, progress)
     if any(nest.unplaced):
         raise StockShortError(

@@ -56,7 +56,7 @@ class Kind:
 
 @dataclass(frozen=True)
 class Tabs:
-    """At most so many bridges hold a part, each so wide, mm."""
+    """The most bridges that hold a part, and how wide each is, mm."""
 
     count: int
     width: float
