@@ -164,14 +164,16 @@ def _page_size(root: ElementTree.Element, style: Style, key: str) -> _Size | Non
         if value.in_css and own and own[2].lower() in MM_PER_UNIT:
             raise OutlineError(
                 f"has {shown(key, value)} on <svg>, where its attribute says"
-                f" {key}={root.get(key)!r}; remove one of them"
+                f" {key}={root.get(key, '')[:60]!r}; remove one of them"
             )
         return None
     unit = match[2].lower() if match else "?"
     factor = MM_PER_UNIT.get(unit, 0.0 if unit or value.in_css else 1.0)
     amount = factor * float(match[1]) if match else 0.0
     if not 0.0 < amount < math.inf:
-        raise OutlineError(f"has the page size {value.text!r}; a length above 0 in mm is needed")
+        raise OutlineError(
+            f"has the page size {value.text[:60]!r}; a length above 0 in mm is needed"
+        )
     return _Size(amount, is_physical=bool(unit))
 
 

@@ -163,7 +163,7 @@ def eight_bit(image: Image) -> Image:
     from PIL import Image as images
 
     if image.mode.startswith("I") or image.mode == "F":
-        grey: Any = np.asarray(image, dtype=np.float32)
+        grey: Any = np.nan_to_num(np.asarray(image, dtype=np.float32))
         top = 65535.0 if grey.max() > 255.0 else 255.0
         plain = images.fromarray(np.clip(np.rint(grey / top * 255.0), 0, 255).astype(np.uint8))
         plain.info["exif"] = image.getexif().tobytes()

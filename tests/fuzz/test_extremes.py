@@ -6,6 +6,8 @@ planned with it, too.
 
 from __future__ import annotations
 
+import io
+import math
 import random
 import tomllib
 import types
@@ -13,10 +15,12 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Annotated, Any, Literal, Union, get_args, get_origin
 
+import numpy as np
 import pytest
 from fuzz.bounded import bounded
 from fuzz.extremes import EXTREMES, with_extremes
 from fuzz.targets import EVERY, PALE, TARGETS, check_reads_or_refuses
+from PIL import Image
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
@@ -103,6 +107,17 @@ def test_plan_with_an_extreme_number(changed: str, tmp_path: Path) -> None:
             print(f"{changed}: {what}")
             raise
     assert planned
+
+
+@pytest.mark.parametrize("value", [math.nan, math.inf, -math.inf, 3e38, -3e38, 1e-45])
+@pytest.mark.parametrize("share", [1e-4, 1.0])
+def test_extreme_number_in_a_picture(value: float, share: float, tmp_path: Path) -> None:
+    """A TIFF may hold any floating-point number in each pixel."""
+    pixels = np.full((110, 120), 100.0, np.float32)
+    pixels.ravel()[: int(pixels.size * share)] = value
+    data = io.BytesIO()
+    Image.fromarray(pixels).save(data, "TIFF")
+    check_reads_or_refuses(TARGETS["picture"], data.getvalue(), tmp_path)
 
 
 @pytest.mark.parametrize("name", SCHEMAS)
