@@ -23,6 +23,7 @@ from jobprep.cli.estimate import estimate
 from jobprep.cli.fill import fill
 from jobprep.cli.films import films
 from jobprep.cli.hub import hub
+from jobprep.cli.interrupts import noted_interrupts
 from jobprep.cli.kerf import kerf
 from jobprep.cli.measure import measure
 from jobprep.cli.new import new
@@ -32,7 +33,7 @@ from jobprep.cli.recut import recut
 from jobprep.cli.schema import schema
 from jobprep.cli.sheet import sheet
 from jobprep.cli.stock import stock
-from jobprep.errors import JobprepError, explained
+from jobprep.errors import InputError, JobprepError, explained
 from jobprep.files.placed import forget, placed
 
 INTERRUPTED = 130
@@ -56,14 +57,26 @@ class _Commands(click.Group):
             _end_interrupted(interrupt)
 
     def invoke(self, ctx: click.Context) -> Any:
-        """Run a command; an explained error goes to stderr, one line per problem."""
-        try:
-            return super().invoke(ctx)
-        except (JobprepError, OSError) as error:
-            click.echo(explained(error), err=True)
-            sys.exit(getattr(error, "exit_code", 1))
-        except KeyboardInterrupt as interrupt:
-            _end_interrupted(interrupt)
+        """Run a command; an explained error goes to stderr, one line per problem.
+
+        What is found wrong in a file after Ctrl-C, or is not explained at all, is the interrupt.
+        """
+        with noted_interrupts() as interrupts:
+            try:
+                return super().invoke(ctx)
+            except (JobprepError, OSError) as error:
+                if interrupts.came and isinstance(error, InputError):
+                    _end_interrupted(KeyboardInterrupt())
+                click.echo(explained(error), err=True)
+                sys.exit(getattr(error, "exit_code", 1))
+            except (click.ClickException, click.exceptions.Exit, click.Abort):
+                raise
+            except KeyboardInterrupt as interrupt:
+                _end_interrupted(interrupt)
+            except Exception:
+                if not interrupts.came:
+                    raise
+                _end_interrupted(KeyboardInterrupt())
 
 
 def _end_interrupted(interrupt: KeyboardInterrupt) -> NoReturn:

@@ -220,14 +220,14 @@ def _recut_film(
         after = _nested_again(task, before, why, progress)
     else:
         rest = _unopened(on_bed, shelf) or shelf_on_bed(replace(job, stock=()), film)
-        after = _nested_again(replace(task, shelf=rest), why, progress)
+        after = _nested_from_the_stock(replace(task, shelf=rest), why, progress)
     return _FilmAgain(before=before, after=after, why=why)
 
 
 def _nested_again(
     task: FilmTask, before: NestedFilm, why: str, progress: Progress | None
 ) -> NestedFilm:
-    """Nest on the sheets that a run opened, from its nest; anew where they do not hold all."""
+    """Nest on the sheets that a run opened, from its nest; on all the stock where that is short."""
     kinds = [_found(task.shelf, piece) for piece in before.task.shelf]
     if None not in kinds:
         shelf = tuple(
@@ -238,7 +238,7 @@ def _nested_again(
         nest = nest_film(same, progress, start)
         if not any(nest.unplaced):
             return NestedFilm(same, nest)
-    return _nested_again(task, why, progress)
+    return _nested_from_the_stock(task, why, progress)
 
 
 def _found(shelf: Sequence[ShelfPiece], opened: ShelfPiece) -> int | None:
@@ -253,7 +253,7 @@ def _found(shelf: Sequence[ShelfPiece], opened: ShelfPiece) -> int | None:
     return None
 
 
-def _nested_again(task: FilmTask, why: str, progress: Progress | None) -> NestedFilm:
+def _nested_from_the_stock(task: FilmTask, why: str, progress: Progress | None) -> NestedFilm:
     nest = nest_cheapest(task, progress)
     if any(nest.unplaced):
         raise StockShortError(
