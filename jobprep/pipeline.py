@@ -32,7 +32,7 @@ from jobprep.geometry.read_outline import read_outline
 from jobprep.model import Design, Film, Job
 from jobprep.planning.film_task import film_tasks
 from jobprep.planning.plan import Checked, Plan
-from jobprep.planning.remarks import cutting_remarks, oversize_remarks, unplaced
+from jobprep.planning.remarks import oversize_remarks, unplaced
 
 if TYPE_CHECKING:
     from jobprep.disc.correction import Correction
@@ -109,8 +109,7 @@ def plan(checked: Checked, *, partial: bool = False, progress: Progress | None =
         *checked.cautions,
         *(job.source.caution("stock", sentence) for sentence in short),
     )
-    planned = plan_of(job, parts, nested, cautions)
-    return replace(planned, cautions=(*planned.cautions, *cutting_remarks(planned)))
+    return plan_of(job, parts, nested, cautions)
 
 
 def estimate(checked: Checked, up_to: int, progress: Progress | None = None) -> Estimate:

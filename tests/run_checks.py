@@ -52,7 +52,7 @@ def assert_run_is_right(
     ``asked`` is what its job asks for. The stock may be short of ``all_parts``; a recut may be of
     some parts only, so that they make no ``whole_discs``; of some films its nest is ``kept``.
     """
-    run = Run(folder, asked, all_parts=all_parts, all_told=kept is None)
+    run = Run(folder, asked, all_parts=all_parts)
     _assert_each_once(run)
     for film in run.summary["films"]:
         indices = run.of_film(film["film"])

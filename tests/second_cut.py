@@ -62,15 +62,15 @@ class FoundSheet:
 
 
 def second_cut(
-    asked: Asked, files: Mapping[str, str], *, all_parts: bool = True, all_told: bool = True
+    asked: Asked, files: Mapping[str, str], *, all_parts: bool = True
 ) -> tuple[FoundSheet, ...]:
     """Cut the drawings of a run and hold what falls out against the job; return what was found.
 
-    ``files`` are those of the run by name; the stock may be too short for ``all_parts``. Where
-    ``all_told`` the job sheet names every part that has fewer tabs than asked for.
+    ``files`` are those of the run by name; the stock may be too short for ``all_parts``. The job
+    sheet names every part that has fewer tabs than asked for.
     """
     rows = {each["film"]: each["sheets"] for each in json.loads(files["summary.json"])["films"]}
-    short = FEWER.findall(html.unescape(files["job-sheet.html"])) if all_told else [""]
+    short = FEWER.findall(html.unescape(files["job-sheet.html"]))
     left = Counter({kind: kind.count for kind in asked.kinds})
     sheets = []
     drawings = {name for name in files if name.endswith(".svg")}

@@ -53,18 +53,16 @@ class Run(Recorded):
 
     ``placed`` are the shapes of the job where they were found, ``slack`` how far an outline may
     lie from them, mm, sheet by sheet; ``kinds`` says which kind each part and copy (from 0) is.
-    The stock may be too short for ``all_parts``; not ``all_told`` is what a recut does not repeat.
+    The stock may be too short for ``all_parts``.
     """
 
-    def __init__(
-        self, folder: Path, asked: Asked, *, all_parts: bool = True, all_told: bool = True
-    ) -> None:
+    def __init__(self, folder: Path, asked: Asked, *, all_parts: bool = True) -> None:
         super().__init__(folder)
         self.folder, self.asked = folder, asked
         texts = {path.name for path in folder.iterdir() if path.suffix in TEXTS}
         files = {name: self.text(name) for name in sorted(texts)}
         self.summary: Tables = json.loads(files["summary.json"])
-        cut = second_cut(asked, files, all_parts=all_parts, all_told=all_told)
+        cut = second_cut(asked, files, all_parts=all_parts)
         recorded = [sheet.film for sheet in self.record.sheets]
         require([sheet.film for sheet in cut] == recorded, "the record has other sheets")
         self.kinds: dict[tuple[int, int], Kind] = {}

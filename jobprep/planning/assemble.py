@@ -10,15 +10,16 @@ from jobprep.model import Job
 from jobprep.planning.film_task import NestedFilm
 from jobprep.planning.plan import Plan
 from jobprep.planning.plan_film import cut_film
+from jobprep.planning.remarks import cutting_remarks
 
 
 def plan_of(
     job: Job, parts: Sequence[Part], nested: Iterable[NestedFilm], cautions: Iterable[Finding] = ()
 ) -> Plan:
-    """Order the cuts of proven nests, film by film, and return all of it as a plan."""
-    return Plan(
-        job=job,
-        parts=tuple(parts),
-        films=tuple(cut_film(task, nest) for task, nest in nested),
-        cautions=tuple(cautions),
-    )
+    """Order the cuts of proven nests, film by film, and return all of it as a plan.
+
+    What of the job's wishes for the cuts is not quite as asked is added to ``cautions``.
+    """
+    films = tuple(cut_film(task, nest) for task, nest in nested)
+    cautions = (*cautions, *cutting_remarks(job.source, films))
+    return Plan(job=job, parts=tuple(parts), films=films, cautions=cautions)

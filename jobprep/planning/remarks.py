@@ -9,7 +9,7 @@ from jobprep.errors import Finding, Source
 from jobprep.geometry.measure import area, region_bounds
 from jobprep.geometry.turned_box import fits_rectangle
 from jobprep.planning.film_task import FilmTask, NestedFilm
-from jobprep.planning.plan import OpenedSheet, Plan
+from jobprep.planning.plan import FilmPlan, OpenedSheet
 from jobprep.units import number, to_cm2
 
 
@@ -52,14 +52,14 @@ def unplaced(nested: Iterable[NestedFilm]) -> Iterator[str]:
             yield f"{task.film.name}: no room for {named}; {why}"
 
 
-def cutting_remarks(plan: Plan) -> Iterator[Finding]:
+def cutting_remarks(source: Source, films: Iterable[FilmPlan]) -> Iterator[Finding]:
     """Say what of the job's wishes for the cuts is not quite as asked, film by film."""
-    for film_plan in plan.films:
+    for film_plan in films:
         name, count = film_plan.film.name, len(film_plan.sheets)
         for index, sheet in enumerate(film_plan.sheets, start=1):
             where = name if count == 1 else f"{name}, sheet {index}"
             for remark in sheet.cuts.remarks:
-                yield plan.job.source.caution("cutting", f"{where}: {remark}")
+                yield source.caution("cutting", f"{where}: {remark}")
 
 
 def _size(sheet: OpenedSheet) -> str:
