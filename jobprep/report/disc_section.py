@@ -44,7 +44,7 @@ def disc_section(summary: Summary, plan: Plan, index: int) -> Markup:
         ),
         element("p", STANDING_NOTE, class_="note"),
         element("div", *disc_pictures(design, films, disc.facts), class_="diagrams"),
-        *(_grid(each.grid) for each in told if each.grid is not None),
+        element("div", *(_grid(each.grid) for each in told if each.grid), class_="grids"),
     )
 
 
