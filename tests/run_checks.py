@@ -14,7 +14,7 @@ from drawn_numbers import (
     assert_lengths_are_drawn,
     assert_prices,
     assert_sums,
-    assert_time_is_likely,
+    assert_time_is_drawn,
 )
 from interrupted_cut import Tabs, assert_interrupted_cut_gives
 from other_formats import assert_same_strokes, dxf_strokes, gcode_strokes, svg_strokes
@@ -152,7 +152,7 @@ def _assert_sheet(run: Run, film: Tables, number: int, index: int) -> None:
     off = abs(row["part_area_mm2"] - areas)
     require(off < 1e-4 * areas + slack * edges, f"part area of {stem}")
     assert_lengths_are_drawn(drawing, row, stem)
-    assert_time_is_likely(drawing, row, job.cutter, job.films[name], stem)
+    assert_time_is_drawn(drawing, row, job.cutter, job.films[name], stem)
     _assert_leftovers(run, row, index, kerf)
     _assert_other_formats(run, stem, drawing, sheet, name)
 

@@ -59,7 +59,7 @@ TAMPERING: dict[str, tuple[str, Callable[[str], str]]] = {
     "cut length": ("summary.json", number_after('"cut_length_mm":', 1.0)),
     "pierces": ("summary.json", number_after('"pierces":', 1)),
     "travel": ("summary.json", number_after('"travel_mm":', 1.0)),
-    "time": ("summary.json", number_after('"cutting_time_s":', 300.0)),
+    "time": ("summary.json", number_after('"cutting_time_s":', 0.3)),
     "scrap": ("summary.json", number_after('"scrap_mm2":', 10.0)),
     "utilisation": ("summary.json", number_after('"utilisation":', 0.01)),
     "film cost": ("summary.json", number_after('"film_cost":', 0.01)),
