@@ -106,15 +106,16 @@ def find_cuts(
         [Stop(0.0, start), Stop(_extent(segment), end)]
         for segment, (start, end) in zip(segments, _joint_nodes(loops, nodes), strict=True)
     ]
-    following = _followers(loops)
+    following = followers([loop.path for loop in loops])
     met: set[int] = set()
     for i, j in near_segments(segments, tolerance, most):
         if is_simple and owner[i] == owner[j]:
             continue
-        if following[i] == j and _only_join(segments[i], segments[j], tolerance):
-            continue
-        if following[j] == i and _only_join(segments[j], segments[i], tolerance):
-            continue
+        follows, precedes = following[i] == j, following[j] == i
+        if follows != precedes:
+            before, after = (segments[i], segments[j]) if follows else (segments[j], segments[i])
+            if only_join(before, after, tolerance):
+                continue
         for point in intersections(segments[i], segments[j], tolerance):
             node = nodes.at(point)
             stops[i].append(_stop(segments[i], point, node))
@@ -137,17 +138,17 @@ def _joint_nodes(loops: Sequence[Loop], nodes: Nodes) -> list[tuple[int, int]]:
     return ends
 
 
-def _followers(loops: Sequence[Loop]) -> list[int]:
-    """Return the segment that follows each; -1 where both join each other at both ends."""
+def followers(paths: Sequence[Path]) -> list[int]:
+    """Return the number of the segment that follows each in its closed path."""
     found: list[int] = []
-    for loop in loops:
-        first, count = len(found), len(loop.path)
-        found += range(first + 1, first + count) if count > 2 else [-1] * (count - 1)
-        found.append(first if count > 2 else -1)
+    for path in paths:
+        first = len(found)
+        found += range(first + 1, first + len(path))
+        found.append(first)
     return found
 
 
-def _only_join(a: Segment, b: Segment, tolerance: float) -> bool:
+def only_join(a: Segment, b: Segment, tolerance: float) -> bool:
     """Return whether a segment and the one after it surely meet nowhere but in their joint.
 
     Seen from there a line lies in one direction, an arc within half its sweep of that direction in

@@ -3,16 +3,31 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from jobprep.geometry.boolean import difference
 from jobprep.geometry.intersect import SNAP, crossings
 from jobprep.geometry.measure import BOUNDARY_TOLERANCE, contains, contour_contains, encloses
-from jobprep.geometry.near import near_segments
+from jobprep.geometry.near import CrowdedError, near_between, near_segments
 from jobprep.geometry.outline import Arc, Contour, Line, Path, Point, Region, Segment
 from jobprep.geometry.segment import point_distance, segment_box, sweeps_over
 
 TOUCH = 1e-9
 """Regions nearer than this, mm, touch: what parts them is rounding."""
+
+MOST_NEAR = 8
+"""Pairs that lie as near as a web, for each of many segments, before they are too many to list."""
+
+MANY_PAIRS = 100_000
+"""Segments of one path times those of another that are held against each other one by one."""
+
+SAMPLES = 50
+"""Segments of a long path that give a first bound."""
+
+TRIES = 5
+WIDER = 4.0
+"""How often the reach of a search among many is widened from well below the first bound, and by
+how much each time."""
 
 Box = tuple[float, float, float, float]
 Boxed = list[tuple[Box, Segment]]
@@ -45,14 +60,43 @@ def path_distance(a: Path, b: Path, limit: float = math.inf) -> float:
 
 def narrowest_web(region: Region, limit: float) -> float:
     """Return the least distance between two contours of a region, mm, at most ``limit``."""
+    if not region.holes:
+        return limit
     segments = [segment for contour in region.contours for segment in contour.segments]
     owner = [index for index, contour in enumerate(region.contours) for _ in contour.segments]
-    webs = (
-        segment_distance(segments[i], segments[j])
-        for i, j in near_segments(segments, limit)
-        if owner[i] != owner[j]
-    )
-    return min(limit, min(webs, default=limit))
+    try:
+        return _least_between(segments, owner, limit, limit)
+    except CrowdedError:
+        pass
+    try:
+        return _least_between(segments, owner, limit, limit / WIDER**TRIES)
+    except CrowdedError:
+        # A contour crowds itself. Any two contours are told apart by some bit of their numbers.
+        for bit in range(len(region.holes).bit_length()):
+            halves: tuple[list[Segment], list[Segment]] = ([], [])
+            for index, segment in zip(owner, segments, strict=True):
+                halves[index >> bit & 1].append(segment)
+            limit = path_distance(tuple(halves[0]), tuple(halves[1]), limit)
+        return limit
+
+
+def _least_between(
+    segments: Sequence[Segment], owner: Sequence[int], limit: float, reach: float
+) -> float:
+    """Return the least distance between segments of two owners, at most ``limit``.
+
+    It is looked for within ``reach``, then farther away. Raises ``CrowdedError`` where too many
+    pairs are in reach.
+    """
+    while True:
+        pairs = near_segments(segments, reach, most=MOST_NEAR * len(segments))
+        least = min(
+            (segment_distance(segments[i], segments[j]) for i, j in pairs if owner[i] != owner[j]),
+            default=limit,
+        )
+        if least <= reach or reach >= limit:
+            return min(least, limit)
+        reach = min(WIDER * reach, limit)
 
 
 def distance(a: Region, b: Region, limit: float = math.inf) -> float:
@@ -164,6 +208,41 @@ def _gap(a: Box, b: Box) -> float:
 
 
 def _least(a: Boxed, b: Boxed, limit: float) -> float:
+    """Return the least distance between two paths, at most ``limit``."""
+    if limit < math.inf:
+        hull = _hull(b)
+        a = [each for each in a if _gap(each[0], hull) < limit]
+        if a:
+            hull = _hull(a)
+            b = [each for each in b if _gap(each[0], hull) < limit]
+    if not a or not b:
+        return limit
+    if len(a) * len(b) <= MANY_PAIRS:
+        return _nearest(a, b, limit)
+    limit = _nearest(a[:: len(a) // SAMPLES + 1], b[:: len(b) // SAMPLES + 1], limit)
+    return _least_of_many([each for _, each in a], [each for _, each in b], limit)
+
+
+def _least_of_many(ours: Sequence[Segment], theirs: Sequence[Segment], limit: float) -> float:
+    """Return the same for long paths, looking farther and farther from well below the limit."""
+    reach = limit / WIDER**TRIES
+    while limit > 0.0:
+        reach = min(reach, limit)
+        pairs = near_between(ours, theirs, reach)
+        if len(pairs) > SAMPLES * SAMPLES:
+            # Only what is nearer than some of them need be looked at.
+            some = pairs[:: len(pairs) // SAMPLES]
+            limit = min(limit, *(segment_distance(ours[i], theirs[j]) for i, j in some))
+            pairs = near_between(ours, theirs, limit) if limit < reach else pairs
+        least = min((segment_distance(ours[i], theirs[j]) for i, j in pairs), default=limit)
+        limit = min(limit, least)
+        if limit <= reach:
+            break
+        reach *= WIDER
+    return limit
+
+
+def _nearest(a: Boxed, b: Boxed, limit: float) -> float:
     """Return the least distance between two paths, at most ``limit``, nearest boxes first."""
     hull = _hull(b)
     near = sorted((_gap(box, hull), i) for i, (box, _) in enumerate(a))

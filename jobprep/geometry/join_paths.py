@@ -11,11 +11,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from itertools import product
-from typing import TYPE_CHECKING, NamedTuple
+from typing import NamedTuple
 
-from jobprep.geometry.flatten import flatten_path
 from jobprep.geometry.measure import signed_area
-from jobprep.geometry.near import near_boxes
+from jobprep.geometry.meetings import depths, first_meeting
+from jobprep.geometry.near import CrowdedError
 from jobprep.geometry.outline import (
     JOIN_TOLERANCE,
     Arc,
@@ -28,26 +28,14 @@ from jobprep.geometry.outline import (
     reversed_contour,
     reversed_path,
 )
-from jobprep.geometry.segment import midpoint, segment_box, segment_length
+from jobprep.geometry.segment import midpoint, segment_length
 from jobprep.units import number
-
-if TYPE_CHECKING:
-    from shapely import Polygon
 
 MOST_SEGMENTS = 20_000
 """Most segments and most elements of a drawing; an outline that must be cut needs far fewer."""
 
-MOST_PAIRS = 10 * MOST_SEGMENTS
-"""Pairs of outlines one in the other that are looked at: a hole makes two of them."""
-
-MOST_CHORDS = 1_000_000
-"""Chords used to find crossings: enough for 10 000 round holes."""
-
-MOST_BESIDE = 5 * MOST_SEGMENTS
-"""Pairs of segments whose boxes meet: each has two neighbours, few outlines have more."""
-
-CROSSING_CHORDS = 1e-3
-"""How far the chords used to find crossings may lie inside their arcs, mm: far below a cut."""
+LEAST_AREA = 1e-6
+"""A contour around less than this, mm², is nothing to cut."""
 
 
 class OutlineError(ValueError):
@@ -211,76 +199,44 @@ def _bridged(segments: Sequence[Segment]) -> Path:
 
 def _nested(contours: Sequence[Contour]) -> Region:
     """Sort contours that do not touch into one outer contour and its holes."""
-    from shapely import STRtree
-
-    _refuse_costly(contours)
-    polygons = [_polygon(contour) for contour in contours]
-    tree = STRtree(polygons)
-    depths = [0] * len(polygons)
-    pairs = 0
-    for a, polygon in enumerate(polygons):
-        near = tree.query(polygon, predicate="intersects")
-        pairs += len(near)
-        if pairs > MOST_PAIRS:
-            raise OutlineError("nests too many outlines in each other; a part has only holes")
-        for b in near:
-            if a == b:
-                continue
-            if polygons[b].contains_properly(polygon):
-                depths[a] += 1
-            elif not polygon.contains_properly(polygons[b]):
-                where = polygon.boundary.intersection(polygons[b].boundary)
-                at = _at(Point(*where.representative_point().coords[0]))
-                raise OutlineError(f"two outlines touch or cross at {at}; they must stay apart")
-    outers = [contour for contour, depth in zip(contours, depths, strict=True) if depth == 0]
-    holes = [contour for contour, depth in zip(contours, depths, strict=True) if depth == 1]
+    _check_apart(contours)
+    turned = [_turned(contour, 1.0) for contour in contours]
+    within = depths(turned)
+    outers = [contour for contour, depth in zip(turned, within, strict=True) if depth == 0]
+    holes = [contour for contour, depth in zip(contours, within, strict=True) if depth == 1]
     if len(outers) > 1:
         first, second = (_at(contour.segments[0].start) for contour in outers[:2])
         raise OutlineError(
             f"holds {len(outers)} separate outlines, among them those at {first} and {second}; a "
             "part has one outer outline, so give each its own drawing"
         )
-    for contour, depth in zip(contours, depths, strict=True):
+    for contour, depth in zip(contours, within, strict=True):
         if depth > 1:
             at = _at(contour.segments[0].start)
             raise OutlineError(
                 f"holds an outline inside a hole, at {at}; that would be a second part, so give it "
                 "its own drawing"
             )
-    return Region(_turned(outers[0], 1.0), tuple(_turned(hole, -1.0) for hole in holes))
+    return Region(outers[0], tuple(_turned(hole, -1.0) for hole in holes))
 
 
-def _refuse_costly(contours: Sequence[Contour]) -> None:
-    """Raise when there is more to look through than a machine does in a few seconds."""
-    sweeps = 0.0
-    for contour in contours:
-        for segment in contour.segments:
-            if isinstance(segment, Arc):  # a chord spans some sqrt(8 r s) of an arc
-                sweeps += abs(segment.sweep) * math.sqrt(segment.radius / (8.0 * CROSSING_CHORDS))
-    if sweeps > MOST_CHORDS:
-        raise OutlineError("has too many arcs, or too large ones; simplify the outline")
-    boxes = [segment_box(each) for contour in contours for each in contour.segments]
-    if near_boxes(boxes, 0.0, MOST_BESIDE) is None:
-        raise OutlineError("has too many edges side by side; simplify the outline")
-
-
-def _polygon(contour: Contour) -> Polygon:
-    """Return a fine polygon of a contour that neither touches nor crosses itself."""
-    from shapely import is_valid_reason
-    from shapely.geometry import Polygon
-
-    points = flatten_path(contour.segments, CROSSING_CHORDS)
-    polygon = Polygon(points) if len(points) > 2 else Polygon()
-    if not polygon.is_valid:
-        _, _, place = is_valid_reason(polygon).partition("[")
-        x, y = map(float, place.rstrip("]").split())
-        raise OutlineError(
-            f"the outline touches or crosses itself at {_at(Point(x, y))}; it must be simple"
-        )
-    if polygon.area <= CROSSING_CHORDS**2:
-        at = _at(contour.segments[0].start)
+def _check_apart(contours: Sequence[Contour]) -> None:
+    """Raise when a contour touches or crosses itself or another one, or encloses nothing."""
+    try:
+        meeting = first_meeting(contours)
+    except CrowdedError as error:
+        raise OutlineError("has too many edges that touch or cross; it must be simple") from error
+    flat = [each for each in contours if abs(signed_area(each)) <= LEAST_AREA]
+    if flat and (meeting is None or meeting.is_joint or meeting.first != meeting.second):
+        at = _at(flat[0].segments[0].start)
         raise OutlineError(f"the outline at {at} encloses nothing; it runs back over itself")
-    return polygon
+    if meeting is None:
+        return
+    if meeting.first == meeting.second:
+        raise OutlineError(
+            f"the outline touches or crosses itself at {_at(meeting.point)}; it must be simple"
+        )
+    raise OutlineError(f"two outlines touch or cross at {_at(meeting.point)}; they must stay apart")
 
 
 def _turned(contour: Contour, sign: float) -> Contour:

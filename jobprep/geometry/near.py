@@ -53,6 +53,19 @@ def near_segments(
             yield i, j
 
 
+def near_between(
+    ours: Sequence[Segment], theirs: Sequence[Segment], tolerance: float
+) -> list[tuple[int, int]]:
+    """Return the pairs of a segment of one path and one of another that may come near each other.
+
+    This is for many segments; ``tolerance`` in mm.
+    """
+    from jobprep.geometry.near_pieces import near_among_many
+
+    pairs = near_among_many((*ours, *theirs), tolerance, math.inf, ours=len(ours))
+    return [(i, j - len(ours)) for i, j in pairs]
+
+
 def near_boxes(
     boxes: Sequence[Box], tolerance: float, looks: float = math.inf
 ) -> list[tuple[int, int]] | None:

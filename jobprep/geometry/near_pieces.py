@@ -39,20 +39,23 @@ LOOKS = 16
 
 
 class Chords(NamedTuple):
-    """Chords of segments, mm: their ends, whose they are, and how far from them those may stray."""
+    """Chords of segments, mm: their ends, whose they are, and how far those may stray from them."""
 
     x0: Floats
     y0: Floats
     x1: Floats
     y1: Floats
     owner: Ints
-    stray: float
+    stray: Floats
 
 
 def near_among_many(
-    segments: Sequence[Segment], tolerance: float, most: float
+    segments: Sequence[Segment], tolerance: float, most: float, ours: int = 0
 ) -> list[tuple[int, int]]:
     """Return the pairs of segments that may come as near as ``tolerance``, mm, the lesser first.
+
+    Of two paths, ``ours`` segments of the first and then those of the second, only pairs of both
+    are returned.
 
     Raises ``CrowdedError`` when there are more than ``most``, or for far more it would have to be
     looked.
@@ -65,7 +68,8 @@ def near_among_many(
     looked_at = 0
     for left_out in range(CLASSES):
         index = np.flatnonzero(kind != left_out)
-        for first, second in _in_frame(chords, index, left_out, tolerance):
+        side = (chords.owner[index] >= ours).astype(np.int64) if ours else None
+        for first, second in _in_frame(chords, index, left_out, tolerance, side):
             looked_at += first.size
             if looked_at > LOOKS * most:
                 raise CrowdedError
@@ -73,7 +77,8 @@ def near_among_many(
             once = (kind[first] != kind[second]) | (kind[first] == (left_out + 1) % CLASSES)
             once &= chords.owner[first] != chords.owner[second]
             first, second = first[once], second[once]
-            is_near = _are_near(chords, first, second, tolerance + 2.0 * chords.stray)
+            limit = tolerance + chords.stray[first] + chords.stray[second]
+            is_near = _are_near(chords, first, second, limit)
             owners = chords.owner[first[is_near]], chords.owner[second[is_near]]
             codes.append(np.minimum(*owners) * len(segments) + np.maximum(*owners))
     found = np.unique(np.concatenate(codes)) if codes else np.zeros(0, dtype=np.int64)
@@ -87,21 +92,24 @@ def _chords(segments: Sequence[Segment], tolerance: float) -> Chords:
     arcs = [(i, each) for i, each in enumerate(segments) if not isinstance(each, Line)]
     # A chord strays by a over r (1 - cos(a/2)), a little less than r a² / 8.
     total = sum(abs(arc.sweep) * math.sqrt(arc.radius / 8.0) for _, arc in arcs)
-    stray = max(0.25 * tolerance, (total / (CHORDS * len(segments) + 1000)) ** 2)
+    finest = max(0.25 * tolerance, (total / (CHORDS * len(segments) + 1000)) ** 2)
     ends = [
-        (*each.start, *each.end, i) for i, each in enumerate(segments) if isinstance(each, Line)
+        (*each.start, *each.end, i, 0.0)
+        for i, each in enumerate(segments)
+        if isinstance(each, Line)
     ]
     for i, arc in arcs:
-        parts = math.ceil(abs(arc.sweep) * math.sqrt(arc.radius / (8.0 * stray))) or 1
+        parts = math.ceil(abs(arc.sweep) * math.sqrt(arc.radius / (8.0 * finest))) or 1
         parts = max(parts, math.ceil(4.0 * abs(arc.sweep) / math.tau))
+        stray = arc.radius * (1.0 - math.cos(0.5 * arc.sweep / parts))
         points = [arc.at(arc.start_angle + arc.sweep * n / parts) for n in range(parts + 1)]
-        ends += ((*a, *b, i) for a, b in pairwise(points))
-    x0, y0, x1, y1, owner = np.array(ends, dtype=np.float64).reshape(-1, 5).T
-    return Chords(x0, y0, x1, y1, owner.astype(np.int64), stray if arcs else 0.0)
+        ends += ((*a, *b, i, stray) for a, b in pairwise(points))
+    x0, y0, x1, y1, owner, strays = np.array(ends, dtype=np.float64).reshape(-1, 6).T
+    return Chords(x0, y0, x1, y1, owner.astype(np.int64), strays)
 
 
 def _in_frame(
-    chords: Chords, index: Ints, left_out: int, tolerance: float
+    chords: Chords, index: Ints, left_out: int, tolerance: float, side: Ints | None
 ) -> Iterator[tuple[Ints, Ints]]:
     """Yield pairs of some chords that may be near each other, in arrays.
 
@@ -120,32 +128,52 @@ def _in_frame(
     height = high - low
     slope = np.divide(end - place, height, out=np.zeros_like(height), where=height > 0.0)
     # All within half the tolerance of a chord is in its piece, widened by as much to both sides.
-    near = 0.5 * tolerance + chords.stray
+    near = 0.5 * tolerance + float(chords.stray.max(initial=0.0))
     wide = 2.0 * STEEPEST * near
-    slabs = Slabs(Pieces(low - near, high + near, place - slope * near, slope))
+    slabs = Slabs(Pieces(low - near, high + near, place - slope * near, slope), side)
     for depth, rows in slabs.rows():
-        for asked, entry in _standing(rows, wide):
+        standing = _standing(rows, wide) if side is None else _facing(rows, wide)
+        for asked, entry in standing:
             yield index[asked], index[rows.piece[entry]]
-        for asked, entry in _ending(slabs, depth, rows, wide):
+        for asked, entry in _ending(slabs, depth, rows, wide, is_one_path=side is None):
             yield index[asked], index[rows.piece[entry]]
 
 
 def _standing(rows: Rows, wide: float) -> Iterator[tuple[Ints, Ints]]:
     """Yield pieces and later entries of their row that come within a distance at foot or top."""
-    spans = [
-        Span(level[rows.row], places - wide, places + wide)
-        for level, places in ((rows.foot, rows.at_foot), (rows.top, rows.at_top))
-    ]
-    window = rows.window(rows.row, spans)
-    later = np.maximum(window.first, np.arange(len(rows.piece)) + 1)
-    for asked, entry in spread(Window(later, window.end)):
+    entries = np.arange(len(rows.piece))
+    window = _around(rows, entries, rows.row, wide)
+    for asked, entry in spread(Window(np.maximum(window.first, entries + 1), window.end)):
         yield rows.piece[asked], entry
 
 
-def _ending(slabs: Slabs, depth: int, rows: Rows, wide: float) -> Iterator[tuple[Ints, Ints]]:
-    """Yield pieces that end inside slabs, and the entries there that come within a distance."""
+def _facing(rows: Rows, wide: float) -> Iterator[tuple[Ints, Ints]]:
+    """Yield pieces of the first kind and such entries of the other kind in their slab."""
+    entries = np.flatnonzero(rows.kind[rows.row] & 1 == 0)
+    row = rows.row_of(rows.kind[rows.row[entries]] >> 1, 1)
+    entries, row = entries[row >= 0], row[row >= 0]
+    for asked, entry in spread(_around(rows, entries, row, wide)):
+        yield rows.piece[entries[asked]], entry
+
+
+def _around(rows: Rows, entries: Ints, row: Ints, wide: float) -> Window:
+    """Return what of a row comes within a distance of each entry, at foot or top of its slab."""
+    spans = [
+        Span(level[row], places[entries] - wide, places[entries] + wide)
+        for level, places in ((rows.foot, rows.at_foot), (rows.top, rows.at_top))
+    ]
+    return rows.window(row, spans)
+
+
+def _ending(
+    slabs: Slabs, depth: int, rows: Rows, wide: float, *, is_one_path: bool
+) -> Iterator[tuple[Ints, Ints]]:
+    """Yield pieces that end inside slabs, and the entries there that come within a distance.
+
+    Of two paths the entries are of the other one.
+    """
     piece, slab = slabs.ending(depth)
-    row = rows.row_of(slab)
+    row = rows.row_of(slab, 0 if is_one_path else 1 - slabs.kind[piece])
     piece, row = piece[row >= 0], row[row >= 0]
     levels = (
         np.maximum(slabs.pieces.low[piece], rows.foot[row]),
@@ -159,8 +187,8 @@ def _ending(slabs: Slabs, depth: int, rows: Rows, wide: float) -> Iterator[tuple
         yield piece[asked], entry
 
 
-def _are_near(chords: Chords, first: Ints, second: Ints, limit: float) -> Flags:
-    """Tell which pairs of chords come as near as a limit."""
+def _are_near(chords: Chords, first: Ints, second: Ints, limit: Floats) -> Flags:
+    """Tell which pairs of chords come as near as their limit."""
     a, b, c, d = (
         np.stack((x[index], y[index]))
         for index in (first, second)

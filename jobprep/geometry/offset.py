@@ -53,14 +53,17 @@ there the rounding of a direction may tell left from right wrongly."""
 TOGETHER = 6
 """How many grown holes are taken away at a time: about the least work on sheets of 200 parts."""
 
-CROWD = 2.5
-"""Pairs that meet, for each segment of the raw outline of many: more take longer than two steps."""
+HALF_TURN = math.pi + 1e-6
+"""An arc that sweeps more than this is taken for one that may enclose what it moves away from."""
+
+CROWD = 3.0
+"""Pairs that meet, for each segment of the raw outline of many: each has two neighbours."""
 
 SHORTEST_STEP = 1e-5
 """A step shorter than this, mm, is hardly more than rounding."""
 
-MOST_WORK = 200_000
-"""Edges that steps look at, all together: some ten seconds."""
+MOST_WORK = 40_000
+"""Edges that steps look at, all together: some five seconds."""
 
 
 class Offset(NamedTuple):
@@ -199,7 +202,8 @@ def moved_segments(path: Path, distance: float) -> Iterator[Moved]:
         yield from _joint(before, segment, side, distance)
         moved = _moved(segment, distance)
         if segment_length(moved) > SNAP:
-            source = segment if isinstance(segment, Line) else None
+            is_bent = isinstance(segment, Arc) and abs(segment.sweep) > HALF_TURN
+            source = None if is_bent else segment
             kind: Kind = "link" if _is_past(segment, distance) else "side"
             yield Moved(moved, source, kind, side)
 
@@ -225,16 +229,17 @@ def _moved(segment: Segment, distance: float) -> Segment:
 
 def _joint(before: Segment, after: Segment, side: int, distance: float) -> Iterator[Moved]:
     """Yield the arc or the link around a corner, nothing where the path runs on smoothly."""
-    turn = _turn(before, after)
+    (ux, uy), (vx, vy) = end_direction(before), start_direction(after)
+    turn = math.atan2(ux * vy - uy * vx, ux * vx + uy * vy)
+    if abs(turn) > math.pi - CUSP:
+        turn = _turn_back(before, after, turn)
     if abs(turn * distance) <= SNAP:
         return
     corner = after.start
-    ux, uy = end_direction(before)
     if turn * distance > 0.0:
         normal = math.atan2(-ux * distance, uy * distance)
         yield Moved(Arc(corner, abs(distance), normal, turn), corner, "round", side)
     else:
-        vx, vy = start_direction(after)
         link = Line(
             Point(corner.x + distance * uy, corner.y - distance * ux),
             Point(corner.x + distance * vy, corner.y - distance * vx),
@@ -242,16 +247,12 @@ def _joint(before: Segment, after: Segment, side: int, distance: float) -> Itera
         yield Moved(link, side=side)
 
 
-def _turn(before: Segment, after: Segment) -> float:
-    """Return the angle by which a path turns left at a joint, -pi to pi, a cusp a little more."""
-    ux, uy = end_direction(before)
-    vx, vy = start_direction(after)
-    turn = math.atan2(ux * vy - uy * vx, ux * vx + uy * vy)
-    if abs(turn) > math.pi - CUSP:
-        back = reversed_segment(before)
-        near = 0.5 * min(reach(back), reach(after))
-        corner = after.start
-        between = (heading(corner, back, near) - heading(corner, after, near)) % math.tau
-        if (turn > 0.0) != (between < math.pi):
-            turn -= math.copysign(math.tau, turn)
+def _turn_back(before: Segment, after: Segment, turn: float) -> float:
+    """Return the angle by which a path turns at a cusp, a little more than half a turn maybe."""
+    back = reversed_segment(before)
+    near = 0.5 * min(reach(back), reach(after))
+    corner = after.start
+    between = (heading(corner, back, near) - heading(corner, after, near)) % math.tau
+    if (turn > 0.0) != (between < math.pi):
+        turn -= math.copysign(math.tau, turn)
     return turn

@@ -11,7 +11,7 @@ Terminology
 -----------
 level     y, along which slabs are stacked; place is x, along a slab
 foot, top where a slab begins and ends
-row       the pieces that stand in one slab, in the order of their places at its foot
+row       the pieces of one kind that stand in one slab, in the order of their places at its foot
 entry     a piece's index among all rows of one thickness
 """
 
@@ -68,8 +68,9 @@ class Rows(NamedTuple):
 
     For every entry ``piece`` is its piece, ``row`` the index of its row, ``at_foot`` and ``at_top``
     its places there; ``most`` is the greatest place at the top of those up to it in its row,
-    ``least`` the least of those from it on. For every row ``slab`` is the number of its slab from
-    below, ``foot`` and ``top`` are its levels; ``starts`` bounds the rows, one more than there are.
+    ``least`` the least of those from it on. For every row ``kind`` is its slab's number from below
+    times 2, plus the kind of its pieces, ``foot`` and ``top`` are the slab's levels; ``starts``
+    bounds the rows, one more than there are.
     """
 
     piece: Ints
@@ -78,15 +79,16 @@ class Rows(NamedTuple):
     at_top: Floats
     most: Floats
     least: Floats
-    slab: Ints
+    kind: Ints
     foot: Floats
     top: Floats
     starts: Ints
 
-    def row_of(self, slab: Ints) -> Ints:
-        """Return the row in each slab, -1 where nothing stands."""
-        row = np.minimum(np.searchsorted(self.slab, slab), len(self.slab) - 1)
-        found: Ints = np.where(self.slab[row] == slab, row, -1)
+    def row_of(self, slab: Ints, kind: Ints | int = 0) -> Ints:
+        """Return the row of a kind in each slab, -1 where nothing stands."""
+        wanted = 2 * slab + kind
+        row = np.minimum(np.searchsorted(self.kind, wanted), len(self.kind) - 1)
+        found: Ints = np.where(self.kind[row] == wanted, row, -1)
         return found
 
     def window(self, row: Ints, spans: Sequence[Span]) -> Window:
@@ -147,10 +149,14 @@ def spread(window: Window) -> Iterator[tuple[Ints, Ints]]:
 
 
 class Slabs:
-    """Pieces in slabs of every thickness; ``depth`` doublings of the thinnest make a thickness."""
+    """Pieces in slabs of every thickness; ``depth`` doublings of the thinnest make a thickness.
 
-    def __init__(self, pieces: Pieces) -> None:
+    Pieces may be of two kinds, 0 and 1.
+    """
+
+    def __init__(self, pieces: Pieces, kind: Ints | None = None) -> None:
         self.pieces = pieces
+        self.kind: Ints = np.zeros(len(pieces.low), np.int64) if kind is None else kind
         self.levels: Floats = np.unique(np.concatenate((pieces.low, pieces.high)))
         self._low: Ints = np.searchsorted(self.levels, pieces.low)
         self._high: Ints = np.searchsorted(self.levels, pieces.high)
@@ -173,11 +179,12 @@ class Slabs:
     def _rows(self, depth: int, piece: Ints, slab: Ints) -> Rows:
         foot, top = self._bounds(depth, slab)
         at_foot, at_top = self.pieces.at(piece, foot), self.pieces.at(piece, top)
-        order = np.lexsort((at_foot, slab))
-        piece, slab = piece[order], slab[order]
+        kind = 2 * slab + self.kind[piece]
+        order = np.lexsort((at_foot, kind))
+        piece, kind = piece[order], kind[order]
         at_foot, at_top = at_foot[order], at_top[order]
-        starts = np.flatnonzero(np.diff(slab, prepend=-1))
-        row = np.cumsum(np.diff(slab, prepend=slab[0]) != 0)
+        starts = np.flatnonzero(np.diff(kind, prepend=-1))
+        row = np.cumsum(np.diff(kind, prepend=kind[0]) != 0)
         # Places as ranks, those of one row above those of the rows before.
         ranked = np.argsort(at_top, kind="stable")
         rank = np.empty_like(ranked)
@@ -185,7 +192,7 @@ class Slabs:
         rank += row * len(rank)
         most = np.maximum.accumulate(rank) % len(rank)
         least = np.minimum.accumulate(rank[::-1])[::-1] % len(rank)
-        foot, top = self._bounds(depth, slab[starts])
+        foot, top = self._bounds(depth, kind[starts] >> 1)
         return Rows(
             piece=piece,
             row=row,
@@ -193,7 +200,7 @@ class Slabs:
             at_top=at_top,
             most=at_top[ranked][most],
             least=at_top[ranked][least],
-            slab=slab[starts],
+            kind=kind[starts],
             foot=foot,
             top=top,
             starts=np.append(starts, len(piece)),

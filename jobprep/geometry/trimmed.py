@@ -4,8 +4,8 @@ At a corner that closes as an outline moves, both sides run on past each other a
 the end of one to the start of the other. Here both end where they cross. A side that the other one
 has overtaken as a whole is left out, a tooth and all its sides if need be.
 
-Why the offset stays the same. All that lies within the distance of one side, or of one corner, is
-to go, and is convex. Only pieces inside of such a place are left out, and the path that takes their
+Why the offset stays the same. All that lies within the distance of one source is to go, and there
+is no hole in it. Only pieces inside of such a place are left out, and the path that takes their
 place runs there as well. So the winding changes nowhere else, and is right about all that stays.
 What is to go may seem to stay where the winding is changed, but then all around it are pieces that
 are to go, while around what truly stays there are none: one point of a contour tells
@@ -13,31 +13,27 @@ are to go, while around what truly stays there are none: one point of a contour 
 
 Terminology
 -----------
-source    the line or the point that a piece has moved away from; an arc's is left unknown here
-link      what joins two pieces at a closing corner
+source    the line, arc or point that a piece has moved away from
+link      what joins two pieces at a closing corner, or takes the place of pieces left out
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from typing import Literal, NamedTuple
 
 from jobprep.geometry.intersect import SNAP, crossings
 from jobprep.geometry.outline import Arc, Contour, Line, Path, Point, Segment
-from jobprep.geometry.segment import midpoint, point_distance, segment_length, sweeps_over
+from jobprep.geometry.segment import midpoint, point_distance, segment_length
+from jobprep.geometry.within import Source, apart, is_within
 
 FLATTEST = 1e-6
 """Sine of the angle at which pieces must cross at least, so that it is sure where."""
 
-ROUNDING = 1e-9
-"""So much farther than the distance counts as within it, mm."""
-
 OVERTAKEN = 3e-5
 """So much nearer than the distance, mm, no contour of an offset is: an arrangement moves none of
 its nodes as far (``boolean.TOLERANCES``)."""
-
-Source = Line | Point | None
 
 
 Kind = Literal["side", "round", "link"]
@@ -48,11 +44,12 @@ class Moved(NamedTuple):
 
     ``side`` is the number of that segment, or of the one after a joint. A joint is the round about
     a corner or a link; a link is no piece of any offset, nor is an arc moved past its centre, which
-    counts as one.
+    counts as one. A link has no source, nor has what moved from an arc of more than half a turn:
+    the places within a distance of such an arc may enclose others.
     """
 
     segment: Segment
-    source: Source = None
+    source: Source | None = None
     kind: Kind = "link"
     side: int = -1
 
@@ -108,95 +105,93 @@ class _Trimming:
 
     def _is_one_link(self, piece: Moved) -> bool:
         """Return whether the links that lead to a piece may be replaced by one."""
-        joints = [link.segment.start for link in self.links] + [self.links[-1].segment.end]
-        sources = self.kept[-1].source, piece.source
-        return len(self.links) == 1 or any(
-            _are_within(joints, source, self._distance) for source in sources
+        if len(self.links) == 1:
+            return True
+        links = [link.segment for link in self.links]
+        links.append(Line(links[0].start, links[-1].end))
+        return any(
+            all(self._is_reached(link, source) for link in links)
+            for source in (self.kept[-1].source, piece.source)
         )
 
     def _close(self, piece: Moved, following: Moved | None) -> None:
         """Trim a piece and the last one to each other; pieces that the other overtakes are lost."""
-        overtaken: list[Source] = []
+        overtaken: Source | None = None
         while True:
             last = self.kept[-1]
-            point = _crossing(last, piece, self._distance)
+            if self._leaves_out(piece, overtaken, following):
+                return
+            point = self._crossing(last, piece)
             if point is not None:
                 self.kept[-1] = last._replace(segment=_up_to(last.segment, point))
                 self.kept.append(piece._replace(segment=_from(piece.segment, point)))
-                self.links = []
-                return
-            if len(self.kept) == 1 or not _is_behind(last, piece.source, self._distance):
                 break
-            overtaken.append(self.kept.pop().source)
-        here = last.segment.end
-        if following is not None:
-            # A link that follows leads on to the next piece.
-            ahead = following.segment.end if following.is_link else piece.segment.end
-            for source in (last.source, *overtaken[-1:]):
-                if _is_behind(piece, source, self._distance) and _are_within(
-                    (here, ahead), source, self._distance
-                ):
-                    self.links = [Moved(Line(here, ahead))]
-                    self._is_done = following.is_link
+            if not self._drops(last, piece):
+                if self._leaves_out(piece, last.source, following):
                     return
-        self.kept += (Moved(link) for link in _links(here, piece.segment.start))
-        self.kept.append(piece)
+                link = _links(last.segment.end, piece.segment.start)
+                self.kept += (Moved(each) for each in link)
+                self.kept.append(piece)
+                break
+            overtaken = self.kept.pop().source
         self.links = []
+
+    def _crossing(self, last: Moved, piece: Moved) -> Point | None:
+        """Return where pieces cross so that each is to go between there and their corner."""
+        if last.source is None or piece.source is None:
+            return None
+        if not self._is_reached(Line(last.segment.end, piece.segment.start), piece.source):
+            return None
+        points, sine = crossings(last.segment, piece.segment)
+        if sine < FLATTEST:
+            return None
+        for point in points:
+            beyond, ahead = _from(last.segment, point), _up_to(piece.segment, point)
+            if self._is_reached(beyond, piece.source) and self._is_reached(ahead, last.source):
+                return point
+        return None
+
+    def _drops(self, last: Moved, piece: Moved) -> bool:
+        """Return whether another piece overtakes the last one, and a link from before it leads on.
+
+        Both the link after it and the one that takes their place are to go, too.
+        """
+        if len(self.kept) == 1 or last.is_link or not self._is_behind(last, piece.source):
+            return False
+        ahead = piece.segment.start
+        links = Line(last.segment.end, ahead), Line(last.segment.start, ahead)
+        return all(self._is_reached(link, piece.source) for link in links)
+
+    def _leaves_out(self, piece: Moved, by: Source | None, following: Moved | None) -> bool:
+        """Replace a piece by a link to the next one where a source overtakes it; return whether."""
+        if following is None or not self._is_behind(piece, by):
+            return False
+        # A link that follows leads on to the next piece.
+        here = self.kept[-1].segment.end
+        ahead = following.segment.end if following.is_link else piece.segment.end
+        link = Line(here, ahead)
+        replaced = [Line(here, piece.segment.start), link]
+        if following.is_link:
+            replaced.append(Line(piece.segment.end, ahead))
+        if not all(self._is_reached(each, by) for each in replaced):
+            return False
+        self.links = [Moved(link)]
+        self._is_done = following.is_link
+        return True
+
+    def _is_behind(self, piece: Moved, source: Source | None) -> bool:
+        """Return whether all of a piece lies within the distance of a source, not just at it."""
+        if source is None or not self._is_reached(piece.segment, source):
+            return False
+        return apart(source, midpoint(piece.segment)) < self._distance - SNAP
+
+    def _is_reached(self, segment: Segment, source: Source | None) -> bool:
+        return source is not None and is_within(segment, source, self._distance)
 
 
 def _links(start: Point, end: Point) -> Iterator[Line]:
     if math.dist(start, end) > SNAP:
         yield Line(start, end)
-
-
-def _crossing(before: Moved, after: Moved, distance: float) -> Point | None:
-    """Return where pieces cross so that each is to go between there and their corner."""
-    if before.source is None or after.source is None:
-        return None
-    points, sine = crossings(before.segment, after.segment)
-    if sine < FLATTEST:
-        return None
-    for point in points:
-        beyond, ahead = _from(before.segment, point), _up_to(after.segment, point)
-        if _is_reached(beyond, after.source, distance) and _is_reached(
-            ahead, before.source, distance
-        ):
-            return point
-    return None
-
-
-def _is_behind(piece: Moved, source: Source, distance: float) -> bool:
-    """Return whether a piece as a whole lies within the distance of a source, not just at it."""
-    if source is None or piece.is_link:
-        return False
-    middle = midpoint(piece.segment)
-    return _is_reached(piece.segment, source, distance) and _apart(source, middle) < distance - SNAP
-
-
-def _is_reached(segment: Segment, source: Line | Point, distance: float) -> bool:
-    """Return whether all of a segment lies within the distance of a source.
-
-    An arc is farthest from it at an end, or in a direction square to it or away from an end of it.
-    """
-    places = [segment.start, segment.end]
-    if isinstance(segment, Arc):
-        (x, y), ends = segment.centre, source if isinstance(source, Line) else (source,)
-        away = [(x - end.x, y - end.y) for end in ends]
-        if isinstance(source, Line):
-            dx, dy = source.end.x - source.start.x, source.end.y - source.start.y
-            away += (-dy, dx), (dy, -dx)
-        places += (segment.at(math.atan2(v, u)) for u, v in away if sweeps_over(segment, u, v))
-    return _are_within(places, source, distance)
-
-
-def _are_within(places: Iterable[Point], source: Source, distance: float) -> bool:
-    return source is not None and all(
-        _apart(source, place) <= distance + ROUNDING for place in places
-    )
-
-
-def _apart(source: Line | Point, place: Point) -> float:
-    return point_distance(source, place) if isinstance(source, Line) else math.dist(source, place)
 
 
 def _up_to(segment: Segment, point: Point) -> Segment:

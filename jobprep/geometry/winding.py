@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 from jobprep.geometry.arrangement import Arrangement, Chain, Edge, Winding
+from jobprep.geometry.intersect import SNAP
 from jobprep.geometry.outline import Arc, Line, Point
 from jobprep.geometry.rays import Rays
 from jobprep.geometry.segment import midpoint, segment_length, start_direction
@@ -88,9 +89,12 @@ def _within_reach(
 
     def spans(edge: Edge) -> bool:
         start, end = points[edge.start][axis], points[edge.end][axis]
+        if isinstance(edge.segment, Arc):
+            middle, radius = edge.segment.centre[axis], edge.segment.radius + SNAP
+            start, end = min(start, end, middle - radius), max(start, end, middle + radius)
         return any((start <= level) != (end <= level) for level in levels)
 
-    return [edge for edge in edges if isinstance(edge.segment, Arc) or spans(edge)]
+    return [edge for edge in edges if spans(edge)]
 
 
 def _direction(edge: Edge) -> Point:

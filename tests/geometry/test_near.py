@@ -13,10 +13,12 @@ from hypothesis import strategies as st
 from strategies import segments
 
 from jobprep.geometry.distance import narrowest_web, path_distance, segment_distance
+from jobprep.geometry.measure import bounds
 from jobprep.geometry.near import Box, CrowdedError, near_boxes, near_segments
 from jobprep.geometry.near_pieces import near_among_many
 from jobprep.geometry.outline import (
     Arc,
+    Contour,
     Line,
     Point,
     Region,
@@ -25,7 +27,9 @@ from jobprep.geometry.outline import (
     moved_contour,
     polygon,
     reversed_contour,
+    scaled_path,
 )
+from jobprep.geometry.segment import segment_box
 from jobprep.geometry.shapes import annular_sector
 
 ROUNDING = 1e-9
@@ -127,3 +131,33 @@ def test_more_pairs_than_asked_for_are_refused() -> None:
     outline = polygon(crowds.SHAPES["zigzag"](1000))
     with pytest.raises(CrowdedError):
         list(near_segments(outline.segments, 200.0, most=50_000))
+
+
+@pytest.mark.parametrize("apart", [-50.0, 1e-3, 0.4, 30.0])
+@pytest.mark.parametrize("shape", crowds.OUTLINES)
+def test_the_least_distance_of_long_paths_is_that_of_all_pairs(shape: str, apart: float) -> None:
+    outline = crowds.OUTLINES[shape](500)
+    box = bounds(outline.segments)
+    beside = moved_contour(outline, 0.0, box.width + apart, 0.0).segments
+    paths = outline.segments, beside
+    expected = min(segment_distance(a, b) for a in paths[0] for b in paths[1] if near(a, b, 60))
+    assert path_distance(*paths) == pytest.approx(expected, abs=1e-12)
+    assert path_distance(*paths, 0.3) == pytest.approx(min(expected, 0.3), abs=1e-12)
+
+
+def near(a: Segment, b: Segment, distance: float) -> bool:
+    one, other = segment_box(a), segment_box(b)
+    return meet(one, other, distance)
+
+
+def test_the_narrowest_web_of_many_edges_is_found_between_any_two_contours() -> None:
+    """The holes are zigzags whose own edges are nearer to each other than any web."""
+    hole = Contour(scaled_path(crowds.OUTLINES["zigzag"](400).segments, 0.04))
+    places = [(0.0, 0.0), (12.0, 0.0), (0.0, 12.0), (12.0, 12.03), (24.0, 0.0)]
+    holes = [reversed_contour(moved_contour(hole, 0.0, x, y)) for x, y in places]
+    region = Region(circle(Point(15.0, 10.0), 60.0), tuple(holes))
+    every = itertools.combinations(region.contours, 2)
+    expected = min(path_distance(a.segments, b.segments) for a, b in every)
+    assert 0.5 < expected < 5.0
+    for limit in (0.1, 5.0, 40.0):
+        assert narrowest_web(region, limit) == pytest.approx(min(limit, expected), abs=1e-12)
