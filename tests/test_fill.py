@@ -1,6 +1,7 @@
 """How many discs the stock yields: bounds, limits, the plan of it, and published packings."""
 
 import json
+import math
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -253,12 +254,18 @@ Computational Geometry 18 (1997) 111-120."""
 
 
 @pytest.mark.parametrize("n", PUBLISHED)
-def test_no_bound_lies_below_a_published_packing(n: int) -> None:
+def test_a_bound_lies_between_a_published_packing_and_olers_inequality(n: int) -> None:
+    """Points at least 1 apart in a convex set of area A and edge P: 2 A / sqrt(3) + P / 2 + 1.
+
+    N. Oler, An inequality in the geometry of numbers, Acta Mathematica 105 (1961) 19-48; the
+    points are the centres, the set the square less a radius all round, in diameters.
+    """
     side = 20.0 / PUBLISHED[n] * (1.0 + 1e-9)
     item = Item(region=ring(0.0, 20.0), quantity=1)
     sheet = Sheet(region=Region(rectangle(side, side)))
     bound = most_sets((), (item,), (sheet,), Spacing(gap=0.0, edge=0.0))
-    assert n <= bound <= 1.6 * n + 1
+    free = side / 40.0 - 1.0
+    assert n <= bound <= math.floor(2.0 * free**2 / math.sqrt(3.0) + 2.0 * free + 1.0 + 1e-6)
 
 
 @pytest.mark.slow
