@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import NamedTuple
 
 from jobprep.errors import CannotDoError
@@ -39,8 +39,22 @@ class NestError(CannotDoError):
         super().__init__("the nest is not valid: " + "; ".join(shown))
 
 
+class NestFault(NamedTuple):
+    """What is wrong with a nest.
+
+    ``words`` hold ``{}`` for each of ``placed``, the copies it is about, in turn.
+    """
+
+    words: str
+    placed: tuple[Placement, ...] = ()
+
+    def said(self, named: Callable[[Placement], str]) -> str:
+        """Return the sentence; ``named`` returns what to call a copy."""
+        return self.words.format(*map(named, self.placed))
+
+
 class _Placed(NamedTuple):
-    name: str
+    placement: Placement
     region: Region
     box: Bounds
 
@@ -59,13 +73,23 @@ def check_nest(
     NestError
         With all that is wrong.
     """
-    findings = [*_wrong_sheets(sheets, nest), *_wrong_copies(items, nest)]
+    faults = list(nest_faults(items, sheets, spacing, nest))
+    if faults:
+        raise NestError([fault.said(_name) for fault in faults])
+
+
+def nest_faults(
+    items: Sequence[Item], sheets: Sequence[Sheet], spacing: Spacing, nest: Nest
+) -> Iterator[NestFault]:
+    """Yield all that makes a nest not what was asked for, as ``check_nest`` proves it."""
+    yield from map(NestFault, _wrong_sheets(sheets, nest))
+    yield from _wrong_copies(items, nest)
     known = [
         placed
         for placed in nest.placements
         if 0 <= placed.item < len(items) and 0 <= placed.sheet < len(nest.sheets)
     ]
-    findings.extend(_wrong_angles(items, known))
+    yield from _wrong_angles(items, known)
     known = [placed for placed in known if all(map(math.isfinite, placed[3:]))]
     tight = spacing.gap < 10.0 * SKIN
     skinned = [_skinned(item.region) if tight else item.region for item in items]
@@ -75,10 +99,8 @@ def check_nest(
         if 0 <= sheet < len(sheets):
             for placed in here:
                 region = _moved(items[placed.item].region, placed)
-                findings.extend(_too_near_edge(_name(placed), region, sheets[sheet], spacing))
-        findings.extend(_too_near([_placed(skinned[p.item], p) for p in here], gap, number))
-    if findings:
-        raise NestError(findings)
+                yield from _too_near_edge(placed, region, sheets[sheet], spacing)
+        yield from _too_near([_placed(skinned[p.item], p) for p in here], gap)
 
 
 def closest(
@@ -105,59 +127,60 @@ def _wrong_sheets(sheets: Sequence[Sheet], nest: Nest) -> Iterator[str]:
         yield f"opened sheet {number} holds nothing"
 
 
-def _wrong_copies(items: Sequence[Item], nest: Nest) -> Iterator[str]:
+def _wrong_copies(items: Sequence[Item], nest: Nest) -> Iterator[NestFault]:
     if len(nest.unplaced) != len(items):
-        yield f"{len(nest.unplaced)} counts of unplaced copies for {len(items)} items"
+        yield NestFault(f"{len(nest.unplaced)} counts of unplaced copies for {len(items)} items")
         return
     copies: list[Counter[int]] = [Counter() for _ in items]
     for placed in nest.placements:
         if not 0 <= placed.item < len(items):
-            yield f"there is no item {placed.item}"
+            yield NestFault(f"there is no item {placed.item}")
         elif not 0 <= placed.copy < items[placed.item].quantity:
-            yield f"item {placed.item} has no copy {placed.copy}"
+            yield NestFault(f"item {placed.item} has no copy {placed.copy}")
         else:
             copies[placed.item][placed.copy] += 1
         if not 0 <= placed.sheet < len(nest.sheets):
-            yield f"{_name(placed)} lies on opened sheet {placed.sheet}, which there is not"
+            yield NestFault("{}, which there is not", (placed,))
     for number, (item, seen, left) in enumerate(zip(items, copies, nest.unplaced, strict=True)):
         for copy, times in sorted(seen.items()):
             if times > 1:
-                yield f"copy {copy} of item {number} is placed {times} times"
+                yield NestFault(f"copy {copy} of item {number} is placed {times} times")
         if left < 0 or seen.total() + left != item.quantity:
-            yield (
+            yield NestFault(
                 f"item {number}: {seen.total()} placed and {left} unplaced, "
                 f"{item.quantity} were asked for"
             )
 
 
-def _wrong_angles(items: Sequence[Item], placements: Sequence[Placement]) -> Iterator[str]:
+def _wrong_angles(items: Sequence[Item], placements: Sequence[Placement]) -> Iterator[NestFault]:
     for placed in placements:
         step = items[placed.item].rotation_step
         if not all(map(math.isfinite, (placed.angle, placed.x, placed.y))):
-            yield f"{_name(placed)} has no place"
+            yield NestFault("{} has no place", (placed,))
         elif step is not None:
             off = math.remainder(placed.angle, TURN)
             if abs(math.remainder(off, step)) > ANGLE_TOLERANCE:
-                yield (
-                    f"{_name(placed)} is turned by {to_degrees(placed.angle):g} degrees, "
+                words = (
+                    f"{{}} is turned by {to_degrees(placed.angle):g} degrees, "
                     f"not a multiple of {to_degrees(step):g}"
                 )
+                yield NestFault(words, (placed,))
 
 
-def _too_near_edge(name: str, region: Region, sheet: Sheet, spacing: Spacing) -> Iterator[str]:
+def _too_near_edge(
+    placed: Placement, region: Region, sheet: Sheet, spacing: Spacing
+) -> Iterator[NestFault]:
     room = clearance(region, sheet.region)
     if room < spacing.edge - TOLERANCE:
         what = "lies outside its sheet" if room == -math.inf else f"is {room:.6g} mm from the edge"
-        yield f"{name} {what}, {spacing.edge:g} mm are needed"
+        yield NestFault(f"{{}} {what}, {spacing.edge:g} mm are needed", (placed,))
 
 
-def _too_near(placed: list[_Placed], gap: float, sheet: int) -> Iterator[str]:
+def _too_near(placed: list[_Placed], gap: float) -> Iterator[NestFault]:
     for one, other, apart in _distances(placed, gap):
         if apart < gap - TOLERANCE:
-            yield (
-                f"{one.name} and {other.name} on opened sheet {sheet} are "
-                f"{apart:.6g} mm apart, {gap:g} mm are needed"
-            )
+            words = f"{{}} and {{}} are {apart:.6g} mm apart, {gap:g} mm are needed"
+            yield NestFault(words, (one.placement, other.placement))
 
 
 def _distances(placed: list[_Placed], gap: float) -> Iterator[tuple[_Placed, _Placed, float]]:
@@ -179,7 +202,7 @@ def _skinned(region: Region) -> Region:
 
 def _placed(region: Region, placed: Placement) -> _Placed:
     moved = _moved(region, placed)
-    return _Placed(_name(placed), moved, region_bounds(moved))
+    return _Placed(placed, moved, region_bounds(moved))
 
 
 def _moved(region: Region, placed: Placement) -> Region:
@@ -187,4 +210,4 @@ def _moved(region: Region, placed: Placement) -> Region:
 
 
 def _name(placed: Placement) -> str:
-    return f"item {placed.item} copy {placed.copy}"
+    return f"item {placed.item} copy {placed.copy} on opened sheet {placed.sheet}"

@@ -56,7 +56,7 @@ def test_a_good_nest_passes() -> None:
         (with_placement(1, copy=0), "copy 0 of item 0 is placed 2 times"),
         (with_placement(1, copy=2), "item 0 has no copy 2"),
         (with_placement(1, item=7), "there is no item 7"),
-        (with_placement(1, sheet=1), "lies on opened sheet 1"),
+        (with_placement(1, sheet=1), "item 0 copy 1 on opened sheet 1, which there is not"),
         (with_placement(1, x=math.nan), "has no place"),
         (replace(GOOD, sheets=(0, 0)), "sheet 0 is used 2 times, there are 1"),
         (replace(GOOD, sheets=(0, 0)), "opened sheet 1 holds nothing"),
