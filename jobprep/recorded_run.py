@@ -1,20 +1,29 @@
-"""A recorded run as a command names it: by its folder, or by a file in it."""
+"""A recorded run as a command names it, by its folder or a file in it: read, and proven."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from pathlib import Path
 
-from jobprep.files.run_record import RunRecord, read_run
-from jobprep.files.write import RECORD
+from jobprep.errors import Finding, InputError, Source
+from jobprep.files.run_outputs import RECORD, is_edited
+from jobprep.files.run_record import RunRecord, read_run_file
+
+EDITED = "this record has changed since it was written"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RecordedRun:
-    """The record of a run, and the file it was read from."""
+    """The record of a run, proven, and the file it was read from.
+
+    ``cautions`` are what to know of it although it can be cut; a record that ``is_edited`` is not
+    as it was written.
+    """
 
     file: Path
     record: RunRecord
+    cautions: tuple[Finding, ...] = ()
+    is_edited: bool = False
 
     @property
     def job_folder(self) -> Path:
@@ -32,12 +41,24 @@ def record_path(path: Path) -> Path:
 
 
 def recorded_run(path: Path) -> RecordedRun:
-    """Read the record of a run.
+    """Read the record of a run, and prove of it what its plan has proved.
 
     Raises
     ------
     InputError
         With every problem found.
     """
+    # Not needed by who only asks where a record lies.
+    from jobprep.planning.record_proof import record_faults
+
     file = record_path(path)
-    return RecordedRun(file=file, record=read_run(file))
+    edited = is_edited(file)
+    found = [Source(str(file)).caution("", EDITED)] if edited else []
+    try:
+        record, source = read_run_file(file)
+    except InputError as error:
+        raise InputError([*found, *error.problems]) from None
+    found += map(source.located, record_faults(record))
+    if any(each.is_error for each in found):
+        raise InputError(found)
+    return RecordedRun(file=file, record=record, cautions=tuple(found), is_edited=edited)

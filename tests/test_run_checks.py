@@ -12,6 +12,8 @@ from run_checks import assert_run_is_right
 from second.asked import asked_of
 from virtual_cut import CutFault
 
+from jobprep.errors import InputError
+
 JOB: Tables = {
     "format": 1,
     "title": "Tampered",
@@ -80,7 +82,7 @@ def test_a_tampered_run_is_found_out(tmp_path: Path, run: Path, what: str) -> No
     after = change(before)
     assert after != before, f"nothing changed in {name}"
     (copy / name).write_text(after, encoding="utf-8")
-    with pytest.raises((CutFault, AssertionError, ValueError)):
+    with pytest.raises((CutFault, AssertionError, ValueError, InputError)):
         assert_run_is_right(copy, asked_of(run.parent / "job.toml"))
 
 

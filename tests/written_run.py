@@ -20,8 +20,9 @@ from shapely.affinity import rotate, translate
 from shapely.geometry import Polygon
 from virtual_cut import boundary_distance, nominal_polygon, require
 
-from jobprep.files.run_record import RunRecord, read_run
+from jobprep.files.run_record import RunRecord
 from jobprep.planning.record import recorded_parts, recorded_sheets
+from jobprep.recorded_run import recorded_run
 
 Tables = dict[str, Any]
 TEXTS = (".svg", ".json", ".html")
@@ -31,7 +32,9 @@ class Recorded:
     """The record of a run, and its parts where it says that they lie, sheet by sheet."""
 
     def __init__(self, folder: Path) -> None:
-        self.record: RunRecord = read_run(folder / "run.toml")
+        run = recorded_run(folder)
+        require(not run.cautions, f"a record as it was written has cautions: {run.cautions}")
+        self.record: RunRecord = run.record
         self.parts = {part.number: part for part in recorded_parts(self.record)}
         self.sheets = recorded_sheets(self.record)
         self.outlines = [nominal_polygon(sheet.region) for sheet in self.sheets]

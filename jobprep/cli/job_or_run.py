@@ -5,6 +5,8 @@ from __future__ import annotations
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
+from jobprep.cli.run_cautions import tell_cautions
+
 if TYPE_CHECKING:
     from jobprep.disc.part import Part
     from jobprep.model import Job
@@ -32,13 +34,14 @@ def job_or_run(path: Path, stock: Path | None = None) -> Chosen:
     from jobprep.recorded_run import recorded_run
 
     run = recorded_run(path)
+    tell_cautions(run)
     return Chosen(run.record.job, recorded_parts(run.record), run.job_folder)
 
 
 def _is_run(path: Path) -> bool:
     """Whether a run is meant; a folder without a job either is that of a run that is missing."""
     from jobprep.files.job.job import USUAL_NAME
-    from jobprep.files.write import RECORD
+    from jobprep.files.run_outputs import RECORD
 
     if not path.is_dir():
         return path.name == RECORD

@@ -10,6 +10,7 @@ import click
 from jobprep.cli.choose import chosen_cutter
 from jobprep.cli.encodings import print_json
 from jobprep.cli.options import format_option, kerf_option, origin_of
+from jobprep.cli.run_cautions import tell_cautions
 
 if TYPE_CHECKING:
     from jobprep.files.run_record import RunRecord
@@ -62,11 +63,14 @@ def recut(
     chosen = recorded_run(run)
     record = chosen.record
     changed = [] if recorded else list(changed_inputs(record, chosen.file))
+    if chosen.is_edited and not recorded:
+        changed += chosen.cautions[:1]
     if changed:
         hint = "plan the job again, or cut what was recorded: --recorded"
         raise InputError(
             problem._replace(message=f"{problem.message}; {hint}") for problem in changed
         )
+    tell_cautions(chosen)
     _refuse_unknown_films(record, kerf)
     with output_folder(out) as folder:
         with progress() as tell:

@@ -16,6 +16,7 @@ def sheet(run: Path, is_opened: bool) -> None:
     RUN is the folder of a run, or a file in it.
     """
     from jobprep.errors import CannotDoError, Finding, InputError, Place
+    from jobprep.files.run_outputs import changed_output
     from jobprep.outputs import JOB_SHEET
     from jobprep.recorded_run import record_path
 
@@ -23,6 +24,9 @@ def sheet(run: Path, is_opened: bool) -> None:
     if not path.is_file():
         message = f"there is no {JOB_SHEET} here; give the folder that jobprep plan has written"
         raise InputError([Finding(Place(str(run)), message)])
+    if changed_output(path.parent, JOB_SHEET):
+        message = "this page has changed since the run was written"
+        click.echo(f"Caution: {Finding(Place(str(path)), message)}", err=True)
     if is_opened:
         import webbrowser
 

@@ -12,6 +12,7 @@ import click
 
 from jobprep.cli.encodings import print_json
 from jobprep.cli.options import Between, from_here, name_and_number, stock_option
+from jobprep.cli.run_cautions import tell_cautions
 
 if TYPE_CHECKING:
     from jobprep.files.ledger import Done
@@ -186,6 +187,7 @@ def book(
     from jobprep.stock.booking import book_run
 
     chosen = recorded_run(run)
+    tell_cautions(chosen)
     record = chosen.record
     sheets = frozenset(spoiled_sheet)
     counts = spoiled_counts(record, _part_counts(spoiled), sheets)

@@ -30,10 +30,11 @@ def turn_between(first: Region, second: Region) -> float | None:
         return None
     turn = 0.0 if reach < SAME else math.atan2(b.y, b.x) - math.atan2(a.y, a.x)
     turn = math.remainder(turn, TURN)
-    return turn if _same_region(moved_region(first, turn, 0.0, 0.0), second) else None
+    return turn if same_region(moved_region(first, turn, 0.0, 0.0), second) else None
 
 
-def _same_region(a: Region, b: Region) -> bool:
+def same_region(a: Region, b: Region) -> bool:
+    """Whether two regions have the same outline, wherever their contours start."""
     if not _same_contour(a.outer, b.outer):
         return False
     rest = list(b.holes)

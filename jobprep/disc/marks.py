@@ -170,14 +170,16 @@ def _beside(leading: float, radius: float, across: float) -> Point:
     return polar(radius, leading - math.asin(across / radius))
 
 
+def lies_on(path: Path, region: Region, clearance: float = EDGE_CLEARANCE) -> bool:
+    """Whether a stroke lies on the film of a region, so far from its edges, mm."""
+    return contains(region, path[0].start) and all(
+        path_distance(path, contour.segments, clearance) >= clearance for contour in region.contours
+    )
+
+
 def _has_room(path: Path, region: Region) -> bool:
     """Whether a stroke or a box lies in a region, clear of its edges and with no hole inside."""
-    if not contains(region, path[0].start):
-        return False
-    if any(
-        path_distance(path, contour.segments, EDGE_CLEARANCE) < EDGE_CLEARANCE
-        for contour in region.contours
-    ):
+    if not lies_on(path, region):
         return False
     if len(path) < 2:
         return True

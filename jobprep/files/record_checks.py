@@ -9,11 +9,12 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterator, Mapping, Sequence
+from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from jobprep.errors import Finding
-from jobprep.files.materials.names import is_material_name
 from jobprep.files.problems import shown
+from jobprep.files.record_job import job_faults
 from jobprep.files.toml_lines import field_path
 
 if TYPE_CHECKING:
@@ -34,9 +35,6 @@ JOIN_TOLERANCE = 1e-6
 LARGEST = 1e12
 """Of any number but a seed: above the limits of all fields of the files a run is made from."""
 
-LEAST = 1e-9
-"""Of any number that has to be above 0: below the limits of all fields, in g/mm³, mm or radians."""
-
 MOST_COPIES = 1_000_000
 LONGEST_TEXT = 3000
 
@@ -46,21 +44,9 @@ FARTHEST = 100_000.0
 MOST_ANGLE = 1000.0
 """Of any angle, radians: a hundred turns and more, few enough for places to stay exact."""
 
-_COUNTS = ("count", "copies", "quantity", "per_disc")
-_ABOVE_ZERO = (
-    *("outer_diameter", "inner_diameter", "hub_diameter", "disc_diameter", "circle_diameter"),
-    *("side", "across", "key_width", "key_depth", "length", "thickness", "density", "seconds"),
-    *("mark_speed", "travel_speed", "acceleration", "speed", "balance_grade", "evaluations"),
-    *("wavelength", "spot", "tab_width", "least_web", "least_hole", "rotation_step"),
-)
-_NOT_BELOW_ZERO = (
-    *("web", "margin", "price", "per_area", "per_length", "pierce_time", "overcut", "lead_in"),
-    *("lead_out", "heat_spread", "thickness_tolerance", "smallest_side", "smallest_area", "seed"),
-    *("corner_radius", "sensor_width", "tabs", "cutter_per_hour", "labour_per_hour", "spoilage"),
-)
-_ANGLES = ("angle", "direction", "start")
+_COUNTS = ("quantity", "per_disc")
+_ANGLES = ("angle", "direction", "start", "turns")
 _PLACES = ("x", "y")
-_COLOUR = re.compile(r"#[0-9a-fA-F]{6}")
 _NOT_TEXT = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ufffe\uffff]")
 
 
@@ -88,7 +74,8 @@ def _bad_values(value: object, keys: tuple[str | int, ...]) -> Iterator[Finding]
         if len(value) > LONGEST_TEXT or _NOT_TEXT.search(value):
             yield Finding.error(field_path(keys), f"{shown(value)} is no text of a run")
     elif isinstance(value, int | float) and not isinstance(value, bool):
-        fault = _number_fault(value, str(keys[-1]))
+        named = (key for key in reversed(keys) if isinstance(key, str))
+        fault = _number_fault(value, next(named, ""))
         if fault:
             yield Finding.error(field_path(keys), f"{shown(value)} is not {fault}")
 
@@ -104,20 +91,20 @@ def _number_fault(value: float, name: str) -> str:
     most = MOST_ANGLE if name in _ANGLES else FARTHEST if name in _PLACES else LARGEST
     if not abs(value) <= most:
         return f"a number up to {most:g}"
-    if name in _ABOVE_ZERO and value < LEAST:
-        return f"at least {LEAST:g}"
-    return "0 or above" if name in _NOT_BELOW_ZERO and value < 0 else ""
+    return ""
 
 
 def unfitting(record: RunRecord) -> Iterator[Finding]:
     """Yield names that are no names of files, references that lead nowhere, open outlines."""
-    yield from _materials(record)
+    yield from job_faults(record.job)
     for number, part in enumerate(record.parts):
         path = field_path(("parts", number))
         yield from _outlines(path, part, record)
         yield from _origin(path, part, record)
-        if any(len(segment) not in (4, 5) for mark in part.marks for segment in mark):
-            yield Finding.error(f"{path}.marks", "a segment has 4 numbers (line) or 5 (arc)")
+        for count, mark in enumerate(part.marks, 1):
+            fault = _path_fault(mark, "a mark")
+            if fault:
+                yield Finding.error(f"{path}.marks[{count}]", fault)
     for number, sheet in enumerate(record.sheets):
         yield from _outlines(field_path(("sheets", number)), sheet, record)
     known = {part.number: part for part in record.parts}
@@ -125,36 +112,6 @@ def unfitting(record: RunRecord) -> Iterator[Finding]:
         yield Finding.error("parts", "two parts have one number")
     for number, placement in enumerate(record.placements):
         yield from _placement(field_path(("placements", number)), placement, record, known)
-
-
-def _materials(record: RunRecord) -> Iterator[Finding]:
-    job = record.job
-    for name, film in job.films.items():
-        path = f"job.films.{field_path([name])}"
-        if film.name != name or not is_material_name(name):
-            yield Finding.error(f"{path}.name", f"{shown(film.name)} cannot name a film here")
-        if not _COLOUR.fullmatch(film.colour):
-            yield Finding.error(
-                f"{path}.colour", f'{shown(film.colour)} is not a colour, "#rrggbb"'
-            )
-        if not film.sheets or any(min(each.width, each.height) <= 0.0 for each in film.sheets):
-            yield Finding.error(f"{path}.sheets", "a film needs sheets of a size above 0")
-    cutter = job.cutter
-    if not is_material_name(cutter.name):
-        yield Finding.error("job.cutter.name", f"{shown(cutter.name)} cannot name a cutter")
-    for operation in ("mark", "cut-inner", "cut-outer"):
-        colour = {str(key): value for key, value in cutter.colours.items()}.get(operation, "")
-        if not _COLOUR.fullmatch(colour):
-            message = f'{shown(colour)} is not a colour, "#rrggbb"'
-            yield Finding.error(f"job.cutter.colours.{operation}", message)
-    if min(cutter.bed) <= 0.0:
-        yield Finding.error("job.cutter.bed", "is not a size above 0")
-    for key, table in (("cut_speed", cutter.cut_speed), ("passes", cutter.passes)):
-        if any(value < LEAST for value in table.values()):
-            yield Finding.error(f"job.cutter.{key}", f"has a value that is not at least {LEAST:g}")
-    for path, kerfs in (("job.kerf", job.kerf), ("job.cutter.kerf", cutter.kerf)):
-        if any(not 0.0 <= kerf <= 3.0 for kerf in kerfs.values()):
-            yield Finding.error(path, "has a kerf that is not from 0 to 3 mm")
 
 
 def _outlines(path: str, row: RecordedPart | RecordedSheet, record: RunRecord) -> Iterator[Finding]:
@@ -209,24 +166,27 @@ def _placement(
 
 
 def _contour_fault(contour: SegmentPath) -> str:
-    if not contour:
-        return "a contour needs at least one segment"
-    if any(len(segment) not in (4, 5) for segment in contour):
+    return _path_fault(contour, "a contour") or _gap_fault((contour[-1], *contour))
+
+
+def _path_fault(path: SegmentPath, what: str) -> str:
+    if not path:
+        return f"{what} needs at least one segment"
+    if any(len(segment) not in (4, 5) for segment in path):
         return "a segment has 4 numbers (line) or 5 (arc)"
-    if any(abs(number) > FARTHEST for segment in contour for number in segment):
+    if any(abs(number) > FARTHEST for segment in path for number in segment):
         return f"reaches farther than {FARTHEST / 1000:g} m"
-    if any(len(segment) == 5 and segment[2] <= 0.0 for segment in contour):
+    if any(len(segment) == 5 and segment[2] <= 0.0 for segment in path):
         return "the radius of an arc is above 0"
-    return _gap_fault(contour)
+    return _gap_fault(path)
 
 
-def _gap_fault(contour: Sequence[Segment]) -> str:
-    before = contour[-1]
-    for segment in contour:
+def _gap_fault(path: Sequence[Segment]) -> str:
+    """Say where a segment does not begin at the end of the one before."""
+    for before, segment in pairwise(path):
         gap = math.dist(_ends(before)[1], _ends(segment)[0])
         if gap > JOIN_TOLERANCE:
             return f"its segments do not meet, they are {gap:g} mm apart"
-        before = segment
     return ""
 
 

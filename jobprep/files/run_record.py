@@ -38,6 +38,7 @@ class RecordedPart:
 
     ``contours`` holds the outer one first, then the holes. The rest means what it means in a part
     of the plan: ``disc`` is an index from 0 into the job's discs, absent for a loose part.
+    ``unplaced`` copies found no room on the stock; None: version 0.1.0 did not say.
     """
 
     number: int
@@ -52,6 +53,7 @@ class RecordedPart:
     per_disc: int = 1
     turns: tuple[float, ...] = (0.0,)
     sectors: tuple[int, ...] = (0,)
+    unplaced: int | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -91,7 +93,8 @@ class RunRecord:
 
     ``job`` comes without its loose parts, which are among ``parts``, without cautions and lines;
     its ``kerf`` holds the width that every film was cut with. ``origin`` is the folder of the job
-    file as seen from the run's own folder, empty if nobody said.
+    file as seen from the run's own folder, empty if nobody said. A run that is ``is_whole`` has all
+    parts of its job, each as often as that asks; None: version 0.1.0 did not say.
     """
 
     version: str
@@ -100,6 +103,7 @@ class RunRecord:
     parts: tuple[RecordedPart, ...]
     sheets: tuple[RecordedSheet, ...]
     placements: tuple[RecordedPlacement, ...]
+    is_whole: bool | None = None
 
 
 def record_run(
@@ -108,6 +112,7 @@ def record_run(
     sheets: Sequence[RecordedSheet],
     placements: Sequence[RecordedPlacement],
     origin: str = "",
+    is_whole: bool | None = None,
 ) -> RunRecord:
     """Return the record of a planned job."""
     widths = {film: job.kerf_for(film) for film in sorted({part.film for part in parts})}
@@ -128,6 +133,7 @@ def record_run(
         parts=tuple(parts),
         sheets=tuple(sheets),
         placements=tuple(placements),
+        is_whole=is_whole,
     )
 
 
@@ -142,7 +148,13 @@ def write_run(record: RunRecord) -> str:
 
 
 def read_run(path: Path) -> RunRecord:
-    """Read and check a run record; raises ``InputError`` with all its problems."""
+    """Read a run record and check its values; raises ``InputError`` with all its problems."""
+    record, _ = read_run_file(path)
+    return record
+
+
+def read_run_file(path: Path) -> tuple[RunRecord, Source]:
+    """Read a run record as ``read_run`` does; return the places of its fields, too."""
     file = read_toml(path, most=KEPT_LIMIT)
     problems = [file.source.located(finding) for finding in unusable(file.values)]
     if problems:
@@ -152,7 +164,7 @@ def read_run(path: Path) -> RunRecord:
         problems += [file.source.located(finding) for finding in unfitting(record)]
     if record is None or problems:
         raise InputError(problems)
-    return record
+    return record, file.source
 
 
 def _plain(value: Any) -> Any:

@@ -8,10 +8,8 @@ left beside the place is cleared away first, see ``unfinished``.
 
 from __future__ import annotations
 
-import hashlib
 import os
 import shutil
-import tomllib
 from collections.abc import Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
@@ -19,17 +17,9 @@ from pathlib import Path
 from jobprep.errors import CannotDoError, Finding, InputError, Place
 from jobprep.files.names import refuse_second_name
 from jobprep.files.placed import note
+from jobprep.files.run_outputs import RECORD, list_outputs, listed_outputs
 from jobprep.files.toml_lines import file_digest
-from jobprep.files.toml_text import toml_text
 from jobprep.files.unfinished import OLD, clear_away, held, held_part, hidden_beside
-
-RECORD = "run.toml"
-"""The file that makes a folder ours."""
-
-OUTPUTS = "outputs"
-"""The table of the record that lists the digest of every other file of the run."""
-
-_OUTPUTS_MARK = b"\n\n[[outputs]]\n"
 
 _LITTER = frozenset({".DS_Store", "Thumbs.db", "desktop.ini"})
 """Files that file browsers leave in any folder."""
@@ -94,7 +84,7 @@ def output_folder(path: Path) -> Iterator[Path]:
             with _named(path, part):
                 yield part
             with _explained(path):
-                _list_outputs(part)
+                list_outputs(part / RECORD, _files(part))
                 _refuse_foreign(path, target)  # again: the work in between may have taken minutes
                 note(path, part)
                 _put_in_place(part, target)
@@ -157,7 +147,7 @@ def _foreign_file(folder: Path) -> str:
         return ""
     if RECORD not in names:
         return f"it holds {names[0]} but no {RECORD} of an earlier run"
-    known = _listed_outputs(folder / RECORD)
+    known = listed_outputs(folder / RECORD)
     if known is None:
         return f"its {RECORD} does not list what the run wrote"
     for name in names:
@@ -172,30 +162,6 @@ def _files(folder: Path) -> list[str]:
     """Return everything in a folder but folders, by its path in there."""
     found = (entry for entry in folder.rglob("*") if entry.is_symlink() or not entry.is_dir())
     return sorted(entry.relative_to(folder).as_posix() for entry in found)
-
-
-def _listed_outputs(record: Path) -> dict[str, str] | None:
-    """Return name and digest of each file a record lists, None when it is not as it was written."""
-    text = record.read_bytes()
-    head, mark, _ = text.partition(_OUTPUTS_MARK)
-    try:
-        rows = tomllib.loads(text.decode())[OUTPUTS]
-        known = {str(row["file"]): str(row["sha256"]) for row in rows}
-    except (ValueError, KeyError, TypeError, RecursionError):
-        return None
-    return known if mark and known.get(RECORD) == hashlib.sha256(head).hexdigest() else None
-
-
-def _list_outputs(folder: Path) -> None:
-    """Add the digest of every file to a run's record; that of the record is of all before this."""
-    record = folder / RECORD
-    if not record.is_file():
-        return
-    head = record.read_bytes().rstrip(b"\n")
-    digests = {name: file_digest(folder / name) for name in _files(folder)}
-    digests[RECORD] = hashlib.sha256(head).hexdigest()
-    rows = [{"file": name, "sha256": digest} for name, digest in digests.items()]
-    record.write_bytes(head + b"\n\n" + toml_text({OUTPUTS: rows}).encode())
 
 
 def _put_in_place(part: Path, target: Path) -> None:

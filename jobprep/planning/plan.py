@@ -66,9 +66,14 @@ class FilmPlan:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Plan:
-    """A whole job, planned. ``cautions`` are worth reading but stop nothing."""
+    """A job, planned. ``cautions`` are worth reading but stop nothing.
+
+    Only some of the job's parts are cut again where it is not ``is_whole``; None: it was planned
+    by a version that did not record it.
+    """
 
     job: Job
     parts: tuple[Part, ...]
     films: tuple[FilmPlan, ...]
     cautions: tuple[Finding, ...]
+    is_whole: bool | None = True

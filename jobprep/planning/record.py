@@ -5,6 +5,8 @@ The record holds segments as plain numbers, so that ``files`` needs no geometry.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from jobprep.disc.part import Part
 from jobprep.files.run_record import (
     RecordedPart,
@@ -17,13 +19,17 @@ from jobprep.files.run_record import (
 )
 from jobprep.geometry.measure import region_bounds
 from jobprep.geometry.outline import Arc, Contour, Line, Path, Point, Region
+from jobprep.model import Film
+from jobprep.nesting.nest import Nest, Placement
 from jobprep.planning.plan import OpenedSheet, Plan
+from jobprep.planning.shelf import ShelfPiece
 
 
 def record_of(plan: Plan, origin: str) -> RunRecord:
     """Return everything needed to cut a plan again; ``origin`` is where its job file is."""
     sheets: list[RecordedSheet] = []
     placements: list[RecordedPlacement] = []
+    unplaced: dict[int, int] = {}
     for film_plan in plan.films:
         first = len(sheets)
         for sheet_plan in film_plan.sheets:
@@ -38,6 +44,8 @@ def record_of(plan: Plan, origin: str) -> RunRecord:
                     is_bought=sheet.is_bought,
                 )
             )
+        numbers = (part.number for part in film_plan.parts)
+        unplaced |= zip(numbers, film_plan.nest.unplaced, strict=True)
         for placement in film_plan.nest.placements:
             placements.append(
                 RecordedPlacement(
@@ -49,8 +57,8 @@ def record_of(plan: Plan, origin: str) -> RunRecord:
                     y=placement.y,
                 )
             )
-    parts = [_recorded(part) for part in plan.parts]
-    return record_run(plan.job, parts, sheets, placements, origin)
+    parts = [_recorded(part, unplaced[part.number]) for part in plan.parts]
+    return record_run(plan.job, parts, sheets, placements, origin, plan.is_whole)
 
 
 def recorded_parts(record: RunRecord) -> tuple[Part, ...]:
@@ -94,7 +102,34 @@ def recorded_sheets(record: RunRecord) -> tuple[OpenedSheet, ...]:
     return tuple(found)
 
 
-def _recorded(part: Part) -> RecordedPart:
+def recorded_nest(
+    record: RunRecord, film: Film, parts: Sequence[Part]
+) -> tuple[tuple[ShelfPiece, ...], Nest]:
+    """Return the opened sheets of a film as a shelf of one each, and the nest on them."""
+    places = {part.number: index for index, part in enumerate(parts)}
+    opened = [
+        (index, sheet)
+        for index, sheet in enumerate(recorded_sheets(record))
+        if record.sheets[index].film == film.name
+    ]
+    numbers = {index: number for number, (index, _) in enumerate(opened)}
+    placements = tuple(
+        Placement(places[each.part], each.copy, numbers[each.sheet], each.angle, each.x, each.y)
+        for each in record.placements
+        if each.part in places
+    )
+    placed = [0] * len(parts)
+    for placement in placements:
+        placed[placement.item] += 1
+    nest = Nest(
+        sheets=tuple(range(len(opened))),
+        placements=placements,
+        unplaced=tuple(part.quantity - count for part, count in zip(parts, placed, strict=True)),
+    )
+    return tuple(ShelfPiece(sheet=sheet, count=1, cost=1.0) for _, sheet in opened), nest
+
+
+def _recorded(part: Part, unplaced: int) -> RecordedPart:
     return RecordedPart(
         number=part.number,
         name=part.name,
@@ -108,6 +143,7 @@ def _recorded(part: Part) -> RecordedPart:
         per_disc=part.per_disc,
         turns=part.turns,
         sectors=part.sectors,
+        unplaced=unplaced,
     )
 
 

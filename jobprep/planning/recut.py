@@ -14,18 +14,17 @@ from dataclasses import dataclass, replace
 from jobprep.disc.beam_checks import Cut, left_by_beam
 from jobprep.disc.part import Part
 from jobprep.errors import CannotDoError, Source, StockShortError
+from jobprep.files.run_outputs import RECORD
 from jobprep.files.run_record import RunRecord
-from jobprep.files.write import RECORD
 from jobprep.geometry.measure import region_bounds
 from jobprep.model import Cutter, Film, Job
-from jobprep.nesting.nest import Nest, Placement
 from jobprep.planning.assemble import plan_of
 from jobprep.planning.bed import shelf_on_bed
 from jobprep.planning.film_task import FilmTask, NestedFilm, film_task
 from jobprep.planning.kept_nest import FilmLeft, film_left, why_not_kept
 from jobprep.planning.plan import FilmPlan, Plan
 from jobprep.planning.plan_film import Progress, nest_film
-from jobprep.planning.record import recorded_parts, recorded_sheets
+from jobprep.planning.record import recorded_nest, recorded_parts
 from jobprep.planning.sheet_mix import nest_cheapest
 from jobprep.planning.shelf import ShelfPiece
 
@@ -140,6 +139,7 @@ def recut(
     before = plan_of(old, parts, (each.before for each in films))
     cut_now = [part for each in films for part in each.after.task.parts]
     after = plan_of(new, cut_now, (each.after for each in films), cautions)
+    after = replace(after, is_whole=record.is_whole if wanted is None else False)
     changes = (
         Change(before=was, after=now, left=each.left, why=each.why)
         for was, now, each in zip(before.films, after.films, films, strict=True)
@@ -201,7 +201,7 @@ def _recut_film(
     progress: Progress | None,
 ) -> _FilmAgain:
     """Nest one film again; ``share`` of the time is for each part that is nested."""
-    shelf, nest = _recorded_nest(record, film, parts)
+    shelf, nest = recorded_nest(record, film, parts)
     before = NestedFilm(film_task(record.job, film, parts, shelf), nest)
     if wanted is None:
         kept = NestedFilm(film_task(job, film, parts, shelf), nest)
@@ -262,33 +262,6 @@ def _nested_from_the_stock(task: FilmTask, why: str, progress: Progress | None) 
             "run; plan the job again with more"
         )
     return NestedFilm(task, nest)
-
-
-def _recorded_nest(
-    record: RunRecord, film: Film, parts: Sequence[Part]
-) -> tuple[tuple[ShelfPiece, ...], Nest]:
-    """Return the opened sheets of a film as a shelf of one each, and the nest on them."""
-    places = {part.number: index for index, part in enumerate(parts)}
-    opened = [
-        (index, sheet)
-        for index, sheet in enumerate(recorded_sheets(record))
-        if record.sheets[index].film == film.name
-    ]
-    numbers = {index: number for number, (index, _) in enumerate(opened)}
-    placements = tuple(
-        Placement(places[each.part], each.copy, numbers[each.sheet], each.angle, each.x, each.y)
-        for each in record.placements
-        if each.part in places
-    )
-    placed = [0] * len(parts)
-    for placement in placements:
-        placed[placement.item] += 1
-    nest = Nest(
-        sheets=tuple(range(len(opened))),
-        placements=placements,
-        unplaced=tuple(part.quantity - count for part, count in zip(parts, placed, strict=True)),
-    )
-    return tuple(ShelfPiece(sheet=sheet, count=1, cost=1.0) for _, sheet in opened), nest
 
 
 def _only(parts: Iterable[Part], wanted: Mapping[int, frozenset[int]]) -> tuple[Part, ...]:

@@ -91,7 +91,7 @@ def as_opened(piece: ShelfPiece, parts: Sequence[PlacedPart], edge: float) -> Op
 
 
 def _on_hand(piece: StockPiece, film: Film, prices: Prices) -> ShelfPiece:
-    region = _region(piece)
+    region = piece_region(piece)
     price = _share(film, area(region), prices) if piece.price is None else piece.price
     sheet = replace(_as_it_lies(region, price), label=piece.label, piece=piece.piece)
     cost = ON_HAND * _worth(price, region) if piece.piece else _worth(price, region)
@@ -128,7 +128,8 @@ def _worth(price: float | None, region: Region) -> float:
     return area(region) if price is None else price
 
 
-def _region(piece: StockPiece) -> Region:
+def piece_region(piece: StockPiece) -> Region:
+    """Return the outline of a piece of stock less its defects, its lower left corner at (0, 0)."""
     defects = tuple(reversed_contour(polygon(defect)) for defect in piece.defects)
     region = Region(polygon(piece.outline), defects)
     box = region_bounds(region)

@@ -25,6 +25,16 @@ def least_spacing(kerf: float, nesting: Nesting, cutting: Cutting, film: Film) -
     return _spacing(kerf, web, margin, cutting)
 
 
+def recorded_spacing(kerf: float, nesting: Nesting, cutting: Cutting, film: Film) -> Spacing:
+    """Return the least spacing of the nest of any recorded run.
+
+    Version 0.1.0 let outlines lie one kerf and the web apart, where it kept a nest one kerf and the
+    narrowest web of its film.
+    """
+    kept = least_spacing(kerf, nesting, cutting, film)
+    return Spacing(gap=min(kept.gap, kerf + min(nesting.web, film.least_web)), edge=kept.edge)
+
+
 def _spacing(kerf: float, web: float, margin: float, cutting: Cutting) -> Spacing:
     gap = kerf if cutting.share_cuts else 2.0 * kerf + web
     return Spacing(gap=gap, edge=kerf + margin)

@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+import copy
 import random
 import re
+import tomllib
 import zlib
+from collections.abc import Iterator
+from typing import Any
 
 from fuzz.extremes import EXTREMES
 
+from jobprep.files.toml_text import toml_text
 from jobprep.geometry.svg_properties import ATTRIBUTES, PROPERTIES
 
 NUMBERS = (
@@ -197,3 +202,66 @@ def mutated_svg(text: str, chance: random.Random, snippets: tuple[str, ...]) -> 
         rule = f"{chance.choice(SELECTORS)} {{ {name}: {value} }}"
         return text.replace("<style>", f"<style>{rule}{chance.choice(ODD)}", 1)
     return f'{text[:at]} class="{chance.choice(("a", "a b", "c"))}"{text[at:]}'
+
+
+Way = tuple[str | int, ...]
+
+
+def mutated_record(text: str, chance: random.Random) -> str:
+    """Return the record of a run, still well-formed, with one of its values another one.
+
+    Numbers move, grow or turn round, rows of a list are dropped, doubled, swapped or run
+    backwards, and a value takes the place of another of its kind: holes move, outlines turn,
+    copies vanish, parts lie on each other, films change places.
+    """
+    try:
+        values = tomllib.loads(text)
+    except (ValueError, RecursionError):
+        return text
+    ways = list(_ways(values, ()))
+    if not ways:
+        return text
+    way = chance.choice(ways)
+    value = _at(values, way)
+    if isinstance(value, list) and value:
+        changed: Any = _edited_rows(value, chance)
+    elif isinstance(value, int | float) and not isinstance(value, bool):
+        changed = chance.choice((value + 1, value - 5, value + 80, -value, 2 * value, value // 3))
+    else:
+        alike = [each for each in ways if type(_at(values, each)) is type(value)]
+        changed = copy.deepcopy(_at(values, chance.choice(alike)))
+    _at(values, way[:-1])[way[-1]] = changed
+    try:
+        return toml_text(values)
+    except (ValueError, TypeError, IndexError, AttributeError):
+        return text  # the writer knows only what a record holds
+
+
+def _edited_rows(rows: list[Any], chance: random.Random) -> list[Any]:
+    at, other = chance.randrange(len(rows)), chance.randrange(len(rows))
+    edit = chance.randrange(4)
+    if edit == 0:
+        return rows[:at] + rows[at + 1 :]
+    if edit == 1:
+        return [*rows, rows[at]]
+    if edit == 2:
+        swapped = list(rows)
+        swapped[at], swapped[other] = rows[other], rows[at]
+        return swapped
+    return rows[::-1]
+
+
+def _ways(value: Any, way: Way) -> Iterator[Way]:
+    """Yield the ways to all values in tables and lists."""
+    if way:
+        yield way
+    if isinstance(value, dict | list):
+        rows = value.items() if isinstance(value, dict) else enumerate(value)
+        for key, each in rows:
+            yield from _ways(each, (*way, key))
+
+
+def _at(value: Any, way: Way) -> Any:
+    for key in way:
+        value = value[key]
+    return value

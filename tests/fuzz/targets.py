@@ -15,6 +15,7 @@ from fuzz.mutations import (
     mutated_bytes,
     mutated_journal,
     mutated_png,
+    mutated_record,
     mutated_svg,
     mutated_text,
     with_checksums,
@@ -92,6 +93,16 @@ def _svg(data: bytes, chance: random.Random) -> bytes:
     return mutated_svg(text, chance, SVG_SNIPPETS).encode("utf-8", "surrogateescape")
 
 
+def _edited_record(data: bytes, chance: random.Random) -> bytes:
+    """Change a record as text, or as one does who knows what its values mean."""
+    text = data.decode("utf-8", "surrogateescape")
+    if chance.random() < 0.5:
+        changed = mutated_text(text, chance, ("film = 3", "[job]", "x = 1"))
+    else:
+        changed = mutated_record(text, chance)
+    return changed.encode("utf-8", "surrogateescape")
+
+
 def _journal(data: bytes, chance: random.Random) -> bytes:
     text = data.decode("utf-8", "replace")
     return mutated_journal(text, chance, ("settled", "{}", "[]", '{"action":1}')).encode()
@@ -143,17 +154,18 @@ def _ledger(path: Path) -> object:
 
 def _run(path: Path) -> object:
     from jobprep.files.run_inputs import changed_inputs
-    from jobprep.files.run_record import read_run, write_run
+    from jobprep.files.run_record import write_run
     from jobprep.planning.cut_run import cut_run
-    from jobprep.planning.record import recorded_parts
+    from jobprep.planning.recut import recut
     from jobprep.planning.spoiled import spoiled_job
+    from jobprep.recorded_run import recorded_run
 
-    record = read_run(path)
+    record = recorded_run(path).record
     write_run(record)
     list(changed_inputs(record, path))
-    recorded_parts(record)
     spoiled_job(record, {part.number: 1 for part in record.parts}, "again")
-    return cut_run(record, "0" * 64)
+    cut_run(record, "0" * 64)
+    return recut(record, same_nest=True)  # no search, which may be asked to take a day
 
 
 def _printer(path: Path) -> object:
@@ -498,9 +510,7 @@ TARGETS = {
         beside=lambda: {"stock.toml": _stock()["stock.toml"]},
         whole=with_checksums,
     ),
-    "run": Target(
-        file="run.toml", seeds=_record, mutate=_text("film = 3", "[job]", "x = 1"), read=_run
-    ),
+    "run": Target(file="run.toml", seeds=_record, mutate=_edited_record, read=_run),
     "printer": Target(file="p.toml", seeds=lambda: [PRINTER], mutate=_TOML, read=_printer),
     "points-csv": Target(
         file="points.csv",

@@ -1,0 +1,115 @@
+"""Prove of a recorded run what its plan proved: outlines, marks, discs, stock and the nest.
+
+A record can be edited, and what it says is cut as it stands. So every fact of shape or number in
+it is looked at again, with the checks of a plan, before anything is made from it.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from functools import partial
+
+from jobprep.disc.marks import EDGE_CLEARANCE, lies_on
+from jobprep.disc.part import Part
+from jobprep.errors import Finding
+from jobprep.files.run_record import RunRecord
+from jobprep.files.toml_lines import field_path
+from jobprep.geometry.outline import Region
+from jobprep.geometry.whole import region_faults
+from jobprep.nesting.check import nest_faults
+from jobprep.nesting.nest import Placement
+from jobprep.planning.film_task import film_task
+from jobprep.planning.plan import OpenedSheet
+from jobprep.planning.record import recorded_nest, recorded_parts, recorded_sheets
+from jobprep.planning.recorded_discs import disc_faults
+from jobprep.planning.recorded_stock import stock_faults
+from jobprep.planning.spacing import recorded_spacing
+
+ROUNDING = 1e-6
+"""How much nearer to an edge than planned a mark may be, mm."""
+
+
+def record_faults(record: RunRecord) -> Iterator[Finding]:
+    """Yield everything in a record that no plan of its job says, by field; cautions, too.
+
+    The values of ``record`` are of the right kinds and within their bounds.
+    """
+    parts, sheets = recorded_parts(record), recorded_sheets(record)
+    found = [*_part_outlines(parts), *_sheet_outlines(sheets)]
+    yield from found
+    if not found:  # the rest measures and compares outlines
+        yield from _marks(parts)
+        yield from disc_faults(record, parts)
+        yield from stock_faults(record, sheets)
+        yield from _copies(record)
+        yield from _nests(record, parts)
+
+
+def _part_outlines(parts: Sequence[Part]) -> Iterator[Finding]:
+    for number, part in enumerate(parts):
+        yield from _outline(("parts", number, "contours"), part.region, defects=False)
+
+
+def _sheet_outlines(sheets: Sequence[OpenedSheet]) -> Iterator[Finding]:
+    for number, sheet in enumerate(sheets):
+        yield from _outline(("sheets", number, "contours"), sheet.region, defects=True)
+
+
+def _outline(keys: tuple[str | int, ...], region: Region, *, defects: bool) -> Iterator[Finding]:
+    for fault in region_faults(region, defects=defects):
+        yield Finding.error(field_path((*keys, fault.contour)), fault.message)
+
+
+def _marks(parts: Sequence[Part]) -> Iterator[Finding]:
+    for number, part in enumerate(parts):
+        for count, mark in enumerate(part.marks):
+            if not lies_on(mark, part.region, EDGE_CLEARANCE - ROUNDING):
+                path = field_path(("parts", number, "marks", count))
+                message = f"it does not lie on its part, {EDGE_CLEARANCE:g} mm from its edges"
+                yield Finding.error(path, message)
+
+
+def _copies(record: RunRecord) -> Iterator[Finding]:
+    """Yield copies of parts that lie nowhere or twice, and sheets on which nothing lies."""
+    placed = Counter((each.part, each.copy) for each in record.placements)
+    for number, each in enumerate(record.placements):
+        if placed[each.part, each.copy] > 1:
+            message = f"copy {each.copy + 1} of part {each.part} lies in two places"
+            yield Finding.error(field_path(("placements", number)), message)
+            placed[each.part, each.copy] = 1
+    counts = Counter(part for part, _ in placed)
+    for number, part in enumerate(record.parts):
+        missing = part.quantity - counts[part.number]
+        if missing == (part.unplaced or 0):
+            continue
+        words = f"{counts[part.number]} of its {part.quantity} copies lie on a sheet"
+        path = field_path(("parts", number))
+        if part.unplaced is None:
+            yield Finding.caution(path, f"{words}; the rest is not cut")
+        else:
+            yield Finding.error(path, f"{words}, not {part.quantity - part.unplaced}")
+    used = {each.sheet for each in record.placements}
+    for number in range(len(record.sheets)):
+        if number not in used:
+            yield Finding.error(field_path(("sheets", number)), "no part lies on this sheet")
+
+
+def _nests(record: RunRecord, parts: Sequence[Part]) -> Iterator[Finding]:
+    """Prove where the parts of each film lie."""
+    for name in dict.fromkeys(part.film for part in parts):
+        own = [part for part in parts if part.film == name]
+        numbers = {part.number for part in own}
+        here = [n for n, each in enumerate(record.placements) if each.part in numbers]
+        shelf, nest = recorded_nest(record, record.job.films[name], own)
+        places = dict(zip(nest.placements, here, strict=True))
+        task = film_task(record.job, record.job.films[name], own, shelf)
+        spacing = recorded_spacing(task.kerf, task.nesting, task.cutting, task.film)
+        for fault in nest_faults(task.problem.items, task.problem.sheets, spacing, nest):
+            if fault.placed:  # what lies nowhere or twice is said elsewhere
+                path = field_path(("placements", places[fault.placed[-1]]))
+                yield Finding.error(path, fault.said(partial(_named, own)))
+
+
+def _named(parts: Sequence[Part], placed: Placement) -> str:
+    return f"copy {placed.copy + 1} of part {parts[placed.item].number}"
