@@ -24,7 +24,7 @@ from jobprep.planning.plan import OpenedSheet
 from jobprep.planning.record import recorded_nest, recorded_parts, recorded_sheets
 from jobprep.planning.recorded_discs import disc_faults
 from jobprep.planning.recorded_stock import stock_faults
-from jobprep.planning.spacing import recorded_spacing
+from jobprep.planning.spacing import former_spacing
 
 ROUNDING = 1e-6
 """How much nearer to an edge than planned a mark may be, mm."""
@@ -104,7 +104,9 @@ def _nests(record: RunRecord, parts: Sequence[Part]) -> Iterator[Finding]:
         shelf, nest = recorded_nest(record, record.job.films[name], own)
         places = dict(zip(nest.placements, here, strict=True))
         task = film_task(record.job, record.job.films[name], own, shelf)
-        spacing = recorded_spacing(task.kerf, task.nesting, task.cutting, task.film)
+        spacing = task.least_spacing
+        if record.is_whole is None:  # which no later version leaves out
+            spacing = former_spacing(task.kerf, task.nesting, task.cutting, task.film)
         for fault in nest_faults(task.problem.items, task.problem.sheets, spacing, nest):
             if fault.placed:  # what lies nowhere or twice is said elsewhere
                 path = field_path(("placements", places[fault.placed[-1]]))

@@ -25,11 +25,11 @@ def least_spacing(kerf: float, nesting: Nesting, cutting: Cutting, film: Film) -
     return _spacing(kerf, web, margin, cutting)
 
 
-def recorded_spacing(kerf: float, nesting: Nesting, cutting: Cutting, film: Film) -> Spacing:
-    """Return the least spacing of the nest of any recorded run.
+def former_spacing(kerf: float, nesting: Nesting, cutting: Cutting, film: Film) -> Spacing:
+    """Return the least spacing of a nest of version 0.1.0.
 
-    Version 0.1.0 let outlines lie one kerf and the web apart, where it kept a nest one kerf and the
-    narrowest web of its film.
+    It let outlines lie one kerf and the web apart, where it kept a nest one kerf and the narrowest
+    web of its film.
     """
     kept = least_spacing(kerf, nesting, cutting, film)
     return Spacing(gap=min(kept.gap, kerf + min(nesting.web, film.least_web)), edge=kept.edge)
