@@ -6,14 +6,15 @@ The record's own digest is of all that stands before the list.
 from __future__ import annotations
 
 import hashlib
-import tomllib
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from pathlib import Path
+from typing import Any
 
 from jobprep.errors import InputError
 from jobprep.files.toml_lines import KEPT_LIMIT, file_digest
 from jobprep.files.toml_text import toml_text
-from jobprep.input_file import input_bytes
+from jobprep.input_file import decoded, input_bytes
+from jobprep.toml_values import toml_values
 
 RECORD = "run.toml"
 """The file that makes a folder ours."""
@@ -38,10 +39,8 @@ def list_outputs(record: Path, names: Iterable[str]) -> None:
 def listed_outputs(record: Path) -> dict[str, str] | None:
     """Return name and digest of each file a record lists, None when it is not as it was written."""
     text = record.read_bytes()
-    head, mark, _ = text.partition(_MARK)
-    known = _rows(text)
-    is_own = bool(mark) and known.get(RECORD) == hashlib.sha256(head).hexdigest()
-    return known if is_own else None
+    rows = _rows(record, text)
+    return rows if _is_own(text, rows) else None
 
 
 def is_edited(record: Path) -> bool:
@@ -50,21 +49,33 @@ def is_edited(record: Path) -> bool:
         text = input_bytes(record, KEPT_LIMIT)
     except InputError:
         return False
-    return bool(_rows(text)) and listed_outputs(record) is None
+    rows = _rows(record, text)
+    return bool(rows) and not _is_own(text, rows)
 
 
 def changed_output(folder: Path, name: str) -> bool:
     """Whether a file beside a record is not as it was written; one that is not listed is not."""
-    known = _rows((folder / RECORD).read_bytes()) if (folder / RECORD).is_file() else {}
+    record = folder / RECORD
     try:
-        return name in known and file_digest(folder / name) != known[name]
+        rows = _rows(record, input_bytes(record, KEPT_LIMIT))
+    except InputError:
+        return False
+    try:
+        return name in rows and file_digest(folder / name) != rows[name]
     except InputError:
         return True
 
 
-def _rows(text: bytes) -> dict[str, str]:
+def _is_own(text: bytes, rows: Mapping[str, str]) -> bool:
+    """Whether a record's own digest is that of its text."""
+    head, mark, _ = text.partition(_MARK)
+    return bool(mark) and rows.get(RECORD) == hashlib.sha256(head).hexdigest()
+
+
+def _rows(record: Path, text: bytes) -> dict[str, str]:
+    """Return name and digest of each file that a record's text lists; none where it is unusable."""
     try:
-        rows = tomllib.loads(text.decode())[OUTPUTS]
+        rows: Any = toml_values(record, decoded(record, text))[OUTPUTS]
         return {str(row["file"]): str(row["sha256"]) for row in rows}
-    except (ValueError, KeyError, TypeError, RecursionError):
+    except (InputError, KeyError, TypeError):
         return {}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from jobprep.disc.congruence import same_region
 from jobprep.disc.design_faults import design_faults
@@ -21,6 +21,9 @@ SAME = 1e-5
 """How far, on the average, two outlines of one piece may lie apart, mm: another version may have
 put its segments together in another way, and rounded in between."""
 
+_Pieces = Mapping[tuple[int, int], Sequence[Piece]]
+"""The pieces of a design by layer, counted from 1, and sector; of layer 0 the counterweights."""
+
 
 def disc_faults(record: RunRecord, parts: Sequence[Part]) -> Iterator[Finding]:
     """Yield where the parts of a record are not those of the discs in its job, by field."""
@@ -32,19 +35,32 @@ def disc_faults(record: RunRecord, parts: Sequence[Part]) -> Iterator[Finding]:
         own = [(number, part) for number, part in enumerate(parts) if part.disc == index]
         if faults:
             continue
+        pieces = _pieces(design)
         for number, part in own:
-            yield from _part_faults(("parts", number), part, design)
+            yield from _part_faults(("parts", number), part, design, pieces)
             yield from _quantity_faults(("parts", number), part, order.copies, record.is_whole)
         if record.is_whole and order.copies:
-            yield from _missing(path, design, [part for _, part in own])
+            yield from _missing(path, design, pieces, [part for _, part in own])
 
 
-def _part_faults(keys: tuple[str | int, ...], part: Part, design: Design) -> Iterator[Finding]:
+def _pieces(design: Design) -> _Pieces:
+    pieces: dict[tuple[int, int], list[Piece]] = {}
+    for each in dot_pieces(design):
+        pieces.setdefault((0, each.sector), []).append(each)
+    for layer in range(1, len(design.layers) + 1):
+        for each in layer_pieces(design, layer):
+            pieces.setdefault((layer, each.sector), []).append(each)
+    return pieces
+
+
+def _part_faults(
+    keys: tuple[str | int, ...], part: Part, design: Design, pieces: _Pieces
+) -> Iterator[Finding]:
     """Yield where a part is no piece of its design."""
     for turn, sector in zip(part.turns, part.sectors, strict=True):
-        pieces = [each for each in _pieces(design, part.layer) if each.sector == sector]
         region = moved_region(part.region, turn, 0.0, 0.0)
-        there = [each for each in pieces if _is_same(region, each.region)]
+        own = pieces.get((part.layer, sector), ())
+        there = [each for each in own if _is_same(region, each.region)]
         if not there:
             message = f"it is not the outline of {_where(design, part.layer, sector)}"
             yield Finding.error(field_path((*keys, "contours")), message)
@@ -71,27 +87,17 @@ def _quantity_faults(
     yield Finding.error(field_path((*keys, "quantity")), message)
 
 
-def _missing(path: str, design: Design, parts: Sequence[Part]) -> Iterator[Finding]:
+def _missing(
+    path: str, design: Design, pieces: _Pieces, parts: Sequence[Part]
+) -> Iterator[Finding]:
     """Yield the pieces of a design of which there is no part, or more than one."""
     there = Counter((part.layer, sector) for part in parts for sector in part.sectors)
-    asked = Counter(
-        (layer, each.sector)
-        for layer in range(len(design.layers) + 1)
-        for each in _pieces(design, layer)
-    )
-    for layer, sector in sorted(there.keys() | asked.keys()):
-        counts = there[layer, sector], asked[layer, sector]
+    for layer, sector in sorted(there.keys() | pieces.keys()):
+        counts = there[layer, sector], len(pieces.get((layer, sector), ()))
         if counts[0] != counts[1]:
             where = _where(design, layer, sector)
             message = f"{counts[0]} parts of this record, not {counts[1]}, are {where}"
             yield Finding.error(path, message)
-
-
-def _pieces(design: Design, layer: int) -> tuple[Piece, ...]:
-    """Return the pieces of a layer, counted from 1; of layer 0 the counterweights."""
-    if layer:
-        return layer_pieces(design, layer)
-    return dot_pieces(design)
 
 
 def _is_same(a: Region, b: Region) -> bool:

@@ -170,6 +170,19 @@ def test_record_of_something_else_is_not_ours(tmp_path: Path) -> None:
     assert "its run.toml does not list what the run wrote" in refusal(path)
 
 
+def test_record_with_keys_nested_too_deeply_is_not_parsed(tmp_path: Path) -> None:
+    """A parser takes minutes and gigabytes for thousands of keys in a row."""
+    make_run(tmp_path / "run")
+    record = tmp_path / "run" / "run.toml"
+    head, rows = record.read_text("utf-8").split("\n\n[[outputs]]", 1)
+    deep = head + "\na" + ".a" * 50 + " = 1"
+    before, after = (sha256(text.encode()).hexdigest() for text in (head, deep))
+    assert before in rows
+    write_text_atomic(record, f"{deep}\n\n[[outputs]]{rows}".replace(before, after))
+    told = "its run.toml does not list what the run wrote; nothing was changed: name another folder"
+    assert refusal(tmp_path / "run") == told
+
+
 def test_link_in_place_of_a_drawing_is_not_ours(tmp_path: Path) -> None:
     path = tmp_path / "run"
     make_run(path)

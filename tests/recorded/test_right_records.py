@@ -69,6 +69,24 @@ def test_a_nest_of_version_0_1_0_is_held_to_what_that_version_kept(
                 recorded_run(shop / "run")
 
 
+def test_counterweights_in_any_layer_are_pieces_of_their_design(shop: Path) -> None:
+    dot = {"film": "amber", "diameter": 5, "radius": 30}
+    wheel = copy.deepcopy(WHEEL)
+    wheel["dot"] = [
+        dot | {"name": "on the mask", "layer": "mask", "angle": 240, "count": 2},
+        dot | {"name": "on the back", "angle": 200},
+    ]
+    write_case({"wheel.toml": wheel}, shop)
+    done("plan", shop / "job.toml", "--out", shop / "dotted")
+    dotted = recorded_run(shop / "dotted").record
+    assert [part.quantity for part in dotted.parts if not part.layer] == [4, 2, 3, 1]
+    text = (shop / "dotted" / "run.toml").read_text()
+    assert text.count("radius = 30\n") == 2
+    (shop / "dotted" / "run.toml").write_text(text.replace("diameter = 5\n", "diameter = 5.5\n", 1))
+    with pytest.raises(InputError, match='it is not the outline of a counterweight of "Lantern'):
+        recorded_run(shop / "dotted")
+
+
 @pytest.mark.slow
 def test_a_filled_run_without_a_design_is_cut_again(shop: Path) -> None:
     """Of the design that is not asked for there are no discs."""
