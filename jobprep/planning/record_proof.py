@@ -17,7 +17,7 @@ from jobprep.files.run_record import RunRecord
 from jobprep.files.toml_lines import field_path
 from jobprep.geometry.outline import Region
 from jobprep.geometry.whole import region_faults
-from jobprep.nesting.check import nest_faults
+from jobprep.nesting.check import MOST_TOLD, nest_faults
 from jobprep.nesting.nest import Placement
 from jobprep.planning.film_task import film_task
 from jobprep.planning.plan import OpenedSheet
@@ -107,10 +107,15 @@ def _nests(record: RunRecord, parts: Sequence[Part]) -> Iterator[Finding]:
         spacing = task.least_spacing
         if record.is_whole is None:  # which no later version leaves out
             spacing = former_spacing(task.kerf, task.nesting, task.cutting, task.film)
-        for fault in nest_faults(task.problem.items, task.problem.sheets, spacing, nest):
-            if fault.placed:  # what lies nowhere or twice is said elsewhere
-                path = field_path(("placements", places[fault.placed[-1]]))
-                yield Finding.error(path, fault.said(partial(_named, own)))
+        faults = nest_faults(task.problem.items, task.problem.sheets, spacing, nest)
+        # What lies nowhere or twice is said elsewhere.
+        for count, fault in enumerate(each for each in faults if each.placed):
+            if count == MOST_TOLD:  # of all that lie on one another there may be millions
+                rest = f"the nest of {name} has more faults than these {MOST_TOLD}"
+                yield Finding.error("placements", rest)
+                break
+            path = field_path(("placements", places[fault.placed[-1]]))
+            yield Finding.error(path, fault.said(partial(_named, own)))
 
 
 def _named(parts: Sequence[Part], placed: Placement) -> str:

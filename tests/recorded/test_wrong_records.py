@@ -224,6 +224,13 @@ def sentences(error: InputError) -> list[str]:
     return [f"{p.place.field}: {p.message}" if p.place.field else p.message for p in error.problems]
 
 
+def heaped(values: Tables) -> None:
+    """Lay fifty plates on one another."""
+    plate = values["placements"][2]
+    values["parts"][2]["quantity"] = 50
+    values["placements"] += [plate | {"copy": copy} for copy in range(3, 50)]
+
+
 @pytest.mark.parametrize("what", WRONG)
 def test_a_wrong_record_is_refused(shop: Path, values: Tables, what: str) -> None:
     edit, expected = WRONG[what]
@@ -233,3 +240,14 @@ def test_a_wrong_record_is_refused(shop: Path, values: Tables, what: str) -> Non
     said = sentences(caught.value)
     assert [each for each in said if each != EDITED] == expected
     assert EDITED in said
+
+
+def test_of_a_nest_that_is_wrong_all_over_some_is_said(shop: Path, values: Tables) -> None:
+    """Of 1128 pairs of plates none is proven beyond the first few."""
+    with pytest.raises(InputError) as caught:
+        recorded_run(edited(shop, values, heaped))
+    said = [each for each in sentences(caught.value) if each != EDITED]
+    rest = "placements: the nest of amber has more faults than these 20"
+    assert said[0] == rest
+    assert len(said) == 21
+    assert all("are 0 mm apart" in each for each in said[1:])
