@@ -25,8 +25,8 @@ from jobprep.disc.design_faults import design_faults
 from jobprep.disc.facts import DiscFacts, disc_facts
 from jobprep.errors import CannotDoError, Finding, InputError, Source, StockShortError
 from jobprep.files.design.design import design_from, read_design
-from jobprep.files.find_ledger import choose_ledger
 from jobprep.files.job.job import read_job
+from jobprep.files.ledger.find import choose_ledger
 from jobprep.files.materials.library import film_library
 from jobprep.geometry.read_outline import read_outline
 from jobprep.model import Design, Film, Job
@@ -60,7 +60,7 @@ def check(path: str | os.PathLike[str], stock: Path | None = None) -> Checked:
     job = read_job(job_file, design_faults)
     ledger = choose_ledger(stock, job_file.parent)
     if ledger is not None:
-        from jobprep.files.ledger import read_ledger
+        from jobprep.files.ledger.on_disk import read_ledger
         from jobprep.stock.on_hand import with_ledger
 
         job = with_ledger(job, read_ledger(ledger))

@@ -8,7 +8,17 @@ import click
 
 from jobprep.cli.encodings import print_json
 
-KINDS = ("job", "design", "film", "cutter", "printer", "points", "corrections", "readings")
+KINDS = (
+    "job",
+    "design",
+    "film",
+    "cutter",
+    "ledger",
+    "printer",
+    "points",
+    "corrections",
+    "readings",
+)
 """Of files that people write; ``files.json_schema`` has the same, which is slow to load."""
 
 if TYPE_CHECKING:

@@ -15,7 +15,7 @@ from jobprep.cli.options import Between, from_here, name_and_number, stock_optio
 from jobprep.cli.run_cautions import tell_cautions
 
 if TYPE_CHECKING:
-    from jobprep.files.ledger import Done
+    from jobprep.files.ledger.on_disk import Done
     from jobprep.model import Points
     from jobprep.recorded_run import RecordedRun
 
@@ -48,7 +48,7 @@ def list_pieces(stock: Path | None, film: str | None, as_json: bool, html: Path 
     """List what is on the shelf."""
     from dataclasses import replace
 
-    from jobprep.files.ledger import read_ledger
+    from jobprep.files.ledger.on_disk import read_ledger
 
     path = _ledger_path(stock)
     ledger = read_ledger(path)
@@ -99,8 +99,8 @@ def add(
     none here or above.
     """
     from jobprep.errors import CannotDoError
-    from jobprep.files.find_ledger import NAME, find_ledger
-    from jobprep.files.ledger import change_ledger
+    from jobprep.files.ledger.find import NAME, find_ledger
+    from jobprep.files.ledger.on_disk import change_ledger
     from jobprep.stock.ledger import Piece, with_new_pieces
 
     if leftover and count > 1:
@@ -132,7 +132,7 @@ def add(
 @date_option
 def drop(id: str, stock: Path | None, count: int | None, reason: str, date: datetime.date) -> None:
     """Take the piece ID off the shelf."""
-    from jobprep.files.ledger import change_ledger
+    from jobprep.files.ledger.on_disk import change_ledger
     from jobprep.stock.ledger import without_pieces
 
     path = _ledger_path(stock)
@@ -179,8 +179,8 @@ def book(
 
     Its sheets leave, its leftovers come in. Parts that are spoiled come out as a new job.
     """
-    from jobprep.files.find_ledger import NAME, find_ledger
-    from jobprep.files.ledger import change_ledger
+    from jobprep.files.ledger.find import NAME, find_ledger
+    from jobprep.files.ledger.on_disk import change_ledger
     from jobprep.files.toml_lines import file_digest
     from jobprep.planning.cut_run import cut_run, spoiled_counts
     from jobprep.recorded_run import recorded_run
@@ -214,7 +214,7 @@ def book(
 @date_option
 def undo(stock: Path | None, date: datetime.date) -> None:
     """Take back the latest change."""
-    from jobprep.files.ledger import undo_last
+    from jobprep.files.ledger.on_disk import undo_last
 
     path = _ledger_path(stock)
     done = undo_last(path, date)
@@ -231,7 +231,7 @@ def rebuild(stock: Path | None, journal: bool, date: datetime.date) -> None:
 
     With --journal it is the journal that is damaged and begun anew.
     """
-    from jobprep.files.ledger import rebuild_from_journal, restart_journal
+    from jobprep.files.ledger.on_disk import rebuild_from_journal, restart_journal
 
     path = _ledger_path(stock, need_file=False)
     ledger, kept = restart_journal(path, date) if journal else rebuild_from_journal(path)
@@ -255,7 +255,7 @@ def label(ids: tuple[str, ...], stock: Path | None, out: Path) -> None:
     from jobprep.drawing.pdf import pdf_bytes
     from jobprep.drawing.svg import svg_file
     from jobprep.errors import CannotDoError
-    from jobprep.files.ledger import read_ledger
+    from jobprep.files.ledger.on_disk import read_ledger
     from jobprep.files.materials.library import film_library
     from jobprep.files.write import write_bytes_atomic, write_text_atomic
     from jobprep.report.stock_label import labels
@@ -284,7 +284,7 @@ def label(ids: tuple[str, ...], stock: Path | None, out: Path) -> None:
 
 def _ledger_path(stock: Path | None, *, need_file: bool = True) -> Path:
     from jobprep.errors import Finding, InputError, Place
-    from jobprep.files.find_ledger import NAME, choose_ledger
+    from jobprep.files.ledger.find import NAME, choose_ledger
 
     if not need_file and stock is not None:
         return stock
@@ -376,7 +376,7 @@ def _written_beside(files: Mapping[Path, str], is_booked: Callable[[], bool]) ->
 
 
 def _is_booked(path: Path, digest: str) -> bool:
-    from jobprep.files.ledger import read_ledger
+    from jobprep.files.ledger.on_disk import read_ledger
 
     return any(booked.run == digest for booked in read_ledger(path).booked)
 

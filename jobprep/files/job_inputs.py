@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from jobprep.errors import InputError
-from jobprep.files.find_ledger import NAME
+from jobprep.files.ledger.find import NAME
 from jobprep.files.materials.library import shipped_materials
 from jobprep.files.names import real_file
 from jobprep.files.toml_lines import read_toml

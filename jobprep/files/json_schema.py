@@ -9,13 +9,16 @@ from pydantic import BaseModel
 from jobprep.files.design.design import DesignFile
 from jobprep.files.job.job import JobFile
 from jobprep.files.kerf_schema import KerfFile
+from jobprep.files.ledger.ledger import LedgerFile
 from jobprep.files.materials.cutter import CutterFile
 from jobprep.files.materials.film import FilmFile
 from jobprep.files.measurements.corrections import CorrectionFile
 from jobprep.files.measurements.points import PointsFile
 from jobprep.files.printer_file import PrinterFile
 
-Kind = Literal["job", "design", "film", "cutter", "printer", "points", "corrections", "readings"]
+Kind = Literal[
+    "job", "design", "film", "cutter", "ledger", "printer", "points", "corrections", "readings"
+]
 
 KINDS = get_args(Kind)
 
@@ -24,6 +27,7 @@ _SCHEMAS: dict[str, type[BaseModel]] = {
     "design": DesignFile,
     "film": FilmFile,
     "cutter": CutterFile,
+    "ledger": LedgerFile,
     "printer": PrinterFile,
     "points": PointsFile,
     "corrections": CorrectionFile,

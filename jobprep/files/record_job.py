@@ -20,7 +20,7 @@ from jobprep.files.field_types import KerfWidth, Text
 from jobprep.files.job.prices import PricesTable
 from jobprep.files.job.rules import CuttingTable, LeftoversTable, NestingTable
 from jobprep.files.job.stock import StockTable
-from jobprep.files.ledger_values import Outline
+from jobprep.files.ledger.piece import Outline
 from jobprep.files.materials.bases import refusal
 from jobprep.files.materials.cutter import CutterFile
 from jobprep.files.materials.film import FilmFile

@@ -29,7 +29,7 @@ from typing import NamedTuple
 from jobprep.disc.build_parts import build_parts
 from jobprep.disc.checks import check_job
 from jobprep.files.job.job import read_job
-from jobprep.files.ledger import change_ledger, read_ledger
+from jobprep.files.ledger.on_disk import change_ledger, read_ledger
 from jobprep.files.run_record import write_run
 from jobprep.files.toml_text import toml_text
 from jobprep.files.write import output_folder, write_content_atomic

@@ -87,7 +87,7 @@ def test_what_was_taken_away_again_is_not_told(tmp_path: Path) -> None:
 
 def test_while_the_disk_is_waited_for(shop: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     done("plan", "lamp/job.toml", "--out", "run")
-    monkeypatch.setattr("jobprep.files.ledger_journal.os.fsync", interrupt)
+    monkeypatch.setattr("jobprep.files.ledger.journal.os.fsync", interrupt)
     result = run("stock", "book", "run", "--stock", "stock.toml")
     assert result.exit_code == INTERRUPTED
     assert result.stderr == "Interrupted; stock.toml.journal was written.\n"

@@ -10,7 +10,7 @@ import shapely
 from commands import done
 
 from jobprep import pipeline
-from jobprep.files.ledger import read_ledger
+from jobprep.files.ledger.on_disk import read_ledger
 from jobprep.geometry.measure import area
 from jobprep.stock.ledger import Piece
 

@@ -6,7 +6,7 @@ import hashlib
 import tomllib
 from pathlib import Path
 
-from jobprep.files.ledger import history, read_ledger
+from jobprep.files.ledger.on_disk import history, read_ledger
 from jobprep.stock.ledger import Ledger
 
 DESIGN = """\

@@ -19,7 +19,7 @@ from types import FrameType
 from typing import Any
 
 from jobprep.errors import CannotDoError
-from jobprep.files.ledger import change_ledger, undo_last
+from jobprep.files.ledger.on_disk import change_ledger, undo_last
 from jobprep.stock.booking import CutRun, CutSheet, Remainder, book_run
 from jobprep.stock.ledger import Piece, with_new_pieces, without_pieces
 
@@ -97,7 +97,7 @@ class Lines:
         self.last = last
 
     def trace(self, frame: FrameType, event: str, _: Any) -> Any:
-        ours = frame.f_code.co_filename.endswith(("ledger.py", "ledger_journal.py", "write.py"))
+        ours = frame.f_code.co_filename.endswith(("on_disk.py", "journal.py", "write.py"))
         return self.line if ours and frame.f_code.co_name in WRITING else None
 
     def line(self, frame: FrameType, event: str, _: Any) -> Any:

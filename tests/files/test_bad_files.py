@@ -144,12 +144,19 @@ HOSTILE_JOBS = {
     ),
     "copies": "copies = 10000\ndisc = { diameter = 20 }",
 }  # fmt: skip
+_SHEET = 'id="a", film="b", kind="sheet", added=2026-11-25'
+HOSTILE_LEDGERS = {
+    "empty": "{}, " * 99_000,
+    "wrong": "{ id=1, film=2, kind=3, count=-1 }, " * 90_000,
+    "unknown": f"{{ {_SHEET}, x=1 }}, " * 60_000,
+    "same": f"{{ {_SHEET} }}, " * 60_000,
+}
 LIMITS = """
 import resource, sys
 resource.setrlimit(resource.RLIMIT_AS, (1_500_000_000, 1_500_000_000))
 resource.setrlimit(resource.RLIMIT_CPU, (10, 10))
 from jobprep.cli import main
-main(["check", sys.argv[1]])
+main(sys.argv[1:])
 """
 
 
@@ -159,9 +166,20 @@ def test_check_of_a_hostile_job_answers_within_its_means(name: str, tmp_path: Pa
     head = 'format = 1\ntitle = "x"\ncutter = "bench-co2"\n[[part]]\nname = "p"\nfilm = "clear"\n'
     path = tmp_path / "job.toml"
     path.write_text(head + HOSTILE_JOBS[name])
+    check_within_means(["check", str(path)], 0 if name == "copies" else 2)
+
+
+@pytest.mark.parametrize("name", HOSTILE_LEDGERS)
+def test_a_hostile_ledger_is_refused_within_the_same_means(name: str, tmp_path: Path) -> None:
+    path = tmp_path / "stock.toml"
+    path.write_text(f"format = 1\npiece = [{HOSTILE_LEDGERS[name]}]\n")
+    check_within_means(["stock", "list", "--stock", str(path)], 2)
+
+
+def check_within_means(command: list[str], code: int) -> None:
     run = subprocess.run(
-        [sys.executable, "-c", LIMITS, str(path)], capture_output=True, text=True, check=False
+        [sys.executable, "-c", LIMITS, *command], capture_output=True, text=True, check=False
     )
-    assert run.returncode == (0 if name == "copies" else 2), run.stderr[-500:]
+    assert run.returncode == code, run.stderr[-500:]
     assert "Traceback" not in run.stderr
     assert len(run.stderr.splitlines()) <= 101

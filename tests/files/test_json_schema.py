@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import re
 import tomllib
 from pathlib import Path
@@ -26,7 +27,7 @@ def fits(value: Any, schema: dict[str, Any], root: dict[str, Any]) -> bool:
         "type", "properties", "required", "additionalProperties", "items", "enum", "const",
         "minimum", "maximum", "exclusiveMinimum", "exclusiveMaximum", "minLength", "maxLength",
         "pattern", "minItems", "maxItems", "title", "description", "default", "$schema", "$defs",
-        "propertyNames", "patternProperties",
+        "propertyNames", "patternProperties", "format",
     }  # fmt: skip
     assert set(schema) <= known, set(schema) - known
     kinds: dict[str, Any] = {
@@ -34,6 +35,8 @@ def fits(value: Any, schema: dict[str, Any], root: dict[str, Any]) -> bool:
         "boolean": bool,
     }  # fmt: skip
     kind = schema.get("type")
+    if schema.get("format") == "date":
+        return type(value) is datetime.date  # a local date of TOML; JSON has only text for it
     if kind and not isinstance(value, kinds[kind]):
         return False
     if isinstance(value, bool) != (kind == "boolean"):
@@ -68,15 +71,16 @@ def texts_of(kind: str) -> list[str]:
         return [JOB, starter["job.toml"]]
     if kind == "design":
         return [DESIGN, starter["harbour-lamp.toml"]]
-    measured = Path(__file__).parents[1] / "written" / "first" / "measured"
+    written = Path(__file__).parents[1] / "written" / "first"
     samples = {
-        "points": "lens.toml",
-        "corrections": "corrections.toml",
-        "readings": "coupon-clear-bench-co2.toml",
-        "printer": "printer.toml",
+        "ledger": "workshop/stock.toml",
+        "points": "measured/lens.toml",
+        "corrections": "measured/corrections.toml",
+        "readings": "measured/coupon-clear-bench-co2.toml",
+        "printer": "measured/printer.toml",
     }
     if kind in samples:
-        return [(measured / samples[kind]).read_text("utf-8")]
+        return [(written / samples[kind]).read_text("utf-8")]
     folder = shipped_materials() / f"{kind}s"
     return [path.read_text("utf-8") for path in sorted(folder.glob("*.toml"))]
 

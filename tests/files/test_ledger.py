@@ -12,9 +12,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from jobprep.errors import CannotDoError, InputError
-from jobprep.files import ledger
-from jobprep.files.find_ledger import choose_ledger, find_ledger
-from jobprep.files.ledger import (
+from jobprep.files.ledger import on_disk
+from jobprep.files.ledger.find import choose_ledger, find_ledger
+from jobprep.files.ledger.journal import read_journal
+from jobprep.files.ledger.ledger import ledger_from, ledger_text
+from jobprep.files.ledger.on_disk import (
     Done,
     change_ledger,
     history,
@@ -23,8 +25,6 @@ from jobprep.files.ledger import (
     restart_journal,
     undo_last,
 )
-from jobprep.files.ledger_journal import read_journal
-from jobprep.files.ledger_values import from_file, ledger_text
 from jobprep.files.toml_lines import read_toml
 from jobprep.files.toml_text import toml_text
 from jobprep.stock.ledger import Ledger, Piece, with_new_pieces, without_pieces
@@ -114,7 +114,7 @@ def test_a_ledger_is_read_back_with_any_text(
     new = piece(remark=remark, shelf=shelf, price=price, count=count)
     ledger = with_new_pieces(Ledger(), [new])
     path.write_text(ledger_text(ledger), encoding="utf-8")
-    assert from_file(read_toml(path), check_shapes=True) == ledger
+    assert ledger_from(read_toml(path), check_shapes=True) == ledger
 
 
 def test_the_nearest_ledger_upwards_is_found(stock: Path) -> None:
@@ -322,7 +322,7 @@ def test_a_first_change_that_did_not_reach_the_file_is_applied(tmp_path: Path) -
 def test_a_ledger_that_another_program_holds_is_left_alone(
     stock: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(ledger, "PATIENCE", 0.01)
+    monkeypatch.setattr(on_disk, "PATIENCE", 0.01)
     before = stock.read_bytes()
     with (
         FileLock(f"{stock}.lock"),

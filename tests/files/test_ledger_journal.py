@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from jobprep.errors import InputError
-from jobprep.files.ledger_journal import (
+from jobprep.files.ledger.journal import (
     Entry,
     Journal,
     append_entry,
@@ -17,6 +17,7 @@ from jobprep.files.ledger_journal import (
     ends,
     read_journal,
 )
+from jobprep.files.ledger.ledger import ledger_text
 from jobprep.stock.ledger import Change, Ledger, Piece
 
 DAY = datetime.date(2026, 11, 25)
@@ -61,6 +62,18 @@ def test_what_is_added_is_what_is_read(path: Path) -> None:
         assert read_journal(path) == journal
     assert journal.entries == (ADDED, UNDONE)
     assert journal.length == path.stat().st_size
+
+
+def test_a_ledger_kept_by_an_earlier_version_is_written_as_it_stood(path: Path) -> None:
+    """Every byte: a digest in a journal tells whether its ledger was edited by hand."""
+    shop = Path(__file__).parents[1] / "written" / "first" / "workshop"
+    journal = read_journal(shop / "stock.toml.journal")
+    assert len(journal.entries) >= 3
+    again = Journal()
+    for entry in journal.entries:
+        again = append_settled(path, append_entry(path, again, entry))
+    assert path.read_bytes() == (shop / "stock.toml.journal").read_bytes()
+    assert ledger_text(journal.ledger()) == (shop / "stock.toml").read_text("utf-8")
 
 
 def test_what_is_dropped_was_never_told(path: Path) -> None:

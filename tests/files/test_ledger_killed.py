@@ -8,8 +8,8 @@ from pathlib import Path
 
 import pytest
 
-from jobprep.files.ledger import read_ledger, rebuild_from_journal
-from jobprep.files.ledger_values import ledger_text
+from jobprep.files.ledger.ledger import ledger_text
+from jobprep.files.ledger.on_disk import read_ledger, rebuild_from_journal
 from jobprep.stock.ledger import Ledger
 
 CHILD = Path(__file__).with_name("ledger_child.py")

@@ -11,7 +11,7 @@ from files.ledger_child import DAY, N_ADDED, add
 from files.test_ledger_killed import CHILD, run_child
 
 from jobprep.errors import CannotDoError
-from jobprep.files.ledger import (
+from jobprep.files.ledger.on_disk import (
     change_ledger,
     history,
     read_ledger,

@@ -142,8 +142,8 @@ def _cutter(path: Path) -> object:
 
 
 def _ledger(path: Path) -> object:
-    from jobprep.files.ledger import history, read_ledger
-    from jobprep.files.ledger_values import ledger_text
+    from jobprep.files.ledger.ledger import ledger_text
+    from jobprep.files.ledger.on_disk import history, read_ledger
     from jobprep.stock.on_hand import with_ledger
 
     ledger = read_ledger(path.with_name("stock.toml"))
@@ -411,7 +411,7 @@ def _stock() -> dict[str, bytes]:
     import datetime
     import tempfile
 
-    from jobprep.files.ledger import change_ledger, undo_last
+    from jobprep.files.ledger.on_disk import change_ledger, undo_last
     from jobprep.model import rectangle_points
     from jobprep.stock.ledger import Piece, with_new_pieces
 

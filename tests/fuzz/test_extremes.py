@@ -28,7 +28,7 @@ from jobprep.errors import JobprepError
 from jobprep.files.design.design import DesignFile
 from jobprep.files.job.job import JobFile
 from jobprep.files.kerf_schema import KerfFile
-from jobprep.files.ledger_values import LedgerFile
+from jobprep.files.ledger.ledger import LedgerFile
 from jobprep.files.materials.cutter import CutterFile
 from jobprep.files.materials.film import FilmFile
 from jobprep.files.measurements.corrections import CorrectionFile

@@ -44,8 +44,8 @@ TESTS = {
     "geometry/measure": (f"{GEOMETRY}measure.py",),
     "geometry/distance": (f"{GEOMETRY}distance.py",),
     "geometry/cuts": (f"{GEOMETRY}boolean.py", f"{GEOMETRY}offset.py"),
-    "files/ledger": ("tests/files/test_ledger.py",),
-    "files/ledger_journal": ("tests/files/test_ledger_journal.py", "tests/files/test_ledger.py"),
+    "files/ledger/on_disk": ("tests/files/test_ledger.py",),
+    "files/ledger/journal": ("tests/files/test_ledger_journal.py", "tests/files/test_ledger.py"),
     "stock/booking": ("tests/stock/test_ledger_changes.py",),
     "stock/ledger": ("tests/stock/test_ledger_changes.py", "tests/files/test_ledger.py"),
 }

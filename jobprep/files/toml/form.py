@@ -14,7 +14,7 @@ from typing import Any, Generic, TypeVar
 
 from pydantic import ValidationError
 
-from jobprep.errors import Finding, Source
+from jobprep.errors import MOST_TOLD, Finding, Source
 from jobprep.files.problems import plain_place, schema_problems
 from jobprep.files.toml.table import Table, faults_of
 from jobprep.files.toml_lines import TomlFile, field_path
@@ -55,11 +55,13 @@ def form_of(
     problems: list[Finding] = []
     for _ in range(MOST_ROUNDS):
         kept = _Kept(left_out)
-        values = kept.of(file.values, ())
+        values = kept.of(file.values, ()) if left_out else file.values
         try:
             root = schema.model_validate(values)
         except ValidationError as error:
             problems = problems or schema_problems(schema, file, error)
+            if len(problems) > MOST_TOLD:
+                break  # no more are told, whatever else is wrong
             wrong = {
                 _there(values, plain_place(schema, detail))
                 for detail in error.errors(include_url=False)
@@ -67,10 +69,11 @@ def form_of(
         else:
             source = replace(file.source, numbers=kept.numbers)
             found = [*faults_of(root), *(also(root, file.values) if also else ())]
+            tables = {keys[:depth] for keys in left_out for depth in range(len(keys) + 1)}
             problems += [
                 source.located(finding)
                 for finding in found
-                if not _follows(kept.original(_keys(finding.place.field)), left_out)
+                if not (tables and _table(kept.original(_keys(finding.place.field))) in tables)
             ]
             return Form(root, source, tuple(problems))
         if () in wrong:
@@ -113,10 +116,9 @@ class _Kept:
         return tuple(found)
 
 
-def _follows(keys: Keys, left_out: Iterable[Keys]) -> bool:
-    """Whether what was found may only follow from what was left out of the same table."""
-    table = keys[:-1] if len(keys) > 1 and isinstance(keys[-1], str) else keys
-    return any(other[: len(table)] == table for other in left_out)
+def _table(keys: Keys) -> Keys:
+    """Return the table round a field: what is wrong in it may follow from what it lacks."""
+    return keys[:-1] if len(keys) > 1 and isinstance(keys[-1], str) else keys
 
 
 def _keys(path: str) -> Keys:

@@ -74,6 +74,9 @@ class Table(BaseModel, Generic[ValueT]):
     rows_in_line: ClassVar[tuple[str, ...]] = ()
     """Keys of lists whose tables are written as ``{ ... }``, one on a line."""
 
+    always_written: ClassVar[tuple[str, ...]] = ()
+    """Names of fields that are written even where they are as by default."""
+
     def value(self) -> ValueT:
         """Return what the model makes of this table."""
         return self.made()
@@ -85,11 +88,10 @@ class Table(BaseModel, Generic[ValueT]):
 
     def made_as(self, kind: Callable[..., MadeT], **given: Any) -> MadeT:
         """Return a value of a class of the model, of those of these fields that it has."""
-        names = _names(kind)
         values = {
-            name: _inside(getattr(self, name), _unit(type(self), name))
-            for name in type(self).model_fields
-            if name in names and name not in given
+            name: _inside(getattr(self, name), unit)
+            for name, unit in _shared(type(self), kind)
+            if name not in given
         }
         return kind(**values, **given)
 
@@ -107,15 +109,15 @@ class Table(BaseModel, Generic[ValueT]):
     def written(cls, value: ValueT, **given: Any) -> dict[str, Any]:
         """Return key -> value of these fields, those ``given`` by name as they are."""
         found: dict[str, Any] = {}
-        for name, info in cls.model_fields.items():
+        for name, at, inner, unit, default in _columns(cls):
             if name in given:
                 outside = given[name]
             elif hasattr(value, name):
-                outside = _outside(getattr(value, name), info, _unit(cls, name))
+                outside = _outside(getattr(value, name), inner, unit)
             else:
                 continue
-            if outside is not None and outside != _default(cls, name):
-                found[info.alias or name] = outside
+            if outside is not None and outside != default:
+                found[at] = outside
         return found
 
     def faults(self) -> Iterator[Finding]:
@@ -155,6 +157,32 @@ def _names(kind: Callable[..., Any]) -> frozenset[str]:
 
 
 @cache
+def _shared(
+    table: type[Table[Any]], kind: Callable[..., Any]
+) -> tuple[tuple[str, Unit | None], ...]:
+    """Return the fields of a table that a class of the model has, too, with their units."""
+    names = _names(kind)
+    return tuple((name, _unit(table, name)) for name in table.model_fields if name in names)
+
+
+@cache
+def _columns(
+    table: type[Table[Any]],
+) -> tuple[tuple[str, str, type[Table[Any]] | None, Unit | None, Any], ...]:
+    """Return of each field name, key, the class of the tables in it, unit, what is left out."""
+    return tuple(
+        (
+            name,
+            info.alias or name,
+            tables_in(info.annotation),
+            _unit(table, name),
+            ... if name in table.always_written else _default(table, name),
+        )
+        for name, info in table.model_fields.items()
+    )
+
+
+@cache
 def _unit(table: type[Table[Any]], name: str) -> Unit | None:
     """Return the unit of a field's numbers, None where the file has that of the model."""
     info = table.model_fields[name]
@@ -188,18 +216,17 @@ def _inside(value: Any, unit: Unit | None) -> Any:
     return value
 
 
-def _outside(value: Any, info: FieldInfo, unit: Unit | None) -> Any:
+def _outside(value: Any, inner: type[Table[Any]] | None, unit: Unit | None) -> Any:
     if value is None:
         return None
-    inner = tables_in(info.annotation)
     if isinstance(value, tuple | list):
-        return [_outside(each, info, unit) for each in value]
+        return [_outside(each, inner, unit) for each in value]
     if inner is not None:
         return inner.fields_of(value)
     if isinstance(value, frozenset):
         return sorted(value)
     if isinstance(value, Mapping):
-        return {name: _outside(each, info, unit) for name, each in value.items()}
+        return {name: _outside(each, None, unit) for name, each in value.items()}
     if unit is not None and isinstance(value, float):
         return unit.written(value)
     return value
@@ -213,7 +240,6 @@ def tables_in(annotation: Any) -> type[Table[Any]] | None:
     return next((each for each in found if each is not None), None)
 
 
-@cache
 def _default(table: type[Table[Any]], name: str) -> Any:
     info = table.model_fields[name]
     if info.is_required():

@@ -19,8 +19,9 @@ from pathlib import Path
 from typing import Any
 
 from jobprep.errors import CannotDoError, Finding, InputError, Place
-from jobprep.files.ledger_values import from_values, to_values
+from jobprep.files.ledger.ledger import LedgerPart
 from jobprep.files.placed import note
+from jobprep.files.toml.table import Table
 from jobprep.input_file import MEGABYTE, input_bytes
 from jobprep.stock.ledger import Change, Ledger, apply
 
@@ -41,6 +42,30 @@ class Entry:
     after: str
     change: Change
     undoes: int | None = None
+
+
+class EntryLine(Table[Entry]):
+    """One line as JSON, whose numbers are left as they were written."""
+
+    action: str
+    note: str
+    date: datetime.date
+    before: str
+    after: str
+    out: LedgerPart
+    into: LedgerPart
+    undoes: int | None = None
+
+    def value(self) -> Entry:
+        """Return the entry."""
+        return self.made(change=Change(out=self.out.value(), into=self.into.value()))
+
+    @classmethod
+    def fields_of(cls, value: Entry) -> dict[str, Any]:
+        """Return key -> value."""
+        change = value.change
+        sides = {"out": LedgerPart.fields_of(change.out), "into": LedgerPart.fields_of(change.into)}
+        return cls.written(value, **sides)
 
 
 @dataclass(frozen=True, slots=True)
@@ -173,20 +198,16 @@ def ends(entries: Sequence[Entry]) -> dict[str, str]:
 
 
 def _line(entry: Entry) -> bytes:
-    body: dict[str, Any] = {
-        "action": entry.action,
-        "note": entry.note,
-        "date": entry.date.isoformat(),
-        "before": entry.before,
-        "after": entry.after,
-        "out": _dates_as_text(to_values(entry.change.out)),
-        "into": _dates_as_text(to_values(entry.change.into)),
-    }
-    if entry.undoes is not None:
-        body["undoes"] = entry.undoes
-    text = json.dumps(body, ensure_ascii=False, separators=(",", ":"))
+    fields = EntryLine.fields_of(entry)
+    text = json.dumps(fields, ensure_ascii=False, separators=(",", ":"), default=_day)
     check = f"{zlib.crc32(text.encode()):08x}"
     return f"{check} {text}\n".encode()
+
+
+def _day(value: object) -> str:
+    """Return what JSON has no kind of value for: only dates."""
+    assert isinstance(value, datetime.date)
+    return value.isoformat()
 
 
 def _entry(line: bytes) -> Entry | None:
@@ -195,50 +216,6 @@ def _entry(line: bytes) -> Entry | None:
     if check != f"{zlib.crc32(text):08x}".encode():
         return None
     try:
-        body = json.loads(text)
-        undoes = body.get("undoes")
-        texts = [body[key] for key in ("action", "note", "before", "after")]
-        if not all(isinstance(each, str) for each in texts):
-            return None
-        if undoes is not None and not isinstance(undoes, int):
-            return None
-        return Entry(
-            action=body["action"],
-            note=body["note"],
-            date=datetime.date.fromisoformat(body["date"]),
-            before=body["before"],
-            after=body["after"],
-            change=Change(out=_from_json(body["out"]), into=_from_json(body["into"])),
-            undoes=undoes,
-        )
-    except (ValueError, KeyError, TypeError, AttributeError, RecursionError, OverflowError):
+        return EntryLine.model_validate_json(text).value()
+    except (ValueError, OverflowError):
         return None
-
-
-def _dates_as_text(values: dict[str, Any]) -> dict[str, Any]:
-    return {
-        key: [
-            {name: v.isoformat() if isinstance(v, datetime.date) else v for name, v in row.items()}
-            for row in rows
-        ]
-        if isinstance(rows, list)
-        else rows
-        for key, rows in values.items()
-    }
-
-
-def _from_json(values: dict[str, Any]) -> Ledger:
-    """Return a fragment of a ledger as it was written, its numbers untouched."""
-    typed = {
-        key: [
-            {
-                name: datetime.date.fromisoformat(v) if name in ("added", "date") else v
-                for name, v in row.items()
-            }
-            for row in rows
-        ]
-        if isinstance(rows, list)
-        else rows
-        for key, rows in values.items()
-    }
-    return from_values(typed)

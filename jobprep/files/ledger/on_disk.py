@@ -1,7 +1,7 @@
 """The stock ledger on disk: read, changed under a lock, taken back, rebuilt.
 
     stock.toml            all pieces, written whole and atomically
-    stock.toml.journal    every change, one line each, see ``ledger_journal``
+    stock.toml.journal    every change, one line each, see ``journal``
     stock.toml.lock       held by whoever changes the ledger
 
 Where ``stock.toml`` is a symbolic link all three lie beside the file that it leads to, so that
@@ -25,7 +25,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from jobprep.errors import CannotDoError, Finding, InputError, JobprepError, Place
-from jobprep.files.ledger_journal import (
+from jobprep.files.ledger.journal import (
     Entry,
     Journal,
     append_entry,
@@ -34,7 +34,7 @@ from jobprep.files.ledger_journal import (
     ends,
     read_journal,
 )
-from jobprep.files.ledger_values import from_file, from_values, ledger_text, to_values
+from jobprep.files.ledger.ledger import LedgerPart, ledger_from, ledger_text
 from jobprep.files.names import real_file, refuse_second_name
 from jobprep.files.toml_lines import KEPT_LIMIT, read_toml
 from jobprep.files.write import write_text_atomic
@@ -127,7 +127,7 @@ def rebuild_from_journal(path: Path) -> tuple[Ledger, Path | None]:
 def restart_journal(path: Path, date: datetime.date) -> tuple[Ledger, Path | None]:
     """Begin a new journal from a ledger that is whole; return where the old one was put, if any."""
     with _locked(path) as path:
-        ledger = from_file(read_toml(path, most=KEPT_LIMIT), check_shapes=True)
+        ledger = ledger_from(read_toml(path, most=KEPT_LIMIT), check_shapes=True)
         journal_path = _journal_path(path)
         kept = _copied_aside(journal_path) if journal_path.exists() else None
         change = difference(Ledger(), ledger)
@@ -200,7 +200,7 @@ def _current(path: Path, digest: str, journal: Journal) -> Ledger:
         return apply(Ledger(), last.change)
     is_ours = last is not None and digest in (last.before, last.after)
     try:
-        ledger = from_file(read_toml(path, most=KEPT_LIMIT), check_shapes=not is_ours)
+        ledger = ledger_from(read_toml(path, most=KEPT_LIMIT), check_shapes=not is_ours)
     except InputError as error:
         raise _with_remedy(error, path, last) from None
     if last is None or journal.is_settled or digest == last.after:
@@ -256,7 +256,7 @@ def _commit(
 
 def _refuse_unreadable(ledger: Ledger) -> None:
     """Raise ``ValueError`` for a ledger that could not be read back, before it is written."""
-    if from_values(to_values(ledger)) != ledger:
+    if LedgerPart.model_validate(LedgerPart.fields_of(ledger)).value() != ledger:
         raise ValueError("a ledger must hold values as it will be read back")
 
 
