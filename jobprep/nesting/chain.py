@@ -11,12 +11,48 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from jobprep.nesting.columns import (
+    BEST_TOTAL,
+    HIGH,
+    IS_BEGUN,
+    IS_STOPPED,
+    LEFT,
+    LOW,
+    RIGHT,
+    SHEET,
+    SPOT,
+    TALLY,
+    TOTALS,
+    TRIED,
+    X_MAX,
+    X_MIN,
+    Y_MAX,
+    Y_MIN,
+    X,
+    Y,
+)
 from jobprep.nesting.fields import Fields
-from jobprep.nesting.layout import SAMPLED, Floats, Ints, Layout, Shapes, Weights, lay_out
+from jobprep.nesting.layout import (
+    GIVEN_UP,
+    SAMPLED,
+    SEPARATED,
+    SPENT,
+    Effort,
+    Floats,
+    Ints,
+    Layout,
+    Scene,
+    Shapes,
+    Weights,
+    lay_out,
+)
 
 TRIES_ANYWHERE, TRIES_NEARBY = 30, 20
 TRIES_TOUCHING = 30
 """How many of the tries anywhere are drawn touching another part."""
+
+MOST_AT_ONCE = 20_000
+"""Spots tried before the clock is asked: some tenth of a second."""
 
 WALKS, EXACT_WALKS = 3, 1
 """Tries walked downhill. Where every overlap is exact, one walk takes as long as all tries and
@@ -44,8 +80,6 @@ TO_THE_END = 0.3
 """Share of exchanged sections of which the second ends with the sheet."""
 
 KEPT_FAILURES = 20
-X, Y, ANGLE, COS, SIN, TURN, SHEET, LEFT, LOW, RIGHT, HIGH = range(11)
-SEPARATED, GIVEN_UP, SPENT = range(3)
 
 
 @dataclass(slots=True)
@@ -92,11 +126,12 @@ class Chain:
             and (sheet_fields < 0).all()
         )
         self._walks = EXACT_WALKS if is_exact else WALKS
-        self._least = np.zeros((n + 1, 12))  # the last column of two rows holds totals
-        self._count = np.zeros(5, np.int64)
+        self._least = np.zeros((n, SPOT))
+        self._totals = np.zeros(TOTALS)
+        self._tally = np.zeros(TALLY, np.int64)
         self._random = np.random.default_rng(seed)
         self._state = self._random.integers(1, 2**63, size=1).astype(np.uint64)
-        self._spots = np.zeros((n, 11))
+        self._spots = np.zeros((n, SPOT))
         self._failures: list[tuple[float, Floats]] = []
         self._cut = FIRST_CUT
         self._is_midway = False
@@ -108,16 +143,16 @@ class Chain:
     @property
     def evaluations(self) -> int:
         """How many spots were tried so far."""
-        return int(self._count[0])
+        return int(self._tally[TRIED])
 
     @property
     def is_stopped(self) -> bool:
         """Whether the search was ended from outside."""
-        return bool(self._count[4])
+        return bool(self._tally[IS_STOPPED])
 
     def stop(self) -> None:
         """End the running search soon."""
-        self._count[4] = 1
+        self._tally[IS_STOPPED] = 1
 
     def adopt(self, best: Best, *, is_fine: bool = False) -> None:
         """Go on from another layout."""
@@ -142,31 +177,22 @@ class Chain:
         from jobprep.nesting.kernels import separate
 
         end = self.evaluations + quota
-        while self.evaluations < end and time.monotonic() < deadline and not self._count[4]:
-            limits = np.array(
-                [
-                    TRIES_ANYWHERE,
-                    TRIES_NEARBY,
-                    self._walks,
-                    PATIENCE,
-                    STRIKES,
-                    min(20_000, end - self.evaluations),
-                    TRIES_TOUCHING,
-                ],
-                np.int64,
+        while (
+            self.evaluations < end and time.monotonic() < deadline and not self._tally[IS_STOPPED]
+        ):
+            effort = Effort(
+                anywhere=TRIES_ANYWHERE,
+                nearby=TRIES_NEARBY,
+                touching=TRIES_TOUCHING,
+                walks=self._walks,
+                patience=PATIENCE,
+                strikes=STRIKES,
+                spots=min(MOST_AT_ONCE, end - self.evaluations),
             )
             if not self._is_midway:
-                self._count[3] = 0
-            outcome = separate(
-                self._fields,
-                self._shapes,
-                self._layout,
-                self._weights,
-                self._least,
-                limits,
-                self._state,
-                self._count,
-            )
+                self._tally[IS_BEGUN] = 0
+            scene = Scene(self._fields, self._shapes, self._layout, self._weights)
+            outcome = separate(scene, self._least, self._totals, effort, self._state, self._tally)
             self._is_midway = outcome == SPENT
             if outcome == SEPARATED:
                 self._succeed(is_fine=is_fine)
@@ -187,7 +213,7 @@ class Chain:
             n_sheets -= 1
         on_last = spots[:, SHEET] == n_sheets - 1
         end = float((spots[on_last, X] + spots[on_last, RIGHT]).max())
-        self.best = Best(n_sheets, end - self._sheets[n_sheets - 1, 0], spots)
+        self.best = Best(n_sheets, end - self._sheets[n_sheets - 1, X_MIN], spots)
         self._failures.clear()
         if self._misses >= MISSES:
             self._cut = max(self._cut, FOUND_CUT)
@@ -202,7 +228,7 @@ class Chain:
             return
         if self._misses >= MISSES:
             self._cut = EXPLORING_CUT
-        self._failures.append((float(self._least[0, 11]), self._spots.copy()))
+        self._failures.append((float(self._totals[BEST_TOTAL]), self._spots.copy()))
         self._failures.sort(key=lambda each: each[0])
         del self._failures[KEPT_FAILURES:]
 
@@ -217,7 +243,7 @@ class Chain:
             self._layout = self._open(best.n_sheets)
         last = best.n_sheets - 1
         shift = best.length * self._cut if best.is_valid else 0.0
-        self._layout.bounds[last, 2] = self._sheets[last, 0] + best.length - shift
+        self._layout.bounds[last, X_MAX] = self._sheets[last, X_MIN] + best.length - shift
         if is_exploring and self._failures:
             spread = len(self._failures) / 4.0 + 0.1
             which = int(abs(self._random.normal(0.0, spread))) % len(self._failures)
@@ -227,7 +253,7 @@ class Chain:
         else:
             self._spots[:] = best.spots
             middle = self._spots[:, X] + 0.5 * (self._spots[:, LEFT] + self._spots[:, RIGHT])
-            cut = self._sheets[last, 0] + self._random.uniform() * best.length
+            cut = self._sheets[last, X_MIN] + self._random.uniform() * best.length
             self._spots[(self._spots[:, SHEET] == last) & (middle > cut), X] -= shift
         self._keep_inside()
         self._is_midway = False
@@ -281,7 +307,10 @@ class Chain:
 
     def _keep_inside(self) -> None:
         bounds = self._layout.bounds[self._spots[:, SHEET].astype(np.int64)]
-        for place, low, high, first in ((X, LEFT, RIGHT, 0), (Y, LOW, HIGH, 1)):
-            least = bounds[:, first] - self._spots[:, low]
-            most = bounds[:, first + 2] - self._spots[:, high]
+        for place, low, high, start, end in (
+            (X, LEFT, RIGHT, X_MIN, X_MAX),
+            (Y, LOW, HIGH, Y_MIN, Y_MAX),
+        ):
+            least = bounds[:, start] - self._spots[:, low]
+            most = bounds[:, end] - self._spots[:, high]
             self._spots[:, place] = np.clip(self._spots[:, place], least, np.maximum(least, most))

@@ -8,6 +8,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from jobprep.nesting.columns import ALONG_X, ALONG_Y, EDGE, LENGTH, START_X, START_Y
 from jobprep.nesting.shapes import Polygon, ring_starts
 
 Floats = NDArray[np.float64]
@@ -18,10 +19,9 @@ SLACK = 1e-7
 
 
 class Fields(NamedTuple):
-    """Many depth fields in flat arrays.
+    """Many depth fields in flat arrays, whose columns ``columns`` names.
 
-    ``frame`` (n, 4): corner x, y, cells per mm, slack at corners, mm. ``size`` (n, 4): cells along
-    x and y, index of the first cell and of the first corner. Cell c lists
+    ``frame`` and ``size`` are per field, ``depth`` per corner of a cell. Cell c lists
     ``near[first[c]:first[c + 1]]``; field f has ``edges[edge_first[f]:edge_first[f + 1]]``.
     """
 
@@ -42,7 +42,7 @@ class Pieces(NamedTuple):
 
 
 def polygon_edges(polygon: Polygon) -> Floats:
-    """Return a polygon's edges as start, unit direction and length, (n, 5)."""
+    """Return a polygon's edges."""
     rows = []
     for ring in polygon:
         step = np.roll(ring, -1, axis=0) - ring
@@ -56,15 +56,22 @@ def polygon_edges(polygon: Polygon) -> Floats:
 
 def reversed_edges(edges: Floats) -> Floats:
     """Return the same edges run backwards: what was inside is outside."""
-    ends = edges[:, :2] + edges[:, 2:4] * edges[:, 4:]
-    return np.ascontiguousarray(np.column_stack([ends, -edges[:, 2:4], edges[:, 4]]))
+    along = edges[:, ALONG_X : ALONG_Y + 1]
+    return np.ascontiguousarray(np.column_stack([_ends(edges), -along, edges[:, LENGTH]]))
+
+
+def _ends(edges: Floats) -> Floats:
+    """Return where edges end."""
+    along = edges[:, ALONG_X : ALONG_Y + 1] * edges[:, [LENGTH]]
+    ends: Floats = edges[:, START_X : START_Y + 1] + along
+    return ends
 
 
 def edge_bounds(edges: Floats) -> tuple[float, float, float, float]:
     """Return the bounds of edges."""
-    ends = edges[:, :2] + edges[:, 2:4] * edges[:, 4:]
-    low = np.minimum(edges[:, :2], ends).min(axis=0)
-    high = np.maximum(edges[:, :2], ends).max(axis=0)
+    starts, ends = edges[:, START_X : START_Y + 1], _ends(edges)
+    low = np.minimum(starts, ends).min(axis=0)
+    high = np.maximum(starts, ends).max(axis=0)
     return float(low[0]), float(low[1]), float(high[0]), float(high[1])
 
 
@@ -109,7 +116,7 @@ class FieldPacker:
             np.concatenate([*self._depth, np.zeros(0, np.float32)], dtype=np.float32),
             np.concatenate([*self._first, [self._listed]]).astype(np.int32),
             np.concatenate([*self._near, np.zeros(0, np.int32)]).astype(np.int32),
-            np.concatenate([*self._edges, np.zeros((0, 5))]),
+            np.concatenate([*self._edges, np.zeros((0, EDGE))]),
             np.cumsum([0, *map(len, self._edges)], dtype=np.int64),
         )
 

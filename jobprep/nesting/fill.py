@@ -15,6 +15,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from jobprep.nesting.columns import COLUMN, RUN
 from jobprep.nesting.nest import Placement
 from jobprep.nesting.problem import Problem
 from jobprep.nesting.shapes import Polygon, area, bounds, ring_starts, rotated
@@ -63,15 +64,15 @@ def stamp(polygon: Polygon, angle: float, cell: float) -> Stamp:
     mark_touched(np.ascontiguousarray(points), ring_starts(polygon), marks)
     spans = spans_of(marks)
     # Long spans first: they fail first.
-    order = np.argsort(-spans[:, 2], kind="stable")
+    order = np.argsort(-spans[:, RUN], kind="stable")
     needs = np.zeros(width, np.int32)
-    np.maximum.at(needs, spans[:, 0], spans[:, 2])
+    np.maximum.at(needs, spans[:, COLUMN], spans[:, RUN])
     return Stamp(angle, np.ascontiguousarray(spans[order]), needs, height, -x0, -y0, x1 - x0)
 
 
 def open_raster(sheet: int, polygon: Polygon, cell: float) -> Raster:
     """Return the raster of an empty sheet; a cell is free when it lies inside the polygon."""
-    from jobprep.nesting.kernels_raster import count_runs, mark_touched
+    from jobprep.nesting.kernels_raster import INTERIOR, count_runs, mark_touched
 
     x0, y0, x1, y1 = bounds(polygon)
     shape = (
@@ -82,7 +83,7 @@ def open_raster(sheet: int, polygon: Polygon, cell: float) -> Raster:
     points = (np.concatenate(polygon) - (x0, y0)) / cell
     mark_touched(np.ascontiguousarray(points), ring_starts(polygon), marks)
     runs = np.zeros(shape, np.int32)
-    count_runs((marks != 1).astype(np.uint8), runs)
+    count_runs((marks != INTERIOR).astype(np.uint8), runs)
     return Raster(sheet, x0, y0, cell, runs, runs.max(axis=1))
 
 

@@ -1,4 +1,4 @@
-"""Convex hulls of parts, packed for the kernels; ``kernels_hull`` says what the rows mean."""
+"""Convex hulls of parts, packed for the kernels."""
 
 from __future__ import annotations
 
@@ -7,7 +7,17 @@ from collections.abc import Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from jobprep.nesting.layout import BEARINGS, CONVEX, DENTED, FACINGS, HOLLOW
+from jobprep.nesting.columns import (
+    BEARING,
+    BEARINGS,
+    CORNER_X,
+    CORNER_Y,
+    FACINGS,
+    NORMAL_X,
+    NORMAL_Y,
+    REACH,
+)
+from jobprep.nesting.layout import CONVEX, DENTED, HOLLOW, Hulls
 from jobprep.nesting.shapes import Polygon, Ring, area
 from jobprep.units import TURN
 
@@ -53,7 +63,7 @@ def support_table(hull: NDArray[np.float64]) -> NDArray[np.int32]:
     A corner lies farthest between the normals of the edges before and after it.
     """
     n = len(hull) // 2
-    bearing = hull[:n, 5]
+    bearing = hull[:n, BEARING]
     # Nearly in line, an edge may by rounding turn back a little: that is no turn, not a full one.
     quarter = 0.25 * BEARINGS
     turned = np.diff(bearing, append=bearing[0]) + quarter
@@ -84,9 +94,9 @@ def facing_table(hull: NDArray[np.float64]) -> NDArray[np.int32]:
     quarter = np.where(way < 2.0, way - 1.0, 3.0 - way)
     side = np.where(way < 2.0, 1.0 - np.abs(quarter), np.abs(quarter) - 1.0)
     size = np.hypot(side, quarter)
-    along = np.column_stack([side / size, quarter / size]) @ hull[:n, 2:4].T
+    along = np.column_stack([side / size, quarter / size]) @ hull[:n, NORMAL_X : NORMAL_Y + 1].T
     # A ray from the origin leaves through the edge it reaches first.
-    reach = np.where(along > 1e-9, hull[:n, 4] / np.where(along > 1e-9, along, 1.0), np.inf)
+    reach = np.where(along > 1e-9, hull[:n, REACH] / np.where(along > 1e-9, along, 1.0), np.inf)
     facing: NDArray[np.int32] = np.argmin(reach, axis=1).astype(np.int32)
     return facing
 
@@ -97,9 +107,9 @@ def disc_row(polygon: Polygon, hull: NDArray[np.float64]) -> tuple[float, float,
     Centre and radius; a hollow part has none. Last the least that the hull reaches in any
     direction from the origin, negative when that lies outside.
     """
-    least = float(hull[:, 4].min())
+    least = float(hull[:, REACH].min())
     if least < 0.0:
-        least = -float(np.hypot(hull[:, 0], hull[:, 1]).max())
+        least = -float(np.hypot(hull[:, CORNER_X], hull[:, CORNER_Y]).max())
     if hollowness(polygon) == HOLLOW:
         return 0.0, 0.0, -NEVER, least
     import shapely
@@ -108,6 +118,16 @@ def disc_row(polygon: Polygon, hull: NDArray[np.float64]) -> tuple[float, float,
     line = shapely.maximum_inscribed_circle(shapely.Polygon(polygon[0]), tolerance)
     x, y = line.coords[0]
     return x, y, line.length, least
+
+
+def pack_hulls(polygons: Sequence[Polygon]) -> Hulls:
+    """Return the hulls of all kinds of part."""
+    rows = [hull_rows(polygon) for polygon in polygons]
+    return Hulls(
+        corners=np.concatenate(rows),
+        table=hull_table(rows),
+        disc=np.array([disc_row(p, h) for p, h in zip(polygons, rows, strict=True)]),
+    )
 
 
 def hull_table(hulls: Sequence[NDArray[np.float64]]) -> NDArray[np.int32]:

@@ -11,7 +11,23 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from jobprep.nesting.chain import HIGH, LEFT, LOW, RIGHT, SHEET, TURN, Best, Chain, X, Y
+from jobprep.nesting.chain import Best, Chain
+from jobprep.nesting.columns import (
+    ANGLE,
+    COS,
+    HIGH,
+    LEFT,
+    LOW,
+    RIGHT,
+    SHEET,
+    SIN,
+    SPOT,
+    TURN,
+    X_MAX,
+    X_MIN,
+    X,
+    Y,
+)
 from jobprep.nesting.fields import FieldPacker
 from jobprep.nesting.hulls import hull_ring
 from jobprep.nesting.nest import Budget, Placement
@@ -55,16 +71,16 @@ def build_chains(problem: Problem, start: Start, budget: Budget) -> list[Chain]:
     outside = {n: outside_field(problem.sheets[n], packer) for n in sorted(set(start.sheets))}
     fields = packer.packed()
     sheets = np.array([bounds(problem.sheets[n]) for n in start.sheets])
-    spots = np.zeros((len(start.kinds), 11))
+    spots = np.zeros((len(start.kinds), SPOT))
     for spot, kind, placed in zip(spots, start.kinds, start.placements, strict=True):
         _set_spot(spot, problem, kind, placed, len(shapes.turns))
     on_last = spots[:, SHEET] == len(sheets) - 1
     end = (
         float((spots[on_last, X] + spots[on_last, RIGHT]).max())
         if start.is_valid
-        else sheets[-1, 2]
+        else sheets[-1, X_MAX]
     )
-    best = Best(len(sheets), end - float(sheets[-1, 0]), spots, start.is_valid)
+    best = Best(len(sheets), end - float(sheets[-1, X_MIN]), spots, start.is_valid)
     kinds = np.array(start.kinds, np.int64)
     hefts = np.sqrt([area([hull_ring(polygon)]) for polygon in problem.parts])
     return [
@@ -203,7 +219,7 @@ def _set_spot(
     n = problem.n_turns[kind]
     turn = round(placed.angle * n / (2.0 * math.pi)) % n * (turns // n) if n else -1
     angle = 2.0 * math.pi * turn / turns if n else placed.angle
-    spot[X], spot[Y], spot[2] = placed.x, placed.y, angle
-    spot[3], spot[4] = math.cos(angle), math.sin(angle)
+    spot[X], spot[Y], spot[ANGLE] = placed.x, placed.y, angle
+    spot[COS], spot[SIN] = math.cos(angle), math.sin(angle)
     spot[TURN], spot[SHEET] = turn, placed.sheet
     spot[LEFT], spot[LOW], spot[RIGHT], spot[HIGH] = bounds(rotated(problem.parts[kind], angle))

@@ -19,7 +19,7 @@ from typing import NamedTuple
 NAMED = "NUMBA_CACHE_DIR"
 """Variable that names another folder to keep kernels in than the user's own for such things."""
 
-SOURCES = ("kernels*.py", "kernel_cache.py", "fields.py", "layout.py")
+SOURCES = ("kernels*.py", "kernel_cache.py", "columns.py", "fields.py", "layout.py")
 """The files whose code and constants kernels hold."""
 
 SETTINGS = ("BOUNDSCHECK", "DEBUGINFO", "LOOP_VECTORIZE", "OPT", "SLP_VECTORIZE")

@@ -4,34 +4,42 @@ from __future__ import annotations
 
 import math
 
-from jobprep.nesting.kernels_hull import SECTORS_PER_RADIAN, corner_at
-from jobprep.nesting.kernels_inner import inlined, inner
-from jobprep.nesting.kernels_overlap import is_exact
-from jobprep.nesting.kernels_spot import (
+from jobprep.nesting.columns import (
+    ALONG_X,
+    ALONG_Y,
     ANGLE,
+    BEARINGS,
+    CORNER_X,
+    CORNER_Y,
     COS,
-    FULL_TURN,
     HIGH,
     LEFT,
+    LENGTH,
     LOW,
     RIGHT,
     SHEET,
     SIN,
-    TURN,
+    START_X,
+    START_Y,
+    X_MAX,
+    X_MIN,
+    Y_MAX,
+    Y_MIN,
     X,
     Y,
-    is_inside,
-    random_unit,
-    turn_spot,
 )
-from jobprep.nesting.layout import BEARINGS, DISCS
+from jobprep.nesting.kernels_hull import SECTORS_PER_RADIAN, corner_at
+from jobprep.nesting.kernels_inner import inlined, inner
+from jobprep.nesting.kernels_overlap import field_of
+from jobprep.nesting.kernels_spot import FULL_TURN, ROUNDING, is_inside, random_unit, turn_spot
+from jobprep.nesting.layout import DISCS, SAMPLED
 
 FLUSH = 0.6
 """Share of free turns drawn so that a straight edge lies along the sheet's."""
 
 
 @inlined()
-def draw_turn(shapes, layout, kind, random, spot):  # type: ignore[no-untyped-def]
+def draw_turn(shapes, kind, random, spot):  # type: ignore[no-untyped-def]
     """Turn a spot at random within what is allowed."""
     n = shapes.n_turns[kind]
     if n > 0:
@@ -43,7 +51,7 @@ def draw_turn(shapes, layout, kind, random, spot):  # type: ignore[no-untyped-de
     count = shapes.straight_first[kind + 1] - first
     if count > 0 and random_unit(random) < FLUSH:
         edge = shapes.straight[first + int(random_unit(random) * count)]
-        own = math.atan2(shapes.edges[edge, 3], shapes.edges[edge, 2])
+        own = math.atan2(shapes.edges[edge, ALONG_Y], shapes.edges[edge, ALONG_X])
         angle = 0.5 * math.pi * int(random_unit(random) * 4.0) - own
     turn_spot(shapes, kind, -1, angle, spot)
 
@@ -56,13 +64,13 @@ def draw_spot(shapes, layout, kind, random, spot):  # type: ignore[no-untyped-de
     while sheet < len(layout.share) - 1 and share >= layout.share[sheet]:
         sheet += 1
     spot[SHEET] = sheet
-    draw_turn(shapes, layout, kind, random, spot)
+    draw_turn(shapes, kind, random, spot)
     bounds = layout.bounds
-    x0 = bounds[sheet, 0] - spot[LEFT]
-    x1 = bounds[sheet, 2] - spot[RIGHT]
-    y0 = bounds[sheet, 1] - spot[LOW]
-    y1 = bounds[sheet, 3] - spot[HIGH]
-    if x0 > x1 + 1e-9 or y0 > y1 + 1e-9:
+    x0 = bounds[sheet, X_MIN] - spot[LEFT]
+    x1 = bounds[sheet, X_MAX] - spot[RIGHT]
+    y0 = bounds[sheet, Y_MIN] - spot[LOW]
+    y1 = bounds[sheet, Y_MAX] - spot[HIGH]
+    if x0 > x1 + ROUNDING or y0 > y1 + ROUNDING:
         return False
     spot[X] = x0 + random_unit(random) * max(0.0, x1 - x0)
     spot[Y] = y0 + random_unit(random) * max(0.0, y1 - y0)
@@ -72,13 +80,18 @@ def draw_spot(shapes, layout, kind, random, spot):  # type: ignore[no-untyped-de
 @inner()
 def lay_against(shapes, layout, kind, other_kind, there, random, spot):  # type: ignore[no-untyped-def]
     """Turn a part at random and lay a corner of its hull at one of another's."""
-    draw_turn(shapes, layout, kind, random, spot)
-    hull = shapes.hull
+    draw_turn(shapes, kind, random, spot)
+    corners = shapes.hulls.corners
     bearing = BEARINGS * random_unit(random)
     turn = there[ANGLE] - spot[ANGLE]
-    b = corner_at(hull, shapes.table, other_kind, bearing)
-    a = corner_at(hull, shapes.table, kind, bearing + 0.5 * BEARINGS + turn * SECTORS_PER_RADIAN)
-    ax, ay, bx, by = hull[a, 0], hull[a, 1], hull[b, 0], hull[b, 1]
+    b = corner_at(shapes.hulls, other_kind, bearing)
+    a = corner_at(shapes.hulls, kind, bearing + 0.5 * BEARINGS + turn * SECTORS_PER_RADIAN)
+    ax, ay, bx, by = (
+        corners[a, CORNER_X],
+        corners[a, CORNER_Y],
+        corners[b, CORNER_X],
+        corners[b, CORNER_Y],
+    )
     spot[X] = there[X] + there[COS] * bx - there[SIN] * by - spot[COS] * ax + spot[SIN] * ay
     spot[Y] = there[Y] + there[SIN] * bx + there[COS] * by - spot[SIN] * ax - spot[COS] * ay
     return is_inside(layout, spot)
@@ -99,21 +112,21 @@ def lay_flush(shapes, layout, kind, other_kind, there, random, spot):  # type: i
     edges = shapes.edges
     mine = shapes.straight[first + int(random_unit(random) * count)]
     theirs = shapes.straight[other_first + int(random_unit(random) * other_count)]
-    own = math.atan2(edges[mine, 3], edges[mine, 2])
-    target = math.atan2(edges[theirs, 3], edges[theirs, 2])
+    own = math.atan2(edges[mine, ALONG_Y], edges[mine, ALONG_X])
+    target = math.atan2(edges[theirs, ALONG_Y], edges[theirs, ALONG_X])
     turn_spot(shapes, kind, -1, there[ANGLE] + target + math.pi - own, spot)
     # My start meets their end, or my end their start.
     at_end = random_unit(random) < 0.5
-    ax = edges[mine, 0]
-    ay = edges[mine, 1]
-    bx = edges[theirs, 0]
-    by = edges[theirs, 1]
+    ax = edges[mine, START_X]
+    ay = edges[mine, START_Y]
+    bx = edges[theirs, START_X]
+    by = edges[theirs, START_Y]
     if at_end:
-        bx += edges[theirs, 4] * edges[theirs, 2]
-        by += edges[theirs, 4] * edges[theirs, 3]
+        bx += edges[theirs, LENGTH] * edges[theirs, ALONG_X]
+        by += edges[theirs, LENGTH] * edges[theirs, ALONG_Y]
     else:
-        ax += edges[mine, 4] * edges[mine, 2]
-        ay += edges[mine, 4] * edges[mine, 3]
+        ax += edges[mine, LENGTH] * edges[mine, ALONG_X]
+        ay += edges[mine, LENGTH] * edges[mine, ALONG_Y]
     spot[X] = there[X] + there[COS] * bx - there[SIN] * by - spot[COS] * ax + spot[SIN] * ay
     spot[Y] = there[Y] + there[SIN] * bx + there[COS] * by - spot[SIN] * ax - spot[COS] * ay
     return is_inside(layout, spot)
@@ -131,13 +144,10 @@ def draw_touching(fields, shapes, layout, part, random, spot):  # type: ignore[n
     spot[SHEET] = there[SHEET]
     if shapes.n_turns[kind] == 0:
         return lay_flush(shapes, layout, kind, other_kind, there, random, spot)
-    draw_turn(shapes, layout, kind, random, spot)
-    if not is_exact(shapes, kind, spot, other_kind, there):
+    draw_turn(shapes, kind, random, spot)
+    field = field_of(shapes, kind, spot, other_kind, there)
+    if field == SAMPLED:
         return lay_against(shapes, layout, kind, other_kind, there, random, spot)
-    relative = int(spot[TURN] - there[TURN])
-    if relative < 0:
-        relative += len(shapes.turns)
-    field = shapes.pair[kind * len(shapes.own) + other_kind, relative]
     if field == DISCS:
         reach = shapes.radius[kind] + shapes.radius[other_kind]
         angle = FULL_TURN * random_unit(random)
@@ -146,9 +156,9 @@ def draw_touching(fields, shapes, layout, part, random, spot):  # type: ignore[n
     else:
         first = fields.edge_first[field]
         edge = first + int(random_unit(random) * (fields.edge_first[field + 1] - first))
-        along = max(0.0, 2.0 * random_unit(random) - 1.0) * fields.edges[edge, 4]
-        vx = fields.edges[edge, 0] + along * fields.edges[edge, 2]
-        vy = fields.edges[edge, 1] + along * fields.edges[edge, 3]
+        along = max(0.0, 2.0 * random_unit(random) - 1.0) * fields.edges[edge, LENGTH]
+        vx = fields.edges[edge, START_X] + along * fields.edges[edge, ALONG_X]
+        vy = fields.edges[edge, START_Y] + along * fields.edges[edge, ALONG_Y]
     spot[X] = there[X] + there[COS] * vx - there[SIN] * vy
     spot[Y] = there[Y] + there[SIN] * vx + there[COS] * vy
     return is_inside(layout, spot)

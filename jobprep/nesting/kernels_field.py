@@ -8,17 +8,62 @@ band     the cells an edge may cross; they list every edge that can be nearest t
          so depth is exact there. Elsewhere it is interpolated between the corners of the cell.
 sum      all offsets at which one polygon meets another, ``{b - a}``: the "no-fit polygon". The
          depth of the offset of two parts in it is the least move that separates them.
-
-An edge is ``x, y, ux, uy, length``: start, unit direction, length; the inside lies to the left.
 """
 
 from __future__ import annotations
 
 import math
+from typing import NamedTuple
 
 import numpy as np
 
-from jobprep.nesting.kernels_inner import depth_from_edges, kernel
+from jobprep.nesting.columns import (
+    ALONG_X,
+    ALONG_Y,
+    BOX,
+    EDGE,
+    LENGTH,
+    START_X,
+    START_Y,
+    X_MAX,
+    X_MIN,
+    Y_MAX,
+    Y_MIN,
+)
+from jobprep.nesting.fields import Floats, Ints
+from jobprep.nesting.kernels_inner import FARTHEST, depth_from_edges, kernel
+
+PARALLEL = 1e-12
+"""Sine of the angle below which two edges count as parallel: rounding."""
+
+OUTSIDE, SLIT = 1e3, 1e6
+"""How far outside an edge it must be free, and how long an edge may be the side of a slit without
+that, in tolerances of a sum."""
+
+ROUNDING = 1e-9
+"""By how much, mm, an edge may miss a cell that lists it."""
+
+
+class Sums(NamedTuple):
+    """Convex sums of pieces: sum k has ``corners[starts[k]:starts[k + 1]]`` and ``box[k]``.
+
+    What lies in one by no more than ``tolerance``, mm, lies on its edge.
+    """
+
+    corners: Floats
+    starts: Ints
+    box: Floats
+    tolerance: float
+
+
+class Edge(NamedTuple):
+    """A straight edge: start, unit direction, length; the inside lies to the left."""
+
+    x: float
+    y: float
+    ux: float
+    uy: float
+    length: float
 
 
 @kernel
@@ -55,17 +100,19 @@ def _merge_sum(a, b, out):  # type: ignore[no-untyped-def]
 
 
 @kernel
-def _covered(x, y, ux, uy, length, own, corners, starts, box, tolerance, cover):  # type: ignore[no-untyped-def]
-    """Write the stretches of an edge that lie inside other sums; return how many."""
+def _covered(edge, own, sums, cover):  # type: ignore[no-untyped-def]
+    """Write the stretches of an edge that lie inside other sums than its own; return how many."""
+    corners, starts, box, tolerance = sums
+    x, y, ux, uy, length = edge
     n = 0
     x1, y1 = x + length * ux, y + length * uy
     for k in range(len(starts) - 1):
         if (
             k == own
-            or max(x, x1) <= box[k, 0]
-            or min(x, x1) >= box[k, 2]
-            or max(y, y1) <= box[k, 1]
-            or min(y, y1) >= box[k, 3]
+            or max(x, x1) <= box[k, X_MIN]
+            or min(x, x1) >= box[k, X_MAX]
+            or max(y, y1) <= box[k, Y_MIN]
+            or min(y, y1) >= box[k, Y_MAX]
         ):
             continue
         low, high = 0.0, length
@@ -77,7 +124,7 @@ def _covered(x, y, ux, uy, length, own, corners, starts, box, tolerance, cover):
                 continue
             inside = (ex * (y - corners[c, 1]) - ey * (x - corners[c, 0])) / size - tolerance
             slope = (ex * uy - ey * ux) / size
-            if abs(slope) < 1e-12:
+            if abs(slope) < PARALLEL:
                 if inside <= 0.0:
                     high = low
             elif slope > 0.0:
@@ -94,10 +141,11 @@ def _covered(x, y, ux, uy, length, own, corners, starts, box, tolerance, cover):
 
 
 @kernel
-def _is_inside(x, y, corners, starts, box):  # type: ignore[no-untyped-def]
+def _is_inside(x, y, sums):  # type: ignore[no-untyped-def]
     """Return whether a point lies inside any of the convex sums."""
+    corners, starts, box, _ = sums
     for k in range(len(starts) - 1):
-        if x <= box[k, 0] or x >= box[k, 2] or y <= box[k, 1] or y >= box[k, 3]:
+        if x <= box[k, X_MIN] or x >= box[k, X_MAX] or y <= box[k, Y_MIN] or y >= box[k, Y_MAX]:
             continue
         inside = True
         for c in range(starts[k], starts[k + 1]):
@@ -114,13 +162,14 @@ def _is_inside(x, y, corners, starts, box):  # type: ignore[no-untyped-def]
 @kernel
 def _copy_edge(source, number, target, place):  # type: ignore[no-untyped-def]
     """Copy an edge by its numbers: whole rows would need the compiler's module for messages."""
-    for column in range(5):
+    for column in range(EDGE):
         target[place, column] = source[number, column]
 
 
 @kernel
-def _uncovered(x, y, ux, uy, length, cover, n_cover, tolerance, edges, n_edges):  # type: ignore[no-untyped-def]
+def _uncovered(edge, cover, n_cover, tolerance, edges, n_edges):  # type: ignore[no-untyped-def]
     """Append what is left of an edge outside its covered stretches."""
+    x, y, ux, uy, length = edge
     position = 0.0
     while position < length:
         end = length
@@ -136,18 +185,45 @@ def _uncovered(x, y, ux, uy, length, cover, n_cover, tolerance, edges, n_edges):
             continue
         if end - position > tolerance:
             if n_edges == len(edges):
-                grown = np.zeros((2 * n_edges, 5))
+                grown = np.zeros((2 * n_edges, EDGE))
                 for e in range(n_edges):
                     _copy_edge(edges, e, grown, e)
                 edges = grown
-            edges[n_edges, 0] = x + position * ux
-            edges[n_edges, 1] = y + position * uy
-            edges[n_edges, 2] = ux
-            edges[n_edges, 3] = uy
-            edges[n_edges, 4] = end - position
+            edges[n_edges, START_X] = x + position * ux
+            edges[n_edges, START_Y] = y + position * uy
+            edges[n_edges, ALONG_X] = ux
+            edges[n_edges, ALONG_Y] = uy
+            edges[n_edges, LENGTH] = end - position
             n_edges += 1
         position = end
     return n_edges, edges
+
+
+@kernel
+def _sums_of_pieces(a, a_starts, b, b_starts, tolerance):  # type: ignore[no-untyped-def]
+    """Return the sums of all pairs of pieces of two polygons."""
+    n_a, n_b = len(a_starts) - 1, len(b_starts) - 1
+    count = n_a * n_b
+    corners = np.zeros((n_b * len(a) + n_a * len(b), 2))
+    starts = np.zeros(count + 1, np.int64)
+    box = np.zeros((count, BOX))
+    k = 0
+    for i in range(n_a):
+        for j in range(n_b):
+            first = starts[k]
+            n = _merge_sum(
+                a[a_starts[i] : a_starts[i + 1]], b[b_starts[j] : b_starts[j + 1]], corners[first:]
+            )
+            starts[k + 1] = first + n
+            box[k, X_MIN] = box[k, X_MAX] = corners[first, 0]
+            box[k, Y_MIN] = box[k, Y_MAX] = corners[first, 1]
+            for c in range(first, first + n):
+                box[k, X_MIN] = min(box[k, X_MIN], corners[c, 0])
+                box[k, Y_MIN] = min(box[k, Y_MIN], corners[c, 1])
+                box[k, X_MAX] = max(box[k, X_MAX], corners[c, 0])
+                box[k, Y_MAX] = max(box[k, Y_MAX], corners[c, 1])
+            k += 1
+    return Sums(corners, starts, box, tolerance)
 
 
 @kernel(
@@ -160,28 +236,10 @@ def sum_edges(a, a_starts, b, b_starts, tolerance):  # type: ignore[no-untyped-d
     the union of the sums of all pairs of pieces; of their edges those parts stay that lie in the
     inside of no other sum by more than ``tolerance``.
     """
-    n_a, n_b = len(a_starts) - 1, len(b_starts) - 1
-    count = n_a * n_b
-    corners = np.zeros((n_b * len(a) + n_a * len(b), 2))
-    starts = np.zeros(count + 1, np.int64)
-    box = np.zeros((count, 4))
-    k = 0
-    for i in range(n_a):
-        for j in range(n_b):
-            first = starts[k]
-            n = _merge_sum(
-                a[a_starts[i] : a_starts[i + 1]], b[b_starts[j] : b_starts[j + 1]], corners[first:]
-            )
-            starts[k + 1] = first + n
-            box[k, 0] = box[k, 2] = corners[first, 0]
-            box[k, 1] = box[k, 3] = corners[first, 1]
-            for c in range(first, first + n):
-                box[k, 0] = min(box[k, 0], corners[c, 0])
-                box[k, 1] = min(box[k, 1], corners[c, 1])
-                box[k, 2] = max(box[k, 2], corners[c, 0])
-                box[k, 3] = max(box[k, 3], corners[c, 1])
-            k += 1
-    edges = np.zeros((4 * starts[count] + 16, 5))
+    sums = _sums_of_pieces(a, a_starts, b, b_starts, tolerance)
+    corners, starts = sums.corners, sums.starts
+    count = len(starts) - 1
+    edges = np.zeros((4 * starts[count] + 16, EDGE))
     n_edges = 0
     cover = np.zeros((count, 2))
     for k in range(count):
@@ -192,19 +250,17 @@ def sum_edges(a, a_starts, b, b_starts, tolerance):  # type: ignore[no-untyped-d
             length = math.hypot(ux, uy)
             if length <= tolerance:
                 continue
-            ux /= length
-            uy /= length
-            n_cover = _covered(x, y, ux, uy, length, k, corners, starts, box, tolerance, cover)
-            kept, edges = _uncovered(
-                x, y, ux, uy, length, cover, n_cover, tolerance, edges, n_edges
-            )
+            edge = Edge(x, y, ux / length, uy / length, length)
+            n_cover = _covered(edge, k, sums, cover)
+            kept, edges = _uncovered(edge, cover, n_cover, tolerance, edges, n_edges)
             for e in range(n_edges, kept):
                 # Rounding leaves slivers where two sums end at the same point; an edge of the
                 # union has its outside outside. Only a long one may be the side of a slit.
-                half = 0.5 * edges[e, 4]
-                px = edges[e, 0] + half * edges[e, 2] + 1e3 * tolerance * edges[e, 3]
-                py = edges[e, 1] + half * edges[e, 3] - 1e3 * tolerance * edges[e, 2]
-                if edges[e, 4] > 1e6 * tolerance or not _is_inside(px, py, corners, starts, box):
+                half = 0.5 * edges[e, LENGTH]
+                ux, uy = edges[e, ALONG_X], edges[e, ALONG_Y]
+                px = edges[e, START_X] + half * ux + OUTSIDE * tolerance * uy
+                py = edges[e, START_Y] + half * uy - OUTSIDE * tolerance * ux
+                if edges[e, LENGTH] > SLIT * tolerance or not _is_inside(px, py, sums):
                     _copy_edge(edges, e, edges, n_edges)
                     n_edges += 1
     return edges[:n_edges].copy()
@@ -233,24 +289,24 @@ def grid_field(edges, x0, y0, cell, n_x, n_y, slack):  # type: ignore[no-untyped
     count = 0
     for ix in range(n_x):
         for iy in range(n_y):
-            least = 1e300
+            least = FARTHEST
             for corner in (0, 1, n_y + 1, n_y + 2):
                 least = min(least, abs(depth[ix * (n_y + 1) + iy + corner]))
             # A corner farther off than the diagonal: no edge can enter the cell.
-            if least <= 2.0 * half + 1e-9:
+            if least <= 2.0 * half + ROUNDING:
                 x, y = x0 + (ix + 0.5) * cell, y0 + (iy + 0.5) * cell
-                least = 1e300
+                least = FARTHEST
                 for e in range(n):
                     distance[e] = abs(depth_from_edges(edges, every, e, e + 1, x, y, slack))
                     least = min(least, distance[e])
-                if least <= half + 1e-9:
+                if least <= half + ROUNDING:
                     if count + n > len(near):
                         grown = np.zeros(2 * len(near) + n, np.int32)
                         for k in range(count):
                             grown[k] = near[k]
                         near = grown
                     for e in range(n):
-                        if distance[e] <= least + 2.0 * half + 1e-9:
+                        if distance[e] <= least + 2.0 * half + ROUNDING:
                             near[count] = e
                             count += 1
             first[ix * n_y + iy + 1] = count

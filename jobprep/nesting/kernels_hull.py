@@ -2,46 +2,54 @@
 
 Terminology
 -----------
-hull       corners of a part's convex hull, anticlockwise, listed twice so that no stretch of
-           them wraps. A row is ``x, y, nx, ny, reach, bearing``: corner; outward normal of the
-           edge that starts there; how far the edge lies from the origin along it; the normal's
-           direction, in sectors
 bearing    a direction in sectors: the full turn has ``BEARINGS`` of them
-table      per kind: the rows where its hull starts and ends; per sector the first and the last
-           corner that lies farthest in any direction in it; per ``FACINGS``-th of the way round a
-           diamond the edge that faces there
 """
 
 from __future__ import annotations
 
 import math
 
+from jobprep.nesting.columns import (
+    BEARING,
+    BEARINGS,
+    CORNER_X,
+    CORNER_Y,
+    END,
+    FACING,
+    FACINGS,
+    FIRST,
+    LEAST,
+    NORMAL_X,
+    NORMAL_Y,
+    REACH,
+    SUPPORT,
+)
 from jobprep.nesting.kernels_inner import inlined, inner
-from jobprep.nesting.layout import BEARINGS, FACINGS
+from jobprep.nesting.kernels_spot import seen_back
 
 SECTORS_PER_RADIAN = BEARINGS / (2.0 * math.pi)
 TOUCHING = 1e-9
 """Depth up to which hulls only touch, mm: rounding."""
 
-FIRST, END, SUPPORT, FACING = 0, 1, 2, 2 + 2 * BEARINGS
-"""Columns of a table."""
-
-CENTRE_X, CENTRE_Y, RADIUS, LEAST = range(4)
-"""Columns of the discs inside parts; the last bounds what a hull reaches in any direction."""
-
 
 @inlined()
-def edge_depth(hull, k, away, a, table, kind, shift, cos, sin):  # type: ignore[no-untyped-def]
-    """Return how far hull ``a`` reaches over an edge ``away`` from it, and its farthest corner."""
-    nx = hull[k, 2]
-    ny = hull[k, 3]
+def edge_depth(hulls, edge, away, first, kind, shift, cos, sin):  # type: ignore[no-untyped-def]
+    """Return how far another kind's hull reaches over an edge ``away`` from it, and its corner.
+
+    That hull begins at row ``first`` and is turned by ``cos, sin`` against the edge's; ``shift``
+    leads from the edge's bearing to the sector where its farthest corner is looked for.
+    """
+    corners = hulls.corners
+    table = hulls.table
+    nx = corners[edge, NORMAL_X]
+    ny = corners[edge, NORMAL_Y]
     wx = -cos * nx - sin * ny
     wy = sin * nx - cos * ny
-    sector = SUPPORT + 2 * (int(hull[k, 5] + shift) & (BEARINGS - 1))
-    corner = a + table[kind, sector]
-    most = wx * hull[corner, 0] + wy * hull[corner, 1]
-    for i in range(corner + 1, a + table[kind, sector + 1] + 1):
-        along = wx * hull[i, 0] + wy * hull[i, 1]
+    sector = SUPPORT + 2 * (int(corners[edge, BEARING] + shift) & (BEARINGS - 1))
+    corner = first + table[kind, sector]
+    most = wx * corners[corner, CORNER_X] + wy * corners[corner, CORNER_Y]
+    for i in range(corner + 1, first + table[kind, sector + 1] + 1):
+        along = wx * corners[i, CORNER_X] + wy * corners[i, CORNER_Y]
         if along > most:
             most = along
             corner = i
@@ -56,45 +64,55 @@ def facing_edge(table, kind, x, y):  # type: ignore[no-untyped-def]
     return table[kind, FACING + (int(way * (0.25 * FACINGS)) & (FACINGS - 1))]
 
 
+@inlined()
+def edge_away(corners, edge, x, y):  # type: ignore[no-untyped-def]
+    """Return how far an edge of a hull lies beyond a point, along its normal."""
+    return corners[edge, REACH] - corners[edge, NORMAL_X] * x - corners[edge, NORMAL_Y] * y
+
+
 @inner()
-def corner_at(hull, table, kind, bearing):  # type: ignore[no-untyped-def]
+def corner_at(hulls, kind, bearing):  # type: ignore[no-untyped-def]
     """Return the row of the corner that lies farthest in a direction."""
+    corners = hulls.corners
+    table = hulls.table
     bearing -= BEARINGS * math.floor(bearing * (1.0 / BEARINGS))
     first = table[kind, FIRST]
     sector = SUPPORT + 2 * (int(bearing) & (BEARINGS - 1))
     corner = first + table[kind, sector]
     last = first + table[kind, sector + 1]
     # A corner's reign ends where the edge that starts there points.
-    while corner < last and (bearing - hull[corner, 5]) % BEARINGS < 0.5 * BEARINGS:
+    while corner < last and (bearing - corners[corner, BEARING]) % BEARINGS < 0.5 * BEARINGS:
         corner += 1
     return corner
 
 
 @inner()
-def hull_overlap(hull, table, disc, kind, other_kind, turn, cos, sin, x, y):  # type: ignore[no-untyped-def]
+def hull_overlap(hulls, kind, other_kind, pose):  # type: ignore[no-untyped-def]
     """Return the least move that separates the hulls of two parts, 0 when they are apart.
 
-    Also returns the row of the corner of either that lies deepest in the other then. The first is
-    turned by ``turn`` against the other and lies at ``x, y`` in its frame.
+    Also returns the row of the corner of either that lies deepest in the other then. ``pose`` is
+    how the first lies in the other's frame.
     """
+    corners = hulls.corners
+    table = hulls.table
+    disc = hulls.disc
     a = table[kind, FIRST]
     b = table[other_kind, FIRST]
-    turn *= SECTORS_PER_RADIAN
+    turn = pose.angle * SECTORS_PER_RADIAN
     turn -= BEARINGS * math.floor(turn * (1.0 / BEARINGS))
     # The other's normals, reversed, seen from the first part: half a turn on, then turned back.
     shift = 1.5 * BEARINGS - turn
     back = 0.5 * BEARINGS + turn
-    wx = -cos * x - sin * y
-    wy = sin * x - cos * y
+    _, cos, sin, x, y = pose
+    seen = seen_back(pose)
     # What faces the other mostly separates the two, or nearly.
     k = b + facing_edge(table, other_kind, x, y)
-    away = hull[k, 4] - hull[k, 2] * x - hull[k, 3] * y
-    best, deepest = edge_depth(hull, k, away, a, table, kind, shift, cos, sin)
+    best, deepest = edge_depth(hulls, k, edge_away(corners, k, x, y), a, kind, shift, cos, sin)
     if best <= TOUCHING:
         return 0.0, 0
-    k = a + facing_edge(table, kind, wx, wy)
-    away = hull[k, 4] - hull[k, 2] * wx - hull[k, 3] * wy
-    depth, corner = edge_depth(hull, k, away, b, table, other_kind, back, cos, -sin)
+    k = a + facing_edge(table, kind, seen.x, seen.y)
+    away = edge_away(corners, k, seen.x, seen.y)
+    depth, corner = edge_depth(hulls, k, away, b, other_kind, back, cos, -sin)
     if depth < best:
         best = depth
         deepest = corner
@@ -102,9 +120,9 @@ def hull_overlap(hull, table, disc, kind, other_kind, turn, cos, sin, x, y):  # 
         return 0.0, 0
     least = disc[kind, LEAST]
     for k in range(b, table[other_kind, END]):
-        away = hull[k, 4] - hull[k, 2] * x - hull[k, 3] * y
+        away = edge_away(corners, k, x, y)
         if away + least < best:
-            depth, corner = edge_depth(hull, k, away, a, table, kind, shift, cos, sin)
+            depth, corner = edge_depth(hulls, k, away, a, kind, shift, cos, sin)
             if depth < best:
                 best = depth
                 deepest = corner
@@ -112,9 +130,9 @@ def hull_overlap(hull, table, disc, kind, other_kind, turn, cos, sin, x, y):  # 
         return 0.0, 0
     least = disc[other_kind, LEAST]
     for k in range(a, table[kind, END]):
-        away = hull[k, 4] - hull[k, 2] * wx - hull[k, 3] * wy
+        away = edge_away(corners, k, seen.x, seen.y)
         if away + least < best:
-            depth, corner = edge_depth(hull, k, away, b, table, other_kind, back, cos, -sin)
+            depth, corner = edge_depth(hulls, k, away, b, other_kind, back, cos, -sin)
             if depth < best:
                 best = depth
                 deepest = corner

@@ -13,7 +13,11 @@ from typing import Any
 
 from numba import njit
 
+from jobprep.nesting.columns import ALONG_X, ALONG_Y, LENGTH, START_X, START_Y
 from jobprep.nesting.kernel_cache import kept
+
+FARTHEST = 1e150
+"""A distance beyond all others, whose square is a number still."""
 
 
 def kernel(first: Any = None, **options: Any) -> Any:
@@ -44,19 +48,19 @@ def depth_from_edges(edges, near, first, last, x, y, slack):  # type: ignore[no-
 
     Edges within ``slack`` of the nearest count as meeting in one corner.
     """
-    best = 1e150
-    reach = 1e300
+    best = FARTHEST
+    reach = FARTHEST * FARTHEST
     side = -1.0
     for k in range(first, last):
         e = near[k]
-        dx = x - edges[e, 0]
-        dy = y - edges[e, 1]
-        ux = edges[e, 2]
-        uy = edges[e, 3]
+        dx = x - edges[e, START_X]
+        dy = y - edges[e, START_Y]
+        ux = edges[e, ALONG_X]
+        uy = edges[e, ALONG_Y]
         along = dx * ux + dy * uy
         left = ux * dy - uy * dx
         if along > 0.0:
-            along -= edges[e, 4]
+            along -= edges[e, LENGTH]
             if along < 0.0:
                 along = 0.0
         square = left * left + along * along

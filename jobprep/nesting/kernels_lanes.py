@@ -3,16 +3,26 @@
 Terminology
 -----------
 lane       each sheet is cut into as many equal lanes along x, and along y
-lanes      one bit per member of a sheet, at its place there: for each lane along x the members
-           whose bounds begin in it or before, for each along y the same, for each along x those
-           whose bounds end in it or after, for each along y. What may meet a box is in all four
-           sets of the lanes where the box ends, and begins.
+lanes      four sets of the members of a sheet for each lane, a bit for each at its place there.
+           What may meet a box is in all four sets of the lanes where the box ends, and begins.
 """
 
 from __future__ import annotations
 
 import numpy as np
 
+from jobprep.nesting.columns import (
+    BEGUN_X,
+    BEGUN_Y,
+    ENDING_X,
+    ENDING_Y,
+    LANES_X,
+    LANES_Y,
+    SETS,
+    X_MAX,
+    X_MIN,
+    Y_MIN,
+)
 from jobprep.nesting.kernels_inner import inlined, inner
 from jobprep.nesting.layout import LANES, WORD
 
@@ -42,10 +52,10 @@ def lanes_at(layout, sheet, x0, y0, x1, y1):  # type: ignore[no-untyped-def]
     """Return the lanes where a box begins and ends, along x and along y."""
     bounds = layout.bounds
     scale = layout.scale
-    left = lane_of(x0, bounds[sheet, 0], scale[sheet, 0])
-    low = lane_of(y0, bounds[sheet, 1], scale[sheet, 1])
-    right = lane_of(x1, bounds[sheet, 0], scale[sheet, 0])
-    high = lane_of(y1, bounds[sheet, 1], scale[sheet, 1])
+    left = lane_of(x0, bounds[sheet, X_MIN], scale[sheet, LANES_X])
+    low = lane_of(y0, bounds[sheet, Y_MIN], scale[sheet, LANES_Y])
+    right = lane_of(x1, bounds[sheet, X_MIN], scale[sheet, LANES_X])
+    high = lane_of(y1, bounds[sheet, Y_MIN], scale[sheet, LANES_Y])
     return left, low, right, high
 
 
@@ -53,10 +63,10 @@ def lanes_at(layout, sheet, x0, y0, x1, y1):  # type: ignore[no-untyped-def]
 def word_at(lanes, sheet, word, left, low, right, high):  # type: ignore[no-untyped-def]
     """Return the bits of what may meet a box in these lanes: one word of them."""
     return (
-        lanes[sheet, 0, right, word]
-        & lanes[sheet, 1, high, word]
-        & lanes[sheet, 2, left, word]
-        & lanes[sheet, 3, low, word]
+        lanes[sheet, BEGUN_X, right, word]
+        & lanes[sheet, BEGUN_Y, high, word]
+        & lanes[sheet, ENDING_X, left, word]
+        & lanes[sheet, ENDING_Y, low, word]
     )
 
 
@@ -71,7 +81,7 @@ def strike(lanes, sheet, place):  # type: ignore[no-untyped-def]
     """Clear the bits of a place on a sheet."""
     word = place // WORD
     rest = ~(ONE << np.uint64(place % WORD))
-    for side in range(4):
+    for side in range(SETS):
         for lane in range(LANES):
             lanes[sheet, side, lane, word] &= rest
 
@@ -83,10 +93,10 @@ def mark(layout, part, sheet):  # type: ignore[no-untyped-def]
     word = place // WORD
     bit = ONE << np.uint64(place % WORD)
     lanes = layout.lanes
-    for side in range(2):
-        low = layout.bounds[sheet, side]
-        scale = layout.scale[sheet, side]
-        for lane in range(lane_of(layout.boxes[side, part], low, scale), LANES):
-            lanes[sheet, side, lane, word] |= bit
-        for lane in range(lane_of(layout.boxes[side + 2, part], low, scale) + 1):
-            lanes[sheet, side + 2, lane, word] |= bit
+    for axis in range(2):
+        low = layout.bounds[sheet, X_MIN + axis]
+        scale = layout.scale[sheet, LANES_X + axis]
+        for lane in range(lane_of(layout.boxes[X_MIN + axis, part], low, scale), LANES):
+            lanes[sheet, BEGUN_X + axis, lane, word] |= bit
+        for lane in range(lane_of(layout.boxes[X_MAX + axis, part], low, scale) + 1):
+            lanes[sheet, ENDING_X + axis, lane, word] |= bit

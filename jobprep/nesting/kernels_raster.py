@@ -11,7 +11,11 @@ import math
 
 import numpy as np
 
+from jobprep.nesting.columns import COLUMN, ROW, RUN, SPAN
 from jobprep.nesting.kernels_inner import kernel
+
+INTERIOR, TOUCHED = 1, 3
+"""Marks of a cell whose centre lies inside, and of one that an edge touches."""
 
 EDGE = 1e-9
 """How far a polygon may reach over a cell's border without touching the next cell, cells."""
@@ -31,7 +35,7 @@ def _mark_column_interior(points, starts, ix, marks):  # type: ignore[no-untyped
                 crossing = y0 + (centre - x0) * (y1 - y0) / (x1 - x0)
                 # Every crossing flips all cells whose centre lies above it.
                 for iy in range(max(0, math.ceil(crossing - 0.5)), n_y):
-                    marks[ix, iy] ^= 1
+                    marks[ix, iy] ^= INTERIOR
 
 
 @kernel
@@ -49,12 +53,12 @@ def _mark_edge(start, end, marks, n_x, n_y):  # type: ignore[no-untyped-def]
         if a > b:
             a, b = b, a
         for iy in range(max(0, math.floor(a + EDGE)), min(n_y, math.ceil(b - EDGE))):
-            marks[ix, iy] |= 3
+            marks[ix, iy] |= TOUCHED
 
 
 @kernel("void(f8[:, ::1], i8[::1], u1[:, ::1])")
 def mark_touched(points, starts, marks):  # type: ignore[no-untyped-def]
-    """Mark the cells that the interior (1) and that the edges (3) of a polygon touch.
+    """Mark the cells that the interior and that the edges of a polygon touch.
 
     ``points`` (n, 2) in cells; ring k is ``points[starts[k]:starts[k + 1]]``; even-odd rule.
     """
@@ -83,34 +87,34 @@ def first_fit(runs, tallest, spans, needs, height, place):  # type: ignore[no-un
     """Move ``place`` to the first column, lowest row from it on where all spans fit.
 
     ``spans`` (n, 3) are column, row and length of the part's cells, ``needs`` the longest of them
-    in each of its columns. Leaves ``place[0] = -1`` when there is no room. Returns how many
+    in each of its columns. Leaves ``place[COLUMN] = -1`` when there is no room. Returns how many
     positions were tried.
     """
     tried = 0
     n_x, n_y = runs.shape
     width = len(needs)
-    for column in range(place[0], n_x - width + 1):
+    for column in range(place[COLUMN], n_x - width + 1):
         tried += 1
         low = 0
         while low < width and tallest[column + low] >= needs[low]:
             low += 1
         if low < width:
             continue
-        row = place[1] if column == place[0] else 0
+        row = place[ROW] if column == place[COLUMN] else 0
         while row <= n_y - height:
             tried += 1
             skip = 0
             for span in range(len(spans)):
-                free = runs[column + spans[span, 0], row + spans[span, 1]]
-                if free < spans[span, 2]:
+                free = runs[column + spans[span, COLUMN], row + spans[span, ROW]]
+                if free < spans[span, RUN]:
                     skip = free + 1  # the blocking cell must come to lie below the span
                     break
             if skip == 0:
-                place[0] = column
-                place[1] = row
+                place[COLUMN] = column
+                place[ROW] = row
                 return tried
             row += skip
-    place[0] = -1
+    place[COLUMN] = -1
     return tried
 
 
@@ -118,16 +122,16 @@ def first_fit(runs, tallest, spans, needs, height, place):  # type: ignore[no-un
 def block(runs, tallest, spans, column, row):  # type: ignore[no-untyped-def]
     """Take the cells of a part placed at ``(column, row)``."""
     for span in range(len(spans)):
-        ix = column + spans[span, 0]
-        low = row + spans[span, 1]
-        for iy in range(low, low + spans[span, 2]):
+        ix = column + spans[span, COLUMN]
+        low = row + spans[span, ROW]
+        for iy in range(low, low + spans[span, RUN]):
             runs[ix, iy] = 0
         iy = low - 1
         while iy >= 0 and runs[ix, iy] > 0:
             runs[ix, iy] = runs[ix, iy + 1] + 1
             iy -= 1
     for span in range(len(spans)):
-        ix = column + spans[span, 0]
+        ix = column + spans[span, COLUMN]
         most = 0
         for iy in range(runs.shape[1]):
             most = max(most, runs[ix, iy])
@@ -142,14 +146,14 @@ def spans_of(marks):  # type: ignore[no-untyped-def]
         for iy in range(marks.shape[1]):
             if marks[ix, iy] and (iy == 0 or not marks[ix, iy - 1]):
                 count += 1
-    spans = np.zeros((count, 3), np.int32)
+    spans = np.zeros((count, SPAN), np.int32)
     count = -1
     for ix in range(marks.shape[0]):
         for iy in range(marks.shape[1]):
             if marks[ix, iy]:
                 if iy == 0 or not marks[ix, iy - 1]:
                     count += 1
-                    spans[count, 0] = ix
-                    spans[count, 1] = iy
-                spans[count, 2] += 1
+                    spans[count, COLUMN] = ix
+                    spans[count, ROW] = iy
+                spans[count, RUN] += 1
     return spans

@@ -1,4 +1,4 @@
-"""Shapes, layouts and weights as the kernels see them: flat arrays, no objects."""
+"""What a search works on, as the kernels see it: flat arrays, whose columns ``columns`` names."""
 
 from __future__ import annotations
 
@@ -7,14 +7,14 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from jobprep.nesting.columns import BOX, SETS, X_MAX, X_MIN, Y_MAX, Y_MIN
+from jobprep.nesting.fields import Fields
+
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 SAMPLED, DISCS = -1, -2
 """Instead of a field: compare two kinds by their sample points, or as discs."""
-
-BEARINGS, FACINGS = 256, 64
-"""Directions told apart when looking for a corner of a hull, or for the edge that faces a point."""
 
 LANES, WORD = 64, 64
 """Lanes a sheet is cut into each way to find what lies near a spot; bits in a word of them."""
@@ -23,26 +23,40 @@ CONVEX, DENTED, HOLLOW = range(3)
 """What a hull says of its part: all, how deep an overlap is, or only where there is none."""
 
 
+SEPARATED, GIVEN_UP, SPENT = range(3)
+"""How a search ends: nothing overlaps; given up, the best layout put back; call again, since all
+spots are spent."""
+
+
+class Hulls(NamedTuple):
+    """The convex hulls of all kinds of part.
+
+    ``corners`` run anticlockwise, each kind's twice, so that no stretch of them wraps; ``table``
+    has a row per kind to find one by a direction; ``disc`` one inside each part.
+    """
+
+    corners: Floats
+    table: NDArray[np.int32]
+    disc: Floats
+
+
 class Shapes(NamedTuple):
     """What never changes while searching; ``kind`` numbers the different parts.
 
-    pair          (kinds * kinds, turns): field of the sum of two kinds at a relative turn,
+    pair           (kinds * kinds, turns): field of the sum of two kinds at a relative turn,
                    or -1 (compare sample points) or -2 (discs)
-    turns         (turns, 2): cosine and sine of each allowed turn
-    n_turns       per kind: how many turns are allowed, evenly spaced; 0: any angle
-    extent        (kinds, turns, 4): bounds of the turned part about its origin
-    own           per kind: field of the part itself
-    samples       (points, 3): x, y and weight of points on and in the part
-    sample_first  per kind, and the end: its first sample
-    edges         (edges, 5): the part's edges: start, unit direction, length
-    edge_first    per kind, and the end: its first edge
+    turns          (turns, 2): cosine and sine of each allowed turn
+    n_turns        per kind: how many turns are allowed, evenly spaced; 0: any angle
+    extent         (kinds, turns, 4): bounds of the turned part about its origin
+    own            per kind: field of the part itself
+    samples        points on and in the parts
+    sample_first   per kind, and the end: its first sample
+    edges          edges of the parts
+    edge_first     per kind, and the end: its first edge
     size           per kind: length that steps are measured by
     radius         per kind: radius of a disc
     straight       numbers of long straight edges
     straight_first per kind, and the end: its first straight edge
-    hull, table    corners of the convex hulls and what helps to find one, as kernels_hull tells
-    disc           (kinds, 4): centre and radius of a disc inside the part; distance of its origin
-                   from the nearest edge of its hull
     hollow         per kind: CONVEX, DENTED or HOLLOW
     """
 
@@ -59,16 +73,14 @@ class Shapes(NamedTuple):
     radius: Floats
     straight: Ints
     straight_first: Ints
-    hull: Floats
-    table: NDArray[np.int32]
-    disc: Floats
     hollow: Ints
+    hulls: Hulls
 
 
 class Layout(NamedTuple):
     """Where all parts lie, and on what.
 
-    ``kind`` per part; ``spots`` (parts, 11); ``boxes`` (4, parts): the bounds of each part;
+    ``kind`` per part; ``spots`` per part; ``boxes`` (4, parts): the bounds of each part;
     ``bounds`` (sheets, 4) of what may be used; ``fields`` per sheet: field of what lies outside
     it, -1 for a rectangle; ``share`` per sheet: cumulative share of the spots drawn there; the
     first ``n_members`` of ``members`` (sheets, parts) lie on it, part p at ``place[p]`` there.
@@ -101,20 +113,57 @@ class Weights(NamedTuple):
     heft: Floats
 
 
+class Scene(NamedTuple):
+    """All that a search sees."""
+
+    fields: Fields
+    shapes: Shapes
+    layout: Layout
+    weights: Weights
+
+
+class Effort(NamedTuple):
+    """How long a search tries.
+
+    ``anywhere`` and ``nearby`` are spots drawn for a part each time, of the first ``touching``
+    another part; ``walks`` are those of the best walked downhill. After ``patience`` passes
+    without a better layout the best so far is taken up again, and after ``strikes`` times it is
+    given up. ``spots`` are tried at most in a call.
+    """
+
+    anywhere: int
+    nearby: int
+    touching: int
+    walks: int
+    patience: int
+    strikes: int
+    spots: int
+
+
+class Pose(NamedTuple):
+    """How one part lies, seen in the frame of another or of a sheet: turned, then shifted."""
+
+    angle: float
+    cos: float
+    sin: float
+    x: float
+    y: float
+
+
 def lay_out(kind: Ints, spots: Floats, bounds: Floats, fields: Ints) -> Layout:
     """Return a layout of spots on sheets, which the kernels yet have to enter."""
     n_sheets, n = len(bounds), len(kind)
-    room = (bounds[:, 2] - bounds[:, 0]) * (bounds[:, 3] - bounds[:, 1])
+    room = (bounds[:, X_MAX] - bounds[:, X_MIN]) * (bounds[:, Y_MAX] - bounds[:, Y_MIN])
     return Layout(
         kind=kind,
         spots=spots,
-        boxes=np.zeros((4, n)),
+        boxes=np.zeros((BOX, n)),
         bounds=bounds,
         fields=fields,
         share=np.cumsum(room) / room.sum(),
         members=np.zeros((n_sheets, n), np.int64),
         n_members=np.zeros(n_sheets, np.int64),
         place=np.zeros(n, np.int64),
-        lanes=np.zeros((n_sheets, 4, LANES, (n + WORD - 1) // WORD), np.uint64),
+        lanes=np.zeros((n_sheets, SETS, LANES, (n + WORD - 1) // WORD), np.uint64),
         scale=np.zeros((n_sheets, 2)),
     )

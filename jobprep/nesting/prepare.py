@@ -7,6 +7,7 @@ from collections.abc import Sequence, Sized
 
 import numpy as np
 
+from jobprep.nesting.columns import LENGTH
 from jobprep.nesting.fields import (
     FieldPacker,
     Pieces,
@@ -14,7 +15,7 @@ from jobprep.nesting.fields import (
     polygon_edges,
     reversed_edges,
 )
-from jobprep.nesting.hulls import disc_row, hollowness, hull_rows, hull_table
+from jobprep.nesting.hulls import hollowness, pack_hulls
 from jobprep.nesting.layout import DISCS, SAMPLED, Floats, Ints, Shapes
 from jobprep.nesting.shapes import Polygon, area, bounds, rotated, width
 from jobprep.units import TURN
@@ -31,6 +32,9 @@ it takes too long. Rings have many."""
 
 LARGE_PIECE, MOST_MIDDLES = 0.02, 12
 """Convex pieces of at least this share of a part, and so many at most, have a sample point."""
+
+LONG = 0.3
+"""Edges longer than this share of a part's size are worth laying against others."""
 
 END = 0.5
 """Edges longer than this share of a part's width have a sample point in their middle."""
@@ -55,7 +59,6 @@ def build_shapes(
     size = [min(b[2] - b[0], b[3] - b[1]) for b in map(bounds, polygons)]
     samples = [sample_points(polygon, s) for polygon, s in zip(polygons, size, strict=True)]
     straight = _straight(edges, size)
-    hulls = [hull_rows(polygon) for polygon in polygons]
     pair = _pair_fields(polygons, n_turns, turns, packer)
     discs = np.flatnonzero(np.array(radii) > 0.0)
     for i in discs:
@@ -74,10 +77,8 @@ def build_shapes(
         radius=np.array(radii, np.float64),
         straight=np.concatenate(straight).astype(np.int64),
         straight_first=_starts(straight),
-        hull=np.concatenate(hulls),
-        table=hull_table(hulls),
-        disc=np.array([disc_row(p, h) for p, h in zip(polygons, hulls, strict=True)]),
         hollow=np.array([hollowness(polygon) for polygon in polygons], np.int64),
+        hulls=pack_hulls(polygons),
     )
 
 
@@ -89,7 +90,7 @@ def _straight(edges: Sequence[Floats], sizes: Sequence[float]) -> list[Ints]:
     """Return, per kind, the numbers of edges long enough to be worth laying against another."""
     first = _starts(edges)
     return [
-        first[kind] + np.flatnonzero(each[:, 4] > 0.3 * sizes[kind])
+        first[kind] + np.flatnonzero(each[:, LENGTH] > LONG * sizes[kind])
         for kind, each in enumerate(edges)
     ]
 

@@ -14,7 +14,8 @@ from typing import NamedTuple
 
 import numpy as np
 
-from jobprep.nesting.chain import ANGLE, SHEET, Best, X, Y
+from jobprep.nesting.chain import Best
+from jobprep.nesting.columns import ANGLE, SHEET, X, Y
 from jobprep.nesting.fill import Filled, build_rasters, fill_sheets, largest_first
 from jobprep.nesting.hulls import hull_ring
 from jobprep.nesting.improve import Start, build_chains, improve, spots_tried

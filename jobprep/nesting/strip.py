@@ -11,7 +11,8 @@ from typing import NamedTuple
 
 from jobprep.geometry.measure import region_bounds
 from jobprep.geometry.outline import Region, rectangle
-from jobprep.nesting.chain import ANGLE, Best, X, Y
+from jobprep.nesting.chain import Best
+from jobprep.nesting.columns import ANGLE, X, Y
 from jobprep.nesting.fill import build_rasters, fill_sheets, largest_first
 from jobprep.nesting.improve import Start, build_chains, improve, spots_tried
 from jobprep.nesting.nest import Budget, Item, Placement, Sheet, Spacing

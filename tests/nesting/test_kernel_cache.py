@@ -48,7 +48,7 @@ def package(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     nesting.mkdir(parents=True)
     for folder in (nesting, nesting.parent):
         (folder / "__init__.py").touch()
-    for name in ("kernel_cache.py", "kernel_place.py", "kernels_inner.py"):
+    for name in ("columns.py", "kernel_cache.py", "kernel_place.py", "kernels_inner.py"):
         (nesting / name).write_bytes((NESTING / name).read_bytes())
     (nesting / "kernels_grown.py").write_text(INNER.format(step="1.0"))
     (nesting / "kernels_twice.py").write_text(OUTER)

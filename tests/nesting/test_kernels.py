@@ -9,11 +9,12 @@ import pytest
 import shapely
 from shapely import affinity
 
+from jobprep.nesting.columns import ANGLE, SPOT, X, Y
 from jobprep.nesting.fields import FieldPacker, Fields, polygon_edges
-from jobprep.nesting.kernels import raise_weights, reset_weights
 from jobprep.nesting.kernels_overlap import disc_overlap, edges_cross, pair_overlap
 from jobprep.nesting.kernels_spot import random_unit, turn_spot
-from jobprep.nesting.layout import Shapes, Weights
+from jobprep.nesting.kernels_weights import raise_weights, reset_weights
+from jobprep.nesting.layout import Pose, Shapes, Weights
 from jobprep.nesting.prepare import build_shapes
 
 SQUARE = np.array([(-5, -5), (5, -5), (5, 5), (-5, 5)], float)
@@ -29,17 +30,17 @@ def prepared(n_turns: int) -> tuple[Fields, Shapes]:
 
 
 def spot_at(shapes: Shapes, kind: int, turn: int, angle: float, x: float, y: float) -> np.ndarray:
-    spot = np.zeros(11)
+    spot = np.zeros(SPOT)
     turn_spot(shapes, kind, turn, angle, spot)
-    spot[0], spot[1] = x, y
+    spot[X], spot[Y] = x, y
     return spot
 
 
 def placed(kind: int, spot: np.ndarray) -> shapely.Polygon:
     turned = affinity.rotate(
-        shapely.Polygon(RINGS[kind]), float(spot[2]), origin=(0, 0), use_radians=True
+        shapely.Polygon(RINGS[kind]), float(spot[ANGLE]), origin=(0, 0), use_radians=True
     )
-    return affinity.translate(turned, float(spot[0]), float(spot[1]))
+    return affinity.translate(turned, float(spot[X]), float(spot[Y]))
 
 
 @pytest.mark.parametrize("n_turns", [1, 4, 0])
@@ -70,7 +71,7 @@ def test_moving_by_the_overlap_can_separate_two_squares() -> None:
     spot = spot_at(shapes, 0, 0, 0.0, 8.7, 2.0)
     depth = pair_overlap(fields, shapes, 0, spot, 0, still)
     assert depth == pytest.approx(1.3, abs=1e-9)
-    spot[0] += depth
+    spot[X] += depth
     assert pair_overlap(fields, shapes, 0, spot, 0, still) == 0.0
 
 
@@ -87,10 +88,8 @@ def test_edges_cross_when_the_outlines_do(seed: int) -> None:
     for _ in range(100):
         i, j = draw.integers(3, size=2)
         angle, x, y = draw.uniform(0, math.tau), *draw.uniform(-12, 12, 2)
-        cos, sin = math.cos(angle), math.sin(angle)
-        crossed = edges_cross(
-            edges[i], 0, len(edges[i]), cos, sin, x, y, edges[j], 0, len(edges[j])
-        )
+        pose = Pose(angle, math.cos(angle), math.sin(angle), x, y)
+        crossed = edges_cross(edges[i], 0, len(edges[i]), pose, edges[j], 0, len(edges[j]))
         moved = placed(i, np.array([x, y, angle]))
         assert crossed == moved.exterior.crosses(shapely.Polygon(RINGS[j]).exterior)
 
@@ -98,7 +97,7 @@ def test_edges_cross_when_the_outlines_do(seed: int) -> None:
 def test_edges_that_only_touch_do_not_cross() -> None:
     edges = polygon_edges([SQUARE])
     for x, y in ((10.0, 0.0), (10.0, 10.0), (10.0, 3.0), (0.0, 10.0)):
-        assert not edges_cross(edges, 0, 4, 1.0, 0.0, x, y, edges, 0, 4)
+        assert not edges_cross(edges, 0, 4, Pose(0.0, 1.0, 0.0, x, y), edges, 0, 4)
 
 
 def test_random_numbers_are_spread_evenly() -> None:

@@ -11,13 +11,26 @@ import shapely
 from nesting_problems import sector
 from shapely import affinity
 
+from jobprep.nesting.columns import (
+    ANGLE,
+    BEARING,
+    BEARINGS,
+    CORNER_X,
+    CORNER_Y,
+    END,
+    FIRST,
+    SPOT,
+    X,
+    Y,
+)
 from jobprep.nesting.fields import FieldPacker, Fields
 from jobprep.nesting.hulls import hull_ring, hull_rows, support_table
 from jobprep.nesting.kernels_draw import lay_against, lay_flush
 from jobprep.nesting.kernels_hull import corner_at, hull_overlap
 from jobprep.nesting.kernels_overlap import discs_overlap, pair_overlap
-from jobprep.nesting.kernels_spot import turn_spot
-from jobprep.nesting.layout import BEARINGS, CONVEX, DENTED, HOLLOW, Shapes, lay_out
+from jobprep.nesting.kernels_spot import placed as point_placed
+from jobprep.nesting.kernels_spot import pose_on_sheet, pose_seen, turn_spot
+from jobprep.nesting.layout import CONVEX, DENTED, HOLLOW, Shapes, lay_out
 from jobprep.nesting.prepare import build_shapes
 from jobprep.nesting.shapes import Polygon, part_polygon
 
@@ -43,17 +56,17 @@ def prepared() -> tuple[Fields, Shapes]:
 
 
 def spot_at(shapes: Shapes, kind: int, angle: float, x: float, y: float) -> np.ndarray:
-    spot = np.zeros(11)
+    spot = np.zeros(SPOT)
     turn_spot(shapes, kind, -1, angle, spot)
-    spot[0], spot[1] = x, y
+    spot[X], spot[Y] = x, y
     return spot
 
 
 def placed(polygon: Polygon, spot: np.ndarray) -> shapely.Polygon:
     turned = affinity.rotate(
-        shapely.Polygon(polygon[0]), float(spot[2]), origin=(0, 0), use_radians=True
+        shapely.Polygon(polygon[0]), float(spot[ANGLE]), origin=(0, 0), use_radians=True
     )
-    return affinity.translate(turned, float(spot[0]), float(spot[1]))
+    return affinity.translate(turned, float(spot[X]), float(spot[Y]))
 
 
 def slow_depth(a: shapely.Polygon, b: shapely.Polygon) -> float:
@@ -81,13 +94,13 @@ def test_the_farthest_corner_is_found_in_any_direction(prepared: tuple[Fields, S
     _, shapes = prepared
     for kind, polygon in enumerate(PARTS):
         ring = hull_ring(polygon)
-        at_normals = hull_rows(polygon)[: len(ring), 5]
+        at_normals = hull_rows(polygon)[: len(ring), BEARING]
         draw = np.random.default_rng(kind).uniform(-2 * BEARINGS, 2 * BEARINGS, 500)
         for bearing in (*draw, *at_normals, *(at_normals + 1e-12), *range(BEARINGS)):
             way = 2.0 * math.pi * bearing / BEARINGS
             direction = np.array([math.cos(way), math.sin(way)])
-            row = corner_at(shapes.hull, shapes.table, kind, float(bearing))
-            found = shapes.hull[row, :2] @ direction
+            row = corner_at(shapes.hulls, kind, float(bearing))
+            found = shapes.hulls.corners[row, [CORNER_X, CORNER_Y]] @ direction
             assert found == pytest.approx((ring @ direction).max(), abs=1e-9)
 
 
@@ -102,19 +115,7 @@ def test_hulls_overlap_by_the_least_move_that_separates_them(
         i, j = draw.integers(len(PARTS), size=2)
         one = spot_at(shapes, i, draw.uniform(-9, 9), *draw.uniform(-20, 20, 2))
         other = spot_at(shapes, j, draw.uniform(-9, 9), *draw.uniform(-20, 20, 2))
-        dx, dy = one[0] - other[0], one[1] - other[1]
-        depth, corner = hull_overlap(
-            shapes.hull,
-            shapes.table,
-            shapes.disc,
-            i,
-            j,
-            one[2] - other[2],
-            one[3] * other[3] + one[4] * other[4],
-            one[4] * other[3] - one[3] * other[4],
-            other[3] * dx + other[4] * dy,
-            other[3] * dy - other[4] * dx,
-        )
+        depth, corner = hull_overlap(shapes.hulls, i, j, pose_seen(one, other))
         a, b = placed(PARTS[i], one), placed(PARTS[j], other)
         assert depth == pytest.approx(slow_depth(a, b), abs=1e-9)
         found = pair_overlap(fields, shapes, i, one, j, other)
@@ -127,12 +128,11 @@ def test_hulls_overlap_by_the_least_move_that_separates_them(
             assert found > 0.0
         if depth > 0.0:
             seen += 1
-            mine = shapes.table[i, 0] <= corner < 2 * shapes.table[i, 1] - shapes.table[i, 0]
+            first, end = shapes.hulls.table[i, [FIRST, END]]
+            mine = first <= corner < 2 * end - first
             mover, still, where = (a, b, one) if mine else (b, a, other)
-            x, y = shapes.hull[corner, :2]
-            point = shapely.Point(
-                where[3] * x - where[4] * y + where[0], where[4] * x + where[3] * y + where[1]
-            )
+            x, y = shapes.hulls.corners[corner, [CORNER_X, CORNER_Y]]
+            point = shapely.Point(point_placed(pose_on_sheet(where), x, y))
             assert mover.convex_hull.distance(point) < 1e-9
             assert still.convex_hull.exterior.distance(point) <= depth + 1e-9 or not (
                 still.convex_hull.contains(point)
@@ -150,7 +150,7 @@ def test_discs_inside_parts_never_overlap_more_than_the_parts(
         one = spot_at(shapes, i, draw.uniform(-9, 9), *draw.uniform(-12, 12, 2))
         other = spot_at(shapes, j, draw.uniform(-9, 9), *draw.uniform(-12, 12, 2))
         found = pair_overlap(fields, shapes, i, one, j, other)
-        assert not discs_overlap(shapes.disc, i, one, j, other, found + 1e-9)
+        assert not discs_overlap(shapes.hulls.disc, i, one, j, other, found + 1e-9)
 
 
 def test_parts_know_how_hollow_they_are(prepared: tuple[Fields, Shapes]) -> None:
@@ -164,12 +164,12 @@ def test_spots_drawn_against_another_part_touch_its_hull(lay, prepared) -> None:
     _, shapes = prepared
     n = len(PARTS)
     whole = np.array([[-1e3, -1e3, 1e3, 1e3]])
-    layout = lay_out(np.arange(n), np.zeros((n, 11)), whole, np.array([-1]))
+    layout = lay_out(np.arange(n), np.zeros((n, SPOT)), whole, np.array([-1]))
     random = np.array([77], np.uint64)
     for kind in range(n):
         for other in range(n):
             there = spot_at(shapes, other, 0.3 + other, 5.0, -7.0)
-            spot = np.zeros(11)
+            spot = np.zeros(SPOT)
             for _ in range(10):
                 assert lay(shapes, layout, kind, other, there, random, spot)
                 a, b = placed(PARTS[kind], spot), placed(PARTS[other], there)
@@ -189,12 +189,12 @@ def test_points_nearly_in_line_turn_no_full_circle() -> None:
             for start, end in zip(corners, np.roll(corners, -1, axis=0), strict=True)
         ]
         hull = hull_rows([np.concatenate(sides)])
-        turns = np.diff(hull[: len(hull) // 2, 5])
+        turns = np.diff(hull[: len(hull) // 2, BEARING])
         if not ((turns < 0.0) & (turns > -1.0)).any():
             continue
         turning_back += 1
         for number, (first, last) in enumerate(support_table(hull)):
             bearing = math.tau * (number + draw.uniform()) / BEARINGS
-            reach = hull[:, :2] @ np.array([math.cos(bearing), math.sin(bearing)])
+            reach = hull[:, [CORNER_X, CORNER_Y]] @ np.array([math.cos(bearing), math.sin(bearing)])
             assert reach[first : last + 1].max() == pytest.approx(reach.max(), abs=1e-9)
     assert turning_back > 10

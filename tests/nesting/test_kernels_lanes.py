@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
+from jobprep.nesting.columns import BOX, HIGH, LEFT, LOW, RIGHT, SHEET, X, Y
 from jobprep.nesting.kernels_lanes import lanes_at, lowest, word_at, words_of
 from jobprep.nesting.kernels_spot import enter, put
 from jobprep.nesting.layout import LANES, WORD, Floats, Layout, lay_out
@@ -42,8 +43,8 @@ def test_lanes_name_what_lies_in_those_of_a_box(n: int) -> None:
             put(layout, int(draw.integers(n)), spot(draw, int(draw.integers(2))))
             for sheet in range(2):
                 here = layout.members[sheet, : layout.n_members[sheet]]
-                assert sorted(here) == np.flatnonzero(layout.spots[:, 6] == sheet).tolist()
-                x0, y0, left, low, right, high = spot(draw, sheet)[[0, 1, 7, 8, 9, 10]]
+                assert sorted(here) == np.flatnonzero(layout.spots[:, SHEET] == sheet).tolist()
+                x0, y0, left, low, right, high = spot(draw, sheet)[[X, Y, LEFT, LOW, RIGHT, HIGH]]
                 box = np.array([x0 + left, y0 + low, x0 + right, y0 + high])
                 named = near(layout, sheet, box)
                 boxes = layout.boxes[:, here]
@@ -60,7 +61,7 @@ def meets(boxes: Floats, box: Floats, reach: float = 0.0) -> NDArray[np.bool_]:
 
 def lanes_of(boxes: Floats, bounds: Floats) -> Floats:
     """Return the lanes where boxes begin and end, one sheet cut into so many."""
-    columns = boxes.reshape(4, -1)
+    columns = boxes.reshape(BOX, -1)
     low, length = np.tile(bounds[:2], 2)[:, None], np.tile(bounds[2:] - bounds[:2], 2)[:, None]
     return np.clip(np.floor((columns - low) / length * LANES), 0, LANES - 1).reshape(boxes.shape)
 

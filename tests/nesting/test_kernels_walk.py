@@ -9,11 +9,13 @@ import math
 import numpy as np
 import pytest
 
+from jobprep.nesting.columns import SPOT, TURN, WALL, X, Y
 from jobprep.nesting.fields import FieldPacker, Fields
-from jobprep.nesting.kernels_overlap import pair_overlap, spot_cost
+from jobprep.nesting.kernels_cost import spot_cost
+from jobprep.nesting.kernels_overlap import pair_overlap
 from jobprep.nesting.kernels_spot import enter, turn_spot
 from jobprep.nesting.kernels_walk import MOST_WALLS, best_step, find_walls, walk
-from jobprep.nesting.layout import Layout, Shapes, Weights, lay_out
+from jobprep.nesting.layout import Scene, Shapes, Weights, lay_out
 from jobprep.nesting.prepare import build_shapes
 
 SQUARE = np.array([(-5, -5), (5, -5), (5, 5), (-5, 5)], float)
@@ -32,27 +34,26 @@ def all_shapes() -> tuple[Fields, Shapes]:
     return packer.packed(), shapes
 
 
-def prepared(
-    places: list[tuple[int, int, float, float]], width: float = 100.0
-) -> tuple[Fields, Shapes, Layout, Weights]:
+def prepared(places: list[tuple[int, int, float, float]], width: float = 100.0) -> Scene:
     """Lay out parts, each given by its kind, turn, x and y, on a sheet of a width."""
     fields, shapes = all_shapes()
     n = len(places)
-    spots = np.zeros((n, 11))
+    spots = np.zeros((n, SPOT))
     for spot, (kind, turn, x, y) in zip(spots, places, strict=True):
         turn_spot(shapes, kind, turn, 0.0, spot)
-        spot[0], spot[1] = x, y
+        spot[X], spot[Y] = x, y
     kinds = np.array([place[0] for place in places], np.int64)
     layout = lay_out(kinds, spots, np.array([(0.0, 0.0, width, 100.0)]), np.array([-1], np.int64))
     enter(layout)
-    return fields, shapes, layout, Weights(np.ones((n, n), np.float32), np.ones(n), np.ones(n))
+    weights = Weights(np.ones((n, n), np.float32), np.ones(n), np.ones(n))
+    return Scene(fields, shapes, layout, weights)
 
 
 def walls_of(places: list[tuple[int, int, float, float]], reach: float) -> np.ndarray:
     """Return the walls around the first part, without the four of the sheet."""
-    walls = np.zeros((MOST_WALLS + 1, 4))
-    fields, shapes, layout, weights = prepared(places)
-    count = find_walls(fields, shapes, layout, weights, 0, layout.spots[0], reach, walls)
+    walls = np.zeros((MOST_WALLS + 1, WALL))
+    scene = prepared(places)
+    count = find_walls(scene, 0, scene.layout.spots[0], reach, walls)
     return walls[4:count]
 
 
@@ -65,7 +66,7 @@ def test_the_best_step_ends_where_the_best_of_all_corners_lies(seed: int) -> Non
     draw = np.random.default_rng(seed)
     n = int(draw.integers(2, 9))
     angle = draw.uniform(0.0, math.tau, n)
-    walls = np.zeros((MOST_WALLS + 1, 4))
+    walls = np.zeros((MOST_WALLS + 1, WALL))
     walls[:n] = np.stack(
         [np.cos(angle), np.sin(angle), draw.uniform(-1, 1, n), draw.uniform(1, 9, n)], axis=1
     )
@@ -94,8 +95,8 @@ def test_a_wall_says_how_the_overlap_falls_and_where_it_begins(seed: int) -> Non
 
     def overlap(dx: float, dy: float) -> float:
         moved = here.copy()
-        moved[0] += dx
-        moved[1] += dy
+        moved[X] += dx
+        moved[Y] += dy
         return pair_overlap(fields, shapes, kinds[0], moved, kinds[1], there)
 
     found = overlap(0.0, 0.0)
@@ -131,13 +132,13 @@ def test_a_walk_never_goes_uphill_and_tells_the_cost_where_it_ends(seed: int) ->
         )
         for _ in range(8)
     ]
-    fields, shapes, layout, weights = prepared(places)
-    spot = layout.spots[0].copy()
-    start = spot_cost(fields, shapes, layout, weights, 0, spot, FAR)
-    walls, trial = np.zeros((MOST_WALLS + 1, 4)), np.zeros(11)
-    cost, tried = walk(fields, shapes, layout, weights, 0, spot, start, 3.0, walls, trial)
+    scene = prepared(places)
+    spot = scene.layout.spots[0].copy()
+    start = spot_cost(scene, 0, spot, FAR)
+    walls, trial = np.zeros((MOST_WALLS + 1, WALL)), np.zeros(SPOT)
+    cost, tried = walk(scene, 0, spot, start, 3.0, walls, trial)
     assert 0.0 <= cost <= start
-    assert cost == spot_cost(fields, shapes, layout, weights, 0, spot, FAR)
+    assert cost == spot_cost(scene, 0, spot, FAR)
     assert tried > 0 or start == 0.0
 
 
@@ -145,19 +146,19 @@ def test_a_walk_never_goes_uphill_and_tells_the_cost_where_it_ends(seed: int) ->
 def test_a_walk_ends_exactly_in_a_gap_that_just_fits(offset: float) -> None:
     """Between two squares, on the lower edge of the sheet: only one spot is free."""
     places = [(0, 0, 15.0 + offset, 6.5), (0, 0, 5.0, 5.0), (0, 0, 25.0, 5.0), (0, 0, 15.0, 15.5)]
-    fields, shapes, layout, weights = prepared(places)
-    spot = layout.spots[0].copy()
-    start = spot_cost(fields, shapes, layout, weights, 0, spot, FAR)
-    walls, trial = np.zeros((MOST_WALLS + 1, 4)), np.zeros(11)
-    cost, _ = walk(fields, shapes, layout, weights, 0, spot, start, 3.0, walls, trial)
+    scene = prepared(places)
+    spot = scene.layout.spots[0].copy()
+    start = spot_cost(scene, 0, spot, FAR)
+    walls, trial = np.zeros((MOST_WALLS + 1, WALL)), np.zeros(SPOT)
+    cost, _ = walk(scene, 0, spot, start, 3.0, walls, trial)
     assert start > 0.0
     assert cost == 0.0
-    assert spot[0] == pytest.approx(15.0, abs=1e-6)
+    assert spot[X] == pytest.approx(15.0, abs=1e-6)
 
 
 def test_a_walk_leaves_free_turns_to_others() -> None:
-    fields, shapes, layout, weights = prepared([(0, 0, 20.0, 20.0), (0, 0, 25.0, 20.0)])
-    layout.spots[1, 5] = -1.0
-    walls, trial = np.zeros((MOST_WALLS + 1, 4)), np.zeros(11)
-    spot = layout.spots[0].copy()
-    assert walk(fields, shapes, layout, weights, 0, spot, 5.0, 3.0, walls, trial) == (5.0, -1)
+    scene = prepared([(0, 0, 20.0, 20.0), (0, 0, 25.0, 20.0)])
+    scene.layout.spots[1, TURN] = -1.0
+    walls, trial = np.zeros((MOST_WALLS + 1, WALL)), np.zeros(SPOT)
+    spot = scene.layout.spots[0].copy()
+    assert walk(scene, 0, spot, 5.0, 3.0, walls, trial) == (5.0, -1)
