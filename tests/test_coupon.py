@@ -13,8 +13,9 @@ from virtual_cut import Piece, nominal_polygon, read_cut_drawing, virtual_cut
 
 from jobprep.drawing.formats import svg
 from jobprep.errors import CannotDoError
-from jobprep.files.kerf_file import kerf_form, read_kerf_file
 from jobprep.files.materials.library import cutter_library, film_library
+from jobprep.files.measurements.coupon_form import kerf_form
+from jobprep.files.measurements.readings import read_readings
 from jobprep.measuring.kerf import fit_kerfs
 from jobprep.planning.coupon import (
     BAR_LENGTH,
@@ -124,7 +125,7 @@ def test_perfect_readings_of_the_cut_pieces_give_the_kerf(tmp_path: Path) -> Non
                     .replace("# enters", "enters").replace("# refuses", "refuses")
                     .replace('# [[slot]]\nalong = "x"', "# [[slot]]")
                     .replace('# [[width]]\nalong = "x"', "# [[width]]"))  # fmt: skip
-    fits = fit_kerfs(read_kerf_file(form).readings)
+    fits = fit_kerfs(read_readings(form).readings)
     assert [fit.along for fit in fits] == ["x", "y"]
     for fit in fits:
         assert len(fit.readings) == 5

@@ -20,10 +20,10 @@ from written_outputs import differences, kept_jobs
 from written_outputs import name_of as written_outputs_name
 from written_run import Recorded
 
-from jobprep.files.kerf_file import read_kerf_file
+from jobprep.files.materials.printer import read_printer
 from jobprep.files.measurements.corrections import read_corrections
 from jobprep.files.measurements.points import read_points
-from jobprep.files.printer_file import read_printer
+from jobprep.files.measurements.readings import read_readings
 from jobprep.units import from_degrees
 
 WRITTEN = Path(__file__).parent / "written"
@@ -127,7 +127,7 @@ def test_points_are_read(path: Path):
 
 def test_other_measurements_are_read():
     folder = WRITTEN / "first" / "measured"
-    readings = read_kerf_file(folder / "readings.csv")
+    readings = read_readings(folder / "readings.csv")
     assert [each.reading for each in readings.readings] == [78.72, 78.7, 78.72, 79.84, 79.84]
     corrections = read_corrections(folder / "corrections.toml")
     assert corrections.diameter == 120

@@ -21,7 +21,7 @@ def coupon(film: str, cutter: str, out: Path) -> None:
     from jobprep.cli.choose import chosen_cutter, chosen_film
     from jobprep.drawing.formats import svg
     from jobprep.errors import CannotDoError
-    from jobprep.files.kerf_file import kerf_form
+    from jobprep.files.measurements.coupon_form import kerf_form
     from jobprep.files.write import write_text_atomic
     from jobprep.planning.coupon import (
         BAR_LENGTH,

@@ -33,10 +33,10 @@ def kerf(measurements: Path, cutter: str | None, as_json: bool) -> None:
     """
     from jobprep.cli.kerf_table import print_kerf
     from jobprep.errors import Finding, InputError, Place
-    from jobprep.files.kerf_file import read_kerf_file
+    from jobprep.files.measurements.readings import read_readings
     from jobprep.measuring.kerf import doubts, fit_kerfs, refusals
 
-    measured = read_kerf_file(measurements)
+    measured = read_readings(measurements)
     fits = fit_kerfs(measured.readings)
     refused = list(refusals(fits))
     if refused:

@@ -13,13 +13,13 @@ from jobprep.cli.options import stock_option
 from jobprep.cli.own_files import make_folder, write_own_files
 
 if TYPE_CHECKING:
-    from jobprep.files.printer_file import PrinterScales
+    from jobprep.files.materials.printer import PrinterScales
 
 
 def _scale(_context: click.Context, _option: click.Parameter, given: float | None) -> float | None:
     if given is None:
         return None
-    from jobprep.files.printer_file import LEAST_SCALE, MOST_SCALE
+    from jobprep.files.materials.printer import LEAST_SCALE, MOST_SCALE
 
     if math.isfinite(given) and LEAST_SCALE <= given <= MOST_SCALE:
         return given
@@ -116,7 +116,7 @@ def _scales(
     folder: Path, printer: str | None, scale_x: float | None, scale_y: float | None
 ) -> PrinterScales:
     """Return the scales given, else those kept of the printer, else none."""
-    from jobprep.files.printer_file import PrinterScales, printer_path, read_printer
+    from jobprep.files.materials.printer import PrinterScales, printer_path, read_printer
 
     kept = PrinterScales(1.0, 1.0)
     if printer is not None:
@@ -130,7 +130,7 @@ def _scales(
 
 def _keep(folder: Path, printer: str, scales: PrinterScales) -> None:
     """Write a printer's scales unless they are the ones kept."""
-    from jobprep.files.printer_file import printer_path, printer_text, read_printer
+    from jobprep.files.materials.printer import printer_path, printer_text, read_printer
     from jobprep.files.write import write_text_atomic
 
     path = printer_path(folder, printer)

@@ -8,13 +8,13 @@ from pydantic import BaseModel
 
 from jobprep.files.design.design import DesignFile
 from jobprep.files.job.job import JobFile
-from jobprep.files.kerf_schema import KerfFile
 from jobprep.files.ledger.ledger import LedgerFile
 from jobprep.files.materials.cutter import CutterFile
 from jobprep.files.materials.film import FilmFile
+from jobprep.files.materials.printer import PrinterFile
 from jobprep.files.measurements.corrections import CorrectionFile
 from jobprep.files.measurements.points import PointsFile
-from jobprep.files.printer_file import PrinterFile
+from jobprep.files.measurements.readings import ReadingsFile
 
 Kind = Literal[
     "job", "design", "film", "cutter", "ledger", "printer", "points", "corrections", "readings"
@@ -31,7 +31,7 @@ _SCHEMAS: dict[str, type[BaseModel]] = {
     "printer": PrinterFile,
     "points": PointsFile,
     "corrections": CorrectionFile,
-    "readings": KerfFile,
+    "readings": ReadingsFile,
 }
 
 

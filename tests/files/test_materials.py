@@ -220,7 +220,7 @@ def test_film_by_weighed_mass(tmp_path: Path) -> None:
         ("rotation_step = 90", "rotation_step = 0", "own.toml:11: rotation_step: 0 is not an angle"
          " in degrees, from 0.1 to 360"),
         ("[[sheet]]\nsize = [300, 200]\nprice = 2\n", "", "own.toml:1: sheet: missing; give a list"
-         " of at least one table, [[sheet]]"),
+         " of 1 to 50 tables, [[sheet]]"),
         ("title", "titel", "own.toml:1: title: missing; give one line of text of 1 to 120"
          " characters"),
     ],

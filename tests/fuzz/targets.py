@@ -170,7 +170,7 @@ def _run(path: Path) -> object:
 
 
 def _printer(path: Path) -> object:
-    from jobprep.files.printer_file import read_printer
+    from jobprep.files.materials.printer import read_printer
 
     return read_printer(path)
 
@@ -190,10 +190,10 @@ def _corrections(path: Path) -> object:
 
 
 def _kerf(path: Path) -> object:
-    from jobprep.files.kerf_file import read_kerf_file
+    from jobprep.files.measurements.readings import read_readings
     from jobprep.measuring.kerf import doubts, fit_kerfs, refusals
 
-    fits = fit_kerfs(read_kerf_file(path).readings)
+    fits = fit_kerfs(read_readings(path).readings)
     return list(refusals(fits)), list(doubts(fits))
 
 

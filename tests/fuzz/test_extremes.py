@@ -27,13 +27,13 @@ from pydantic.fields import FieldInfo
 from jobprep.errors import JobprepError
 from jobprep.files.design.design import DesignFile
 from jobprep.files.job.job import JobFile
-from jobprep.files.kerf_schema import KerfFile
 from jobprep.files.ledger.ledger import LedgerFile
 from jobprep.files.materials.cutter import CutterFile
 from jobprep.files.materials.film import FilmFile
+from jobprep.files.materials.printer import PrinterFile
 from jobprep.files.measurements.corrections import CorrectionFile
 from jobprep.files.measurements.points import PointsFile
-from jobprep.files.printer_file import PrinterFile
+from jobprep.files.measurements.readings import ReadingsFile
 
 N_FILES = 60
 """Changed files of each kind that the quick tests look at."""
@@ -48,7 +48,7 @@ SCHEMAS: dict[str, type[BaseModel]] = {
     "cutter": CutterFile,
     "ledger": LedgerFile,
     "printer": PrinterFile,
-    "kerf-toml": KerfFile,
+    "kerf-toml": ReadingsFile,
     "points-toml": PointsFile,
     "corrections": CorrectionFile,
 }

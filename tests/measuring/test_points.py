@@ -227,9 +227,28 @@ def test_both_formats_say_the_same(tmp_path: Path, name: str, text: str):
     assert to_degrees(hole.direction.value) == pytest.approx(-90)
 
 
+def test_rows_parted_by_semicolons_have_decimal_commas(tmp_path: Path):
+    """Also where a row has as many of one as of the other."""
+    path = tmp_path / "a.csv"
+    path.write_text(
+        'diameter;120,5\nrim;1,5;2\nrim;0;2,25\nrim;4,5;5\nname,"a;b;c"\n', encoding="utf-8"
+    )
+    taken = read_points(path)
+    assert (taken.diameter, taken.name) == (120.5, "a;b;c")
+    assert [(point.x, point.y) for point in taken.points] == [(1.5, 2), (0, 2.25), (4.5, 5)]
+
+
 @pytest.mark.parametrize(
     ("name", "text", "message"),
     [
+        (
+            "a.csv",
+            f"rim,1,2\nrim,x,4\nrim,{'9' * 200_000},4\nrim,y,4\n",
+            'a.csv:2: rim.x: "x" is not a number\n'
+            "a.csv:3: not a row of CSV: field larger than field limit (131072)\n"
+            'a.csv:4: rim.x: "y" is not a number',
+        ),
+        ("a.csv", "  \n", "a.csv: the file is empty"),
         ("a.csv", "rim,1,2\nrim,x,4\n", 'a.csv:2: rim.x: "x" is not a number'),
         ("a.csv", "rin,1,2\n", 'a.csv:1: kind: "rin" is not a kind of point. Did you mean rim?'),
         ("a.csv", "rim,1\n", "a.csv:1: rim: needs kind,x,y and perhaps a label; found 2 columns"),

@@ -1,14 +1,21 @@
-"""Rows of a CSV file that anybody may have made: each with its line, its cells cut to size."""
+"""Rows of a CSV file that anybody may have made, and the tables that they come to.
+
+Cells are parted by commas, or by semicolons; numbers may then have a decimal comma. ``#`` starts a
+comment line.
+"""
 
 from __future__ import annotations
 
 import csv
+import hashlib
 import os
 from collections.abc import Iterator
 from pathlib import Path
 from typing import NamedTuple
 
-from jobprep.errors import Finding, InputError, Place
+from jobprep.errors import Finding, InputError, Place, Source
+from jobprep.files.toml_lines import TomlFile, field_path
+from jobprep.input_file import decoded, input_bytes
 
 
 class Row(NamedTuple):
@@ -26,20 +33,63 @@ class Row(NamedTuple):
         except ValueError:
             return None
 
+    def at(self, field: str) -> Place:
+        """Return the place of a field of this row."""
+        return self.place._replace(field=field)
 
-def csv_rows(path: Path, text: str) -> Iterator[Row]:
-    """Yield the rows of a text that are neither empty nor comments.
 
-    Cells are parted by commas, or by semicolons where there are more of them. Raises
-    ``InputError`` at the first row that is no CSV.
+class CsvTables:
+    """What the rows of a CSV file come to: the values that TOML would hold, and their lines."""
+
+    def __init__(self) -> None:
+        self.values: dict[str, object] = {"format": 1}
+        self.lines: dict[str, int] = {"": 1}
+
+    def take(self, row: Row) -> Iterator[Finding]:
+        """Add a row; yield what is wrong with it."""
+        raise NotImplementedError
+
+    def end(self) -> Iterator[Finding]:
+        """Yield what is wrong after the last row."""
+        yield from ()
+
+    def add(self, values: object, keys: tuple[str, ...], value: object, row: Row) -> None:
+        """Add a value to the list that stands under the last key in a table of values."""
+        assert isinstance(values, dict)
+        found = values.setdefault(keys[-1], [])
+        found.append(value)
+        self.lines[field_path((*keys, len(found) - 1))] = row.place.line or 1
+
+
+def read_csv(path: Path, tables: CsvTables, most: int) -> TomlFile:
+    """Read a CSV file of at most ``most`` bytes into tables, each field with its line.
+
+    Raises ``InputError`` with all that is wrong with its rows.
     """
+    data = input_bytes(path, most)
+    text = decoded(path, data)
+    if not text.strip():
+        raise InputError([Finding(Place(os.fspath(path)), "the file is empty")])
+    problems: list[Finding] = []
+    for row in _rows(path, text):
+        problems += [row] if isinstance(row, Finding) else tables.take(row)
+    problems += tables.end()
+    if problems:
+        raise InputError(problems)
+    source = Source(os.fspath(path), tables.lines)
+    return TomlFile(path, tables.values, source, hashlib.sha256(data).hexdigest())
+
+
+def _rows(path: Path, text: str) -> Iterator[Row | Finding]:
+    """Yield the rows that are neither empty nor comments, and what is no row."""
     for line, raw in enumerate(text.splitlines(), start=1):
         if not raw.strip() or raw.lstrip().startswith("#"):
             continue
         place = Place(os.fspath(path), line)
-        delimiter = ";" if raw.count(";") > raw.count(",") else ","
+        delimiter = next((each for each in raw if each in ";,"), ",")
         try:
             cells = next(csv.reader([raw], delimiter=delimiter))
         except csv.Error as error:
-            raise InputError([Finding(place, f"not a row of CSV: {error}")]) from None
+            yield Finding(place, f"not a row of CSV: {error}")
+            continue
         yield Row(place, tuple(cell.strip() for cell in cells), delimiter == ";")

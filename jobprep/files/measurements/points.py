@@ -18,8 +18,6 @@ downwards, the usual), ``reading,U`` (standard uncertainty of one reading), ``na
 
 from __future__ import annotations
 
-import hashlib
-import os
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Annotated, Literal
@@ -27,15 +25,14 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from jobprep.errors import Finding, InputError, Source
-from jobprep.errors import Place as SpotInFile
 from jobprep.files.field_types import Format, Length, Remark
-from jobprep.files.measurements.csv_rows import Row, csv_rows
+from jobprep.files.measurements.csv_rows import CsvTables, Row, read_csv
 from jobprep.files.measurements.places import Place, Places
 from jobprep.files.problems import did_you_mean, listed, shown
 from jobprep.files.toml.form import form_of
 from jobprep.files.toml.table import Table, rows
-from jobprep.files.toml_lines import TomlFile, field_path, read_toml
-from jobprep.input_file import MEGABYTE, decoded, input_bytes
+from jobprep.files.toml_lines import field_path, read_toml
+from jobprep.input_file import MEGABYTE
 from jobprep.model.taken import PointSet, TakenPoint
 
 CURVES = ("rim", "bore", "inner", "outer", "zero")
@@ -137,7 +134,7 @@ class PointsFile(Table[PointSet]):
 def read_points(path: Path) -> PointSet:
     """Read a points file and check it; raises ``InputError`` with every problem of the file."""
     is_toml = path.suffix.lower() == ".toml"
-    file = read_toml(path, most=MEGABYTE) if is_toml else _read_csv(path)
+    file = read_toml(path, most=MEGABYTE) if is_toml else read_csv(path, _Rows(), MEGABYTE)
     form = form_of(PointsFile, file)
     if form.root is None or form.problems:
         raise InputError(form.problems)
@@ -151,26 +148,12 @@ def _taken(
         yield TakenPoint(kind, x, y, label, source.place(f"{path}[{number}]").line)
 
 
-def _read_csv(path: Path) -> TomlFile:
-    """Read a CSV file into the tables that TOML would hold, each field with its line."""
-    data = input_bytes(path, MEGABYTE)
-    drawn = _Rows()
-    for row in csv_rows(path, decoded(path, data)):
-        drawn.problems += drawn.take(row)
-    drawn.problems += drawn.unpaired()
-    if drawn.problems:
-        raise InputError(drawn.problems)
-    source = Source(os.fspath(path), drawn.lines)
-    return TomlFile(path, drawn.values, source, hashlib.sha256(data).hexdigest())
-
-
-class _Rows:
-    """What the rows of a CSV file come to: the values of a points file, and their lines."""
+class _Rows(CsvTables):
+    """The points of a file, filled row by row."""
 
     def __init__(self) -> None:
-        self.values: dict[str, object] = {"format": 1, "rim": []}
-        self.lines: dict[str, int] = {"": 1}
-        self.problems: list[Finding] = []
+        super().__init__()
+        self.values["rim"] = []
         self._half: tuple[Row, list[float]] | None = None
 
     def take(self, row: Row) -> Iterator[Finding]:
@@ -185,10 +168,10 @@ class _Rows:
             self.lines[kind] = row.place.line or 1
         elif kind not in KINDS:
             meant = did_you_mean(kind, (*KINDS, *VALUES)) or f" There are: {listed(KINDS)}"
-            yield Finding(_at(row, "kind"), f"{shown(kind)} is not a kind of point.{meant}")
+            yield Finding(row.at("kind"), f"{shown(kind)} is not a kind of point.{meant}")
         elif not 3 <= len(row.cells) <= 4:
             message = f"needs kind,x,y and perhaps a label; found {len(row.cells)} columns"
-            yield Finding(_at(row, kind), message)
+            yield Finding(row.at(kind), message)
         else:
             yield from self._point(kind, row)
 
@@ -198,7 +181,7 @@ class _Rows:
             value = row.number(index)
             if value is None:
                 message = f"{shown(row.cells[index])} is not a number"
-                yield Finding(_at(row, f"{kind}.{axis}"), message)
+                yield Finding(row.at(f"{kind}.{axis}"), message)
             else:
                 place.append(value)
         if len(place) < 2:
@@ -210,42 +193,32 @@ class _Rows:
             known = [_number(cell) for cell in label.replace(";", " ").replace(",", " ").split()]
             if len(known) != 2 or None in known:
                 message = f"{shown(label)} must be the place, x y, in mm"
-                yield Finding(_at(row, "reference.label"), message)
+                yield Finding(row.at("reference.label"), message)
                 return
-            self._add(self.values, ("reference",), {"at": place, "mm": known}, row)
+            self.add(self.values, ("reference",), {"at": place, "mm": known}, row)
         elif kind in LABELLED:
-            self._add(self.values.setdefault(kind, {}), (kind, label), place, row)
+            self.add(self.values.setdefault(kind, {}), (kind, label), place, row)
         else:
-            self._add(self.values, (kind,), place, row)
+            self.add(self.values, (kind,), place, row)
 
     def _scale(self, row: Row, place: list[float]) -> Iterator[Finding]:
         distance = row.number(3)
         if distance is None or distance <= 0.0:
             label = row.cells[3] if len(row.cells) > 3 else ""
-            yield Finding(_at(row, "scale.label"), f"{shown(label)} must be the distance in mm")
+            yield Finding(row.at("scale.label"), f"{shown(label)} must be the distance in mm")
         if self._half is None:
             self._half = (row, place)
             return
         first, self._half = self._half, None
         if distance is not None:
             table = {"points": [first[1], place], "distance": distance}
-            self._add(self.values, ("scale",), table, first[0])
+            self.add(self.values, ("scale",), table, first[0])
 
-    def _add(self, values: object, keys: tuple[str, ...], value: object, row: Row) -> None:
-        assert isinstance(values, dict)
-        found = values.setdefault(keys[-1], [])
-        found.append(value)
-        self.lines[field_path((*keys, len(found) - 1))] = row.place.line or 1
-
-    def unpaired(self) -> Iterator[Finding]:
+    def end(self) -> Iterator[Finding]:
         """Yield a point of a scale without its partner."""
         if self._half is not None:
             message = "points come in pairs; this one has no partner"
-            yield Finding(_at(self._half[0], "scale"), message)
-
-
-def _at(row: Row, field: str) -> SpotInFile:
-    return row.place._replace(field=field)
+            yield Finding(self._half[0].at("scale"), message)
 
 
 def _number(text: str) -> float | None:

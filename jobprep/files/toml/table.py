@@ -60,9 +60,9 @@ def rows(name: str, *, most: int, least: int = 0, of: str = "") -> Any:
     """Declare a list of tables, ``[[name]]``, or ``[[of.name]]`` inside another."""
     heading = f"[[{of}.{name}]]" if of else f"[[{name}]]"
     if least:
-        words = f"a list of at least one table, {heading}"
+        words = f"a list of {least} to {most} tables, {heading}"
         return Field(alias=name, min_length=least, max_length=most, description=words)
-    words = f"a list of tables, {heading}"
+    words = f"a list of at most {most} tables, {heading}"
     return Field(alias=name, default=[], max_length=most, description=words)
 
 
@@ -86,7 +86,7 @@ class Table(BaseModel, Generic[ValueT]):
         made: ValueT = self.made_as(_kind(type(self)), **given)
         return made
 
-    def made_as(self, kind: Callable[..., MadeT], **given: Any) -> MadeT:
+    def made_as(self, kind: Callable[..., MadeT], /, **given: Any) -> MadeT:
         """Return a value of a class of the model, of those of these fields that it has."""
         values = {
             name: _inside(getattr(self, name), unit)

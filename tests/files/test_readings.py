@@ -8,7 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from jobprep.errors import InputError
-from jobprep.files.kerf_file import kerf_form, read_kerf_file
+from jobprep.files.measurements.coupon_form import kerf_form
+from jobprep.files.measurements.readings import read_readings
 from jobprep.model.kerf import KerfMeasurements
 
 TOML = """\
@@ -71,7 +72,7 @@ width,x,,0.08,,,,,edge
 def read(folder: Path, text: str, name: str = "m.toml") -> KerfMeasurements:
     path = folder / name
     path.write_text(text, encoding="utf-8")
-    return read_kerf_file(path)
+    return read_readings(path)
 
 
 def problems(folder: Path, text: str, name: str = "m.toml") -> list[str]:
@@ -121,7 +122,7 @@ def test_csv_with_semicolons_and_decimal_commas(tmp_path: Path) -> None:
 def test_csv_with_a_byte_order_mark_and_crlf(tmp_path: Path) -> None:
     path = tmp_path / "m.CSV"
     path.write_bytes(b"\xef\xbb\xbfkind,along,drawn,reading\r\npiece,x,80,79.84\r\n")
-    (reading,) = read_kerf_file(path).readings
+    (reading,) = read_readings(path).readings
     assert (reading.reading, reading.place.line) == (79.84, 2)
 
 
@@ -295,6 +296,13 @@ def test_mistakes_in_csv(tmp_path: Path, text: str, message: str) -> None:
     assert problems(tmp_path, text, "m.csv") == [message]
 
 
+def test_more_tables_of_a_kind_than_any_coupon_has_pieces(tmp_path: Path) -> None:
+    rows = '[[piece]]\nalong = "x"\ndrawn = 80\nreadings = [79.8]\n' * 201
+    assert problems(tmp_path, f"format = 1\n{rows}") == [
+        "m.toml:2: piece: a list of 201 is not a list of at most 200 tables, [[piece]]"
+    ]
+
+
 def test_all_problems_come_together_in_the_order_of_the_lines(tmp_path: Path) -> None:
     text = "kind,along,drawn,reading\npiece,z,80,79.8\npiece,x,-1,79.8\npiece,x,80,?\n"
     lines = [each.split(": ")[:2] for each in problems(tmp_path, text, "m.csv")]
@@ -308,13 +316,13 @@ def test_all_problems_come_together_in_the_order_of_the_lines(tmp_path: Path) ->
 def test_files_that_are_none(tmp_path: Path) -> None:
     for name in ("none.csv", "none.toml"):
         with pytest.raises(InputError, match="there is no such file"):
-            read_kerf_file(tmp_path / name)
+            read_readings(tmp_path / name)
     (tmp_path / "latin.csv").write_bytes("kind,größe\n".encode("latin-1"))
     with pytest.raises(InputError, match="not UTF-8 text"):
-        read_kerf_file(tmp_path / "latin.csv")
+        read_readings(tmp_path / "latin.csv")
     (tmp_path / "folder.csv").mkdir()
     with pytest.raises(InputError):
-        read_kerf_file(tmp_path / "folder.csv")
+        read_readings(tmp_path / "folder.csv")
 
 
 def test_a_file_of_another_kind_is_told(tmp_path: Path) -> None:
@@ -332,7 +340,7 @@ def test_any_bytes_are_read_or_refused_in_sentences(
     for name in ("m.csv", "m.toml"):
         (folder / name).write_bytes(data)
         with pytest.raises(InputError):
-            read_kerf_file(folder / name)
+            read_readings(folder / name)
 
 
 @given(st.lists(st.text("kindalongxy,;\"'#.0123456789-\n\r\0\x0b\x1c", max_size=30), max_size=8))
@@ -342,6 +350,6 @@ def test_any_rows_are_read_or_refused_in_sentences(
     path = tmp_path_factory.mktemp("rows") / "m.csv"
     path.write_text("kind,along,drawn,reading\npiece,x,80,79.8\n" + "\n".join(rows), newline="")
     try:
-        assert read_kerf_file(path).readings
+        assert read_readings(path).readings
     except InputError as error:
         assert all("\n" not in str(problem) for problem in error.problems)

@@ -9,16 +9,16 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
-from typing import Annotated, NamedTuple
+from typing import Annotated, ClassVar, NamedTuple
 
 from pydantic import Field
 
 from jobprep.errors import Finding, InputError, Place
 from jobprep.files.field_types import Format
-from jobprep.files.tables import check_schema
+from jobprep.files.toml.form import form_of
+from jobprep.files.toml.layout import laid_out
 from jobprep.files.toml.table import Table
 from jobprep.files.toml_lines import read_toml
-from jobprep.files.toml_text import toml_text
 
 LEAST_SCALE, MOST_SCALE = 0.97, 1.03
 """A printer further off is set to fit the page (common practice, no source)."""
@@ -30,19 +30,21 @@ Scale = Annotated[
 _NAME = re.compile(r"[a-z0-9]([a-z0-9-]{0,38}[a-z0-9])?")
 
 
-class PrinterFile(Table[None]):
-    """What corrects one printer: factors across and up."""
-
-    format: Format
-    scale_x: Scale = 1.0
-    scale_y: Scale = 1.0
-
-
 class PrinterScales(NamedTuple):
     """Factors that make good a printer, across and up."""
 
     scale_x: float
     scale_y: float
+
+
+class PrinterFile(Table[PrinterScales]):
+    """What corrects one printer: factors across and up."""
+
+    always_written: ClassVar[tuple[str, ...]] = ("scale_x", "scale_y")
+
+    format: Format
+    scale_x: Scale = 1.0
+    scale_y: Scale = 1.0
 
 
 def printer_path(folder: Path, name: str) -> Path:
@@ -58,13 +60,12 @@ def read_printer(path: Path) -> PrinterScales:
     unknown = Finding(
         Place(str(path)), "no such printer yet; give --scale-x and --scale-y with it once"
     )
-    file = read_toml(path, asked_by=unknown)
-    tables, problems = check_schema(PrinterFile, file)
-    if tables.root is None:
-        raise InputError(problems)
-    return PrinterScales(float(tables.root.scale_x), float(tables.root.scale_y))
+    form = form_of(PrinterFile, read_toml(path, asked_by=unknown))
+    if form.root is None or form.problems:
+        raise InputError(form.problems)
+    return form.root.value()
 
 
 def printer_text(scales: PrinterScales) -> str:
     """Return the file that keeps a printer's scales."""
-    return toml_text({"format": 1, "scale_x": scales.scale_x, "scale_y": scales.scale_y})
+    return laid_out(PrinterFile, PrinterFile.fields_of(scales))
