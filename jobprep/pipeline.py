@@ -163,7 +163,7 @@ def balanced_text(correction: Correction, path: Path, films: Mapping[str, Film])
     import tomllib
 
     from jobprep.files.design.design import design_text
-    from jobprep.files.toml_lines import TomlFile
+    from jobprep.files.toml.lines import TomlFile
 
     if correction.design is None or correction.after is None or not correction.is_enough:
         raise CannotDoError(f"{path}: {correction.message}")

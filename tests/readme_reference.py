@@ -9,7 +9,7 @@ from collections.abc import Iterator, Mapping
 from pathlib import Path
 from typing import Any, get_args
 
-from jobprep.files.json_schema import Kind, json_schema
+from jobprep.files.schemas import Kind, json_schema
 
 README = Path(__file__).parent.parent / "README.md"
 START = "<!-- reference: made by tests/readme_reference.py -->\n"

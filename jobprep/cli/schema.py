@@ -19,10 +19,10 @@ KINDS = (
     "corrections",
     "readings",
 )
-"""Of files that people write; ``files.json_schema`` has the same, which is slow to load."""
+"""Of files that people write; ``files.schemas`` has the same, which is slow to load."""
 
 if TYPE_CHECKING:
-    from jobprep.files.json_schema import Kind
+    from jobprep.files.schemas import Kind
 
 
 @click.command()
@@ -32,6 +32,6 @@ def schema(kind: Kind) -> None:
 
     With it an editor completes and checks TOML.
     """
-    from jobprep.files.json_schema import json_schema
+    from jobprep.files.schemas import json_schema
 
     print_json(json_schema(kind))

@@ -181,7 +181,7 @@ def book(
     """
     from jobprep.files.ledger.find import NAME, find_ledger
     from jobprep.files.ledger.on_disk import change_ledger
-    from jobprep.files.toml_lines import file_digest
+    from jobprep.files.toml.lines import file_digest
     from jobprep.planning.cut_run import cut_run, spoiled_counts
     from jobprep.recorded_run import recorded_run
     from jobprep.stock.booking import book_run

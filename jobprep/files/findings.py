@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from jobprep.errors import Finding
-from jobprep.files.problems import shown
+from jobprep.files.toml.problems import shown
 from jobprep.units import number
 
 

@@ -9,7 +9,7 @@ from jobprep.errors import InputError
 from jobprep.files.ledger.find import NAME
 from jobprep.files.materials.library import shipped_materials
 from jobprep.files.names import real_file
-from jobprep.files.toml_lines import read_toml
+from jobprep.files.toml.lines import read_toml
 
 NAMING = ("design", "drawing", "cutter", "file")
 """The fields of a job or design that name a file by its path."""

@@ -17,8 +17,8 @@ from typing import Any, Literal
 from jobprep.errors import CannotDoError, Finding, InputError, Place
 from jobprep.files.materials.cutter import read_cutter
 from jobprep.files.materials.library import cutter_library, shipped_materials, unknown_material
-from jobprep.files.toml_lines import read_toml
-from jobprep.files.toml_text import toml_text
+from jobprep.files.toml.lines import read_toml
+from jobprep.files.toml.text import toml_text
 from jobprep.files.write import write_text_atomic
 from jobprep.units import number
 

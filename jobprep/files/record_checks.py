@@ -13,9 +13,9 @@ from itertools import pairwise
 from typing import TYPE_CHECKING
 
 from jobprep.errors import Finding
-from jobprep.files.problems import shown
 from jobprep.files.record_job import job_faults
-from jobprep.files.toml_lines import field_path
+from jobprep.files.toml.lines import field_path
+from jobprep.files.toml.problems import shown
 
 if TYPE_CHECKING:
     from jobprep.files.run_record import (

@@ -16,7 +16,6 @@ from pydantic import Field
 from jobprep.errors import Finding, Source
 from jobprep.files.design.design import DesignFile
 from jobprep.files.design.whole import design_faults
-from jobprep.files.field_types import KerfWidth, Text
 from jobprep.files.job.prices import PricesTable
 from jobprep.files.job.rules import CuttingTable, LeftoversTable, NestingTable
 from jobprep.files.job.stock import StockTable
@@ -25,10 +24,11 @@ from jobprep.files.materials.bases import refusal
 from jobprep.files.materials.cutter import CutterFile
 from jobprep.files.materials.film import FilmFile
 from jobprep.files.materials.names import is_material_name
-from jobprep.files.problems import shown
+from jobprep.files.toml.field_types import KerfWidth, Text
 from jobprep.files.toml.form import Faults, form_of
+from jobprep.files.toml.lines import TomlFile, field_path
+from jobprep.files.toml.problems import shown
 from jobprep.files.toml.table import Table
-from jobprep.files.toml_lines import TomlFile, field_path
 from jobprep.model import Cutter, DiscOrder, Film, Job, StockPiece
 from jobprep.units import to_g_m2
 

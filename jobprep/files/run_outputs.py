@@ -11,8 +11,8 @@ from pathlib import Path
 from typing import Any
 
 from jobprep.errors import InputError
-from jobprep.files.toml_lines import KEPT_LIMIT, file_digest
-from jobprep.files.toml_text import toml_text
+from jobprep.files.toml.lines import KEPT_LIMIT, file_digest
+from jobprep.files.toml.text import toml_text
 from jobprep.input_file import decoded, input_bytes
 from jobprep.toml_values import toml_values
 

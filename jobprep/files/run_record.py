@@ -12,10 +12,10 @@ from pathlib import Path
 from typing import Any
 
 from jobprep.errors import MOST_TOLD, Finding, InputError, Source
-from jobprep.files.problems import shown
 from jobprep.files.record_checks import FORMAT, unfitting, unusable
-from jobprep.files.toml_lines import KEPT_LIMIT, TomlFile, field_path, read_toml
-from jobprep.files.toml_text import toml_text
+from jobprep.files.toml.lines import KEPT_LIMIT, TomlFile, field_path, read_toml
+from jobprep.files.toml.problems import shown
+from jobprep.files.toml.text import toml_text
 from jobprep.model import Job
 from jobprep.version import __version__
 

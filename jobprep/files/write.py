@@ -18,7 +18,7 @@ from jobprep.errors import CannotDoError, Finding, InputError, Place
 from jobprep.files.names import refuse_second_name
 from jobprep.files.placed import note
 from jobprep.files.run_outputs import RECORD, list_outputs, listed_outputs
-from jobprep.files.toml_lines import file_digest
+from jobprep.files.toml.lines import file_digest
 from jobprep.files.unfinished import OLD, clear_away, held, held_part, hidden_beside
 
 _LITTER = frozenset({".DS_Store", "Thumbs.db", "desktop.ini"})

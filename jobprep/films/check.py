@@ -12,7 +12,7 @@ from jobprep.errors import Finding
 from jobprep.files.cautions import job_cautions
 from jobprep.files.design.design import design_from
 from jobprep.files.materials.library import film_library, film_problems
-from jobprep.files.tables import read_kind
+from jobprep.files.toml.kinds import read_kind
 from jobprep.model import Cutter, Design, DiscOrder, Film, Job, Leftovers, Nesting, Prices
 
 

@@ -14,7 +14,7 @@ from jobprep.disc.marks import EDGE_CLEARANCE, lies_on
 from jobprep.disc.part import Part
 from jobprep.errors import Finding
 from jobprep.files.run_record import RunRecord
-from jobprep.files.toml_lines import field_path
+from jobprep.files.toml.lines import field_path
 from jobprep.geometry.outline import Region
 from jobprep.geometry.whole import region_faults
 from jobprep.nesting.check import MOST_TOLD, nest_faults

@@ -11,7 +11,7 @@ from jobprep.disc.part import Part
 from jobprep.disc.pieces import Piece, dot_pieces, layer_pieces
 from jobprep.errors import Finding
 from jobprep.files.run_record import RunRecord
-from jobprep.files.toml_lines import field_path
+from jobprep.files.toml.lines import field_path
 from jobprep.geometry.boolean import difference
 from jobprep.geometry.measure import area, perimeter
 from jobprep.geometry.outline import Region, moved_region

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from jobprep.disc.congruence import SAME, same_region
 from jobprep.errors import Finding
 from jobprep.files.run_record import RecordedSheet, RunRecord
-from jobprep.files.toml_lines import field_path
+from jobprep.files.toml.lines import field_path
 from jobprep.geometry.measure import region_bounds
 from jobprep.geometry.outline import Region, moved_region, rectangle
 from jobprep.model import Film, Job

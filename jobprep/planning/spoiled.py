@@ -12,7 +12,7 @@ from jobprep.drawing.formats import svg
 from jobprep.files.job.prices import PricesTable
 from jobprep.files.job.rules import CuttingTable, LeftoversTable, NestingTable
 from jobprep.files.run_record import RunRecord
-from jobprep.files.toml_text import toml_text
+from jobprep.files.toml.text import toml_text
 from jobprep.geometry.measure import region_bounds
 from jobprep.geometry.outline import moved_region
 from jobprep.model import Prices

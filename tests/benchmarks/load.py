@@ -31,7 +31,7 @@ from jobprep.disc.checks import check_job
 from jobprep.files.job.job import read_job
 from jobprep.files.ledger.on_disk import change_ledger, read_ledger
 from jobprep.files.run_record import write_run
-from jobprep.files.toml_text import toml_text
+from jobprep.files.toml.text import toml_text
 from jobprep.files.write import output_folder, write_content_atomic
 from jobprep.geometry.read_outline import read_outline
 from jobprep.model import rectangle_points

@@ -12,8 +12,8 @@ import pytest
 from files.sample_job import DESIGN, JOB
 
 from jobprep.cli.schema import KINDS as OFFERED
-from jobprep.files.json_schema import KINDS, Kind, json_schema
 from jobprep.files.materials.library import shipped_materials
+from jobprep.files.schemas import KINDS, Kind, json_schema
 from jobprep.files.starter import starter_files
 
 

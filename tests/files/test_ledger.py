@@ -25,8 +25,8 @@ from jobprep.files.ledger.on_disk import (
     restart_journal,
     undo_last,
 )
-from jobprep.files.toml_lines import read_toml
-from jobprep.files.toml_text import toml_text
+from jobprep.files.toml.lines import read_toml
+from jobprep.files.toml.text import toml_text
 from jobprep.stock.ledger import Ledger, Piece, with_new_pieces, without_pieces
 
 DAY = datetime.date(2026, 11, 25)

@@ -28,8 +28,8 @@ from jobprep.files.run_record import (
     validated,
     write_run,
 )
-from jobprep.files.toml_lines import read_toml
-from jobprep.files.toml_text import toml_text
+from jobprep.files.toml.lines import read_toml
+from jobprep.files.toml.text import toml_text
 from jobprep.files.write import output_folder, write_text_atomic
 from jobprep.model import Job
 

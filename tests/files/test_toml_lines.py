@@ -14,7 +14,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from jobprep.errors import InputError
-from jobprep.files.toml_lines import SIZE_LIMIT, LineIndex, field_path, read_toml
+from jobprep.files.toml.lines import SIZE_LIMIT, LineIndex, field_path, read_toml
 
 TRICKY = r'''
 # a comment with = and [brackets] and "quotes"

@@ -12,7 +12,7 @@ from typing import Any
 
 from fuzz.extremes import EXTREMES
 
-from jobprep.files.toml_text import toml_text
+from jobprep.files.toml.text import toml_text
 from jobprep.geometry.svg_properties import ATTRIBUTES, PROPERTIES
 
 NUMBERS = (

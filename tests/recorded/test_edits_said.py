@@ -13,7 +13,7 @@ from commands import done, run
 from recorded.lanterns import edited, put, text_of
 
 from jobprep.errors import InputError
-from jobprep.files.toml_text import toml_text
+from jobprep.files.toml.text import toml_text
 from jobprep.recorded_run import EDITED, recorded_run
 
 COMMANDS = {

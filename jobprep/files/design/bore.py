@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from jobprep.errors import Finding
-from jobprep.files.field_types import DialAngle, Length
+from jobprep.files.toml.field_types import DialAngle, Length
 from jobprep.files.toml.table import Table, key
 from jobprep.model import Bore, FlatBore, KeyedBore, RoundBore, SquareBore
 

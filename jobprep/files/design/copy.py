@@ -6,7 +6,7 @@ from typing import Annotated
 
 from pydantic import Field
 
-from jobprep.files.field_types import (
+from jobprep.files.toml.field_types import (
     Inertia,
     Length,
     LengthOrZero,

@@ -16,13 +16,13 @@ from jobprep.files.design.hub import HubTable
 from jobprep.files.design.layer import LayerTable
 from jobprep.files.design.machine import BeamTable, IndexTable
 from jobprep.files.design.whole import design_faults
-from jobprep.files.field_types import Format, Grade, Length, Speed, Text
 from jobprep.files.materials.library import film_problems
-from jobprep.files.tables import read_kind
+from jobprep.files.toml.field_types import Format, Grade, Length, Speed, Text
 from jobprep.files.toml.form import form_of
+from jobprep.files.toml.kinds import read_kind
 from jobprep.files.toml.layout import laid_out
+from jobprep.files.toml.lines import TomlFile
 from jobprep.files.toml.table import Table, key, rows
-from jobprep.files.toml_lines import TomlFile
 from jobprep.model import Design, Film
 from jobprep.model.design import NO_GLUE
 

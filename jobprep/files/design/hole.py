@@ -6,7 +6,7 @@ from typing import Annotated
 
 from pydantic import Field
 
-from jobprep.files.field_types import DialAngle, Length, SlotCount, Text
+from jobprep.files.toml.field_types import DialAngle, Length, SlotCount, Text
 from jobprep.files.toml.table import Table, key
 from jobprep.model import Hole, HubSlots
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from jobprep.files.field_types import Density, Length, LengthOrZero
+from jobprep.files.toml.field_types import Density, Length, LengthOrZero
 from jobprep.files.toml.table import Table, key
 from jobprep.model import Hub
 

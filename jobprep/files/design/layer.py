@@ -8,7 +8,7 @@ from typing import Any
 from jobprep.errors import Finding
 from jobprep.files.design.printed import ArcTextTable, ArtworkTable
 from jobprep.files.design.sector import SectorTable, sectors_of
-from jobprep.files.field_types import (
+from jobprep.files.toml.field_types import (
     AngleWidth,
     DialAngle,
     FilmName,

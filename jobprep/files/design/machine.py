@@ -6,7 +6,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from jobprep.files.field_types import Length, LengthOrZero, Text
+from jobprep.files.toml.field_types import Length, LengthOrZero, Text
 from jobprep.files.toml.table import Table
 from jobprep.model import Beam, IndexReading
 

@@ -6,8 +6,8 @@ import re
 from collections.abc import Iterator
 
 from jobprep.errors import Finding
-from jobprep.files.field_types import DialAngle, Length, LetterHeight, RelativePath, Text
-from jobprep.files.problems import did_you_mean, listed, shown
+from jobprep.files.toml.field_types import DialAngle, Length, LetterHeight, RelativePath, Text
+from jobprep.files.toml.problems import did_you_mean, listed, shown
 from jobprep.files.toml.table import Table, key
 from jobprep.model import ArcText, Artwork
 from jobprep.model.design import TEXT_FIELDS

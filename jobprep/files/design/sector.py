@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from jobprep.errors import Finding
-from jobprep.files.field_types import (
+from jobprep.files.toml.field_types import (
     NARROWEST,
     AngleWidth,
     FilmName,
@@ -13,7 +13,7 @@ from jobprep.files.field_types import (
     Remark,
     Share,
 )
-from jobprep.files.problems import listed
+from jobprep.files.toml.problems import listed
 from jobprep.files.toml.table import Table, key
 from jobprep.model import NO_FILM, Sector
 from jobprep.units import from_degrees, significant

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from jobprep.errors import Finding
 from jobprep.files.design.sector import sector_faults
 from jobprep.files.findings import repeated
-from jobprep.files.problems import did_you_mean, listed, shown
+from jobprep.files.toml.problems import did_you_mean, listed, shown
 
 if TYPE_CHECKING:
     from jobprep.files.design.design import DesignFile

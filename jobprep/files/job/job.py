@@ -14,7 +14,6 @@ from pydantic import Field
 from jobprep.errors import MOST_TOLD, Finding, InputError, Place
 from jobprep.files.cautions import job_cautions
 from jobprep.files.design.design import Look, design_from
-from jobprep.files.field_types import Copies, Format, KerfWidth, RelativePath, Text
 from jobprep.files.findings import repeated
 from jobprep.files.job.part import PartTable
 from jobprep.files.job.prices import PricesTable
@@ -29,11 +28,12 @@ from jobprep.files.materials.library import (
     film_uses,
     unknown_material,
 )
-from jobprep.files.problems import closest, shown
-from jobprep.files.tables import read_kind
+from jobprep.files.toml.field_types import Copies, Format, KerfWidth, RelativePath, Text
 from jobprep.files.toml.form import form_of
+from jobprep.files.toml.kinds import read_kind
+from jobprep.files.toml.lines import TomlFile, field_path, file_digest
+from jobprep.files.toml.problems import closest, shown
 from jobprep.files.toml.table import Table, rows
-from jobprep.files.toml_lines import TomlFile, field_path, file_digest
 from jobprep.model import NO_FILM, Cutter, Design, DiscOrder, Film, Job
 
 USUAL_NAME = "job.toml"

@@ -10,7 +10,9 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from jobprep.errors import Finding
-from jobprep.files.field_types import (
+from jobprep.files.findings import not_below
+from jobprep.files.polygons import corners, polygon_fault
+from jobprep.files.toml.field_types import (
     AngleWidth,
     Copies,
     FilmName,
@@ -21,9 +23,7 @@ from jobprep.files.field_types import (
     Size,
     Text,
 )
-from jobprep.files.findings import not_below
-from jobprep.files.polygons import corners, polygon_fault
-from jobprep.files.problems import listed, shown
+from jobprep.files.toml.problems import listed, shown
 from jobprep.files.toml.table import Table
 from jobprep.geometry.outline import Region, polygon
 from jobprep.geometry.shapes import annular_sector, bar, ring, rounded_rectangle

@@ -8,7 +8,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Field
 
 from jobprep.errors import Finding
-from jobprep.files.field_types import (
+from jobprep.files.toml.field_types import (
     Area,
     Evaluations,
     Length,

@@ -8,8 +8,8 @@ from typing import Annotated
 from pydantic import Field
 
 from jobprep.errors import Finding
-from jobprep.files.field_types import Copies, FilmName, Polygon, Price, Size, Text
 from jobprep.files.polygons import corners, lies_within, polygon_fault
+from jobprep.files.toml.field_types import Copies, FilmName, Polygon, Price, Size, Text
 from jobprep.files.toml.table import Table
 from jobprep.model import Points, StockPiece, rectangle_points
 

@@ -8,12 +8,12 @@ from typing import Annotated
 from pydantic import Field
 
 from jobprep.errors import Finding, InputError
-from jobprep.files.field_types import Copies, Format
 from jobprep.files.ledger.piece import Day, Origin, PieceTable
+from jobprep.files.toml.field_types import Copies, Format
 from jobprep.files.toml.form import form_of
+from jobprep.files.toml.lines import TomlFile
 from jobprep.files.toml.table import Table, rows
-from jobprep.files.toml_lines import TomlFile
-from jobprep.files.toml_text import toml_text
+from jobprep.files.toml.text import toml_text
 from jobprep.stock.ledger import BookedRun, Ledger, sorted_ledger
 
 HEADING = """\

@@ -36,7 +36,7 @@ from jobprep.files.ledger.journal import (
 )
 from jobprep.files.ledger.ledger import LedgerPart, ledger_from, ledger_text
 from jobprep.files.names import real_file, refuse_second_name
-from jobprep.files.toml_lines import KEPT_LIMIT, read_toml
+from jobprep.files.toml.lines import KEPT_LIMIT, read_toml
 from jobprep.files.write import write_text_atomic
 from jobprep.input_file import input_bytes
 from jobprep.stock.ledger import Change, Ledger, apply, difference, inverse

@@ -9,8 +9,8 @@ from typing import Annotated, Any, ClassVar, Literal
 from pydantic import Field
 
 from jobprep.errors import Finding
-from jobprep.files.field_types import Copies, Corner, Price, Size, Text
 from jobprep.files.polygons import corners, lies_within, polygon_fault
+from jobprep.files.toml.field_types import Copies, Corner, Price, Size, Text
 from jobprep.files.toml.table import Table
 from jobprep.model import Points, rectangle_points
 from jobprep.stock.ledger import Piece, rounded

@@ -10,7 +10,8 @@ from pydantic import Field
 
 from jobprep.drawing.formats import FORMATS
 from jobprep.errors import Finding, InputError
-from jobprep.files.field_types import (
+from jobprep.files.materials.names import name_problems
+from jobprep.files.toml.field_types import (
     Acceleration,
     Cautions,
     Colour,
@@ -26,9 +27,8 @@ from jobprep.files.field_types import (
     Text,
     Wavelength,
 )
-from jobprep.files.materials.names import name_problems
-from jobprep.files.tables import read_kind
 from jobprep.files.toml.form import form_of
+from jobprep.files.toml.kinds import read_kind
 from jobprep.files.toml.table import Table, key
 from jobprep.model import Cutter, OperationName
 

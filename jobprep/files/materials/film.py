@@ -9,7 +9,9 @@ from typing import Annotated, Any, Literal
 from pydantic import Field
 
 from jobprep.errors import Finding, InputError
-from jobprep.files.field_types import (
+from jobprep.files.materials.bases import base_cautions, base_name, refusal
+from jobprep.files.materials.names import name_problems
+from jobprep.files.toml.field_types import (
     ArealMass,
     Band,
     Cautions,
@@ -26,11 +28,9 @@ from jobprep.files.field_types import (
     Text,
     Tolerance,
 )
-from jobprep.files.materials.bases import base_cautions, base_name, refusal
-from jobprep.files.materials.names import name_problems
-from jobprep.files.problems import listed
-from jobprep.files.tables import read_kind
 from jobprep.files.toml.form import form_of
+from jobprep.files.toml.kinds import read_kind
+from jobprep.files.toml.problems import listed
 from jobprep.files.toml.table import Table, key, rows
 from jobprep.model import Film, SheetSize
 from jobprep.units import from_g_m2

@@ -10,8 +10,8 @@ from typing import TypeVar
 from jobprep.errors import MOST_TOLD, Finding, InputError
 from jobprep.files.materials.cutter import read_cutter
 from jobprep.files.materials.film import read_film
-from jobprep.files.problems import did_you_mean, listed, shown
-from jobprep.files.toml_lines import TomlFile, field_path
+from jobprep.files.toml.lines import TomlFile, field_path
+from jobprep.files.toml.problems import did_you_mean, listed, shown
 from jobprep.model import NO_FILM, Cutter, Film
 
 _SECTOR = re.compile(r"\.sector\[\d+\]\.film$")

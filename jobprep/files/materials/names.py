@@ -5,8 +5,8 @@ from __future__ import annotations
 import re
 
 from jobprep.errors import Finding
-from jobprep.files.problems import shown
-from jobprep.files.toml_lines import TomlFile
+from jobprep.files.toml.lines import TomlFile
+from jobprep.files.toml.problems import shown
 from jobprep.model import ANY_FILM, NO_FILM
 
 _NAME = re.compile(r"[a-z0-9]([a-z0-9-]{0,38}[a-z0-9])?")

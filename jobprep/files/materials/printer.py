@@ -14,11 +14,11 @@ from typing import Annotated, ClassVar, NamedTuple
 from pydantic import Field
 
 from jobprep.errors import Finding, InputError, Place
-from jobprep.files.field_types import Format
+from jobprep.files.toml.field_types import Format
 from jobprep.files.toml.form import form_of
 from jobprep.files.toml.layout import laid_out
+from jobprep.files.toml.lines import read_toml
 from jobprep.files.toml.table import Table
-from jobprep.files.toml_lines import read_toml
 
 LEAST_SCALE, MOST_SCALE = 0.97, 1.03
 """A printer further off is set to fit the page (common practice, no source)."""

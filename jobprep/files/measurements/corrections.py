@@ -8,11 +8,11 @@ from typing import Annotated
 from pydantic import Field
 
 from jobprep.errors import InputError
-from jobprep.files.field_types import Format, Length
 from jobprep.files.measurements.places import Place
+from jobprep.files.toml.field_types import Format, Length
 from jobprep.files.toml.form import form_of
+from jobprep.files.toml.lines import read_toml
 from jobprep.files.toml.table import Table, Unit
-from jobprep.files.toml_lines import read_toml
 from jobprep.geometry.outline import Point
 from jobprep.model.taken import Corrections
 from jobprep.units import from_degrees, to_degrees

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import NamedTuple
 
 from jobprep.errors import Finding, InputError, Place, Source
-from jobprep.files.toml_lines import TomlFile, field_path
+from jobprep.files.toml.lines import TomlFile, field_path
 from jobprep.input_file import decoded, input_bytes
 
 

@@ -25,13 +25,13 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from jobprep.errors import Finding, InputError, Source
-from jobprep.files.field_types import Format, Length, Remark
 from jobprep.files.measurements.csv_rows import CsvTables, Row, read_csv
 from jobprep.files.measurements.places import Place, Places
-from jobprep.files.problems import did_you_mean, listed, shown
+from jobprep.files.toml.field_types import Format, Length, Remark
 from jobprep.files.toml.form import form_of
+from jobprep.files.toml.lines import field_path, read_toml
+from jobprep.files.toml.problems import did_you_mean, listed, shown
 from jobprep.files.toml.table import Table, rows
-from jobprep.files.toml_lines import field_path, read_toml
 from jobprep.input_file import MEGABYTE
 from jobprep.model.taken import PointSet, TakenPoint
 

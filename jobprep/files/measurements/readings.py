@@ -10,13 +10,13 @@ from typing import Annotated, Any, Literal
 from pydantic import Field
 
 from jobprep.errors import Finding, InputError, Place, Source
-from jobprep.files.field_types import Format, Length, Remark
 from jobprep.files.measurements.csv_rows import read_csv
 from jobprep.files.measurements.readings_rows import KINDS, ReadingRows, as_column
-from jobprep.files.tables import read_kind
+from jobprep.files.toml.field_types import Format, Length, Remark
 from jobprep.files.toml.form import form_of
+from jobprep.files.toml.kinds import read_kind
+from jobprep.files.toml.lines import SIZE_LIMIT
 from jobprep.files.toml.table import Table, rows
-from jobprep.files.toml_lines import SIZE_LIMIT
 from jobprep.model.kerf import (
     FIT_UNIT,
     LEAST_HALF_WIDTH,

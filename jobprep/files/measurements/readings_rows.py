@@ -11,7 +11,7 @@ from collections.abc import Iterator, Sequence
 
 from jobprep.errors import Finding
 from jobprep.files.measurements.csv_rows import CsvTables, Row
-from jobprep.files.problems import did_you_mean, listed, shown
+from jobprep.files.toml.problems import did_you_mean, listed, shown
 
 KINDS = ("comb", "piece", "slot", "fit", "width")
 """Of readings: the tables of a file, in its order."""

@@ -15,9 +15,9 @@ from typing import Any, Generic, TypeVar
 from pydantic import ValidationError
 
 from jobprep.errors import MOST_TOLD, Finding, Source
-from jobprep.files.problems import plain_place, schema_problems
+from jobprep.files.toml.lines import TomlFile, field_path
+from jobprep.files.toml.problems import plain_place, schema_problems
 from jobprep.files.toml.table import Table, faults_of
-from jobprep.files.toml_lines import TomlFile, field_path
 
 TableT = TypeVar("TableT", bound=Table[Any])
 Keys = tuple[str | int, ...]

@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from jobprep.files.toml.table import Table, tables_in
-from jobprep.files.toml_text import toml_text
+from jobprep.files.toml.text import toml_text
 
 
 def laid_out(schema: type[Table[Any]], fields: Mapping[str, Any]) -> str:

@@ -14,7 +14,7 @@ from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails
 
 from jobprep.errors import MOST_TOLD, Finding, printable
-from jobprep.files.toml_lines import TomlFile, field_path
+from jobprep.files.toml.lines import TomlFile, field_path
 
 Loc = tuple[str | int, ...]
 

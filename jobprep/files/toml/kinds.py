@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from jobprep.errors import Finding, InputError
-from jobprep.files.toml_lines import TomlFile, read_toml
+from jobprep.files.toml.lines import TomlFile, read_toml
 
 _MARKS = {
     "a job": ("disc", "part", "cutter", "stock"),
