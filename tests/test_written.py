@@ -1,7 +1,9 @@
 """Files that an earlier version wrote stay readable, recuttable and bookable.
 
 ``written/first`` was made by version 0.1.0 and is never made again: nine runs with their jobs and
-designs, a workshop whose ledger has booked two runs, and files of measurements.
+designs, a workshop whose ledger has booked two runs, and files of measurements. ``written/second``
+was made when records still had format 1 and said already whether a run is whole: every field of a
+job and a design, some parts cut again, stock too short for all parts, and a workshop.
 """
 
 from __future__ import annotations
@@ -45,9 +47,9 @@ def raw(path: Path) -> dict[str, Any]:
 
 
 def test_there_is_something_to_read():
-    assert len(RUNS) >= 12
-    assert len(JOBS) >= 11
-    assert len(LEDGERS) >= 1
+    assert len(RUNS) >= 18
+    assert len(JOBS) >= 15
+    assert len(LEDGERS) >= 2
 
 
 @pytest.mark.parametrize("path", JOBS, ids=lambda path: f"{name_of(path)}/{path.stem}")
@@ -109,9 +111,9 @@ def test_ledgers_are_kept_on(path: Path, tmp_path: Path):
     again = raw(ledger)
     assert again["piece"] == before["piece"]
     assert again["booked"] == before["booked"]
-    # Undoing on takes back what version 0.1.0 itself has booked.
+    # Undoing on takes back what was booked then.
     done("stock", "undo", "--stock", ledger)
-    assert len(raw(ledger)["booked"]) == len(before["booked"]) - 1
+    assert len(raw(ledger).get("booked", ())) == len(before["booked"]) - 1
     done("stock", "rebuild", "--stock", ledger)
 
 

@@ -53,7 +53,7 @@ class ContourFault(NamedTuple):
 def region_faults(region: Region, *, defects: bool = False) -> Iterator[ContourFault]:
     """Yield what makes contours no region.
 
-    ``defects`` of a sheet are holes that may overlap each other.
+    ``defects`` of a sheet are holes that may overlap each other, and run along its edge.
     """
     faults = [
         ContourFault(count, fault)
@@ -120,7 +120,7 @@ def _crossings(region: Region, *, defects: bool) -> Iterator[ContourFault]:
             continue
         where = _crossing(segments[i], segments[j])
         verb = "crosses"
-        if where is None:
+        if where is None and not (defects and first < second):
             where, verb = _along(segments[i], segments[j]), "runs along"
         if where is not None:
             told.add((first, second))

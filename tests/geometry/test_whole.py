@@ -132,6 +132,16 @@ def test_defects_of_a_sheet_may_overlap() -> None:
     assert list(region_faults(sheet, defects=True)) == []
 
 
+def test_a_defect_may_run_along_the_edge_of_its_sheet() -> None:
+    """A spoiled corner, as a job file lists it; but not beyond the edge."""
+    corner = polygon([(0, 0), (0, 3), (4, 3), (4, 0)])
+    assert list(region_faults(Region(SQUARE, (corner,)), defects=True)) == []
+    beyond = polygon([(0, 0), (4, 0), (4, -3), (0, -3)])
+    assert [each.message for each in region_faults(Region(SQUARE, (beyond,)), defects=True)] == [
+        "it lies outside the outer contour, which is to hold it"
+    ]
+
+
 def test_a_line_back_over_itself_is_no_outline() -> None:
     ends = [Point(0, 0), Point(9, 0), Point(9, 9), Point(9, 4), Point(0, 4)]
     path = tuple(Line(a, b) for a, b in zip(ends, ends[1:] + ends[:1], strict=True))
