@@ -4,6 +4,10 @@
     plan(checked) -> Plan                     nest, prove the nest, order the cuts
     summary_of(plan) -> Summary               its numbers
     estimate(checked, up_to) -> Estimate      what it costs, and what other quantities would
+    fill(checked, sheets) -> Fill             how many discs the stock yields
+    one_more_sheet(checked, ..., fill)        what one more sheet would bring
+    plan_fill(fill) -> Plan                   the plan of these discs
+    recut(record, ...) -> Recut               a recorded run, planned again
     facts_of(path) -> DiscFacts               one finished disc
     balanced_text(correction, ...) -> text    a corrected design's file, proven
 
@@ -29,15 +33,19 @@ from jobprep.files.job.job import read_job
 from jobprep.files.ledger.find import choose_ledger
 from jobprep.files.materials.library import film_library
 from jobprep.geometry.read_outline import read_outline
-from jobprep.model import Design, Film, Job
+from jobprep.model import Cutter, Design, Film, Job
 from jobprep.planning.film_task import film_tasks
 from jobprep.planning.plan import Checked, Plan
 from jobprep.planning.remarks import oversize_remarks, unplaced
 
 if TYPE_CHECKING:
     from jobprep.disc.correction import Correction
+    from jobprep.files.run_record import RunRecord
     from jobprep.money.estimate import Estimate
+    from jobprep.planning.fill import Fill, NextSheet
+    from jobprep.planning.fill_film import Tell
     from jobprep.planning.plan_film import Progress
+    from jobprep.planning.recut import Recut
     from jobprep.summary import Summary
 
 SAME_MOMENT = 1e-9
@@ -129,6 +137,60 @@ def estimate(checked: Checked, up_to: int, progress: Progress | None = None) -> 
 
     planned = plan(checked, progress=progress)
     return estimate_of(planned, other_quantities(checked, planned, up_to, progress))
+
+
+def fill(
+    checked: Checked,
+    sheets: Mapping[str, int],
+    design: str | None = None,
+    tell: Tell | None = None,
+) -> Fill:
+    """Find the most sets of discs that the stock yields; see ``planning.fill.fill``."""
+    from jobprep.planning.fill import fill
+
+    return fill(checked, sheets, design, tell)
+
+
+def one_more_sheet(
+    checked: Checked, sheets: Mapping[str, int], found: Fill, tell: Tell | None = None
+) -> NextSheet | None:
+    """Find what one more usual sheet of the limiting film would bring.
+
+    None when somebody did not want to wait for it.
+    """
+    from jobprep.planning.fill import one_more_sheet
+
+    return one_more_sheet(checked, sheets, found, tell)
+
+
+def plan_fill(found: Fill) -> Plan:
+    """Order the cuts of the nests that a fill has found."""
+    from jobprep.planning.assemble import plan_of
+
+    wanted = found.wanted
+    return plan_of(wanted.job, wanted.parts, found.nests, wanted.cautions)
+
+
+def recut(
+    record: RunRecord,
+    *,
+    cutter: Cutter | None = None,
+    kerf: Mapping[str, float] | None = None,
+    wanted: Mapping[int, frozenset[int]] | None = None,
+    same_nest: bool = False,
+    progress: Progress | None = None,
+) -> Recut:
+    """Plan a recorded run again; see ``planning.recut.recut``."""
+    from jobprep.planning.recut import recut
+
+    return recut(
+        record,
+        cutter=cutter,
+        kerf=kerf,
+        wanted=wanted,
+        same_nest=same_nest,
+        progress=progress,
+    )
 
 
 def facts_of(path: str | os.PathLike[str]) -> DiscFacts:

@@ -23,7 +23,7 @@ from jobprep.nesting.search import nest_parts
 from jobprep.outputs import run_files
 from jobprep.planning import fill_film
 from jobprep.planning.capacity import most_sets
-from jobprep.planning.fill import fill, plan_fill
+from jobprep.planning.fill import fill
 from jobprep.planning.plan import Checked
 from jobprep.planning.quantities import with_copies
 
@@ -158,7 +158,7 @@ def test_the_plan_of_it_is_written_and_cuts_right(bench: Path) -> None:
     summary = json.loads((bench / "run" / "summary.json").read_text())
     assert summary["discs"][0]["copies"] == 3
     assert [film["parts"] for film in summary["films"]] == [3, 3]
-    plan = plan_fill(fill(pipeline.check(bench / "job.toml"), {}))
+    plan = pipeline.plan_fill(fill(pipeline.check(bench / "job.toml"), {}))
     assert_run_cuts_right(plan, run_files(plan, pipeline.summary_of(plan)))
 
 

@@ -45,17 +45,15 @@ def fill(
     from jobprep import pipeline
     from jobprep.cli.progress import fill_progress
     from jobprep.files.write import output_folder
-    from jobprep.planning.fill import fill as fill_job
-    from jobprep.planning.fill import one_more_sheet
 
     checked = pipeline.check(job, stock)
     with nullcontext() if out is None else output_folder(out) as folder:
         with fill_progress() as tell:
             try:
-                found = fill_job(checked, sheets, design, tell)
+                found = pipeline.fill(checked, sheets, design, tell)
             except KeyboardInterrupt:
                 raise KeyboardInterrupt("no number of discs is known yet") from None
-            further = one_more_sheet(checked, sheets, found, tell)
+            further = pipeline.one_more_sheet(checked, sheets, found, tell)
         if folder is not None and out is not None:
             _write(found, folder, origin_of(job.parent, out))
     if as_json:
@@ -68,13 +66,11 @@ def fill(
 
 def _write(found: Fill, folder: Path, origin: str) -> None:
     from jobprep import pipeline
-    from jobprep.files.write import write_content_atomic
+    from jobprep.files.write import write_files
     from jobprep.outputs import run_files
-    from jobprep.planning.fill import plan_fill
 
-    plan = plan_fill(found)
-    for name, text in run_files(plan, pipeline.summary_of(plan), origin).items():
-        write_content_atomic(folder / name, text)
+    plan = pipeline.plan_fill(found)
+    write_files(folder, run_files(plan, pipeline.summary_of(plan), origin))
 
 
 def _print(found: Fill, further: NextSheet | None) -> None:

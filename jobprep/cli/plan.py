@@ -74,7 +74,7 @@ def _planned(order: _Order) -> tuple[Summary, str]:
     """Plan a job and write the run; return its numbers and its job sheet."""
     from jobprep import pipeline
     from jobprep.cli.progress import progress
-    from jobprep.files.write import output_folder, write_content_atomic
+    from jobprep.files.write import output_folder, write_files
     from jobprep.outputs import JOB_SHEET, run_files
 
     checked = pipeline.check(order.job, order.stock)
@@ -84,8 +84,7 @@ def _planned(order: _Order) -> tuple[Summary, str]:
         summary = pipeline.summary_of(planned)
         origin = origin_of(order.job.parent, order.out)
         files = run_files(planned, summary, origin, order.formats)
-        for name, content in files.items():
-            write_content_atomic(folder / name, content)
+        write_files(folder, files)
     return summary, str(files[JOB_SHEET])
 
 

@@ -49,14 +49,13 @@ def recut(
     between the new slots; else parts are nested again from it. RUN is the folder of a run, or its
     run.toml. What the old drawings would have given on the new cutter is listed part by part.
     """
+    from jobprep import pipeline
     from jobprep.cli.progress import progress
     from jobprep.cli.recut_tables import print_recut
     from jobprep.errors import InputError
     from jobprep.files.run_inputs import changed_inputs
-    from jobprep.files.write import output_folder, write_content_atomic
+    from jobprep.files.write import output_folder, write_files
     from jobprep.outputs import run_files
-    from jobprep.pipeline import summary_of
-    from jobprep.planning import recut as recutting
     from jobprep.recorded_run import recorded_run
     from jobprep.summary_json import recut_json
 
@@ -74,7 +73,7 @@ def recut(
     _refuse_unknown_films(record, kerf)
     with output_folder(out) as folder:
         with progress() as tell:
-            again = recutting.recut(
+            again = pipeline.recut(
                 record,
                 cutter=chosen_cutter(cutter, chosen.job_folder) if cutter else None,
                 kerf=kerf,
@@ -82,10 +81,9 @@ def recut(
                 same_nest=same_nest,
                 progress=tell,
             )
-        before, after = summary_of(again.before), summary_of(again.after)
+        before, after = pipeline.summary_of(again.before), pipeline.summary_of(again.after)
         origin = origin_of(chosen.job_folder, out)
-        for name, content in run_files(again.after, after, origin, formats).items():
-            write_content_atomic(folder / name, content)
+        write_files(folder, run_files(again.after, after, origin, formats))
     if as_json:
         print_json(recut_json(again, before, after))
     else:

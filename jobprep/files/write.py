@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import os
 import shutil
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
@@ -33,6 +33,12 @@ def write_text_atomic(path: Path, text: str) -> None:
 def write_content_atomic(path: Path, content: str | bytes) -> None:
     """Write text, or bytes, as the two others do."""
     write_bytes_atomic(path, content.encode() if isinstance(content, str) else content)
+
+
+def write_files(folder: Path, files: Mapping[str, str | bytes]) -> None:
+    """Write files into a folder, by name."""
+    for name, content in files.items():
+        write_content_atomic(folder / name, content)
 
 
 def write_bytes_atomic(path: Path, data: bytes) -> None:

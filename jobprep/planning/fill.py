@@ -12,10 +12,9 @@ from dataclasses import dataclass, replace
 
 from jobprep.errors import CannotDoError, InputError
 from jobprep.model import Film, Job, StockPiece, rectangle_points
-from jobprep.planning.assemble import plan_of
 from jobprep.planning.fill_film import FilmStock, Held, Patience, Tell, thinned
 from jobprep.planning.film_task import NestedFilm, film_task, film_tasks
-from jobprep.planning.plan import Checked, Plan
+from jobprep.planning.plan import Checked
 from jobprep.planning.quantities import proportion, with_copies
 from jobprep.planning.sheet_mix import nest_cheapest
 from jobprep.planning.shelf import ShelfPiece, shelf_of, usual_sheet
@@ -155,12 +154,6 @@ def fill(
         nests=tuple(nests.values()),
         is_interrupted=patience.is_over,
     )
-
-
-def plan_fill(found: Fill) -> Plan:
-    """Plan the cuts of the discs found."""
-    wanted = found.wanted
-    return plan_of(wanted.job, wanted.parts, found.nests, wanted.cautions)
 
 
 def one_more_sheet(
