@@ -8,7 +8,7 @@ two parts on different cells cannot overlap.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from typing import NamedTuple
 
@@ -19,6 +19,7 @@ from jobprep.nesting.columns import COLUMN, RUN
 from jobprep.nesting.nest import Placement
 from jobprep.nesting.problem import Problem
 from jobprep.nesting.shapes import Polygon, area, bounds, ring_starts, rotated
+from jobprep.nesting.sheet_queue import ROUNDING, Roof
 
 Cells = NDArray[np.int32]
 
@@ -75,16 +76,17 @@ def open_raster(sheet: int, polygon: Polygon, cell: float) -> Raster:
     from jobprep.nesting.kernels_raster import INTERIOR, count_runs, mark_touched
 
     x0, y0, x1, y1 = bounds(polygon)
-    shape = (
-        max(1, math.floor((x1 - x0) / cell + 1e-9)),
-        max(1, math.floor((y1 - y0) / cell + 1e-9)),
-    )
+    shape = (_whole_cells(x1 - x0, cell), _whole_cells(y1 - y0, cell))
     marks = np.zeros(shape, np.uint8)
     points = (np.concatenate(polygon) - (x0, y0)) / cell
     mark_touched(np.ascontiguousarray(points), ring_starts(polygon), marks)
     runs = np.zeros(shape, np.int32)
     count_runs((marks != INTERIOR).astype(np.uint8), runs)
     return Raster(sheet, x0, y0, cell, runs, runs.max(axis=1))
+
+
+def _whole_cells(length: float, cell: float) -> int:
+    return max(1, math.floor(length / cell + 1e-9))
 
 
 def copied(raster: Raster) -> Raster:
@@ -129,11 +131,11 @@ def place(raster: Raster, item: int, stamps: tuple[Stamp, ...]) -> tuple[Placeme
 
 @dataclass(frozen=True, slots=True)
 class Rasters:
-    """Everything a fill needs: stamps of all parts, and without their holes; empty sheets."""
+    """Everything a fill needs: stamps of all parts, and without their holes; the size of a cell."""
 
     stamps: tuple[tuple[Stamp, ...], ...]
     solid: tuple[tuple[Stamp, ...], ...]
-    blank: dict[int, Raster]
+    cell: float
 
 
 class Family(NamedTuple):
@@ -154,7 +156,7 @@ class Filled:
 
 
 def build_rasters(problem: Problem) -> Rasters:
-    """Draw all parts and sheets on rasters of one cell size."""
+    """Draw all parts on rasters of one cell size."""
     cell = _cell(problem)
 
     def stamps(part: Polygon, angles: Sequence[float]) -> tuple[Stamp, ...]:
@@ -168,7 +170,7 @@ def build_rasters(problem: Problem) -> Rasters:
             stamps(part[:1], angles) if len(part) > 1 else own
             for (part, angles), own in zip(kinds, whole, strict=True)
         ),
-        {n: open_raster(n, problem.sheets[n], cell) for n in sorted(set(problem.queue))},
+        cell,
     )
 
 
@@ -216,8 +218,7 @@ def _fitting(
 
 def fill_sheets(problem: Problem, rasters: Rasters, order: Sequence[Family]) -> Filled:
     """Fill the sheets with parts in an order."""
-    opened: list[Raster] = []
-    contents: list[list[Placement]] = []
+    shelf = _Opened(problem, rasters)
     unplaced = [0] * len(problem.parts)
     tried = 0
     for item, inner in order:
@@ -225,33 +226,90 @@ def fill_sheets(problem: Problem, rasters: Rasters, order: Sequence[Family]) -> 
         key = item + len(problem.parts) if inner else item
         found = None
         if not unplaced[item]:
-            for sheet in range(len(problem.queue)):
-                if sheet == len(opened):
-                    opened.append(copied(rasters.blank[problem.queue[sheet]]))
-                    contents.append([])
-                found, more = place(opened[sheet], key, stamps)
+            for sheet in shelf.sheets(key, stamps):
+                found, more = place(sheet.raster, key, stamps)
                 tried += more
                 if found is not None:
-                    contents[sheet].extend(_family(found, item, inner))
+                    sheet.contents.extend(_family(found, item, inner))
                     break
-                if not contents[sheet] and problem.queue[sheet] == problem.queue[-1]:
-                    break  # larger than an empty sheet, and there is no other kind
         if found is None:
             for each in (item, *inner):
                 unplaced[each] += 1
-    used = [sheet for sheet, parts in enumerate(contents) if parts]
+    used = shelf.in_use()
     counts = [0] * len(problem.parts)
     placements = []
     for number, sheet in enumerate(used):
-        for placed in contents[sheet]:
+        for placed in sheet.contents:
             placements.append(placed._replace(copy=counts[placed.item], sheet=number))
             counts[placed.item] += 1
-    return Filled([problem.queue[sheet] for sheet in used], placements, unplaced, tried)
+    return Filled([sheet.raster.sheet for sheet in used], placements, unplaced, tried)
+
+
+class _Sheet(NamedTuple):
+    """An opened sheet and what lies on it."""
+
+    raster: Raster
+    contents: list[Placement]
+
+
+class _Opened:
+    """The sheets opened so far, and further ones when the next part needs them."""
+
+    def __init__(self, problem: Problem, rasters: Rasters) -> None:
+        self._problem, self._cell = problem, rasters.cell
+        self._kinds: dict[int, tuple[list[int], Iterator[int]]] = {}
+        self._opened: dict[int, list[_Sheet]] = {}
+        self._blanks: dict[int, Raster] = {}
+
+    def sheets(self, key: int, stamps: tuple[Stamp, ...]) -> Iterator[_Sheet]:
+        """Yield the sheets a part may lie on, in their order.
+
+        None comes twice for one that does not fit on it empty. ``key`` stands for the stamps.
+        """
+        for n in self._kinds_for(key, stamps):
+            opened = self._opened.setdefault(n, [])
+            for number in range(self._problem.queue.count(n)):
+                if number == len(opened):
+                    opened.append(_Sheet(self._blank(n), []))
+                yield opened[number]
+                if not opened[number].contents:
+                    break
+
+    def in_use(self) -> list[_Sheet]:
+        """Return the sheets that hold anything, in their order."""
+        kinds = self._problem.queue.ordered(self._opened)
+        return [sheet for n in kinds for sheet in self._opened[n] if sheet.contents]
+
+    def _kinds_for(self, key: int, stamps: tuple[Stamp, ...]) -> Iterator[int]:
+        if key not in self._kinds:
+            sizes = {(len(each.needs), each.height) for each in stamps}
+            self._kinds[key] = [], self._problem.queue.kinds(lambda roof: self._holds(roof, sizes))
+        known, further = self._kinds[key]
+        yield from known
+        for n in further:
+            known.append(n)
+            yield n
+
+    def _holds(self, roof: Roof, sizes: Iterable[tuple[int, int]]) -> bool:
+        """Whether a raster of as many cells as there may be under a roof is large enough."""
+        x, y = self._problem.sheets.longest(roof)
+        columns, rows = (_whole_cells((1.0 + ROUNDING) * side, self._cell) for side in (x, y))
+        return any(width <= columns and height <= rows for width, height in sizes)
+
+    def _blank(self, n: int) -> Raster:
+        if n not in self._blanks:
+            self._blanks[n] = open_raster(n, self._problem.sheets[n], self._cell)
+        return copied(self._blanks[n])
 
 
 def _family(placed: Placement, item: int, inner: Sequence[int]) -> list[Placement]:
     """Return placements of a part and of all that lie in its hole, about the same centre."""
     return [placed._replace(item=each) for each in (item, *inner)]
+
+
+def _reach(problem: Problem, n: int) -> float:
+    x0, y0, x1, y1 = bounds(problem.sheets[n])
+    return max(x1 - x0, y1 - y0)
 
 
 def _cell(problem: Problem) -> float:
@@ -261,8 +319,9 @@ def _cell(problem: Problem) -> float:
     side as fit.
     """
     sizes = sorted(min(b[2] - b[0], b[3] - b[1]) for b in map(bounds, problem.parts))
-    boxes = [bounds(problem.sheets[n]) for n in set(problem.queue)]
-    reach = max(max(b[2] - b[0], b[3] - b[1]) for b in boxes)
+    reach, _ = next(
+        problem.queue.greatest(lambda roof: max(roof[:2]), lambda n: _reach(problem, n))
+    )
     size = sizes[len(sizes) // 2]
     cell = min(max(size / 25.0, reach / 1200.0), reach / 150.0)
     return size / math.ceil(size / cell) if size > cell else cell

@@ -13,6 +13,8 @@ from jobprep.geometry.measure import area, perimeter
 from jobprep.geometry.offset import offset
 from jobprep.geometry.outline import Arc, Line, Region
 from jobprep.nesting.nest import Spacing
+from jobprep.nesting.shapes import SAFETY
+from jobprep.nesting.sheet_queue import Roof
 from jobprep.units import TURN
 
 ROUNDING = 1e-9
@@ -24,19 +26,34 @@ def most_discs(part: Region, sheet: Region, spacing: Spacing) -> int | None:
 
     None where the part is not round or the sheet not convex.
     """
-    radius = _radius(part)
-    if radius is None or not _is_convex(sheet):
+    radius = disc_radius(part)
+    if radius is None or not is_convex(sheet):
         return None
     middles = offset(sheet, -(radius + spacing.edge)).regions
     if not middles:
         return 1  # a place of no area may still hold one
-    distance = 2.0 * radius + spacing.gap
     (place,) = middles
-    found = 2.0 * area(place) / (math.sqrt(3.0) * distance**2) + perimeter(place) / (2.0 * distance)
+    return _most(area(place), perimeter(place), 2.0 * radius + spacing.gap)
+
+
+def most_under(part: Region, roof: Roof, spacing: Spacing) -> int:
+    """Return what ``most_discs`` of a round part never exceeds on a sheet under a roof.
+
+    The middles lie in a box, and a convex figure in a box has no more area and perimeter than it.
+    """
+    distance = 2.0 * (disc_radius(part) or 0.0) + spacing.gap
+    width, height = (side + 2.0 * SAFETY - distance for side in roof[:2])
+    if min(width, height) <= 0.0:
+        return 1
+    return _most(width * height, 2.0 * (width + height), distance)
+
+
+def _most(area: float, perimeter: float, distance: float) -> int:
+    found = 2.0 * area / (math.sqrt(3.0) * distance**2) + perimeter / (2.0 * distance)
     return math.floor((found + 1.0) * (1.0 + ROUNDING))
 
 
-def _radius(region: Region) -> float | None:
+def disc_radius(region: Region) -> float | None:
     """Return the radius of a round part, whatever its holes; None for any other."""
     segments = region.outer.segments
     if not all(isinstance(each, Arc) for each in segments):
@@ -55,7 +72,8 @@ def _radius(region: Region) -> float | None:
     return same[0].radius
 
 
-def _is_convex(region: Region) -> bool:
+def is_convex(region: Region) -> bool:
+    """Whether a region is a convex polygon without holes."""
     if region.holes or not all(isinstance(each, Line) for each in region.outer.segments):
         return False
     corners = [segment.start for segment in region.outer.segments]

@@ -24,9 +24,9 @@ from jobprep.nesting.shapes import (
     candidate_angles,
     is_disc,
     part_polygon,
-    sheet_polygon,
     width,
 )
+from jobprep.nesting.sheet_queue import Roof, SheetQueue
 from jobprep.units import TURN
 
 STEP_TOLERANCE = 1e-9
@@ -56,9 +56,9 @@ class Problem:
     angles: tuple[tuple[float, ...], ...]
     quantities: tuple[int, ...]
     areas: tuple[float, ...]
-    sheets: tuple[Polygon, ...]
+    sheets: Outlines
     costs: tuple[float, ...]
-    queue: tuple[int, ...]
+    queue: SheetQueue
     is_mirrored: bool
 
     def placed(self, placement: Placement) -> Placement:
@@ -82,22 +82,31 @@ class Problem:
         return placement._replace(x=x, y=y)
 
 
-def build_problem(items: Sequence[Item], sheets: Sequence[Sheet], spacing: Spacing) -> Problem:
-    """Grow the parts by half the gap, shrink the sheets to match, and order the sheets.
+class Outlines:
+    """The shrunk outlines of all sheets, by number, as the parts see them."""
 
-    Leftovers come first, then whole sheets, cheapest by area first.
-    """
-    outlines = [sheet_polygon(sheet.region, spacing.edge - 0.5 * spacing.gap) for sheet in sheets]
-    usable = [n for n, outline in enumerate(outlines) if outline]
-    usable.sort(key=lambda n: (not sheets[n].leftover, sheets[n].cost / area(outlines[n]), n))
+    def __init__(self, queue: SheetQueue, *, is_mirrored: bool) -> None:
+        self._queue, self._is_mirrored = queue, is_mirrored
+        self._mirrored: dict[int, Polygon] = {}
+
+    def __getitem__(self, n: int) -> Polygon:
+        """Return the outline of a sheet, empty where it has no room."""
+        if not self._is_mirrored:
+            return self._queue.outline(n)
+        if n not in self._mirrored:
+            self._mirrored[n] = _mirrored(self._queue.outline(n))
+        return self._mirrored[n]
+
+    def longest(self, roof: Roof) -> tuple[float, float]:
+        """Return how far the outline under a roof reaches at most along x and y."""
+        return roof[1::-1] if self._is_mirrored else roof[:2]
+
+
+def build_problem(items: Sequence[Item], sheets: Sequence[Sheet], spacing: Spacing) -> Problem:
+    """Grow the parts by half the gap, shrink the sheets to match, and order the sheets."""
     total = sum(item.quantity for item in items)
-    queue: list[int] = []
-    for n in usable:
-        count = sheets[n].count
-        queue.extend([n] * (total if count is None else min(count, total)))
-        if count is None:
-            break
-    is_mirrored = bool(queue) and _is_tall(outlines[queue[-1]])
+    queue = SheetQueue(sheets, spacing.edge - 0.5 * spacing.gap, total)
+    is_mirrored = bool(queue) and _is_tall(queue.outline(queue.last()))
     parts, centres = [], []
     for item in items:
         polygon = part_polygon(item.region, 0.5 * spacing.gap)
@@ -123,9 +132,9 @@ def build_problem(items: Sequence[Item], sheets: Sequence[Sheet], spacing: Spaci
         ),
         quantities=tuple(item.quantity for item in items),
         areas=tuple(area(part) for part in parts),
-        sheets=tuple(_mirrored(outline) if is_mirrored else outline for outline in outlines),
+        sheets=Outlines(queue, is_mirrored=is_mirrored),
         costs=tuple(sheet.cost for sheet in sheets),
-        queue=tuple(queue),
+        queue=queue,
         is_mirrored=is_mirrored,
     )
 

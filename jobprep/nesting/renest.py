@@ -38,11 +38,17 @@ def old_start(problem: Problem, nest: Nest) -> Start | None:
     """Return an old nest as a start; None where it does not hold all parts on these sheets."""
     placed = Counter(place.item for place in nest.placements)
     wanted = dict(enumerate(problem.quantities))
-    there = Counter(problem.queue)
-    if placed != Counter(wanted) or not nest.sheets or Counter(nest.sheets) - there:
+    opened = Counter(nest.sheets)
+    queue = problem.queue
+    if (
+        placed != Counter(wanted)
+        or not opened
+        or any(not queue.is_used(n) or queue.count(n) < opened[n] for n in opened)
+    ):
         return None
     # The last of these is the one that is emptied: as in a first fill, the last to be used.
-    order = sorted(range(len(nest.sheets)), key=lambda n: (problem.queue.index(nest.sheets[n]), n))
+    rank = {kind: number for number, kind in enumerate(queue.ordered(opened))}
+    order = sorted(range(len(nest.sheets)), key=lambda n: (rank[nest.sheets[n]], n))
     number = {old: new for new, old in enumerate(order)}
     places = [
         problem.centred(place)._replace(sheet=number[place.sheet])

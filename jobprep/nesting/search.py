@@ -4,12 +4,10 @@ from __future__ import annotations
 
 import math
 import time
-from bisect import bisect_left
 from collections.abc import Callable, Sequence
 from concurrent.futures import Executor
 from dataclasses import replace
 from functools import cached_property
-from itertools import accumulate
 from typing import NamedTuple
 
 import numpy as np
@@ -19,7 +17,7 @@ from jobprep.nesting.columns import ANGLE, SHEET, X, Y
 from jobprep.nesting.fill import Filled, build_rasters, fill_sheets, largest_first
 from jobprep.nesting.hulls import hull_ring
 from jobprep.nesting.improve import Start, build_chains, improve, spots_tried
-from jobprep.nesting.most_discs import most_discs
+from jobprep.nesting.most_discs import disc_radius, is_convex, most_discs, most_under
 from jobprep.nesting.nest import Budget, Item, Nest, Placement, Sheet, Spacing
 from jobprep.nesting.problem import Problem, build_problem
 from jobprep.nesting.renest import old_start, renest
@@ -130,9 +128,9 @@ class _Record:
         if rank is None or rank.unplaced:
             return False
         if rank.n_sheets == 1:
-            is_cheapest = rank.cost <= min(self.problem.costs[n] for n in queue)
-            return is_cheapest and rank.length <= (1.0 + NOTHING_SHORTER) * max(self._extents)
-        is_fewest = len(set(queue)) == 1 and rank.n_sheets <= self.nest.bound
+            is_shortest = rank.length <= (1.0 + NOTHING_SHORTER) * max(self._extents)
+            return is_shortest and not queue.has_cheaper(rank.cost)
+        is_fewest = queue.has_one_kind and rank.n_sheets <= self.nest.bound
         return is_fewest and rank.length <= (1.0 + NOTHING_SHORTER) * min(self._extents)
 
     def offer(self, nest: Nest, tried: int, *, is_old: bool = False) -> None:
@@ -217,9 +215,9 @@ def _start(problem: Problem, filled: Filled, budget: Budget) -> Start | None:
         return Start(kinds, filled.placements, filled.sheets) if kinds else None
     random = np.random.default_rng(budget.seed)
     placements = []
-    sheets = list(problem.queue)
+    sheets = list(problem.queue)  # all of them must be looked into now
     # The filled sheets are the first of the queue, except those where nothing found room.
-    numbers = _queue_numbers(problem.queue, filled.sheets)
+    numbers = _queue_numbers(sheets, filled.sheets)
     for placed in filled.placements:
         placements.append(placed._replace(sheet=numbers[placed.sheet]))
     for item, count in enumerate(filled.unplaced):
@@ -314,31 +312,42 @@ def _nest(
 def _least_sheets(problem: Problem) -> float:
     """Return how many sheets the area alone needs, largest sheets first."""
     need = sum(a * q for a, q in zip(problem.areas, problem.quantities, strict=True))
-    rooms = sorted((area(problem.sheets[n]) for n in problem.queue), reverse=True)
-    for count, room in enumerate(rooms):
-        if need <= 1e-9 * room:
-            return float(count)
-        need -= room
-    return float(len(rooms))
+    count = 0
+    rooms = problem.queue.greatest(lambda roof: roof.area, lambda n: area(problem.sheets[n]))
+    for room, n in rooms:
+        for _ in range(problem.queue.count(n)):
+            if need <= 1e-9 * room:
+                return float(count)
+            need -= room
+            count += 1
+    return float(count)
 
 
 def _least_for_discs(
     problem: Problem, items: Sequence[Item], sheets: Sequence[Sheet], spacing: Spacing
 ) -> float:
     """Return how many sheets equal solid discs need, the roomiest first; 0 for other parts."""
-    if len(items) != 1 or items[0].region.holes:
+    if len(items) != 1 or items[0].region.holes or disc_radius(items[0].region) is None:
         return 0.0
-    holds = {n: most_discs(items[0].region, sheets[n].region, spacing) for n in set(problem.queue)}
-    rooms = sorted((most or 0 for most in map(holds.get, problem.queue)), reverse=True)
-    if None in holds.values() or sum(rooms) < items[0].quantity:
+    part, queue = items[0], problem.queue
+    if any(not is_convex(sheets[n].region) and queue.is_used(n) for n in queue.roofs):
         return 0.0
-    return float(bisect_left(list(accumulate(rooms)), items[0].quantity) + 1)
+    held, count = 0, 0
+    for most, n in queue.greatest(
+        lambda roof: most_under(part.region, roof, spacing),
+        lambda n: most_discs(part.region, sheets[n].region, spacing) or 0,
+    ):
+        for _ in range(queue.count(n)):
+            held, count = held + int(most), count + 1
+            if held >= part.quantity:
+                return float(count)
+    return 0.0
 
 
 def _tell(progress: Progress | None, problem: Problem, nest: Nest, length: float) -> None:
     if progress is not None:
         used = sum(problem.areas[placed.item] for placed in nest.placements)
-        *full, last = (problem.sheets[n] for n in nest.sheets or (problem.queue[0],))
+        *full, last = (problem.sheets[n] for n in nest.sheets or (next(iter(problem.queue)),))
         x0, _, x1, _ = bounds(last)
         room = sum(map(area, full)) + area(last) * length / (x1 - x0)
         progress(nest=nest, utilisation=used / room if room else 0.0, bound=nest.bound)
