@@ -339,8 +339,9 @@ def closed_by_beam(polygon: Polygon, kerf: float) -> Polygon:
         return worn if isinstance(worn, Polygon) and not worn.is_empty else polygon
     grown = polygon.buffer(kerf / 2, quad_segs=2 * QUADRANT)
     closed = grown.buffer(-kerf / 2, quad_segs=2 * QUADRANT)
-    assert isinstance(closed, Polygon)
-    return closed
+    *dust, whole = sorted(polygons_of(closed), key=lambda part: part.area)
+    require(sum(part.area for part in dust) < 1e-6, "the closing of a part falls to pieces")
+    return whole
 
 
 def boundary_distance(a: Polygon, b: Polygon) -> float:
