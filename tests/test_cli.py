@@ -171,7 +171,8 @@ def test_help_loads_nothing_heavy(module: str) -> None:
 
 
 @pytest.mark.parametrize(
-    "module", ["numba", "shapely", "ezdxf", "svgelements", "tinycss2", "PIL", "jobprep.printing"]
+    "module",
+    ["numba", "shapely", "ezdxf", "svgelements", "tinycss2", "tomlkit", "PIL", "jobprep.printing"],
 )
 def test_check_loads_nothing_that_only_nesting_needs(tmp_path: Path, module: str) -> None:
     code = (

@@ -48,6 +48,7 @@ TOOLS = ("hypothesis", "packaging", "pypdf", "pytest", "svgpathtools")
 TESTS = (
     "drawing/test_dxf.py",  # ezdxf reads what is written
     "drawing/test_svg.py",
+    "files/test_edit.py",  # tomlkit
     "files/test_json_schema.py",  # pydantic
     "files/test_ledger.py",  # filelock, toml
     "files/test_read_job.py",

@@ -13,12 +13,6 @@ from jobprep.files.kerf_profile import WrittenKerf
 from jobprep.measuring.kerf import COVERAGE, KerfFit, mean_kerf
 from jobprep.model.kerf import KerfMeasurements
 
-WRITTEN = {
-    "edited": "the rest of your file is as it was",
-    "copied": "a copy of the shipped profile, which stays as it is",
-    "new": "a new file without your comments: yours could not be edited and is as it was",
-}
-
 
 def print_kerf(
     measured: KerfMeasurements,
@@ -70,11 +64,11 @@ def print_kerf(
             )
         )
     else:
+        rest = "the rest of your file is as it was"
+        if written.is_copy:
+            rest = "a copy of the shipped profile, which stays as it is"
         before = "" if written.before is None else f", until now {written.before:g}"
         out.print(
-            Text(
-                f"Wrote {measured.film} = {mean.value:.3f}{before} to {written.path}:"
-                f" {WRITTEN[written.how]}"
-            ),
+            Text(f"Wrote {measured.film} = {mean.value:.3f}{before} to {written.path}: {rest}"),
             soft_wrap=True,
         )

@@ -130,12 +130,13 @@ def _scales(
 
 def _keep(folder: Path, printer: str, scales: PrinterScales) -> None:
     """Write a printer's scales unless they are the ones kept."""
-    from jobprep.files.materials.printer import printer_path, printer_text, read_printer
+    from jobprep.files.materials.printer import printer_path, printer_text
     from jobprep.files.write import write_text_atomic
 
     path = printer_path(folder, printer)
-    if path.is_file() and read_printer(path) == scales:
+    text = printer_text(path, scales)
+    if text is None:
         return
     make_folder(path.parent)
-    write_text_atomic(path, printer_text(scales))
+    write_text_atomic(path, text)
     click.echo(f"Kept in {path}")

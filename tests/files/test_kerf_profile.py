@@ -71,7 +71,7 @@ def changed_lines(before: str, after: str) -> tuple[list[str], list[str]]:
 def test_a_line_that_is_there_gets_the_new_value_and_keeps_its_words(tmp_path: Path) -> None:
     path = own_profile(tmp_path)
     written = write_kerf("window", tmp_path, "amber", 0.1652, NOTE)
-    assert (written.path, written.how, written.before) == (path, "edited", 0.16)
+    assert (written.path, written.is_copy, written.before) == (path, False, 0.16)
     assert changed_lines(OWN, path.read_text()) == (
         ["amber = 0.16      # cut last spring"],
         [f"amber = 0.165  # measured {NOTE}; before 0.16: cut last spring"],
@@ -89,12 +89,10 @@ def test_a_second_measurement_replaces_our_own_words(tmp_path: Path) -> None:
 def test_a_film_without_a_line_gets_one(tmp_path: Path) -> None:
     path = own_profile(tmp_path)
     written = write_kerf("window.toml", tmp_path, "green", 0.2, NOTE)
-    assert (written.how, written.before) == ("edited", None)
-    lines = path.read_text().splitlines()
-    assert lines[lines.index("[kerf]            # full width") + 1] == (
-        f"green = 0.2  # measured {NOTE}"
-    )
-    assert changed_lines(OWN, path.read_text())[0] == []
+    assert (written.is_copy, written.before) == (False, None)
+    head, rest = OWN.split("any = 0.18\n")
+    line = f"green = 0.2  # measured {NOTE}\n"
+    assert path.read_text() == f"{head}any = 0.18\n{line}{rest}"
 
 
 def test_a_shipped_profile_is_copied_and_stays_as_it_is(tmp_path: Path) -> None:
@@ -102,7 +100,7 @@ def test_a_shipped_profile_is_copied_and_stays_as_it_is(tmp_path: Path) -> None:
     for cutter in ("bench-co2", "bench-co2.toml", str(SHIPPED)):
         written = write_kerf(cutter, tmp_path, "amber", 0.165, NOTE)
         assert written.path == tmp_path / "materials" / "cutters" / "bench-co2.toml"
-    assert written.how == "edited"  # the copy is there by then
+        assert written.is_copy is (cutter == "bench-co2")  # the copy is there by then
     assert SHIPPED.read_bytes() == shipped
     assert changed_lines(shipped.decode(), written.path.read_text(encoding="utf-8")) == (
         [],
@@ -124,7 +122,7 @@ def test_the_shipped_folder_is_no_working_folder() -> None:
 def test_line_ends_and_byte_order_mark_stay(tmp_path: Path, end: str, mark: str, film: str) -> None:
     text = mark + OWN.replace("\n", end)
     path = own_profile(tmp_path, text)
-    assert write_kerf("window", tmp_path, film, 0.2, NOTE).how == "edited"
+    write_kerf("window", tmp_path, film, 0.2, NOTE)
     data = path.read_bytes().decode()
     assert data.startswith(mark + "# Ours")
     assert data.count("\r\n") == (data.count("\n") if end == "\r\n" else 0)
@@ -132,25 +130,27 @@ def test_line_ends_and_byte_order_mark_stay(tmp_path: Path, end: str, mark: str,
 
 
 @pytest.mark.parametrize(
-    "kerf",
+    ("kerf", "expected"),
     [
-        "kerf = { amber = 0.16, any = 0.18 }  # in one line\n",
-        "kerf.amber = 0.16\nkerf.any = 0.18\n",
+        (
+            "kerf = { amber = 0.16, any = 0.18 }  # in one line\n",
+            "kerf = { amber = 0.16, any = 0.18, green = 0.2}  # in one line\n",
+        ),
+        (
+            "kerf.amber = 0.16  # dots\nkerf.any = 0.18\n",
+            f"kerf.amber = 0.16  # dots\nkerf.green = 0.2  # measured {NOTE}\nkerf.any = 0.18\n",
+        ),
+        ("[ kerf ]\nany = 1\n", f"[ kerf ]\nany = 1\ngreen = 0.2  # measured {NOTE}\n"),
+        ("[kerf]\n", f"[kerf]\ngreen = 0.2  # measured {NOTE}\n"),
     ],
 )
-def test_a_form_that_cannot_be_edited_gives_a_new_file(tmp_path: Path, kerf: str) -> None:
+def test_every_form_of_the_table_is_edited(tmp_path: Path, kerf: str, expected: str) -> None:
     head, _, rest = OWN.partition("[kerf]")
-    text = head + kerf + "[cut_speed]" + rest.partition("[cut_speed]")[2]
-    path = own_profile(tmp_path, text)
-    is_dotted = "kerf.amber" in kerf
-    written = write_kerf("window", tmp_path, "green", 0.2, NOTE)
-    assert written.how == "new"
-    assert written.path == path.with_name("window-measured.toml")
-    assert path.read_text() == text
-    new, old = tomllib.loads(written.path.read_text()), tomllib.loads(text)
-    assert new == {**old, "kerf": {**old["kerf"], "green": 0.2}}, is_dotted
-    with pytest.raises(CannotDoError, match=r"write green = 0\.2 there yourself"):
-        write_kerf("window", tmp_path, "green", 0.2, NOTE)
+    rest = "[cut_speed]" + rest.partition("[cut_speed]")[2]
+    path = own_profile(tmp_path, head + kerf + rest)
+    write_kerf("window", tmp_path, "green", 0.2, NOTE)
+    assert path.read_text() == head + expected + rest
+    assert read_cutter(path).kerf["green"] == 0.2
 
 
 def test_words_that_only_look_like_the_table_are_left_alone(tmp_path: Path) -> None:
@@ -183,7 +183,7 @@ def test_any_way_to_write_the_line_is_edited_in_place(
     line = f"{key}{equals}{value}{spaces}# {comment}"
     text = OWN.replace("amber = 0.16      # cut last spring", line)
     path = own_profile(folder, text)
-    assert write_kerf("window", folder, "amber", 0.165, NOTE).how == "edited"
+    write_kerf("window", folder, "amber", 0.165, NOTE)
     after = path.read_text(encoding="utf-8")
     before = tomllib.loads(text)
     assert tomllib.loads(after) == {**before, "kerf": {"amber": 0.165, "any": 0.18}}

@@ -14,6 +14,7 @@ from typing import Annotated, ClassVar, NamedTuple
 from pydantic import Field
 
 from jobprep.errors import Finding, InputError, Place
+from jobprep.files.toml.edit import Keys, edited
 from jobprep.files.toml.field_types import Format
 from jobprep.files.toml.form import form_of
 from jobprep.files.toml.layout import laid_out
@@ -66,6 +67,14 @@ def read_printer(path: Path) -> PrinterScales:
     return form.root.value()
 
 
-def printer_text(scales: PrinterScales) -> str:
-    """Return the file that keeps a printer's scales."""
-    return laid_out(PrinterFile, PrinterFile.fields_of(scales))
+def printer_text(path: Path, scales: PrinterScales) -> str | None:
+    """Return the text of a printer's file that keeps its scales, None where it does already.
+
+    Of a file that is there only the scales change. Raises ``InputError`` when it is not right.
+    """
+    if not path.is_file():
+        return laid_out(PrinterFile, PrinterFile.fields_of(scales))
+    known = read_printer(path)
+    rows = zip(scales._fields, known, scales, strict=True)
+    changed: dict[Keys, float] = {(key,): new for key, old, new in rows if new != old}
+    return edited(path, changed) if changed else None
