@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Iterable, Iterator, Mapping
+from html import escape
 from xml.etree import ElementTree
 from xml.etree.ElementTree import Element as Node
 
@@ -82,6 +83,11 @@ def width_of(text: str, size: float) -> float:
 def cleaned(text: str) -> str:
     """Return a text without what XML cannot hold."""
     return _NOT_XML.sub("\N{REPLACEMENT CHARACTER}", text)
+
+
+def escaped(text: str) -> str:
+    """Return a text as it stands in HTML and XML, between tags or in quotes."""
+    return escape(cleaned(text))
 
 
 def _exact(value: float) -> str:

@@ -9,8 +9,8 @@ from __future__ import annotations
 import zipfile
 from collections.abc import Iterable, Iterator, Sequence
 from io import BytesIO
-from xml.sax.saxutils import escape, quoteattr
 
+from jobprep.drawing.svg import escaped
 from jobprep.hub.solids import Solid
 from jobprep.version import __version__
 
@@ -62,12 +62,12 @@ def is_own_3mf(data: bytes) -> bool:
 
 def _model(solids: Sequence[Solid], title: str, description: str) -> Iterator[str]:
     yield f'{_XML}<model unit="millimeter" xml:lang="en" xmlns="{_CORE}">'
-    yield f'<metadata name="Title">{escape(title)}</metadata>'
-    yield f'<metadata name="Description">{escape(description)}</metadata>'
+    yield f'<metadata name="Title">{escaped(title)}</metadata>'
+    yield f'<metadata name="Description">{escaped(description)}</metadata>'
     yield f'<metadata name="Application">jobprep {__version__}</metadata>'
     yield "<resources>"
     for number, solid in enumerate(solids, start=1):
-        yield f'<object id="{number}" type="model" name={quoteattr(solid.name)}><mesh>'
+        yield f'<object id="{number}" type="model" name="{escaped(solid.name)}"><mesh>'
         yield from _mesh(solid)
         yield "</mesh></object>"
     yield "</resources>"

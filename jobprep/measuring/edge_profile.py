@@ -18,14 +18,14 @@ LEAST_STEP = 3.5
 
 def sample(image: Floats, places: Floats) -> Floats:
     """Sample an image bilinearly at (..., 2) places (column, row); outside, its border."""
-    rows, columns = image.shape[:2]
-    x = np.clip(places[..., 0], 0.0, columns - 1.001)
-    y = np.clip(places[..., 1], 0.0, rows - 1.001)
-    left, top = x.astype(np.intp), y.astype(np.intp)
-    fx, fy = (x - left)[..., None], (y - top)[..., None]
-    upper = image[top, left] * (1 - fx) + image[top, left + 1] * fx
-    lower = image[top + 1, left] * (1 - fx) + image[top + 1, left + 1] * fx
-    return np.asarray(upper * (1 - fy) + lower * fy)
+    from scipy import ndimage
+
+    at = np.moveaxis(places[..., ::-1], -1, 0)
+    channels = [
+        ndimage.map_coordinates(channel, at, np.float64, order=1, mode="nearest")
+        for channel in np.moveaxis(image, -1, 0)
+    ]
+    return np.stack(channels, axis=-1)
 
 
 def edge_positions(linear: Floats, lab: Floats, half: int = 8) -> tuple[Floats, Floats]:

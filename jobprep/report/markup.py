@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import re
-from html import escape
 from xml.etree import ElementTree
 
 from jobprep.drawing.drawing import Drawing
-from jobprep.drawing.svg import Attributes, cleaned, picture_spelling, svg_root
+from jobprep.drawing.svg import Attributes, escaped, picture_spelling, svg_root
 
 _TURNING = re.compile("[\u202a-\u202e\u2066-\u2069]")
 """Embeddings, overrides and isolates would turn round the words after a name."""
@@ -54,7 +53,7 @@ def text(value: str | float) -> Markup:
     if isinstance(value, Markup):
         return value
     if isinstance(value, str):
-        return Markup(escape(_unturned(cleaned(value))))
+        return Markup(escaped(_unturned(value)))
     return Markup(f"{value:g}")
 
 

@@ -83,6 +83,17 @@ def test_3mf_passes_the_strict_reader_of_the_format_s_consortium(tmp_path: Path)
     assert names == ["axle side", "spacer", "clutch side"]
 
 
+def test_any_name_stands_in_3mf_as_it_is_written() -> None:
+    solid = hub_solids(hub_of(wheel()), USUAL)[0]._replace(name="a \"<b>\" & 'c'")
+    data = threemf_bytes([solid], '<hub> & "co"', "x < y \x01")
+    with zipfile.ZipFile(io.BytesIO(data)) as package:
+        model = ET.fromstring(package.read("3D/3dmodel.model"))
+    (mesh,) = model.findall(f"{CORE}resources/{CORE}object")
+    assert mesh.get("name") == "a \"<b>\" & 'c'"
+    texts = [each.text for each in model.findall(f"{CORE}metadata")]
+    assert texts[:2] == ['<hub> & "co"', "x < y \ufffd"]  # XML holds no control characters
+
+
 @given(hubs())
 @settings(max_examples=5, deadline=None)
 def test_3mf_holds_closed_parts_in_millimetres_apart_on_the_bed(design: Design) -> None:
