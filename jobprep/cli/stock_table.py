@@ -4,42 +4,44 @@ from __future__ import annotations
 
 from typing import Any
 
-from rich.box import SIMPLE_HEAD
-from rich.table import Table
-
+from jobprep.cli.long_table import Column, long_table
 from jobprep.cli.tables import console
 from jobprep.geometry.measure import area
 from jobprep.report.stock_sheet import piece_region
 from jobprep.report.words import extent, square_cm
 from jobprep.stock.ledger import Ledger, Piece
 
+COLUMNS = (
+    Column("Id"),
+    Column("Kind"),
+    Column("Count", is_right=True),
+    Column("Size mm", is_right=True),
+    Column("cm²", is_right=True),
+    Column("Shelf", folds=True),
+    Column("Since"),
+)
+
 
 def print_pieces(ledger: Ledger) -> None:
     """Print what is on the shelf, one piece a row."""
     out = console()
-    table = Table(box=SIMPLE_HEAD, pad_edge=False)
-    table.add_column("Id")
-    table.add_column("Kind")
-    table.add_column("Count", justify="right")
-    table.add_column("Size mm", justify="right")
-    table.add_column("cm²", justify="right")
-    table.add_column("Shelf", overflow="fold")
-    table.add_column("Since")
-    for piece in ledger.pieces:
-        region = piece_region(piece)
-        table.add_row(
-            piece.id,
-            piece.kind,
-            str(piece.count),
-            extent(region).removesuffix(" mm"),
-            square_cm(area(region)),
-            piece.shelf,
-            piece.added.isoformat(),
-        )
     if ledger.pieces:
-        out.print(table)
+        out.print(long_table(out, COLUMNS, [_row(piece) for piece in ledger.pieces]))
     else:
         out.print("Nothing is on the shelf.")
+
+
+def _row(piece: Piece) -> tuple[str, ...]:
+    region = piece_region(piece)
+    return (
+        piece.id,
+        piece.kind,
+        str(piece.count),
+        extent(region).removesuffix(" mm"),
+        square_cm(area(region)),
+        piece.shelf,
+        piece.added.isoformat(),
+    )
 
 
 def piece_line(piece: Piece) -> str:
@@ -61,8 +63,8 @@ def pieces_json(ledger: Ledger) -> dict[str, Any]:
                 "film": piece.film,
                 "kind": piece.kind,
                 "count": piece.count,
-                "outline_mm": [list(corner) for corner in piece.outline],
-                "defects_mm": [[list(corner) for corner in hole] for hole in piece.defects],
+                "outline_mm": piece.outline,
+                "defects_mm": piece.defects,
                 "area_mm2": area(piece_region(piece)),
                 "added": piece.added.isoformat(),
                 "origin": piece.origin,

@@ -73,9 +73,14 @@ def _is_own(text: bytes, rows: Mapping[str, str]) -> bool:
 
 
 def _rows(record: Path, text: bytes) -> dict[str, str]:
-    """Return name and digest of each file that a record's text lists; none where it is unusable."""
+    """Return name and digest of each file that a record's text lists; none where it is unusable.
+
+    Where the list ends the record, as it is written, that alone is parsed: a run from a large shelf
+    has a long record.
+    """
+    _, mark, listed = text.partition(_MARK)
     try:
-        rows: Any = toml_values(record, decoded(record, text))[OUTPUTS]
+        rows: Any = toml_values(record, decoded(record, mark + listed if mark else text))[OUTPUTS]
         return {str(row["file"]): str(row["sha256"]) for row in rows}
     except (InputError, KeyError, TypeError):
         return {}

@@ -9,9 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
+from typing import NamedTuple
 
 from jobprep.cutting.plan import PlacedPart
-from jobprep.geometry.measure import area, region_bounds
+from jobprep.geometry.measure import Bounds, area, region_bounds
 from jobprep.geometry.outline import Region, moved_region, polygon, rectangle, reversed_contour
 from jobprep.model import Cutter, Film, Job, Prices, SheetSize, StockPiece
 from jobprep.planning.plan import OpenedSheet
@@ -91,11 +93,20 @@ def as_opened(piece: ShelfPiece, parts: Sequence[PlacedPart], edge: float) -> Op
 
 
 def _on_hand(piece: StockPiece, film: Film, prices: Prices) -> ShelfPiece:
-    region = piece_region(piece)
-    price = _share(film, area(region), prices) if piece.price is None else piece.price
-    sheet = replace(_as_it_lies(region, price), label=piece.label, piece=piece.piece)
-    cost = ON_HAND * _worth(price, region) if piece.piece else _worth(price, region)
-    return ShelfPiece(sheet=sheet, count=piece.count, cost=cost)
+    region, box, whole = _lying(piece)
+    price = _share(film, whole, prices) if piece.price is None else piece.price
+    sheet = OpenedSheet(
+        region=region,
+        width=box.x_max,
+        height=box.y_max,
+        label=piece.label,
+        price=price,
+        piece=piece.piece,
+    )
+    worth = whole if price is None else price
+    return ShelfPiece(
+        sheet=sheet, count=piece.count, cost=ON_HAND * worth if piece.piece else worth
+    )
 
 
 def _to_buy(size: SheetSize, film: Film, prices: Prices, cutter: Cutter) -> ShelfPiece:
@@ -128,11 +139,27 @@ def _worth(price: float | None, region: Region) -> float:
     return area(region) if price is None else price
 
 
+class _Lying(NamedTuple):
+    """A piece of stock with its lower left corner at (0, 0): outline, box and area, mm²."""
+
+    region: Region
+    box: Bounds
+    area: float
+
+
+@lru_cache(maxsize=10_000)  # a check, a plan and every other quantity ask for the same pieces
+def _lying(piece: StockPiece) -> _Lying:
+    region = piece_region(piece)
+    return _Lying(region, region_bounds(region), area(region))
+
+
 def piece_region(piece: StockPiece) -> Region:
     """Return the outline of a piece of stock less its defects, its lower left corner at (0, 0)."""
     defects = tuple(reversed_contour(polygon(defect)) for defect in piece.defects)
     region = Region(polygon(piece.outline), defects)
     box = region_bounds(region)
+    if box.x_min == box.y_min == 0.0:
+        return region
     return moved_region(region, 0.0, -box.x_min, -box.y_min)
 
 

@@ -10,15 +10,18 @@ import pytest
 from jobprep.errors import InputError
 from jobprep.files.ledger.journal import (
     Entry,
+    EntryLine,
     Journal,
     append_entry,
     append_settled,
     drop_last,
     ends,
     read_journal,
+    tells_of,
 )
 from jobprep.files.ledger.ledger import ledger_text
-from jobprep.stock.ledger import Change, Ledger, Piece
+from jobprep.files.ledger.on_disk import change_ledger, read_ledger
+from jobprep.stock.ledger import Change, Ledger, Piece, with_new_pieces
 
 DAY = datetime.date(2026, 11, 25)
 PIECE = Piece(
@@ -136,3 +139,40 @@ def test_what_became_of_a_piece_names_the_step_and_the_day() -> None:
     assert ends([ADDED, UNDONE]) == {"amber-1": "gone since 2026-11-25 (taken back: added amber-1)"}
     fewer = Change(out=ADDED.change.into, into=Ledger(pieces=(replace(PIECE, remark="bent"),)))
     assert ends([replace(ADDED, change=fewer)]) == {}
+
+
+def test_what_a_whole_journal_ends_with_is_told_by_its_last_entry(path: Path) -> None:
+    assert not tells_of(path, ADDED.after)
+    journal = append_entry(path, Journal(), ADDED)
+    assert not tells_of(path, ADDED.after)
+    journal = append_settled(path, journal)
+    assert tells_of(path, ADDED.after)
+    assert not tells_of(path, ADDED.before)
+    append_settled(path, append_entry(path, journal, UNDONE))
+    assert tells_of(path, UNDONE.after)
+    assert not tells_of(path, ADDED.after)
+
+
+@pytest.mark.parametrize("at", [0, 40, -12], ids=["checksum", "first entry", "last entry"])
+def test_a_damaged_or_torn_journal_is_not_taken_for_whole(path: Path, at: int) -> None:
+    journal = append_settled(path, append_entry(path, Journal(), ADDED))
+    append_settled(path, append_entry(path, journal, UNDONE))
+    whole = path.read_bytes()
+    assert tells_of(path, UNDONE.after)
+    broken = bytearray(whole)
+    broken[at] ^= 1
+    for text in (bytes(broken), whole[:-1], whole + b"half a li", whole.removesuffix(b"settled\n")):
+        path.write_bytes(text)
+        assert not tells_of(path, UNDONE.after)
+
+
+def test_a_ledger_that_nothing_else_has_changed_is_read_without_its_history(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    ledger = tmp_path / "stock.toml"
+    for _ in range(5):
+        change_ledger(ledger, "add", "", DAY, lambda now, _: with_new_pieces(now, [PIECE]))
+    read = []
+    monkeypatch.setattr(EntryLine, "value", lambda line: read.append(line))
+    assert len(read_ledger(ledger).pieces) == 5
+    assert read == []

@@ -128,6 +128,26 @@ def read_journal(path: Path) -> Journal:
     return Journal(tuple(entries), length, is_settled)
 
 
+def tells_of(path: Path, digest: str) -> bool:
+    """Whether a whole journal ends with a change that left a ``stock.toml`` of this SHA-256.
+
+    Of all entries but the last only the checksum is looked at: to read a ledger that nothing else
+    has changed its history need not be gone through.
+    """
+    if not path.is_file():
+        return False
+    *lines, last, torn = (b"\n" + input_bytes(path, SIZE_LIMIT)).split(b"\n")
+    if torn or last != _SETTLED:
+        return False
+    entries = [line for line in lines[1:] if line != _SETTLED]
+    if not entries or not all(map(_checked, entries)):
+        return False
+    try:
+        return EntryLine.model_validate_json(_checked(entries[-1])).after == digest
+    except ValueError:
+        return False
+
+
 def append_entry(path: Path, journal: Journal, entry: Entry) -> Journal:
     """Add an entry for good, and wait until the disk has it; return the longer journal.
 
@@ -212,10 +232,14 @@ def _day(value: object) -> str:
 
 def _entry(line: bytes) -> Entry | None:
     """Return the entry of a line, None when the line is not whole."""
-    check, _, text = line.partition(b" ")
-    if check != f"{zlib.crc32(text):08x}".encode():
-        return None
+    text = _checked(line)
     try:
-        return EntryLine.model_validate_json(text).value()
+        return EntryLine.model_validate_json(text).value() if text else None
     except (ValueError, OverflowError):
         return None
+
+
+def _checked(line: bytes) -> bytes:
+    """Return the text of a line, nothing when its checksum is another."""
+    check, _, text = line.partition(b" ")
+    return text if check == f"{zlib.crc32(text):08x}".encode() else b""

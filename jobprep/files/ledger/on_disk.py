@@ -20,7 +20,7 @@ import datetime
 import hashlib
 import os
 from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -33,6 +33,7 @@ from jobprep.files.ledger.journal import (
     drop_last,
     ends,
     read_journal,
+    tells_of,
 )
 from jobprep.files.ledger.ledger import LedgerPart, ledger_from, ledger_text
 from jobprep.files.names import real_file, refuse_second_name
@@ -70,6 +71,9 @@ def read_ledger(path: Path) -> Ledger:
     path = real_file(path)
     # The file first: a change that is finished meanwhile is then in the journal and applied.
     digest = _digest(path)
+    if digest != _EMPTY and tells_of(_journal_path(path), digest):
+        with suppress(InputError):  # it is said below, with what may help
+            return ledger_from(read_toml(path, most=KEPT_LIMIT), check_shapes=False)
     return _current(path, digest, read_journal(_journal_path(path)))
 
 
