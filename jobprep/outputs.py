@@ -9,12 +9,12 @@ from typing import get_args
 from jobprep.drawing.drawing import side_by_side
 from jobprep.drawing.formats import Control, Setting, Writer, writer
 from jobprep.errors import CannotDoError
-from jobprep.files.run_record import write_run
 from jobprep.model import Cutter, Film, OperationName
 from jobprep.planning.draw_sheet import draw_sheet
 from jobprep.planning.plan import FilmPlan, Plan
-from jobprep.planning.record import record_of
 from jobprep.report.job_sheet import job_sheet
+from jobprep.runs.record import record_of
+from jobprep.runs.text import write_run
 from jobprep.summary import Summary
 from jobprep.summary_json import summary_json
 

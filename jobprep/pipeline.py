@@ -40,12 +40,12 @@ from jobprep.planning.remarks import oversize_remarks, unplaced
 
 if TYPE_CHECKING:
     from jobprep.disc.correction import Correction
-    from jobprep.files.run_record import RunRecord
     from jobprep.money.estimate import Estimate
     from jobprep.planning.fill import Fill, NextSheet
     from jobprep.planning.fill_film import Tell
     from jobprep.planning.plan_film import Progress
-    from jobprep.planning.recut import Recut
+    from jobprep.runs.record import RunRecord
+    from jobprep.runs.recut import Recut
     from jobprep.summary import Summary
 
 SAME_MOMENT = 1e-9
@@ -181,7 +181,7 @@ def recut(
     progress: Progress | None = None,
 ) -> Recut:
     """Plan a recorded run again; see ``planning.recut.recut``."""
-    from jobprep.planning.recut import recut
+    from jobprep.runs.recut import recut
 
     return recut(
         record,

@@ -11,7 +11,7 @@ from jobprep.disc.correction import Correction
 from jobprep.facts.disc import disc_data
 from jobprep.geometry.measure import area, region_bounds
 from jobprep.geometry.outline import Region
-from jobprep.planning.recut import Recut
+from jobprep.runs.recut import Recut
 from jobprep.summary import Summary, Use
 
 

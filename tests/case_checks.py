@@ -30,7 +30,7 @@ from virtual_cut import require
 from written_run import Run
 
 from jobprep.cli import main
-from jobprep.planning.cut_run import cut_run
+from jobprep.runs.cut_run import cut_run
 
 NEVER = ("not valid", "Traceback", "Error:")
 """Words that no refusal may hold: a nest that was not proven, and what is not explained."""

@@ -6,7 +6,7 @@ import pytest
 from click.testing import CliRunner
 
 from jobprep.cli import main
-from jobprep.recorded_run import record_path
+from jobprep.runs.recorded_run import record_path
 
 
 def test_a_folder_and_its_record_name_the_same_run(tmp_path: Path) -> None:

@@ -13,11 +13,11 @@ from virtual_cut import nominal_polygon
 
 from jobprep import pipeline
 from jobprep.errors import CannotDoError, StockShortError
-from jobprep.files.run_record import RunRecord, read_run, write_run
 from jobprep.outputs import run_files
 from jobprep.planning.plan import Plan
-from jobprep.planning.record import record_of
-from jobprep.planning.recut import recut
+from jobprep.runs.record import RunRecord, record_of
+from jobprep.runs.recut import recut
+from jobprep.runs.text import read_run, write_run
 
 JOB = """\
 format = 1

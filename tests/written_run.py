@@ -20,9 +20,8 @@ from shapely.affinity import rotate, translate
 from shapely.geometry import Polygon
 from virtual_cut import boundary_distance, nominal_polygon, require
 
-from jobprep.files.run_record import RunRecord
-from jobprep.planning.record import recorded_parts, recorded_sheets
-from jobprep.recorded_run import recorded_run
+from jobprep.runs.record import RunRecord
+from jobprep.runs.recorded_run import recorded_run
 
 Tables = dict[str, Any]
 TEXTS = (".svg", ".json", ".html")
@@ -35,8 +34,8 @@ class Recorded:
         run = recorded_run(folder)
         require(not run.cautions, f"a record as it was written has cautions: {run.cautions}")
         self.record: RunRecord = run.record
-        self.parts = {part.number: part for part in recorded_parts(self.record)}
-        self.sheets = recorded_sheets(self.record)
+        self.parts = {part.number: part for part in self.record.parts}
+        self.sheets = self.record.sheets
         self.outlines = [nominal_polygon(sheet.region) for sheet in self.sheets]
         shapes = {number: nominal_polygon(part.region) for number, part in self.parts.items()}
         self.placed: list[list[Polygon]] = [[] for _ in self.sheets]

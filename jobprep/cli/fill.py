@@ -44,7 +44,7 @@ def fill(
 
     from jobprep import pipeline
     from jobprep.cli.progress import fill_progress
-    from jobprep.files.write import output_folder
+    from jobprep.runs.folder import output_folder
 
     checked = pipeline.check(job, stock)
     with nullcontext() if out is None else output_folder(out) as folder:

@@ -30,18 +30,17 @@ def job_or_run(path: Path, stock: Path | None = None) -> Chosen:
 
         checked = pipeline.check(path, stock)
         return Chosen(checked.job, checked.parts, path.parent)
-    from jobprep.planning.record import recorded_parts
-    from jobprep.recorded_run import recorded_run
+    from jobprep.runs.recorded_run import recorded_run
 
     run = recorded_run(path)
     tell_cautions(run)
-    return Chosen(run.record.job, recorded_parts(run.record), run.job_folder)
+    return Chosen(run.record.job, run.record.parts, run.job_folder)
 
 
 def _is_run(path: Path) -> bool:
     """Whether a run is meant; a folder without a job either is that of a run that is missing."""
     from jobprep.files.job.job import USUAL_NAME
-    from jobprep.files.run_outputs import RECORD
+    from jobprep.runs.outputs import RECORD
 
     if not path.is_dir():
         return path.name == RECORD

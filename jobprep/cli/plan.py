@@ -74,8 +74,9 @@ def _planned(order: _Order) -> tuple[Summary, str]:
     """Plan a job and write the run; return its numbers and its job sheet."""
     from jobprep import pipeline
     from jobprep.cli.progress import progress
-    from jobprep.files.write import output_folder, write_files
+    from jobprep.files.write import write_files
     from jobprep.outputs import JOB_SHEET, run_files
+    from jobprep.runs.folder import output_folder
 
     checked = pipeline.check(order.job, order.stock)
     with output_folder(order.out) as folder:

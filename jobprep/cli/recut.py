@@ -13,7 +13,7 @@ from jobprep.cli.options import format_option, kerf_option, origin_of
 from jobprep.cli.run_cautions import tell_cautions
 
 if TYPE_CHECKING:
-    from jobprep.files.run_record import RunRecord
+    from jobprep.runs.record import RunRecord
 
 
 @click.command()
@@ -53,10 +53,11 @@ def recut(
     from jobprep.cli.progress import progress
     from jobprep.cli.recut_tables import print_recut
     from jobprep.errors import InputError
-    from jobprep.files.run_inputs import changed_inputs
-    from jobprep.files.write import output_folder, write_files
+    from jobprep.files.write import write_files
     from jobprep.outputs import run_files
-    from jobprep.recorded_run import recorded_run
+    from jobprep.runs.folder import output_folder
+    from jobprep.runs.inputs import changed_inputs
+    from jobprep.runs.recorded_run import recorded_run
     from jobprep.summary_json import recut_json
 
     chosen = recorded_run(run)

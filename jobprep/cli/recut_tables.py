@@ -9,8 +9,8 @@ from rich.text import Text
 from jobprep.cli.tables import console, in_minutes, print_cautions
 from jobprep.model import Nesting
 from jobprep.planning.kept_nest import FilmLeft
-from jobprep.planning.recut import Change, Recut
 from jobprep.report.words import metres, money
+from jobprep.runs.recut import Change, Recut
 from jobprep.summary import Summary
 from jobprep.units import number
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 import click
 
 if TYPE_CHECKING:
-    from jobprep.recorded_run import RecordedRun
+    from jobprep.runs.recorded_run import RecordedRun
 
 
 def tell_cautions(run: RecordedRun) -> None:

@@ -16,9 +16,9 @@ def sheet(run: Path, is_opened: bool) -> None:
     RUN is the folder of a run, or a file in it.
     """
     from jobprep.errors import CannotDoError, Finding, InputError, Place
-    from jobprep.files.run_outputs import changed_output
     from jobprep.outputs import JOB_SHEET
-    from jobprep.recorded_run import record_path
+    from jobprep.runs.outputs import changed_output
+    from jobprep.runs.recorded_run import record_path
 
     path = record_path(run).parent / JOB_SHEET
     if not path.is_file():

@@ -17,7 +17,7 @@ from jobprep.cli.run_cautions import tell_cautions
 if TYPE_CHECKING:
     from jobprep.files.ledger.on_disk import Done
     from jobprep.model import Points
-    from jobprep.recorded_run import RecordedRun
+    from jobprep.runs.recorded_run import RecordedRun
 
 MOST_PRICE = 1e9
 """As in the files."""
@@ -182,8 +182,8 @@ def book(
     from jobprep.files.ledger.find import NAME, find_ledger
     from jobprep.files.ledger.on_disk import change_ledger
     from jobprep.files.toml.lines import file_digest
-    from jobprep.planning.cut_run import cut_run, spoiled_counts
-    from jobprep.recorded_run import recorded_run
+    from jobprep.runs.cut_run import cut_run, spoiled_counts
+    from jobprep.runs.recorded_run import recorded_run
     from jobprep.stock.booking import book_run
 
     chosen = recorded_run(run)
@@ -340,7 +340,7 @@ def _part_counts(given: tuple[str, ...]) -> list[tuple[str, int]]:
 def _recut_files(run: RecordedRun, counts: Any, recut: Path | None) -> dict[Path, str]:
     """Return the files of the job of spoiled parts, the job last; none of them may be there."""
     from jobprep.errors import CannotDoError
-    from jobprep.planning.spoiled import spoiled_job
+    from jobprep.runs.spoiled import spoiled_job
 
     if not counts:
         return {}

@@ -1,9 +1,6 @@
 """Write files whole or not at all.
 
-A run's folder is built beside its place under a hidden name and moved there when it is complete.
-Its ``run.toml`` then ends with the SHA-256 of every other file, so that a later run can tell its
-own files, which it may replace, from the user's, which it must not. What a killed program has
-left beside the place is cleared away first, see ``unfinished``.
+What a killed program has left beside the place is cleared away first, see ``unfinished``.
 """
 
 from __future__ import annotations
@@ -11,18 +8,13 @@ from __future__ import annotations
 import os
 import shutil
 from collections.abc import Iterator, Mapping
-from contextlib import contextmanager, suppress
+from contextlib import contextmanager
 from pathlib import Path
 
-from jobprep.errors import CannotDoError, Finding, InputError, Place
+from jobprep.errors import CannotDoError
 from jobprep.files.names import refuse_second_name
 from jobprep.files.placed import note
-from jobprep.files.run_outputs import RECORD, list_outputs, listed_outputs
-from jobprep.files.toml.lines import file_digest
-from jobprep.files.unfinished import OLD, clear_away, held, held_part, hidden_beside
-
-_LITTER = frozenset({".DS_Store", "Thumbs.db", "desktop.ini"})
-"""Files that file browsers leave in any folder."""
+from jobprep.files.unfinished import clear_away, held_part
 
 
 def write_text_atomic(path: Path, text: str) -> None:
@@ -47,7 +39,7 @@ def write_bytes_atomic(path: Path, data: bytes) -> None:
     A symbolic link stays a link. A file with a second name (a hard link) is refused.
     """
     refuse_second_name(path)
-    with _explained(path):
+    with explained(path):
         target = path.resolve()
         clear_away(target)
         with held_part(target, _new_file) as part:
@@ -62,47 +54,8 @@ def write_bytes_atomic(path: Path, data: bytes) -> None:
 
 
 @contextmanager
-def output_folder(path: Path) -> Iterator[Path]:
-    """Give a folder to write a run into, and put it at ``path`` when all went well.
-
-    An earlier run at ``path`` is replaced as a whole; whatever goes wrong, also an interruption,
-    leaves ``path`` as it was and nothing beside it.
-
-    Raises
-    ------
-    InputError
-        When something at ``path`` is not the untouched folder of an earlier run.
-    CannotDoError
-        When the folder cannot be written.
-    """
-    with _explained(path):
-        target = path.resolve()
-        clear_away(target, _is_untouched_run)
-        _refuse_foreign(path, target)
-    made = [folder for folder in target.parents if not folder.exists()]  # the deepest first
-
-    def begin(part: Path) -> None:
-        with _explained(path):
-            part.mkdir(parents=True)
-
-    try:
-        with held_part(target, begin) as part:
-            with _named(path, part):
-                yield part
-            with _explained(path):
-                list_outputs(part / RECORD, _files(part))
-                _refuse_foreign(path, target)  # again: the work in between may have taken minutes
-                note(path, part)
-                _put_in_place(part, target)
-    except BaseException:
-        for folder in made:
-            with suppress(OSError):
-                folder.rmdir()
-        raise
-
-
-@contextmanager
-def _explained(path: Path) -> Iterator[None]:
+def explained(path: Path) -> Iterator[None]:
+    """Say in a sentence why a place cannot be written."""
     try:
         yield
     except (OSError, RuntimeError) as error:  # RuntimeError: links that lead in a circle
@@ -110,80 +63,5 @@ def _explained(path: Path) -> Iterator[None]:
         raise CannotDoError(f"{path}: cannot be written: {reason}") from None
 
 
-@contextmanager
-def _named(path: Path, part: Path) -> Iterator[None]:
-    """Name the place that was asked for in what is told of the hidden one."""
-    try:
-        yield
-    except CannotDoError as error:
-        if str(part) not in str(error):
-            raise
-        raise CannotDoError(str(error).replace(str(part), str(path))) from None
-
-
 def _new_file(part: Path) -> None:
     part.touch(exist_ok=False)
-
-
-def _refuse_foreign(path: Path, target: Path) -> None:
-    """Raise unless a run may be put there: nothing is there, or an earlier run nobody touched."""
-    if not target.exists():
-        return
-    if not target.is_dir():
-        raise _refusal(path, "is a file; name a folder for the run")
-    if target == Path.cwd() or target in Path.cwd().parents:
-        raise _refusal(path, "is the folder you are in, or one above it; name a new folder")
-    foreign = _foreign_file(target)
-    if foreign:
-        raise _refusal(path, f"{foreign}; nothing was changed: name another folder")
-
-
-def _refusal(path: Path, message: str) -> InputError:
-    return InputError([Finding(Place(str(path)), message)])
-
-
-def _is_untouched_run(folder: Path) -> bool:
-    return folder.is_dir() and (folder / RECORD).is_file() and not _foreign_file(folder)
-
-
-def _foreign_file(folder: Path) -> str:
-    """Say what in a folder is not an earlier run's, or nothing."""
-    names = [name for name in _files(folder) if Path(name).name not in _LITTER]
-    if not names:
-        return ""
-    if RECORD not in names:
-        return f"it holds {names[0]} but no {RECORD} of an earlier run"
-    known = listed_outputs(folder / RECORD)
-    if known is None:
-        return f"its {RECORD} does not list what the run wrote"
-    for name in names:
-        if name not in known or (folder / name).is_symlink():
-            return f"it holds {name}, which is not of the earlier run"
-        if name != RECORD and file_digest(folder / name) != known[name]:
-            return f"its {name} was changed after the earlier run"
-    return ""
-
-
-def _files(folder: Path) -> list[str]:
-    """Return everything in a folder but folders, by its path in there."""
-    found = (entry for entry in folder.rglob("*") if entry.is_symlink() or not entry.is_dir())
-    return sorted(entry.relative_to(folder).as_posix() for entry in found)
-
-
-def _put_in_place(part: Path, target: Path) -> None:
-    """Move a finished folder to its place; an earlier run there goes, or comes back on failure."""
-    if not target.exists():
-        part.rename(target)
-        return
-    aside = hidden_beside(target, OLD)
-    with held(target):
-        try:
-            target.rename(aside)
-            part.rename(target)
-        except BaseException:
-            if aside.exists() and not target.exists():
-                aside.rename(target)
-            raise
-        finally:
-            if target.exists():
-                shutil.rmtree(aside, ignore_errors=True)

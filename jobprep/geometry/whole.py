@@ -8,12 +8,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from itertools import pairwise
 from typing import NamedTuple
 
 from jobprep.geometry.intersect import crossings
 from jobprep.geometry.measure import bounds, contour_contains, encloses, signed_area
 from jobprep.geometry.near import CrowdedError, near_boxes, near_segments
-from jobprep.geometry.outline import JOIN_TOLERANCE, Arc, Contour, Point, Region, Segment
+from jobprep.geometry.outline import JOIN_TOLERANCE, Arc, Contour, Path, Point, Region, Segment
 from jobprep.geometry.segment import (
     end_direction,
     midpoint,
@@ -67,6 +68,17 @@ def region_faults(region: Region, *, defects: bool = False) -> Iterator[ContourF
     yield from faults
     if not faults:
         yield from _misplaced(region, defects=defects)
+
+
+def path_fault(path: Path, *, closed: bool = False) -> str:
+    """Say why segments make no path, open or closed; "" where they do."""
+    if any(isinstance(segment, Arc) and segment.radius <= 0.0 for segment in path):
+        return "the radius of an arc is above 0"
+    for before, segment in pairwise((path[-1], *path) if closed else path):
+        gap = math.dist(before.end, segment.start)
+        if not gap <= JOIN_TOLERANCE:
+            return f"its segments do not meet, they are {gap:g} mm apart"
+    return ""
 
 
 def _own_fault(contour: Contour, *, is_hole: bool) -> str:

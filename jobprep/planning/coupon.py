@@ -108,6 +108,7 @@ def coupon_drawing(coupon: Coupon, film: Film, cutter: Cutter) -> Drawing:
     from jobprep.planning.plan import OpenedSheet, SheetPlan
 
     sheet = OpenedSheet(
+        film=film.name,
         region=Region(rectangle(coupon.width, coupon.height)),
         width=coupon.width,
         height=coupon.height,

@@ -23,13 +23,14 @@ class Checked:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OpenedSheet:
-    """One piece of film that the plan uses, as it lies on the cutter, lower left at the origin.
+    """One piece of ``film`` that is cut, as it lies on the cutter, lower left at the origin.
 
     ``label`` is the shelf label of a leftover, empty for a whole sheet. ``price`` is what the
     whole piece costs, None where nobody said. ``piece`` is its id in the stock ledger, empty where
     it is not from there; ``is_bought`` says that it must be bought for the job.
     """
 
+    film: str
     region: Region
     width: float
     height: float

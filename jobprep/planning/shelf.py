@@ -96,6 +96,7 @@ def _on_hand(piece: StockPiece, film: Film, prices: Prices) -> ShelfPiece:
     region, box, whole = _lying(piece)
     price = _share(film, whole, prices) if piece.price is None else piece.price
     sheet = OpenedSheet(
+        film=film.name,
         region=region,
         width=box.x_max,
         height=box.y_max,
@@ -113,14 +114,14 @@ def _to_buy(size: SheetSize, film: Film, prices: Prices, cutter: Cutter) -> Shel
     price = size_price(film, size, prices)
     if not size.is_roll:
         region = Region(rectangle(size.width, size.height))
-        sheet = replace(_as_it_lies(region, price), is_bought=True)
+        sheet = _bought(film, region, price)
         return ShelfPiece(sheet=sheet, count=None, cost=_worth(price, region))
     per_length = None if price is None else price / size.width
     length = min(size.width, max(cutter.bed))
     region = Region(rectangle(length, size.height))
     price = None if per_length is None else per_length * length
     return ShelfPiece(
-        sheet=replace(_as_it_lies(region, price), is_bought=True),
+        sheet=_bought(film, region, price),
         count=None,
         cost=_worth(price, region),
         is_roll=True,
@@ -163,6 +164,14 @@ def piece_region(piece: StockPiece) -> Region:
     return moved_region(region, 0.0, -box.x_min, -box.y_min)
 
 
-def _as_it_lies(region: Region, price: float | None) -> OpenedSheet:
+def _bought(film: Film, region: Region, price: float | None) -> OpenedSheet:
     box = region_bounds(region)
-    return OpenedSheet(region=region, width=box.x_max, height=box.y_max, label="", price=price)
+    return OpenedSheet(
+        film=film.name,
+        region=region,
+        width=box.x_max,
+        height=box.y_max,
+        label="",
+        price=price,
+        is_bought=True,
+    )

@@ -11,7 +11,6 @@ from itertools import groupby
 
 from jobprep.errors import Finding
 from jobprep.planning.plan import Plan
-from jobprep.planning.record import record_of
 from jobprep.report.disc_section import disc_section
 from jobprep.report.markup import Markup, element, join
 from jobprep.report.page import packed, page
@@ -21,6 +20,7 @@ from jobprep.report.settings_table import settings_table
 from jobprep.report.sheet_section import sheet_section
 from jobprep.report.table import cards, table
 from jobprep.report.words import duration, metres, money, share, square_cm
+from jobprep.runs.record import record_of
 from jobprep.summary import Summary, Use, add_costs
 
 
@@ -44,7 +44,7 @@ def job_sheet(summary: Summary, plan: Plan) -> str:
 
 def _run_digest(plan: Plan) -> str:
     """Return what tells this run's ticks from another's: which pieces lie where, and on what."""
-    record = record_of(plan, "")
+    record = record_of(plan)
     lying = repr((record.parts, record.sheets, record.placements))
     return hashlib.sha256(lying.encode()).hexdigest()
 

@@ -30,18 +30,19 @@ from jobprep.disc.build_parts import build_parts
 from jobprep.disc.checks import check_job
 from jobprep.files.job.job import read_job
 from jobprep.files.ledger.on_disk import change_ledger, read_ledger
-from jobprep.files.run_record import write_run
 from jobprep.files.toml.text import toml_text
-from jobprep.files.write import output_folder, write_content_atomic
+from jobprep.files.write import write_content_atomic
 from jobprep.geometry.read_outline import read_outline
 from jobprep.model import rectangle_points
 from jobprep.outputs import cut_drawings
 from jobprep.pipeline import summary_of
 from jobprep.planning.assemble import plan_of
 from jobprep.planning.film_task import NestedFilm, film_tasks
-from jobprep.planning.record import record_of
 from jobprep.planning.sheet_mix import nest_cheapest
 from jobprep.report.job_sheet import job_sheet
+from jobprep.runs.folder import output_folder
+from jobprep.runs.record import record_of
+from jobprep.runs.text import write_run
 from jobprep.stock.ledger import Piece, with_new_pieces
 from jobprep.stock.on_hand import with_ledger
 

@@ -144,7 +144,8 @@ def _run(request: dict[str, Any]) -> int:
 
 def _write_folder(path: Path, given_up: bool) -> None:
     from jobprep.errors import CannotDoError, JobprepError
-    from jobprep.files.write import output_folder, write_text_atomic
+    from jobprep.files.write import write_text_atomic
+    from jobprep.runs.folder import output_folder
 
     try:
         with output_folder(path) as folder:
@@ -204,18 +205,6 @@ def _jump() -> None:
 
 def _load() -> None:
     """Import what the commands need, once."""
-    import jobprep.cli
-    import jobprep.cli.recut_tables
-    import jobprep.cli.stock_table
-    import jobprep.cli.tables
-    import jobprep.drawing.pdf
-    import jobprep.measuring.points
-    import jobprep.nesting.search
-    import jobprep.outputs
-    import jobprep.planning.cut_run
-    import jobprep.planning.fill
-    import jobprep.planning.recut
-    import jobprep.printing.sheets  # noqa: F401
 
 
 if __name__ == "__main__":

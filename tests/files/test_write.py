@@ -13,8 +13,10 @@ from pathlib import Path
 import pytest
 
 from jobprep.errors import CannotDoError, InputError
-from jobprep.files import run_outputs, write
-from jobprep.files.write import output_folder, write_bytes_atomic, write_text_atomic
+from jobprep.files import write
+from jobprep.files.write import write_bytes_atomic, write_text_atomic
+from jobprep.runs import outputs
+from jobprep.runs.folder import output_folder
 from jobprep.toml_values import toml_values
 
 RECORD = 'format = 1\nversion = "0"\n'
@@ -194,7 +196,7 @@ def test_of_a_long_record_only_the_list_is_parsed(
         parsed += len(text)
         return toml_values(record, text)
 
-    monkeypatch.setattr(run_outputs, "toml_values", counted)
+    monkeypatch.setattr(outputs, "toml_values", counted)
     make_run(path)
     assert 0 < parsed < 1000
     assert "amber.svg" in tree(path)

@@ -153,12 +153,12 @@ def _ledger(path: Path) -> object:
 
 
 def _run(path: Path) -> object:
-    from jobprep.files.run_inputs import changed_inputs
-    from jobprep.files.run_record import read_run, write_run
-    from jobprep.planning.cut_run import cut_run
-    from jobprep.planning.recut import recut
-    from jobprep.planning.spoiled import spoiled_job
-    from jobprep.recorded_run import recorded_run
+    from jobprep.runs.cut_run import cut_run
+    from jobprep.runs.inputs import changed_inputs
+    from jobprep.runs.recorded_run import recorded_run
+    from jobprep.runs.recut import recut
+    from jobprep.runs.spoiled import spoiled_job
+    from jobprep.runs.text import read_run, write_run
 
     read_run(path)  # a command takes a folder of this name for a run's
     record = recorded_run(path).record

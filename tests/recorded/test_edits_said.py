@@ -14,7 +14,7 @@ from recorded.lanterns import edited, put, text_of
 
 from jobprep.errors import InputError
 from jobprep.files.toml.text import toml_text
-from jobprep.recorded_run import EDITED, recorded_run
+from jobprep.runs.recorded_run import EDITED, recorded_run
 
 COMMANDS = {
     "recut": ("recut", "run", "--out", "again"),

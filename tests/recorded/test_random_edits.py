@@ -15,8 +15,7 @@ from shapely.affinity import rotate, translate
 from virtual_cut import nominal_polygon
 
 from jobprep.errors import InputError
-from jobprep.planning.record import recorded_parts, recorded_sheets
-from jobprep.recorded_run import recorded_run
+from jobprep.runs.recorded_run import recorded_run
 
 FACTS = ("parts", "sheets", "placements")
 STEPS = (-60.0, -3.0, -0.5, 0.1, 1.0, 5.0, 90.0)
@@ -55,8 +54,8 @@ def test_what_is_proven_of_an_edited_record_is_right(shop: Path, values: Tables,
         except InputError:
             continue
         accepted += 1
-        shapes = {part.number: nominal_polygon(part.region) for part in recorded_parts(found)}
-        sheets = [nominal_polygon(sheet.region) for sheet in recorded_sheets(found)]
+        shapes = {part.number: nominal_polygon(part.region) for part in found.parts}
+        sheets = [nominal_polygon(sheet.region) for sheet in found.sheets]
         placed: list[list[shapely.Polygon]] = [[] for _ in sheets]
         for each in found.placements:
             turned = rotate(shapes[each.part], each.angle, origin=(0, 0), use_radians=True)

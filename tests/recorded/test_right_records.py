@@ -11,7 +11,7 @@ from commands import done, run
 from recorded.lanterns import JOB, WHEEL, text_of
 
 from jobprep.errors import InputError
-from jobprep.recorded_run import recorded_run
+from jobprep.runs.recorded_run import recorded_run
 
 
 def test_a_record_as_it_was_written_is_proven(shop: Path) -> None:
@@ -31,7 +31,7 @@ def test_an_old_record_with_missing_copies_says_that_they_are_not_cut(
     assert result.exit_code == 0, result.stderr
     assert "parts[3]: 2 of its 3 copies lie on a sheet; the rest is not cut" in result.stderr
     again = recorded_run(shop / "again")
-    assert {part.number: part.unplaced for part in again.record.parts} == {1: 0, 2: 0, 3: 1, 4: 0}
+    assert again.record.unplaced == {1: 0, 2: 0, 3: 1, 4: 0}
     assert again.cautions == ()
 
 
@@ -50,7 +50,7 @@ def test_stock_too_short_is_recorded(shop: Path) -> None:
     done("plan", shop / "job.toml", "--partial", "--out", shop / "short")
     short = recorded_run(shop / "short")
     assert short.cautions == ()
-    assert sum(part.unplaced or 0 for part in short.record.parts) > 0
+    assert sum(short.record.unplaced.values()) > 0
     done("recut", shop / "short", "--out", shop / "again")
 
 

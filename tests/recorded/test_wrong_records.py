@@ -11,7 +11,7 @@ from recorded.lanterns import Edit, both, drop, edited, put
 
 from jobprep.errors import InputError
 from jobprep.files.materials.bases import refusal
-from jobprep.recorded_run import EDITED, recorded_run
+from jobprep.runs.recorded_run import EDITED, recorded_run
 
 
 def films_swapped(values: Tables) -> None:

@@ -57,12 +57,11 @@ def _film_plan(checked: Checked, film: Film, has_leftover: bool) -> FilmPlan:
     parts = tuple(part for part in checked.parts if part.film == film.name)
     kerf = checked.job.kerf_for(film.name)
     assert kerf is not None
-    usual = film.sheets[0]
     pieces = [Region(polygon(STEP_LEFTOVER))] if has_leftover else []
     waiting = [(part, copy) for part in parts for copy in range(1, part.quantity + 1)]
     sheets = []
     while waiting:
-        opened = _opened(pieces.pop() if pieces else None, usual.width, usual.height)
+        opened = _opened(film, pieces.pop() if pieces else None)
         limit = (opened.width, 180.0) if opened.label else (opened.width, opened.height)
         placed: list[PlacedPart] = []
         x = y = row = 8.0
@@ -95,9 +94,11 @@ def _film_plan(checked: Checked, film: Film, has_leftover: bool) -> FilmPlan:
     return FilmPlan(film=film, kerf=kerf, parts=parts, nest=nest, sheets=tuple(sheets))
 
 
-def _opened(leftover: Region | None, width: float, height: float) -> OpenedSheet:
+def _opened(film: Film, leftover: Region | None) -> OpenedSheet:
     if leftover is None:
+        width, height = film.sheets[0].width, film.sheets[0].height
         return OpenedSheet(
+            film=film.name,
             region=Region(rectangle(width, height)),
             width=width,
             height=height,
@@ -105,4 +106,11 @@ def _opened(leftover: Region | None, width: float, height: float) -> OpenedSheet
             price=7.5,
         )
     box = region_bounds(leftover)
-    return OpenedSheet(region=leftover, width=box.x_max, height=box.y_max, label="A7", price=None)
+    return OpenedSheet(
+        film=film.name,
+        region=leftover,
+        width=box.x_max,
+        height=box.y_max,
+        label="A7",
+        price=None,
+    )

@@ -6,8 +6,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from jobprep.errors import Finding, InputError, Source
-from jobprep.files.run_outputs import RECORD, is_edited
-from jobprep.files.run_record import RunRecord, read_run_file
+from jobprep.runs.outputs import RECORD, is_edited
+from jobprep.runs.record import RunRecord
+from jobprep.runs.text import read_run_file
 
 EDITED = "this record has changed since it was written"
 
@@ -49,7 +50,7 @@ def recorded_run(path: Path) -> RecordedRun:
         With every problem found.
     """
     # Not needed by who only asks where a record lies.
-    from jobprep.planning.record_proof import record_faults
+    from jobprep.runs.proof import record_faults
 
     file = record_path(path)
     edited = is_edited(file)

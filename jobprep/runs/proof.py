@@ -13,7 +13,6 @@ from functools import partial
 from jobprep.disc.marks import EDGE_CLEARANCE, lies_on
 from jobprep.disc.part import Part
 from jobprep.errors import Finding
-from jobprep.files.run_record import RunRecord
 from jobprep.files.toml.lines import field_path
 from jobprep.geometry.outline import Region
 from jobprep.geometry.whole import region_faults
@@ -21,10 +20,10 @@ from jobprep.nesting.check import MOST_TOLD, nest_faults
 from jobprep.nesting.nest import Placement
 from jobprep.planning.film_task import film_task
 from jobprep.planning.plan import OpenedSheet
-from jobprep.planning.record import recorded_nest, recorded_parts, recorded_sheets
-from jobprep.planning.recorded_discs import disc_faults
-from jobprep.planning.recorded_stock import stock_faults
 from jobprep.planning.spacing import former_spacing
+from jobprep.runs.proof_of_discs import disc_faults
+from jobprep.runs.proof_of_stock import stock_faults
+from jobprep.runs.record import RunRecord, recorded_nest
 
 ROUNDING = 1e-6
 """How much nearer to an edge than planned a mark may be, mm."""
@@ -35,15 +34,14 @@ def record_faults(record: RunRecord) -> Iterator[Finding]:
 
     The values of ``record`` are of the right kinds and within their bounds.
     """
-    parts, sheets = recorded_parts(record), recorded_sheets(record)
-    found = [*_part_outlines(parts), *_sheet_outlines(sheets)]
+    found = [*_part_outlines(record.parts), *_sheet_outlines(record.sheets)]
     yield from found
     if not found:  # the rest measures and compares outlines
-        yield from _marks(parts)
-        yield from disc_faults(record, parts)
-        yield from stock_faults(record, sheets)
+        yield from _marks(record.parts)
+        yield from disc_faults(record)
+        yield from stock_faults(record)
         yield from _copies(record)
-        yield from _nests(record, parts)
+        yield from _nests(record)
 
 
 def _part_outlines(parts: Sequence[Part]) -> Iterator[Finding]:
@@ -80,25 +78,25 @@ def _copies(record: RunRecord) -> Iterator[Finding]:
             placed[each.part, each.copy] = 1
     counts = Counter(part for part, _ in placed)
     for number, part in enumerate(record.parts):
-        missing = part.quantity - counts[part.number]
-        if missing == (part.unplaced or 0):
+        missing, unplaced = part.quantity - counts[part.number], record.unplaced.get(part.number)
+        if missing == (unplaced or 0):
             continue
         words = f"{counts[part.number]} of its {part.quantity} copies lie on a sheet"
         path = field_path(("parts", number))
-        if part.unplaced is None:
+        if unplaced is None:
             yield Finding.caution(path, f"{words}; the rest is not cut")
         else:
-            yield Finding.error(path, f"{words}, not {part.quantity - part.unplaced}")
+            yield Finding.error(path, f"{words}, not {part.quantity - unplaced}")
     used = {each.sheet for each in record.placements}
     for number in range(len(record.sheets)):
         if number not in used:
             yield Finding.error(field_path(("sheets", number)), "no part lies on this sheet")
 
 
-def _nests(record: RunRecord, parts: Sequence[Part]) -> Iterator[Finding]:
+def _nests(record: RunRecord) -> Iterator[Finding]:
     """Prove where the parts of each film lie."""
-    for name in dict.fromkeys(part.film for part in parts):
-        own = [part for part in parts if part.film == name]
+    for name in dict.fromkeys(part.film for part in record.parts):
+        own = [part for part in record.parts if part.film == name]
         numbers = {part.number for part in own}
         here = [n for n, each in enumerate(record.placements) if each.part in numbers]
         shelf, nest = recorded_nest(record, record.job.films[name], own)

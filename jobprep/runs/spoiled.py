@@ -11,12 +11,11 @@ from jobprep.drawing.drawing import Drawing, Stroke
 from jobprep.drawing.formats import svg
 from jobprep.files.job.prices import PricesTable
 from jobprep.files.job.rules import CuttingTable, LeftoversTable, NestingTable
-from jobprep.files.run_record import RunRecord
 from jobprep.files.toml.text import toml_text
 from jobprep.geometry.measure import region_bounds
 from jobprep.geometry.outline import moved_region
 from jobprep.model import Prices
-from jobprep.planning.record import recorded_parts
+from jobprep.runs.record import RunRecord
 
 HEADING = """\
 # Spoiled parts of a run, to be cut again. Their outlines are exact; engraved numbers and ticks are
@@ -29,7 +28,7 @@ def spoiled_job(record: RunRecord, counts: Mapping[int, int], stem: str) -> dict
 
     The job's file is ``<stem>.toml``, its drawings stand beside it.
     """
-    parts = [part for part in recorded_parts(record) if part.number in counts]
+    parts = [part for part in record.parts if part.number in counts]
     job = record.job
     values: dict[str, Any] = {
         "format": 1,

@@ -9,10 +9,9 @@ from jobprep.cutting.leftovers import leftovers, stored_outline
 from jobprep.cutting.plan import PlacedPart
 from jobprep.disc.part import Part
 from jobprep.errors import CannotDoError
-from jobprep.files.run_record import RunRecord
 from jobprep.geometry.outline import Contour, moved_region, reversed_contour
 from jobprep.model import Points
-from jobprep.planning.record import recorded_parts, recorded_sheets
+from jobprep.runs.record import RunRecord
 from jobprep.stock.booking import CutRun, CutSheet, Remainder
 
 
@@ -21,25 +20,23 @@ def cut_run(record: RunRecord, digest: str) -> CutRun:
 
     ``digest`` is the SHA-256 of the record, which tells runs apart.
     """
-    job, parts = record.job, {part.number: part for part in recorded_parts(record)}
+    job, parts = record.job, {part.number: part for part in record.parts}
     counts: Counter[str] = Counter()
     sheets = []
-    for index, (recorded, sheet) in enumerate(
-        zip(record.sheets, recorded_sheets(record), strict=True)
-    ):
-        counts[recorded.film] += 1
+    for index, sheet in enumerate(record.sheets):
+        counts[sheet.film] += 1
         kept = leftovers(
             sheet.region,
             _placed(record, parts, index),
-            job.kerf[recorded.film],
+            job.kerf[sheet.film],
             job.leftovers,
             job.nesting,
         )
         sheets.append(
             CutSheet(
-                film=recorded.film,
-                number=counts[recorded.film],
-                piece=recorded.piece,
+                film=sheet.film,
+                number=counts[sheet.film],
+                piece=sheet.piece,
                 outline=_corners(sheet.region.outer),
                 defects=tuple(_corners(reversed_contour(hole)) for hole in sheet.region.holes),
                 leftovers=tuple(Remainder(*stored_outline(piece)) for piece in kept),
@@ -63,7 +60,7 @@ def spoiled_counts(
     CannotDoError
         When the run has no such part, or fewer of it.
     """
-    parts = {part.number: part for part in recorded_parts(record)}
+    parts = {part.number: part for part in record.parts}
     counts: Counter[int] = Counter()
     for index in _indices(record, sheets):
         counts.update(each.part for each in record.placements if each.sheet == index)

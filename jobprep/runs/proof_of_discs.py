@@ -10,12 +10,12 @@ from jobprep.disc.design_faults import design_faults
 from jobprep.disc.part import Part
 from jobprep.disc.pieces import Piece, dot_pieces, layer_pieces
 from jobprep.errors import Finding
-from jobprep.files.run_record import RunRecord
 from jobprep.files.toml.lines import field_path
 from jobprep.geometry.boolean import difference
 from jobprep.geometry.measure import area, perimeter
 from jobprep.geometry.outline import Region, moved_region
 from jobprep.model import Design
+from jobprep.runs.record import RunRecord
 
 SAME = 1e-5
 """How far, on the average, two outlines of one piece may lie apart, mm: another version may have
@@ -25,14 +25,14 @@ _Pieces = Mapping[tuple[int, int], Sequence[Piece]]
 """The pieces of a design by layer, counted from 1, and sector; of layer 0 the counterweights."""
 
 
-def disc_faults(record: RunRecord, parts: Sequence[Part]) -> Iterator[Finding]:
+def disc_faults(record: RunRecord) -> Iterator[Finding]:
     """Yield where the parts of a record are not those of the discs in its job, by field."""
     for index, order in enumerate(record.job.discs):
         design = order.design
         path = field_path(("job", "discs", index, "design"))
         faults = [fault.inside(path) for fault in design_faults(design) if fault.is_error]
         yield from faults
-        own = [(number, part) for number, part in enumerate(parts) if part.disc == index]
+        own = [(number, part) for number, part in enumerate(record.parts) if part.disc == index]
         if faults:
             continue
         pieces = _pieces(design)

@@ -14,8 +14,6 @@ from dataclasses import dataclass, replace
 from jobprep.disc.beam_checks import Cut, left_by_beam
 from jobprep.disc.part import Part
 from jobprep.errors import CannotDoError, Source, StockShortError
-from jobprep.files.run_outputs import RECORD
-from jobprep.files.run_record import RunRecord
 from jobprep.geometry.measure import region_bounds
 from jobprep.model import Cutter, Film, Job
 from jobprep.planning.assemble import plan_of
@@ -24,9 +22,10 @@ from jobprep.planning.film_task import FilmTask, NestedFilm, film_task
 from jobprep.planning.kept_nest import FilmLeft, film_left, why_not_kept
 from jobprep.planning.plan import FilmPlan, Plan
 from jobprep.planning.plan_film import Progress, nest_film
-from jobprep.planning.record import recorded_nest, recorded_parts
 from jobprep.planning.sheet_mix import nest_cheapest
 from jobprep.planning.shelf import ShelfPiece
+from jobprep.runs.outputs import RECORD
+from jobprep.runs.record import RunRecord, recorded_nest
 
 NEAR = 5.0
 """A part that has moved less than this stays where it was, mm."""
@@ -125,7 +124,7 @@ def recut(
     StockShortError
         When the parts no longer fit the sheets.
     """
-    parts = recorded_parts(record)
+    parts = record.parts
     old = record.job
     new = replace(old, cutter=cutter or old.cutter, kerf=_kerfs(old, cutter, kerf or {}))
     cautions = left_by_beam(Source(RECORD), _cuts(new, parts, wanted))

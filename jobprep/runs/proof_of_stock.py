@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 from jobprep.disc.congruence import SAME, same_region
 from jobprep.errors import Finding
-from jobprep.files.run_record import RecordedSheet, RunRecord
 from jobprep.files.toml.lines import field_path
 from jobprep.geometry.measure import region_bounds
 from jobprep.geometry.outline import Region, moved_region, rectangle
@@ -15,13 +14,14 @@ from jobprep.model import Film, Job
 from jobprep.planning.bed import QUARTER, fits_bed, too_large
 from jobprep.planning.plan import OpenedSheet
 from jobprep.planning.shelf import piece_region
+from jobprep.runs.record import RunRecord
 
 
-def stock_faults(record: RunRecord, sheets: Sequence[OpenedSheet]) -> Iterator[Finding]:
+def stock_faults(record: RunRecord) -> Iterator[Finding]:
     """Yield the sheets of a record that are not there, or opened too often, by field."""
     job = record.job
     opened: Counter[int] = Counter()
-    for number, (row, sheet) in enumerate(zip(record.sheets, sheets, strict=True)):
+    for number, sheet in enumerate(record.sheets):
         path = field_path(("sheets", number))
         box = region_bounds(sheet.region)
         if max(abs(box.x_min), abs(box.y_min)) > SAME:
@@ -29,35 +29,35 @@ def stock_faults(record: RunRecord, sheets: Sequence[OpenedSheet]) -> Iterator[F
             yield Finding.error(f"{path}.contours", message)
         elif not fits_bed(sheet, job.cutter):
             yield Finding.error(f"{path}.contours", too_large(sheet, job.cutter))
-        elif (piece := _on_hand(job, row, sheet.region)) is not None:
+        elif (piece := _on_hand(job, sheet)) is not None:
             opened[piece] += 1
             count = job.stock[piece].count
             if opened[piece] == count + 1:
                 there = "there is 1" if count == 1 else f"there are {count}"
                 yield Finding.error(path, f"it is opened more often than {there} of it")
-        elif not _may_be_bought(job, row) or not _is_sold(job.films[row.film], sheet.region):
-            named = row.piece or row.label
-            what = f'"{named}"' if named else f"a sheet of {row.film}"
+        elif not _may_be_bought(job, sheet) or not _is_sold(job.films[sheet.film], sheet.region):
+            named = sheet.piece or sheet.label
+            what = f'"{named}"' if named else f"a sheet of {sheet.film}"
             message = f"{what} of this outline is not among the stock of the record's job"
             yield Finding.error(f"{path}.contours", message)
 
 
-def _on_hand(job: Job, row: RecordedSheet, region: Region) -> int | None:
+def _on_hand(job: Job, sheet: OpenedSheet) -> int | None:
     """Return which piece of the job's stock a sheet is, as it lay or turned by a quarter."""
-    if row.is_bought:
+    if sheet.is_bought:
         return None
     for number, piece in enumerate(job.stock):
-        if (piece.film, piece.label, piece.piece) == (row.film, row.label, row.piece):
+        if (piece.film, piece.label, piece.piece) == (sheet.film, sheet.label, sheet.piece):
             there = piece_region(piece)
-            if same_region(there, region) or same_region(_turned(there), region):
+            if same_region(there, sheet.region) or same_region(_turned(there), sheet.region):
                 return number
     return None
 
 
-def _may_be_bought(job: Job, row: RecordedSheet) -> bool:
+def _may_be_bought(job: Job, sheet: OpenedSheet) -> bool:
     """Whether a sheet may be none of the stock: it is bought, or the job names none of its film."""
-    own = any(piece.film == row.film and not piece.piece for piece in job.stock)
-    return row.is_bought or not (row.label or row.piece or own)
+    own = any(piece.film == sheet.film and not piece.piece for piece in job.stock)
+    return sheet.is_bought or not (sheet.label or sheet.piece or own)
 
 
 def _is_sold(film: Film, region: Region) -> bool:

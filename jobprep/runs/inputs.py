@@ -7,8 +7,8 @@ from pathlib import Path
 
 from jobprep.errors import Finding, Source
 from jobprep.files.materials.library import shipped_materials
-from jobprep.files.run_record import RunRecord
 from jobprep.files.toml.lines import file_digest
+from jobprep.runs.record import RunRecord
 
 MATERIALS = "materials/"
 
