@@ -30,7 +30,7 @@ from second.cut_drawing import CutDrawing, Fault, need, read_cuts
 from second.held import Found, need_held
 from second.pose import off, poses
 from second.sheets import sheet_of
-from second.sweep import SLOT, swept, without_tabs
+from second.sweep import SLOT, Swept, swept, without_tabs
 from shapely.geometry import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
 
@@ -109,7 +109,7 @@ def _found_on(
     """
     kerf, tabs = asked.kerf[film], asked.tabs
     cut = swept(page, outline, kerf)
-    pieces = without_tabs(page, outline, cut, kerf) if tabs else [each.shape for each in cut.fallen]
+    pieces = without_tabs(page, outline, cut, kerf) if tabs else _not_slugs(cut)
     step = asked.films[film].get("rotation_step")
     found = []
     for piece in pieces:
@@ -125,6 +125,11 @@ def _found_on(
     if tabs:
         need_held(cut, found, kerf, tabs, asked.shares, short)
     return tuple(found)
+
+
+def _not_slugs(cut: Swept) -> list[Polygon]:
+    """Return what has fallen but for what holes leave: a bore's slug can look like a weight."""
+    return [each.shape for each in cut.fallen if each.cut.kind != "cut-inner"]
 
 
 def _named(
