@@ -18,7 +18,7 @@ from __future__ import annotations
 
 import math
 import os
-from collections.abc import Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -34,6 +34,7 @@ from jobprep.files.ledger.find import choose_ledger
 from jobprep.files.materials.library import film_library
 from jobprep.geometry.read_outline import read_outline
 from jobprep.model import Cutter, Design, Film, Job
+from jobprep.nesting.nest import never
 from jobprep.planning.film_task import film_tasks
 from jobprep.planning.plan import Checked, Plan
 from jobprep.planning.remarks import oversize_remarks, unplaced
@@ -93,11 +94,18 @@ def _artwork_findings(job: Job, folder: Path) -> Iterator[Finding]:
         yield from dict.fromkeys(artwork_findings(job.discs, folder))
 
 
-def plan(checked: Checked, *, partial: bool = False, progress: Progress | None = None) -> Plan:
+def plan(
+    checked: Checked,
+    *,
+    partial: bool = False,
+    progress: Progress | None = None,
+    is_over: Callable[[], bool] = never,
+) -> Plan:
     """Nest all parts film by film, prove each nest, and order the cuts of every sheet.
 
     ``progress`` is told of every better nest: film, sheets opened, their least possible number,
-    utilisation.
+    utilisation. ``is_over`` is asked again and again: once it holds, all that is left is done at
+    once, with the best nests so far.
 
     Raises
     ------
@@ -109,7 +117,7 @@ def plan(checked: Checked, *, partial: bool = False, progress: Progress | None =
     from jobprep.planning.sheet_mix import nest_films
 
     job, parts = checked.job, checked.parts
-    nested = list(nest_films(film_tasks(job, parts), progress))
+    nested = list(nest_films(film_tasks(job, parts, is_over), progress))
     short = list(unplaced(nested))
     if short and not partial:
         raise StockShortError("\n".join(short))
@@ -179,6 +187,7 @@ def recut(
     wanted: Mapping[int, frozenset[int]] | None = None,
     same_nest: bool = False,
     progress: Progress | None = None,
+    is_over: Callable[[], bool] = never,
 ) -> Recut:
     """Plan a recorded run again; see ``planning.recut.recut``."""
     from jobprep.runs.recut import recut
@@ -190,6 +199,7 @@ def recut(
         wanted=wanted,
         same_nest=same_nest,
         progress=progress,
+        is_over=is_over,
     )
 
 

@@ -61,7 +61,7 @@ def plan(
             raise click.UsageError("--watch goes on and on; --json is for one plan")
         _watch(order)
         return
-    summary, _ = _planned(order)
+    summary = _planned(order).summary
     if as_json:
         from jobprep.summary_json import summary_json
 
@@ -70,23 +70,32 @@ def plan(
         _print(summary, out)
 
 
-def _planned(order: _Order) -> tuple[Summary, str]:
-    """Plan a job and write the run; return its numbers and its job sheet."""
+class _Planned(NamedTuple):
+    """A run's numbers, its job sheet, and whether the user did not wait for the end."""
+
+    summary: Summary
+    sheet: str
+    is_hurried: bool
+
+
+def _planned(order: _Order) -> _Planned:
+    """Plan a job and write the run."""
     from jobprep import pipeline
+    from jobprep.cli.hurry import hurry
     from jobprep.cli.progress import progress
     from jobprep.files.write import write_files
     from jobprep.outputs import JOB_SHEET, run_files
     from jobprep.runs.folder import output_folder
 
     checked = pipeline.check(order.job, order.stock)
-    with output_folder(order.out) as folder:
+    with hurry() as is_over, output_folder(order.out) as folder:
         with progress() as tell:
-            planned = pipeline.plan(checked, partial=order.partial, progress=tell)
+            planned = pipeline.plan(checked, partial=order.partial, progress=tell, is_over=is_over)
         summary = pipeline.summary_of(planned)
         origin = origin_of(order.job.parent, order.out)
         files = run_files(planned, summary, origin, order.formats)
         write_files(folder, files)
-    return summary, str(files[JOB_SHEET])
+    return _Planned(summary, str(files[JOB_SHEET]), is_over())
 
 
 def _print(summary: Summary, out: Path) -> None:
@@ -100,7 +109,7 @@ def _watch(order: _Order) -> None:
     """Plan at every change, and hand out the latest job sheet, until the user ends it."""
     from jobprep import pipeline
     from jobprep.cli.served_page import handed_out
-    from jobprep.cli.watch import changes, interrupts
+    from jobprep.cli.watch import changes
     from jobprep.files.job_inputs import job_inputs
     from jobprep.report.markup import element
     from jobprep.report.page import page
@@ -109,36 +118,36 @@ def _watch(order: _Order) -> None:
         pipeline.check(order.job)  # says so; only a file that is there can be watched
     nothing = element("main", element("h1", "Nothing is planned yet"))
     rounds = changes(lambda: job_inputs(order.job, order.stock))
-    with (
-        handed_out(page("Job sheet", nothing)) as served,
-        interrupts() as is_interrupted,
-        suppress(KeyboardInterrupt),
-    ):
-        click.echo(f"Job sheet: {served.address} (shows itself anew; Ctrl-C ends)")
+    with handed_out(page("Job sheet", nothing)) as served, suppress(KeyboardInterrupt):
+        click.echo(f"Job sheet: {served.address} (follows every change; Ctrl-C ends)")
         for number, _ in enumerate(rounds):
-            _plan_again(order, served, is_first=number == 0)
-            if is_interrupted():
+            if _plan_again(order, served, is_first=number == 0):
                 break
     click.echo("Ended.")
 
 
-def _plan_again(order: _Order, served: ServedPage, *, is_first: bool) -> None:
-    """Plan and show; what is wrong is printed, and the page that was shown last stays."""
+def _plan_again(order: _Order, served: ServedPage, *, is_first: bool) -> bool:
+    """Plan and show; what is wrong is printed, and the page that was shown last stays.
+
+    Return whether the user did not wait for the end of it.
+    """
     from jobprep.errors import JobprepError, explained
 
     if not is_first:
         served.say("Planning again ...")
     try:
-        summary, sheet = _planned(order)
+        done = _planned(order)
     except (JobprepError, OSError) as error:
         served.say(f"Not planned again; this is the last good plan.\n{explained(error)}")
         click.echo(explained(error), err=True)
-        return
-    served.show(sheet)
+        return False
+    served.show(done.sheet)
     if is_first:
-        _print(summary, order.out)
+        _print(done.summary, order.out)
     else:
-        click.echo(f"{time.strftime('%H:%M:%S')} {_one_line(summary)}. Written to {order.out}")
+        now = time.strftime("%H:%M:%S")
+        click.echo(f"{now} {_one_line(done.summary)}. Written to {order.out}")
+    return done.is_hurried
 
 
 def _one_line(summary: Summary) -> str:

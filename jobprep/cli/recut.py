@@ -50,6 +50,7 @@ def recut(
     run.toml. What the old drawings would have given on the new cutter is listed part by part.
     """
     from jobprep import pipeline
+    from jobprep.cli.hurry import hurry
     from jobprep.cli.progress import progress
     from jobprep.cli.recut_tables import print_recut
     from jobprep.errors import InputError
@@ -72,7 +73,7 @@ def recut(
         )
     tell_cautions(chosen)
     _refuse_unknown_films(record, kerf)
-    with output_folder(out) as folder:
+    with hurry() as is_over, output_folder(out) as folder:
         with progress() as tell:
             again = pipeline.recut(
                 record,
@@ -81,6 +82,7 @@ def recut(
                 wanted=_wanted(record, only, copies),
                 same_nest=same_nest,
                 progress=tell,
+                is_over=is_over,
             )
         before, after = pipeline.summary_of(again.before), pipeline.summary_of(again.after)
         origin = origin_of(chosen.job_folder, out)

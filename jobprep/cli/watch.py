@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-import signal
 import time
 from collections.abc import Callable, Collection, Iterator
-from contextlib import contextmanager
 from pathlib import Path
-from types import FrameType
 
 PAUSE = 0.4
 """How long to wait before looking again, s."""
@@ -30,27 +27,6 @@ def changes(files: Callable[[], Collection[Path]]) -> Iterator[None]:
         while now != seen:  # an editor may still be writing
             time.sleep(PAUSE)
             seen, now = now, _stamps(watched)
-
-
-@contextmanager
-def interrupts() -> Iterator[Callable[[], bool]]:
-    """Give a function that tells whether the user has interrupted since.
-
-    The interrupt is raised as ever, but a search takes it for its own end and goes on with the best
-    it has found.
-    """
-    has_come = False
-
-    def note(_number: int, _frame: FrameType | None) -> None:
-        nonlocal has_come
-        has_come = True
-        raise KeyboardInterrupt
-
-    before = signal.signal(signal.SIGINT, note)
-    try:
-        yield lambda: has_come
-    finally:
-        signal.signal(signal.SIGINT, before)
 
 
 def _stamps(files: Collection[Path]) -> dict[Path, Stamp]:

@@ -7,6 +7,7 @@ empty, the one before it becomes the last. A strip is one long sheet.
 from __future__ import annotations
 
 import time
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -46,6 +47,7 @@ from jobprep.nesting.layout import (
     Weights,
     lay_out,
 )
+from jobprep.nesting.nest import never
 
 TRIES_ANYWHERE, TRIES_NEARBY = 30, 20
 TRIES_TOUCHING = 30
@@ -114,6 +116,7 @@ class Chain:
         sheet_fields: Ints,
         start: Best,
         seed: int,
+        is_over: Callable[[], bool] = never,
     ) -> None:
         n = len(kind)
         self._fields, self._shapes = fields, shapes
@@ -136,6 +139,7 @@ class Chain:
         self._cut = FIRST_CUT
         self._is_midway = False
         self._misses = 0
+        self._is_over = is_over
         self.best = start
         self._layout = self._open(start.n_sheets)
         self.adopt(start)
@@ -148,7 +152,7 @@ class Chain:
     @property
     def is_stopped(self) -> bool:
         """Whether the search was ended from outside."""
-        return bool(self._tally[IS_STOPPED])
+        return bool(self._tally[IS_STOPPED]) or self._is_over()
 
     def stop(self) -> None:
         """End the running search soon."""
@@ -177,9 +181,7 @@ class Chain:
         from jobprep.nesting.kernels import separate
 
         end = self.evaluations + quota
-        while (
-            self.evaluations < end and time.monotonic() < deadline and not self._tally[IS_STOPPED]
-        ):
+        while self.evaluations < end and time.monotonic() < deadline and not self.is_stopped:
             effort = Effort(
                 anywhere=TRIES_ANYWHERE,
                 nearby=TRIES_NEARBY,

@@ -94,6 +94,7 @@ def build_chains(problem: Problem, start: Start, budget: Budget) -> list[Chain]:
             np.array([outside[n] for n in start.sheets], np.int64),
             best,
             budget.seed * 1_000_003 + number,
+            budget.is_over,
         )
         for number in range(CHAINS if budget.evaluations is not None else _workers(budget))
     ]
@@ -117,7 +118,7 @@ def improve(
     end = _end(budget, started)
     own = ThreadPoolExecutor(_workers(budget)) if executor is None else None
     try:
-        while number < ROUNDS:
+        while number < ROUNDS and not budget.is_over():
             is_fine = number >= EXPLORING_ROUNDS
             if number == EXPLORING_ROUNDS:
                 campaign = best

@@ -11,7 +11,8 @@ edge        least distance between a part's nominal outline and the sheet's edge
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable
+from dataclasses import dataclass, field
 from typing import NamedTuple
 
 from jobprep.geometry.outline import Region
@@ -48,19 +49,26 @@ class Spacing:
     edge: float
 
 
+def never() -> bool:
+    """Say that there is time."""
+    return False
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Budget:
     """How long to search.
 
     With ``evaluations`` the result depends on nothing but the input and ``seed``; with
     ``seconds`` alone the clock ends the search. ``workers`` never changes the result of an
-    evaluation budget.
+    evaluation budget. ``is_over`` is asked again and again: once it holds, the best so far is
+    taken.
     """
 
     seconds: float = 5.0
     evaluations: int | None = None
     seed: int = 1
     workers: int = 0
+    is_over: Callable[[], bool] = field(default=never, compare=False, repr=False)
 
 
 class Placement(NamedTuple):

@@ -81,7 +81,7 @@ def renest(
         if chain.best.is_valid:
             tell(chain.best, chain.evaluations)
         return Renested(chain.evaluations, is_interrupted=True)
-    return Renested(chain.evaluations, is_interrupted=False)
+    return Renested(chain.evaluations, is_interrupted=chain.is_stopped)
 
 
 def _separate(chain: Chain, room: float, clock: _Clock) -> bool:

@@ -51,7 +51,8 @@ def nest_parts(
     """Place all items on as few and as cheap sheets as possible.
 
     Leftovers are used first, then whole sheets, cheapest by area first; the last sheet is packed
-    towards one side. An interrupt (Ctrl-C) ends the search and returns the best nest so far.
+    towards one side. An interrupt (Ctrl-C), or a budget that says that it is over, ends the search
+    and returns the best nest so far.
 
     ``progress``, when given, is called with the keywords ``nest`` (the best so far),
     ``utilisation`` (part area over that of the opened sheets, of the last one as far as it is used)
@@ -77,6 +78,8 @@ def nest_parts(
     record.tried = filled.tried
     if (budget.seconds <= 0.0 and budget.evaluations is None) or (old is None and record.is_best):
         return record.nest
+    if budget.is_over():
+        return replace(record.nest, is_interrupted=True)
     start = None if old is None else old_start(problem, old)
     if start is not None:
         of_old, budget = _shared_out(budget)

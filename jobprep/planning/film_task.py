@@ -5,13 +5,13 @@ The job is looked into here alone; every later step is handed a task.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from jobprep.disc.part import Part
 from jobprep.model import Cutter, Cutting, Film, Job, Leftovers, Nesting
-from jobprep.nesting.nest import Budget, Item, Nest, Sheet, Spacing
+from jobprep.nesting.nest import Budget, Item, Nest, Sheet, Spacing, never
 from jobprep.planning.bed import shelf_on_bed
 from jobprep.planning.shelf import ShelfPiece
 from jobprep.planning.spacing import asked_spacing, least_spacing
@@ -90,9 +90,17 @@ class NestedFilm(NamedTuple):
 
 
 def film_task(
-    job: Job, film: Film, parts: Sequence[Part], shelf: Sequence[ShelfPiece], seconds: float = 0.0
+    job: Job,
+    film: Film,
+    parts: Sequence[Part],
+    shelf: Sequence[ShelfPiece],
+    seconds: float = 0.0,
+    is_over: Callable[[], bool] = never,
 ) -> FilmTask:
-    """Return what a job says of one film, with a number of seconds to search."""
+    """Return what a job says of one film, with a number of seconds to search.
+
+    Once ``is_over`` holds, the best nest so far is taken.
+    """
     kerf = job.kerf_for(film.name)
     if kerf is None:  # the reader of the job makes sure there is one
         raise ValueError(f"no kerf for {film.name}")
@@ -100,7 +108,12 @@ def film_task(
         film=film,
         parts=tuple(parts),
         shelf=tuple(shelf),
-        budget=Budget(seconds=seconds, evaluations=job.nesting.evaluations, seed=job.nesting.seed),
+        budget=Budget(
+            seconds=seconds,
+            evaluations=job.nesting.evaluations,
+            seed=job.nesting.seed,
+            is_over=is_over,
+        ),
         kerf=kerf,
         nesting=job.nesting,
         cutting=job.cutting,
@@ -109,7 +122,9 @@ def film_task(
     )
 
 
-def film_tasks(job: Job, parts: Sequence[Part]) -> Iterator[FilmTask]:
+def film_tasks(
+    job: Job, parts: Sequence[Part], is_over: Callable[[], bool] = never
+) -> Iterator[FilmTask]:
     """Yield the films of a job in the order of its parts; each gets its share of the time.
 
     Raises
@@ -122,4 +137,5 @@ def film_tasks(job: Job, parts: Sequence[Part]) -> Iterator[FilmTask]:
         own = [part for part in parts if part.film == name]
         share = sum(part.quantity for part in own) / total
         film = job.films[name]
-        yield film_task(job, film, own, shelf_on_bed(job, film), job.nesting.seconds * share)
+        seconds = job.nesting.seconds * share
+        yield film_task(job, film, own, shelf_on_bed(job, film), seconds, is_over)

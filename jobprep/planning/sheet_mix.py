@@ -35,11 +35,11 @@ SAME = 1e-9
 
 
 def nest_films(tasks: Iterable[FilmTask], progress: Progress | None) -> Iterator[NestedFilm]:
-    """Nest a job film by film; after an interrupt the rest is filled without any search."""
+    """Nest a job film by film; once a budget is over the rest is filled without any search."""
     is_hurried = False
     for task in tasks:
         nest = nest_cheapest(task.within(0.0) if is_hurried else task, progress)
-        is_hurried = is_hurried or nest.is_interrupted
+        is_hurried = is_hurried or nest.is_interrupted or task.budget.is_over()
         yield NestedFilm(task, nest)
 
 

@@ -8,7 +8,7 @@ All is taken from the record, so a run can be cut long after its job file has ch
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from jobprep.disc.beam_checks import Cut, left_by_beam
@@ -16,6 +16,7 @@ from jobprep.disc.part import Part
 from jobprep.errors import CannotDoError, Source, StockShortError
 from jobprep.geometry.measure import region_bounds
 from jobprep.model import Cutter, Film, Job
+from jobprep.nesting.nest import never
 from jobprep.planning.assemble import plan_of
 from jobprep.planning.bed import shelf_on_bed
 from jobprep.planning.film_task import FilmTask, NestedFilm, film_task
@@ -100,6 +101,7 @@ def recut(
     wanted: Mapping[int, frozenset[int]] | None = None,
     same_nest: bool = False,
     progress: Progress | None = None,
+    is_over: Callable[[], bool] = never,
 ) -> Recut:
     """Plan a run again.
 
@@ -115,6 +117,8 @@ def recut(
         Part number -> copies (from 0) to cut; None cuts all. Some parts are always nested anew.
     same_nest
         Refuse where a nest cannot be kept.
+    is_over
+        Asked again and again: once it holds, the best nest so far is taken.
 
     Raises
     ------
@@ -134,7 +138,9 @@ def recut(
             # After an interrupt the rest is filled without any search.
             is_hurried = any(each.after.nest.is_interrupted for each in films)
             share = 0.0 if is_hurried else 1.0 / sum(part.quantity for part in record.parts)
-            films.append(_recut_film(record, new, film, own, wanted, same_nest, share, progress))
+            films.append(
+                _recut_film(record, new, film, own, wanted, same_nest, share, progress, is_over)
+            )
     before = plan_of(old, parts, (each.before for each in films))
     cut_now = [part for each in films for part in each.after.task.parts]
     after = plan_of(new, cut_now, (each.after for each in films), cautions)
@@ -198,6 +204,7 @@ def _recut_film(
     same_nest: bool,
     share: float,
     progress: Progress | None,
+    is_over: Callable[[], bool],
 ) -> _FilmAgain:
     """Nest one film again; ``share`` of the time is for each part that is nested."""
     shelf, nest = recorded_nest(record, film, parts)
@@ -214,7 +221,7 @@ def _recut_film(
         parts = _only(parts, wanted)
     seconds = job.nesting.seconds * share * sum(part.quantity for part in parts)
     on_bed = shelf_on_bed(job, film)
-    task = film_task(job, film, parts, on_bed, seconds)
+    task = film_task(job, film, parts, on_bed, seconds, is_over)
     if wanted is None:
         after = _nested_again(task, before, why, progress)
     else:

@@ -1,0 +1,49 @@
+"""Ctrl-C while a plan is made: the first asks for the best so far, the second ends the command."""
+
+from __future__ import annotations
+
+import signal
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from types import FrameType
+
+import click
+
+
+class Hurry:
+    """Whether Ctrl-C was pressed since planning began."""
+
+    def __init__(self) -> None:
+        self.is_asked = False
+        self.before = signal.getsignal(signal.SIGINT)
+
+    def __call__(self) -> bool:
+        """Return whether the best so far is to be taken."""
+        return self.is_asked
+
+    def note(self, number: int, frame: FrameType | None) -> None:
+        """Remember the first; hand the second to whoever answered the signal before."""
+        if self.is_asked and callable(self.before):
+            self.before(number, frame)
+        self.is_asked = True
+
+
+@contextmanager
+def hurry() -> Iterator[Hurry]:
+    """Take Ctrl-C, while a plan is made and written, as a wish for the best so far.
+
+    Everything that follows the search is done in any case, so there is no moment at which nothing
+    would come of it.
+    """
+    asked = Hurry()
+    if threading.current_thread() is not threading.main_thread():
+        yield asked
+        return
+    signal.signal(signal.SIGINT, asked.note)
+    try:
+        yield asked
+    finally:
+        signal.signal(signal.SIGINT, asked.before)
+    if asked.is_asked:
+        click.echo("Interrupted: this is the best plan found by then.", err=True)
