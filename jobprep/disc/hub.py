@@ -64,17 +64,17 @@ class HubPart:
             tuple(reversed_contour(hole.outer) for hole in holes),
         )
 
-    @property
-    def tab_regions(self) -> tuple[Region, ...]:
-        """The outlines of all tabs."""
-        return tuple(tab for slots in self.tabs for tab in slot_regions(slots))
+    def tab_regions(self, widened: float = 0.0) -> tuple[Region, ...]:
+        """Return the outlines of all tabs, wider all round."""
+        rows = (widened_slots(slots, widened) for slots in self.tabs)
+        return tuple(tab for slots in rows for tab in slot_regions(slots))
 
     @property
     def body(self) -> Body:
         """What the part weighs, about the disc's centre."""
         plate = region_body(self.plate(), self.density * self.thickness)
         areal_mass = self.density * self.tab_height
-        return whole((plate, *(region_body(tab, areal_mass) for tab in self.tab_regions)))
+        return whole((plate, *(region_body(tab, areal_mass) for tab in self.tab_regions())))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

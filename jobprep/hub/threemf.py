@@ -18,6 +18,8 @@ MARK = b"jobprep"
 """Comment of the ZIP, by which we know our own files."""
 GAP = 5.0
 """Between the parts on the bed, and before the first, mm."""
+LEVEL = 1
+"""Of compression: the usual 6 takes four times as long for a sixth less."""
 MODEL = "3D/3dmodel.model"
 EARLIEST = (1980, 1, 1, 0, 0, 0)
 """Time of every entry, the first a ZIP can hold: the same parts give the same bytes."""
@@ -46,12 +48,12 @@ def threemf_bytes(solids: Sequence[Solid], title: str, description: str) -> byte
         MODEL: "\n".join(_model(solids, title, description)) + "\n",
     }
     out = BytesIO()
-    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as package:
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED, compresslevel=LEVEL) as package:
         package.comment = MARK
         for name, text in entries.items():
             entry = zipfile.ZipInfo(name, EARLIEST)
             entry.compress_type = zipfile.ZIP_DEFLATED
-            package.writestr(entry, text.encode())
+            package.writestr(entry, text.encode(), compresslevel=LEVEL)
     return out.getvalue()
 
 
@@ -79,14 +81,18 @@ def _model(solids: Sequence[Solid], title: str, description: str) -> Iterator[st
 
 
 def _mesh(solid: Solid) -> Iterator[str]:
+    # All in one go, in a third of the time that each by itself takes.
+    corners, triangles = solid.vertices.ravel().tolist(), solid.triangles.ravel().tolist()
     yield "<vertices>"
-    for x, y, z in solid.vertices.tolist():
-        yield f'<vertex x="{x:.6f}" y="{y:.6f}" z="{z:.6f}"/>'
-    yield "</vertices>"
+    yield (
+        '<vertex x="%.6f" y="%.6f" z="%.6f"/>\n' * len(solid.vertices) % tuple(corners)
+        + "</vertices>"
+    )
     yield "<triangles>"
-    for a, b, c in solid.triangles.tolist():
-        yield f'<triangle v1="{a}" v2="{b}" v3="{c}"/>'
-    yield "</triangles>"
+    yield (
+        '<triangle v1="%d" v2="%d" v3="%d"/>\n' * len(solid.triangles) % tuple(triangles)
+        + "</triangles>"
+    )
 
 
 def _places(solids: Iterable[Solid]) -> Iterator[tuple[float, float]]:

@@ -227,7 +227,7 @@ def _finishing(design: Design, facts: DiscFacts) -> Iterator[Step]:
 
 def _hub(hub: PrintedHub) -> str:
     """Say how the printed parts go on, from the back to the front."""
-    tabs = len(hub.parts[0].tab_regions)
+    tabs = len(hub.parts[0].tab_regions())
     through = f", its {_count(tabs, 'tab')} through the slots" if tabs else ""
     axle, ring, clutch = (f"the {name} ({PART_FILES[name]})" for name in PART_NAMES)
     spacer = f" {ring}, {number(hub.spacer, 3)} mm, and" if hub.spacer else ""
