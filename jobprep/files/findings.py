@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from jobprep.errors import Finding
 from jobprep.files.toml.problems import shown
+from jobprep.geometry.polygons import Corners, corners, defect_faults, polygon_fault
 from jobprep.units import number
 
 
@@ -26,3 +27,28 @@ def repeated(rows: Iterable[tuple[str, str | None]], field: str) -> Iterator[Fin
             message = f"{shown(name)} is already the {field} of {first[name]}"
             yield Finding.error(f"{path}.{field}", message)
         first.setdefault(name, path)
+
+
+def piece_faults(
+    outline: Sequence[Sequence[float]],
+    defects: Sequence[Sequence[Sequence[float]]],
+    beyond: str,
+    cleaned: Callable[[Sequence[Sequence[float]]], Corners] = corners,
+) -> Iterator[Finding]:
+    """Yield what makes an outline no piece of film, and ``beyond`` of defects that leave it.
+
+    What is compared are ``cleaned`` polygons.
+    """
+    fault = polygon_fault(outline)
+    if fault:
+        yield Finding.error("outline", fault)
+    right: dict[str, Corners] = {}
+    for count, defect in enumerate(defects, 1):
+        if its := polygon_fault(defect):
+            yield Finding.error(f"defects[{count}]", its)
+        else:
+            right[f"defects[{count}]"] = cleaned(defect)
+    if not fault:
+        paths = ["outline", *right]
+        for each in defect_faults(cleaned(outline), [*right.values()]):
+            yield Finding.error(paths[each.contour], beyond if each.contour else each.message)

@@ -62,12 +62,18 @@ def region_faults(region: Region, *, defects: bool = False) -> Iterator[ContourF
         if (fault := _own_fault(contour, is_hole=count > 0))
     ]
     yield from faults
-    if faults:
-        return
+    if not faults:
+        yield from place_faults(region, defects=defects)
+
+
+def place_faults(region: Region, *, defects: bool = False) -> Iterator[ContourFault]:
+    """Yield where contours, each right by itself, cross or lie outside of one another."""
     faults = list(_crossings(region, defects=defects))
     yield from faults
-    if not faults:
-        yield from _misplaced(region, defects=defects)
+    crossed = {fault.contour for fault in faults}
+    if 0 not in crossed:
+        misplaced = _misplaced(region, defects=defects)
+        yield from (fault for fault in misplaced if fault.contour not in crossed)
 
 
 def path_fault(path: Path, *, closed: bool = False) -> str:

@@ -19,7 +19,6 @@ from jobprep.cutting.leftovers import (
     usable,
 )
 from jobprep.cutting.plan import PlacedPart
-from jobprep.files.polygons import polygon_fault
 from jobprep.geometry.flatten import flatten_path
 from jobprep.geometry.measure import area, perimeter, region_bounds
 from jobprep.geometry.outline import (
@@ -31,6 +30,7 @@ from jobprep.geometry.outline import (
     rectangle,
     reversed_contour,
 )
+from jobprep.geometry.polygons import polygon_fault
 from jobprep.geometry.shapes import annular_sector, ring
 from jobprep.model import Leftovers, Nesting
 

@@ -11,7 +11,6 @@ from pathlib import Path
 
 from jobprep.errors import Finding
 from jobprep.files.findings import not_below
-from jobprep.files.polygons import corners, polygon_fault
 from jobprep.files.toml.field_types import (
     AngleWidth,
     Copies,
@@ -26,6 +25,7 @@ from jobprep.files.toml.field_types import (
 from jobprep.files.toml.problems import listed, shown
 from jobprep.files.toml.table import Table
 from jobprep.geometry.outline import Region, polygon
+from jobprep.geometry.polygons import corners, polygon_fault
 from jobprep.geometry.shapes import annular_sector, bar, ring, rounded_rectangle
 from jobprep.model import LoosePart
 from jobprep.units import from_degrees, number

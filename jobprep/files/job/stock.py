@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Annotated
 
 from pydantic import Field
 
 from jobprep.errors import Finding
-from jobprep.files.polygons import corners, lies_within, polygon_fault
+from jobprep.files.findings import piece_faults
 from jobprep.files.toml.field_types import Copies, FilmName, Polygon, Price, Size, Text
 from jobprep.files.toml.table import Table
-from jobprep.model import Points, StockPiece, rectangle_points
+from jobprep.geometry.polygons import corners
+from jobprep.model import StockPiece, rectangle_points
 
 
 class StockTable(Table[StockPiece]):
@@ -30,7 +31,7 @@ class StockTable(Table[StockPiece]):
     def value(self) -> StockPiece:
         """Return the piece."""
         return self.made(
-            outline=self._corners(),
+            outline=corners(self._outline()),
             label=self.label or "",
             defects=tuple(map(corners, self.defects)),
         )
@@ -43,23 +44,11 @@ class StockTable(Table[StockPiece]):
         if (self.size is None) == (self.outline is None):
             yield Finding.error("", "give either size (a rectangle) or outline (its corners)")
             return
-        fault = polygon_fault(self.outline) if self.outline is not None else ""
-        if fault:
-            yield Finding.error("outline", fault)
-            return
-        outline = self._corners()
-        for count, defect in enumerate(self.defects, 1):
-            at = f"defects[{count}]"
-            fault = polygon_fault(defect)
-            if fault:
-                yield Finding.error(at, fault)
-            elif not lies_within(corners(defect), outline):
-                yield Finding.error(
-                    at, "does not lie inside its sheet; give the part of it that does"
-                )
+        beyond = "does not lie inside its sheet; give the part of it that does"
+        yield from piece_faults(self._outline(), self.defects, beyond)
 
-    def _corners(self) -> Points:
+    def _outline(self) -> Sequence[Sequence[float]]:
         if self.outline is not None:
-            return corners(self.outline)
+            return self.outline
         width, height = self.size or (0.0, 0.0)
         return rectangle_points(width, height)

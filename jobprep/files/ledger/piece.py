@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import Field
 
 from jobprep.errors import Finding
-from jobprep.files.polygons import corners, lies_within, polygon_fault
+from jobprep.files.findings import piece_faults
 from jobprep.files.toml.field_types import Copies, Corner, Price, Size, Text
 from jobprep.files.toml.table import Table
+from jobprep.geometry.polygons import corners
 from jobprep.model import Points, rectangle_points
 from jobprep.stock.ledger import Piece, rounded
 
@@ -54,8 +55,7 @@ class PieceTable(Table[Piece]):
 
     def value(self) -> Piece:
         """Return the piece."""
-        defects = tuple(rounded(corners(defect)) for defect in self.defects)
-        return self.made(outline=self._corners(), defects=defects)
+        return self.made(outline=_kept(self._outline()), defects=tuple(map(_kept, self.defects)))
 
     @classmethod
     def fields_of(cls, value: Piece) -> dict[str, Any]:
@@ -78,24 +78,19 @@ class PieceTable(Table[Piece]):
 
     def shape_faults(self) -> Iterator[Finding]:
         """Yield outlines that are not simple, and defects beyond the piece: slow to find."""
-        outlines = {"outline": self.outline} if self.outline is not None else {}
-        outlines |= {f"defects[{n}]": hole for n, hole in enumerate(self.defects, start=1)}
-        faults = {
-            at: fault for at, outline in outlines.items() if (fault := polygon_fault(outline))
-        }
-        yield from (Finding.error(at, fault) for at, fault in faults.items())
-        if faults or (self.size is None) == (self.outline is None):
-            return
-        outline = self._corners()
-        for n, defect in enumerate(self.defects, start=1):
-            if not lies_within(rounded(corners(defect)), outline):
-                yield Finding.error(f"defects[{n}]", "reaches beyond the piece's outline")
+        if (self.size is None) != (self.outline is None):
+            beyond = "reaches beyond the piece's outline"
+            yield from piece_faults(self._outline(), self.defects, beyond, _kept)
 
-    def _corners(self) -> Points:
-        if self.size is not None:
-            width, height = self.size
-            return rounded(rectangle_points(width, height))
-        return rounded(corners(self.outline or ()))
+    def _outline(self) -> Sequence[Sequence[float]]:
+        if self.outline is not None:
+            return self.outline
+        width, height = self.size or (0.0, 0.0)
+        return rectangle_points(width, height)
+
+
+def _kept(points: Sequence[Sequence[float]]) -> Points:
+    return rounded(corners(points))
 
 
 def _lists(points: Points) -> list[list[float]]:
