@@ -22,6 +22,7 @@ from jobprep.model.design import (
     RoundBore,
     Sector,
     SquareBore,
+    Tolerances,
 )
 from jobprep.model.film import Film, Light, SheetSize
 from jobprep.model.job import (
@@ -76,5 +77,6 @@ __all__ = [
     "SheetSize",
     "SquareBore",
     "StockPiece",
+    "Tolerances",
     "rectangle_points",
 ]

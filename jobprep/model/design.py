@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
 
 from jobprep.errors import Source
+from jobprep.units import from_degrees
 
 NO_FILM = "none"
 """The film of a sector that is left open."""
@@ -249,11 +250,23 @@ class Beam:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Tolerances:
+    """How far a copy may be off its design, either way: directions in radians, lengths in mm.
+
+    The defaults are common practice, no source.
+    """
+
+    angle: float = from_degrees(0.5)
+    length: float = 0.3
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Design:
     """One disc, front layer first. ``speed`` is in revolutions per minute, None if it stands.
 
     ``outer_diameter`` is in mm. ``balance_grade`` is the ISO 21940-11 grade asked for, mm/s, and
-    ``original`` what the copy is to be held against, both None or empty where nobody said.
+    ``original`` what the copy is to be held against, both None or empty where nobody said;
+    ``tolerance`` is how far a copy may be off.
 
     ``hub_diameter`` is the zone hidden and glued under the hub, in mm; ``glue_line`` what
     lies between two layers. With a printed ``hub`` there
@@ -272,6 +285,7 @@ class Design:
     speed: float | None = None
     balance_grade: float | None = None
     original: Original = Original()
+    tolerance: Tolerances = Tolerances()
     marks: Marks = Marks()
     dots: tuple[Dot, ...] = ()
     index: IndexReading = IndexReading()

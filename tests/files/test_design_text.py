@@ -30,6 +30,7 @@ from jobprep.model import (
     RoundBore,
     Sector,
     SquareBore,
+    Tolerances,
 )
 from jobprep.model.design import NO_GLUE, GlueLine
 from jobprep.units import TURN, from_degrees, from_dial, from_g_cm3, to_degrees
@@ -192,6 +193,7 @@ def full_designs(draw: st.DrawFn) -> Design:
         speed=speed,
         balance_grade=None if speed is None else draw(st.sampled_from([None, 6.3, 16.0])),
         original=Original(mass=draw(maybe), thickness=draw(maybe), inertia=draw(maybe)),
+        tolerance=draw(st.builds(Tolerances, angle=st.floats(1e-4, 1.0), length=lengths)),
         marks=draw(
             st.builds(Marks, number=st.booleans(), tick=st.booleans(), height=st.floats(0.5, 9.0))
         ),

@@ -15,6 +15,7 @@ from jobprep.files.design.hole import HoleTable, HubSlotTable
 from jobprep.files.design.hub import HubTable
 from jobprep.files.design.layer import LayerTable
 from jobprep.files.design.machine import BeamTable, IndexTable
+from jobprep.files.design.tolerance import ToleranceTable
 from jobprep.files.design.whole import design_faults
 from jobprep.files.materials.library import film_problems
 from jobprep.files.toml.field_types import Format, Grade, Length, Speed, Text
@@ -43,6 +44,7 @@ class DesignFile(Table[Design]):
     speed: Speed | None = key("speed_rpm", default=None)
     balance_grade: Grade | None = None
     original: OriginalTable = key("original", default_factory=OriginalTable)
+    tolerance: ToleranceTable = key("tolerance", default_factory=ToleranceTable)
     marks: MarksTable = key("marks", default_factory=MarksTable)
     index: IndexTable = key("index", default_factory=IndexTable)
     beam: BeamTable | None = None
