@@ -1,10 +1,15 @@
 """``jobprep measure`` as a user meets it, on the photograph of the example."""
 
+import json
 import tomllib
 from pathlib import Path
 
 import pytest
 from commands import run
+from comparing.lamp_wheel import copy_scene, wheel
+from measuring.synthetic import photograph
+
+from jobprep.files.design.design import design_text
 
 FOLDER = Path(__file__).parent.parent / "examples" / "05-measured-wheel"
 POINTS = """\
@@ -46,12 +51,55 @@ def test_photograph_becomes_a_design_and_a_picture(tmp_path: Path) -> None:
 
 @pytest.mark.slow
 def test_copy_is_set_against_its_design(tmp_path: Path) -> None:
-    out = tmp_path / "over.png"
+    out = tmp_path / "over.svg"
     words = ("measure", "compare", FOLDER / "measured-wheel.toml", FOLDER / "photo.jpg")
     result = run(*words, "--out", out)
     assert result.exit_code == 0, result.stderr
     assert "hole index, direction" in result.stdout
-    assert out.read_bytes().startswith(b"\x89PNG")
+    assert out.read_text(encoding="utf-8").count("<image") == 1
+    assert run(*words, "--out", out).exit_code == 1
+
+
+def test_a_copy_that_fails_ends_with_1_in_words_and_as_json(tmp_path: Path) -> None:
+    design = tmp_path / "wheel.toml"
+    design.write_text(design_text(wheel()), encoding="utf-8")
+    scene = copy_scene(films=("amber", "blue", "black", "red"))
+    photo = photograph(scene, tmp_path / "copy.jpg")
+    result = run("measure", "compare", design, photo)
+    assert result.exit_code == 1
+    assert result.stderr == ""
+    assert "exchanged with sector 4" in result.stdout
+    assert "Verdict: fail (2 fail, 13 pass)." in result.stdout
+    assert max(map(len, result.stdout.splitlines())) <= 80
+    told = run("measure", "compare", design, photo, "--json")
+    assert told.exit_code == 1
+    found = json.loads(told.stdout)
+    assert (found["verdict"], found["is_mirrored"]) == ("fail", False)
+    edge = next(line for line in found["lines"] if line["what"] == "colour, edge 2")
+    assert (edge["verdict"], edge["unit"], edge["tolerance"]) == ("pass", "deg", 0.5)
+    assert edge["design"] == pytest.approx(90.0)
+    assert [line["what"] for line in found["lines"] if line["verdict"] == "fail"] == [
+        "colour, sector 2 (red)",
+        "colour, sector 4 (blue)",
+    ]
+
+
+def test_a_copy_that_passes_ends_with_0(tmp_path: Path) -> None:
+    design = tmp_path / "wheel.toml"
+    design.write_text(design_text(wheel()), encoding="utf-8")
+    photo = photograph(copy_scene(), tmp_path / "copy.jpg")
+    result = run("measure", "compare", design, photo, "--out", tmp_path / "copy.svg")
+    assert result.exit_code == 0, result.output
+    assert "Verdict: pass (15 pass)." in result.stdout
+    poor = photograph(copy_scene(width=260, height=200, blur=1.8, noise=5.0), tmp_path / "poor.jpg")
+    looked_at = run("measure", "compare", design, poor, "--json")
+    assert (looked_at.exit_code, json.loads(looked_at.stdout)["verdict"]) == (0, "look")
+
+
+def test_a_picture_that_is_no_svg_is_refused(tmp_path: Path) -> None:
+    result = run("measure", "compare", "a.toml", "b.jpg", "--out", tmp_path / "over.png")
+    assert result.exit_code == 2
+    assert "the picture is an SVG" in result.stderr
 
 
 def test_points_become_a_design(tmp_path: Path) -> None:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from jobprep.cli.encodings import print_json
 from jobprep.cli.options import Between
 
 if TYPE_CHECKING:
@@ -105,21 +106,44 @@ def photo(
 @click.argument("design", type=IN_PATH)
 @click.argument("image", type=IN_PATH)
 @corrections_option
-@click.option("--out", type=IN_PATH, help="Picture (PNG) of the design over the photograph.")
-def compare(design: Path, image: Path, corrections: Path | None, out: Path | None) -> None:
-    """Set the photograph of a finished copy, IMAGE, against its DESIGN."""
-    from jobprep.cli.measurement import print_comparison
-    from jobprep.files.write import write_bytes_atomic
-    from jobprep.measuring.compare import compare_photo, comparison_png
+@click.option("--out", type=IN_PATH, help="Picture (SVG) of the design beside the copy.")
+@click.option("--json", "as_json", is_flag=True, help="Print the verdicts as JSON.")
+@click.pass_context
+def compare(
+    ctx: click.Context,
+    design: Path,
+    image: Path,
+    corrections: Path | None,
+    out: Path | None,
+    as_json: bool,
+) -> None:
+    """Give a verdict on a finished copy in a photograph, IMAGE.
+
+    It is held against its DESIGN within the tolerances of [tolerance] there: pass, look or fail for
+    each line. Exit code 1 where one fails.
+    """
+    if out is not None and out.suffix.lower() != ".svg":
+        raise click.BadParameter("the picture is an SVG; name a file.svg", param_hint="--out")
+
+    from jobprep.cli.comparison import comparison_json, print_comparison
+    from jobprep.comparing.compare import compare_photo
+    from jobprep.files.write import write_text_atomic
     from jobprep.pipeline import read_disc
+    from jobprep.report.comparison_picture import comparison_svg
 
     _refuse_existing(out)
-    wanted, _ = read_disc(design)
-    comparison = compare_photo(wanted, image, _corrections(corrections))
-    print_comparison(comparison)
+    wanted, films = read_disc(design)
+    comparison = compare_photo(wanted, films, image, _corrections(corrections))
     if out is not None:
-        write_bytes_atomic(out, comparison_png(wanted, comparison))
-        click.echo(f"Wrote {out}")
+        write_text_atomic(out, comparison_svg(wanted, films, comparison))
+    if as_json:
+        print_json(comparison_json(comparison))
+    else:
+        print_comparison(comparison)
+        if out is not None:
+            click.echo(f"Wrote {out}")
+    if comparison.verdict == "fail":
+        ctx.exit(1)
 
 
 def _corrections(path: Path | None) -> Corrections:

@@ -1,4 +1,4 @@
-"""A measurement, or a comparison of a copy with its design, for the terminal."""
+"""A measurement, for the terminal."""
 
 from __future__ import annotations
 
@@ -10,7 +10,6 @@ from rich.text import Text
 
 from jobprep.cli.tables import console, print_caution
 from jobprep.measuring.colour import COLOUR_CAVEAT
-from jobprep.measuring.compare import Comparison, Deviation
 from jobprep.measuring.measured import Measured
 from jobprep.measuring.measurement import ColourRing, MeasuredHole, Measurement, Zone
 from jobprep.units import to_degrees, to_dial
@@ -52,24 +51,6 @@ def print_measurement(measurement: Measurement) -> None:
         print_caution(out, "Caution", warning)
 
 
-def print_comparison(comparison: Comparison) -> None:
-    """Print how far a copy is off its design, deviation by deviation."""
-    out = console()
-    table = Table(box=SIMPLE_HEAD, pad_edge=False)
-    table.add_column("What", overflow="fold")
-    for column in ("Design", "Copy", "Off", "± (1 s.u.)"):
-        table.add_column(column, justify="right")
-    for deviation in comparison.deviations:
-        table.add_row(*_deviation(deviation))
-    out.print(table)
-    turn = _rounded(-to_degrees(comparison.turn.value), 2)
-    out.print(f"The copy lay turned by {turn:.2f}° clockwise in the picture; that is taken out.")
-    for dial in comparison.surplus:
-        print_caution(out, "Caution", f"a separation at {dial:.2f}° that the design does not have")
-    for warning in comparison.warnings:
-        print_caution(out, "Caution", warning)
-
-
 def _ring_rows(number: int, ring: ColourRing, unit: str) -> Iterator[Row]:
     for name, limit in (("inner", ring.inner_diameter), ("outer", ring.outer_diameter)):
         if limit is not None:
@@ -106,31 +87,3 @@ def _direction(name: str, measured: Measured, doubt: str) -> Row:
         f"{to_degrees(measured.uncertainty):.2f}",
         doubt,
     )
-
-
-def _deviation(deviation: Deviation) -> tuple[str, str, str, str, str]:
-    found = deviation.found
-    is_direction = deviation.kind == "direction"
-    written = _written_dial if is_direction else _written_length
-    design = written(deviation.design)
-    if found is None:
-        return deviation.what, design, "not seen", "", ""
-    copy = written(deviation.design + found.value)
-    if is_direction:  # clockwise, as on a dial
-        off, error = -to_degrees(found.value), to_degrees(found.uncertainty)
-        return deviation.what, design, copy, f"{_rounded(off, 2):+.2f}°", f"{error:.2f}"
-    by = f"{_rounded(found.value, 3):+.3f} mm"
-    return deviation.what, design, copy, by, f"{found.uncertainty:.3f}"
-
-
-def _written_dial(direction: float) -> str:
-    return f"{to_dial(direction):.2f}°"
-
-
-def _written_length(length: float) -> str:
-    return f"{length:.3f} mm"
-
-
-def _rounded(value: float, decimals: int) -> float:
-    """Round without leaving a negative zero."""
-    return round(value, decimals) + 0.0

@@ -8,7 +8,8 @@ layer     what an element is for; how a layer looks is said once for the whole d
 ink       the colour of the text around a drawing, black on paper
 
 Elements lie in the order in which they are cut, or painted, the first lowest. What has no pen or
-colour of its own has that of its group or its layer. Windows and rasters are for paper alone.
+colour of its own has that of its group or its layer. Windows are for paper alone; rasters are for
+paper and pictures, never for what is cut.
 """
 
 from __future__ import annotations

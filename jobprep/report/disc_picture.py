@@ -81,9 +81,8 @@ def front_diagram(design: Design, films: Mapping[str, Film], facts: DiscFacts) -
     outside += [*hole_labels(design, scale), *dot_labels(design, scale)]
     labels = placed_labels(outside)
     elements = (
-        Group(elements=tuple(_films(design, films)), place=scaling(scale)),
-        *_outlines(design, films, scale),
-        *_dial([each.angle for each in outside if each.radius < RADIUS]),
+        *bare_disc(design, films, scale),
+        *dial([each.angle for each in outside if each.radius < RADIUS]),
         *_heavy_side(facts.mass, scale),
         *inside,
         *beside(labels),
@@ -96,6 +95,12 @@ def front_diagram(design: Design, films: Mapping[str, Film], facts: DiscFacts) -
         elements=elements,
         notes=tuple(_notes(design, facts.mass)),
     )
+
+
+def bare_disc(design: Design, films: Mapping[str, Film], scale: float) -> Iterator[Element]:
+    """Yield films and outlines of a disc, no words; ``scale`` is units per mm."""
+    yield Group(elements=tuple(_films(design, films)), place=scaling(scale))
+    yield from _outlines(design, films, scale)
 
 
 def _reach(labels: Iterable[PlacedLabel], side: float) -> float:
@@ -202,7 +207,7 @@ def _joints(layer: Layer, design: Design, scale: float) -> Iterator[Path]:
         angle += sector.angle
 
 
-def _dial(leaders: Sequence[float]) -> Iterator[Element]:
+def dial(leaders: Sequence[float]) -> Iterator[Element]:
     """Yield a ring of ticks every 10 degrees, and numbers every 30 off the leaders' angles."""
     ticks = []
     for degrees in range(0, 360, 10):

@@ -1,0 +1,1 @@
+"""A finished copy in a photograph, held against its design."""
