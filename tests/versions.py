@@ -20,12 +20,12 @@ from __future__ import annotations
 import argparse
 import os
 import re
-import resource
 import shutil
 import stat
 import subprocess
 import tomllib
 from collections.abc import Iterator, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import NamedTuple
@@ -223,9 +223,7 @@ def tried(
     """Try an environment out; return the example's drawings, and a line about it."""
     with TemporaryDirectory(prefix="versions-") as temporary:
         folder = Path(temporary, "installed")
-        started = _processor_seconds()
         programs = install(environment, python, wheel, folder)
-        installed = _processor_seconds()
         home = Path(temporary, "home")
         home.mkdir()
         test(environment, programs, place, home)
@@ -234,32 +232,29 @@ def tried(
             raise Failed("a search compiled in memory plans differently")
         names = "from importlib.metadata import version as v; print(v('numba'), v('numpy'))"
         numba, numpy = run([programs / "python", "-c", names], place).stdout.split()
-        return drawings, (
-            f"{environment}: numba {numba}, numpy {numpy}; processor: to install "
-            f"{installed - started:.0f} s, to try out {_processor_seconds() - installed:.0f} s"
-        )
-
-
-def _processor_seconds() -> float:
-    used = resource.getrusage(resource.RUSAGE_CHILDREN)
-    return used.ru_utime + used.ru_stime
+        return drawings, f"{environment}: numba {numba}, numpy {numpy}"
 
 
 def failures(
     environments: Sequence[Environment], pythons: dict[str, Path], wheel: Path, place: Path
 ) -> Iterator[str]:
-    """Try the environments out and yield what goes wrong; print how it goes."""
+    """Try the environments out, some at a time; yield what goes wrong, print how it goes."""
     first: dict[str, bytes] = {}
-    for environment in environments:
-        try:
-            drawings, line = tried(environment, pythons[environment.python], wheel, place)
-        except Failed as error:
-            yield f"{environment}: {error}"
-            continue
-        print(line, flush=True)
-        first = first or drawings
-        if drawings != first or not drawings:
-            yield f"{environment}: another plan than in the first environment"
+    with ThreadPoolExecutor(os.cpu_count()) as pool:
+        tries = {
+            environment: pool.submit(tried, environment, pythons[environment.python], wheel, place)
+            for environment in environments
+        }
+        for environment, each in tries.items():
+            try:
+                drawings, line = each.result()
+            except Failed as error:
+                yield f"{environment}: {error}"
+                continue
+            print(line, flush=True)
+            first = first or drawings
+            if drawings != first or not drawings:
+                yield f"{environment}: another plan than in the first environment"
 
 
 def main() -> None:
