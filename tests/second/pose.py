@@ -98,7 +98,8 @@ def poses(shape: Polygon, piece: Polygon, step: float | None, *, is_partly: bool
     points = _spread(shape) - middle
     outline = Outline(piece)
     found = []
-    for angle in _angles(agree, step):
+    by_hole = [] if step is not None else _angles_by_hole(shape, piece, middle, target)
+    for angle in (*by_hole, *_angles(agree, step)):
         pose = _laid_on(points, angle, target, outline, step is None, is_partly)
         c, s = math.cos(pose.angle), math.sin(pose.angle)
         x = pose.x - c * middle[0] + s * middle[1]
@@ -136,6 +137,22 @@ def _angles(agree: Array, step: float | None) -> list[float]:
     tops = np.flatnonzero((agree >= np.roll(agree, 1)) & (agree > np.roll(agree, -1)))
     best = tops[np.argsort(-agree[tops], kind="stable")][:TRIED]
     return [float(index) * math.tau / BINS for index in best]
+
+
+def _angles_by_hole(shape: Polygon, piece: Polygon, middle: Array, target: Array) -> list[float]:
+    """Return the turns that bring the outermost hole of a shape to one of the piece.
+
+    A small hole in a round piece hardly shows in the film around its middle.
+    """
+    own = [np.array(Polygon(ring).centroid.coords[0]) - middle for ring in shape.interiors]
+    x, y = max(own, key=lambda place: math.hypot(*place), default=(0.0, 0.0))
+    radius = math.hypot(x, y)
+    found = []
+    for ring in piece.interiors:
+        there = np.array(Polygon(ring).centroid.coords[0]) - target
+        if radius > WIDE and abs(math.hypot(*there) - radius) < NARROW:
+            found.append(math.atan2(there[1], there[0]) - math.atan2(y, x))
+    return found[:TRIED]
 
 
 def _film_around(polygon: Polygon, middle: Array) -> Array:
