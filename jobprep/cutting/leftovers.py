@@ -22,12 +22,13 @@ from jobprep.geometry.measure import Bounds, area, region_bounds
 from jobprep.geometry.offset import offset
 from jobprep.geometry.outline import Line, Path, Region, moved_contour, rectangle
 from jobprep.model import Leftovers, Nesting, Points
+from jobprep.stock.ledger import DECIMALS
 
 STORED_TOLERANCE = 0.05
 """How far a stored polygon may stay inside the true outline, mm: far below any margin."""
 
-LEAST_EDGE = 2e-4
-"""Shortest edge of a stored polygon, mm: above the rounding of the ledger."""
+GRID = 10.0**-DECIMALS
+"""Distance of the coordinates that a ledger can hold, mm."""
 
 THINNEST = 0.1
 """Strips thinner than this are no part of a stored polygon, mm; where a slot all but touches the
@@ -141,7 +142,8 @@ def trim_strokes(sheet: Region, cut: Trim, kerf: float) -> tuple[Path, ...]:
 def stored_outline(piece: Region) -> tuple[Points, tuple[Points, ...]]:
     """Return a piece as polygons that reach nowhere beyond it: its outline and the holes in it.
 
-    They stay within ``STORED_TOLERANCE`` of it, except for strips thinner than ``THINNEST``.
+    They stay within ``STORED_TOLERANCE`` of it, except for strips thinner than ``THINNEST``, and
+    are as simple as written: their corners lie on the ``GRID`` of a ledger.
     """
     import shapely
 
@@ -150,8 +152,7 @@ def stored_outline(piece: Region) -> tuple[Points, tuple[Points, ...]]:
     opened = polygon.buffer(-0.5 * THINNEST, join_style="mitre")
     opened = opened.buffer(0.5 * THINNEST, join_style="mitre").buffer(0.0)  # so may a mitre
     opened = opened.intersection(polygon)
-    polygon = _largest(opened if opened.area else polygon)
-    polygon = shapely.remove_repeated_points(polygon.normalize(), LEAST_EDGE)
+    polygon = (_on_grid(opened) or _on_grid(polygon) or _largest(polygon)).normalize()
     return _anticlockwise(polygon.exterior), tuple(map(_anticlockwise, polygon.interiors))
 
 
@@ -186,8 +187,15 @@ def _lies_at(segment: Line, axis: int, place: float) -> bool:
     return all(abs(end[axis] - place) < STORED_TOLERANCE / 100.0 for end in segment)
 
 
+def _on_grid(shape: Any) -> Any:
+    """Round as a ledger does, joining the sides that fall together; nothing is left of a sliver."""
+    import shapely
+
+    return _largest(shapely.set_precision(shape, GRID))
+
+
 def _largest(shape: Any) -> Any:
-    return max(getattr(shape, "geoms", (shape,)), key=lambda part: part.area)
+    return max(getattr(shape, "geoms", (shape,)), key=lambda part: part.area, default=shape)
 
 
 def _anticlockwise(ring: Any) -> Points:

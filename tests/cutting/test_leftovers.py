@@ -4,6 +4,7 @@ import math
 import random
 from dataclasses import replace
 
+import numpy as np
 import pytest
 import shapely
 from hypothesis import given, settings
@@ -23,6 +24,9 @@ from jobprep.geometry.flatten import flatten_path
 from jobprep.geometry.measure import area, perimeter, region_bounds
 from jobprep.geometry.outline import (
     Arc,
+    Contour,
+    Line,
+    Point,
     Region,
     moved_contour,
     moved_region,
@@ -33,6 +37,7 @@ from jobprep.geometry.outline import (
 from jobprep.geometry.polygons import polygon_fault
 from jobprep.geometry.shapes import annular_sector, ring
 from jobprep.model import Leftovers, Nesting
+from jobprep.stock.ledger import rounded
 
 KERF = 0.2
 NESTING = Nesting(web=1.0, margin=5.0, seconds=1.0, evaluations=None, seed=1)
@@ -231,6 +236,53 @@ def test_a_strip_thinner_than_any_film_is_not_stored() -> None:
     assert rounded.is_valid
     assert polygon_fault(outline) == ""
     assert rounded.area == pytest.approx(200 * 100 - 60.4 * 40.4, abs=1.0)
+
+
+def test_the_corner_beside_a_slot_in_the_very_corner_is_stored_without_a_spike() -> None:
+    """Its two points are as thin as rounding: what lay there ran back along its own edge."""
+    tip = 3.4e-15
+    slot = Arc(Point(KERF, KERF + tip), KERF, -math.pi / 2.0, -math.pi / 2.0)
+    sides = (
+        Line(Point(tip, KERF + tip), Point(0.0, 0.0)),
+        Line(Point(0.0, 0.0), Point(KERF, tip)),
+    )
+    outline, defects = stored_outline(Region(Contour((*sides, slot))))
+    assert polygon_fault(rounded(outline)) == ""
+    assert defects == ()
+    assert shapely.Polygon(outline).area == pytest.approx(
+        (4.0 - math.pi) * KERF**2 / 4.0, abs=0.002
+    )
+
+
+@settings(max_examples=40, deadline=None)
+@given(st.data())
+def test_what_the_ledger_stores_is_simple_as_it_is_written(data: st.DataObject) -> None:
+    """Slots that all but touch the sheet's edge and each other leave strips as thin as rounding."""
+    gaps = st.sampled_from([0.0, 1e-6, 1e-5, 5e-5, 1e-4, 3e-4, 1e-3, 0.01, 0.1])
+    parts, x = [], 0.0
+    for _ in range(data.draw(st.integers(1, 3))):
+        width, height = data.draw(st.floats(10.0, 40.0)), data.draw(st.floats(10.0, 40.0))
+        shape = data.draw(
+            st.sampled_from(
+                [
+                    rectangle_region(width, height),
+                    ring(0.2 * width, 0.4 * width),
+                    annular_sector(0.2 * width, width, 0.1, 0.05 * height),
+                ]
+            )
+        )
+        turned = moved_region(shape, data.draw(st.sampled_from([0.0, math.pi / 2.0, 0.3])), 0, 0)
+        box = region_bounds(turned)
+        x += KERF + data.draw(gaps)
+        parts.append(placed(turned, x - box.x_min, KERF + data.draw(gaps) - box.y_min))
+        x += box.x_max - box.x_min + KERF
+    sheet = Region(rectangle(200.0, 100.0))
+    for piece in remainders(sheet, parts, KERF):
+        outline, defects = stored_outline(piece)
+        assert np.abs(np.subtract(rounded(outline), outline)).max() < 1e-12
+        assert [polygon_fault(rounded(ring)) for ring in (outline, *defects)] == [""] * (
+            1 + len(defects)
+        )
 
 
 def rectangle_region(width: float, height: float) -> Region:
