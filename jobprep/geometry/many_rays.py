@@ -36,6 +36,7 @@ class _Curves(NamedTuple):
         """Return the places of pieces at levels, by the formulas of ``rays.place_at``."""
         level0, place, rise, run, radius, bulge = (each[piece] for each in self)
         share = np.divide(level - level0, rise, out=np.full_like(level, 0.5), where=rise != 0.0)
+        share = np.clip(share, 0.0, 1.0)
         across = level - level0
         square = np.maximum((radius - across) * (radius + across), 0.0)
         at: Floats = place + np.where(bulge == 0.0, share * run, bulge * np.sqrt(square))

@@ -149,9 +149,10 @@ def place_at(piece: Piece, level: float, *, along_y: bool) -> float:
     if isinstance(segment, Line):
         a, b = segment
         rise = b[level_axis] - a[level_axis]
-        # Level, but for its nodes: they may lie a rounding error off its own ends.
+        # Level, but for its nodes: they may lie a rounding error off its own ends, which is many
+        # times its rise. No place of it is beyond its ends.
         share = (level - a[level_axis]) / rise if rise != 0.0 else 0.5
-        return a[place_axis] + share * (b[place_axis] - a[place_axis])
+        return a[place_axis] + min(max(share, 0.0), 1.0) * (b[place_axis] - a[place_axis])
     across = level - segment.centre[level_axis]
     square = (segment.radius - across) * (segment.radius + across)
     return segment.centre[place_axis] + piece.bulge * math.sqrt(max(square, 0.0))

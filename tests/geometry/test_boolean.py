@@ -416,3 +416,31 @@ def test_five_hundred_and_forty_openings() -> None:
     (found,) = difference(ring(6.0, 60.0), openings)
     assert len(found.holes) == 541
     assert area(found) == pytest.approx(area(ring(6.0, 60.0)) - total(openings))
+
+
+@pytest.mark.parametrize("many", [False, True])
+def test_a_side_that_is_level_but_for_rounding_says_nothing_of_what_lies_beside_it(
+    many: bool, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Its ends lay on one side of the axis, one of its nodes on the other.
+
+    Where a ray met it was then extrapolated far beyond both ends, and the bore of the other region,
+    which lies outside the quarter ring, was cut out of that.
+    """
+    if many:
+        monkeypatch.setattr("jobprep.geometry.winding.MANY", 0)
+    r = 42.411539159950266
+    middle = Point(0.0, 0.0)
+    quarter = Region(
+        Contour(
+            (
+                Line(Point(2.596957783957286e-15, -r), Point(9.18485099360515e-16, -15.0)),
+                Arc(middle, 15.0, -math.pi / 2.0, -math.pi / 2.0),
+                Line(Point(-15.0, -1.83697019872103e-15), Point(-r, -5.193915567914572e-15)),
+                Arc(middle, r, math.pi, math.pi / 2.0),
+            )
+        )
+    )
+    (found,) = intersection(quarter, ring(3.0, 60.0))
+    assert found.holes == ()
+    assert area(found) == pytest.approx(math.pi * (r * r - 225.0) / 4.0, rel=1e-12)
