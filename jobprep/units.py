@@ -88,6 +88,11 @@ def to_cm2(area: float) -> float:
     return area / 100.0
 
 
+def to_kpa(pressure: float) -> float:
+    """Convert a pressure from N/mm² to kPa."""
+    return pressure * 1e3
+
+
 def to_ms(seconds: float) -> float:
     """Convert seconds to milliseconds."""
     return seconds * 1e3

@@ -19,6 +19,7 @@ import shapely
 from beam_oracle import assert_made, assert_refused, job_verdict, run_verdict
 from case_files import ACTIONS, JOB, Case, Tables, read_case, tables_of
 from click.testing import CliRunner, Result
+from hold_oracle import assert_hold_is_made, assert_hold_is_refused, hold_verdict
 from run_checks import (
     assert_film_left,
     assert_parts_are_asked,
@@ -125,8 +126,10 @@ class _Steps:
             result = invoked("plan", self.folder / JOB, "--out", out, "--json", *more, *formats)
         except Refused as refusal:
             assert_refused(refusal, job_verdict(self.folder / JOB))
+            assert_hold_is_refused(refusal, hold_verdict(self.folder / JOB))
             raise
         assert_made(job_verdict(self.folder / JOB))
+        assert_hold_is_made(hold_verdict(self.folder / JOB))
         asked = asked_of(self.folder / JOB)
         self.run = assert_run_is_right(out, asked, all_parts=not partial)
         require(json.loads(result.stdout) == self.run.summary, "printed and written differ")

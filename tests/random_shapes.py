@@ -120,6 +120,7 @@ def random_design(random: Random, number: int, films: tuple[str, ...]) -> tuple[
         "bore": _bore(random),
         "speed_rpm": random.randint(10, 1500),
     }
+    _add_hub(design, outer, inner)
     if random.random() < 0.3:
         height = random.choice((1.5, 2.5, 4.0))
         design["marks"] = {"number": random.random() < 0.7, "tick": True, "height": height}
@@ -137,6 +138,21 @@ def random_design(random: Random, number: int, films: tuple[str, ...]) -> tuple[
         design["dot"] = [dot | {"radius": round(0.4 * outer, 2), "angle": random.randint(0, 359)}]
         pieces += 2
     return {key: value for key, value in design.items() if value != []}, pieces
+
+
+def _add_hub(design: Tables, outer: float, inner: float) -> None:
+    """Add a hub that mostly reaches every layer; without one most discs do not turn.
+
+    At speed a disc is refused of which nothing holds a piece.
+    """
+    # Numbers of its own, so that the rest of a case does not change with what is drawn here.
+    random = Random(f"hub {outer} {inner}")
+    if random.random() < 0.8:
+        design["hub_diameter"] = round(inner + random.uniform(1.0, 5.5), 2)
+    elif random.random() < 0.3:
+        design["hub_diameter"] = round(inner - random.uniform(0.0, 3.0), 2)
+    if "hub_diameter" not in design and random.random() < 0.6:
+        del design["speed_rpm"]
 
 
 def _bore(random: Random) -> Tables:

@@ -1,11 +1,14 @@
 """Random jobs, end to end; and those that once failed, made small, in ``night_cases/``."""
 
 import shutil
+from collections import Counter
 from pathlib import Path
 
 import pytest
+from beam_oracle import Verdict
 from case_checks import check_case
-from case_files import toml_of, write_case
+from case_files import JOB, toml_of, write_case
+from hold_oracle import hold_verdict
 from random_jobs import random_case
 
 CASES = sorted(path for path in (Path(__file__).parent / "night_cases").iterdir() if path.is_dir())
@@ -13,7 +16,17 @@ CASES = sorted(path for path in (Path(__file__).parent / "night_cases").iterdir(
 
 KINDS = (
     *("ring", "disc", "sector", "rectangle", "polygon", "svg", "dxf"),
-    *("opening", "hub_slot", "dot", "glue_line", "marks", "flat", "key_width", "square"),
+    *(
+        "opening",
+        "hub_diameter",
+        "hub_slot",
+        "dot",
+        "glue_line",
+        "marks",
+        "flat",
+        "key_width",
+        "square",
+    ),
     *("materials/films/", "materials/cutters/", "roll", "rotation_step", "knife", "diode"),
     *("label", "defects", "outline", "stock.toml", "partial = true", '"shared"'),
     *("tabs", "lead_in", "lead_out", "overcut", "heat_spread", "cut_trim = true", "disc_diameter"),
@@ -34,6 +47,18 @@ def test_random_jobs_are_of_every_kind() -> None:
     ]
     seldom = [kind for kind in KINDS if sum(kind in text for text in texts) < 2]
     assert seldom == []
+
+
+def test_most_random_discs_hold_together_and_some_do_not(tmp_path: Path) -> None:
+    """Of those with a disc that turns; the others cannot be refused for it."""
+    found: Counter[Verdict] = Counter()
+    for seed in range(50):
+        case = random_case(seed, most_parts=20)
+        if any("speed_rpm" in content for name, content in case.items() if "disc-" in name):
+            write_case(case, tmp_path / str(seed))
+            found[hold_verdict(tmp_path / str(seed) / JOB)] += 1
+    assert found[Verdict.PLAN] >= 15
+    assert 2 <= found[Verdict.REFUSE] <= found[Verdict.PLAN] / 3
 
 
 @pytest.mark.parametrize("seed", range(5))

@@ -33,7 +33,10 @@ def check(job: Path, stock: Path | None, as_json: bool) -> None:
 
 
 def _parts_json(checked: Checked) -> dict[str, Any]:
+    from jobprep.facts.hold import parts_held
     from jobprep.geometry.measure import area, region_bounds
+
+    held = parts_held(checked.job, checked.parts)
 
     def row(part: Part) -> dict[str, Any]:
         box = region_bounds(part.region)
@@ -45,6 +48,7 @@ def _parts_json(checked: Checked) -> dict[str, Any]:
             "width_mm": box.width,
             "height_mm": box.height,
             "area_mm2": area(part.region),
+            "held_by": held.get(part.number),
         }
 
     return {

@@ -167,10 +167,16 @@ def _thickness(correction: Correction, films: Mapping[str, Film]) -> float:
 
 def _cautions(design: Design, films: Mapping[str, Film], facts: DiscFacts) -> tuple[str, ...]:
     from jobprep.disc.film_checks import check_bases
+    from jobprep.disc.hold_checks import check_hold
     from jobprep.disc.hub_checks import check_hub
     from jobprep.disc.machine_checks import check_machine
 
-    notes = (*check_bases(design, films), *check_hub(design, films), *check_machine(facts))
+    notes = (
+        *check_bases(design, films),
+        *check_hold(design, facts.hold),
+        *check_hub(design, films),
+        *check_machine(facts),
+    )
     return tuple(note.message for note in notes)
 
 

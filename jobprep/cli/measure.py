@@ -34,6 +34,14 @@ corrections_option = click.option(
 )
 
 
+thickness_option = click.option(
+    "--thickness",
+    type=Between(0.001, 100.0),
+    metavar="MM",
+    help="The original's thickness; if it is more than the film's, covers are proposed.",
+)
+
+
 @click.group()
 def measure() -> None:
     """Measure an original, or a copy against its design.
@@ -45,9 +53,16 @@ def measure() -> None:
 @measure.command()
 @click.argument("file", type=IN_PATH)
 @out_option
+@thickness_option
 @snap_option
 @snap_length_option
-def points(file: Path, out: Path | None, snap: float | None, snap_mm: float | None) -> None:
+def points(
+    file: Path,
+    out: Path | None,
+    thickness: float | None,
+    snap: float | None,
+    snap_mm: float | None,
+) -> None:
     """Measure a disc from a FILE of points taken by hand (CSV or TOML).
 
     Rows are kind,x,y,label: rim, bore, separation, hole and scale points, up to 300.
@@ -59,7 +74,7 @@ def points(file: Path, out: Path | None, snap: float | None, snap_mm: float | No
     measurement = measure_points(read_points(file))
     _print_measurement(measurement)
     if out is not None:
-        _write_design(measurement, out, snap, snap_mm, file.parent)
+        _write_design(measurement, out, thickness, snap, snap_mm, file.parent)
 
 
 @measure.command()
@@ -70,6 +85,7 @@ def points(file: Path, out: Path | None, snap: float | None, snap_mm: float | No
     metavar="MM",
     help="The disc's true diameter; without it nothing is in mm.",
 )
+@thickness_option
 @corrections_option
 @out_option
 @snap_option
@@ -77,6 +93,7 @@ def points(file: Path, out: Path | None, snap: float | None, snap_mm: float | No
 def photo(
     image: Path,
     diameter: float | None,
+    thickness: float | None,
     corrections: Path | None,
     out: Path | None,
     snap: float | None,
@@ -97,7 +114,7 @@ def photo(
     found = measure_photo(image, diameter, _corrections(corrections), films)
     _print_measurement(found.measurement)
     if out is not None and overlay is not None:
-        _write_design(found.measurement, out, snap, snap_mm, image.parent)
+        _write_design(found.measurement, out, thickness, snap, snap_mm, image.parent)
         write_bytes_atomic(overlay, overlay_png(found))
         click.echo(f"Wrote {overlay}: look whether it found the right things")
 
@@ -168,7 +185,12 @@ def _refuse_existing(*paths: Path | None) -> None:
 
 
 def _write_design(
-    measurement: Measurement, out: Path, snap: float | None, snap_mm: float | None, folder: Path
+    measurement: Measurement,
+    out: Path,
+    thickness: float | None,
+    snap: float | None,
+    snap_mm: float | None,
+    folder: Path,
 ) -> None:
     from jobprep.files.materials.library import film_library
     from jobprep.files.write import write_text_atomic
@@ -176,7 +198,8 @@ def _write_design(
 
     design = design_text(
         measurement,
-        known_films=frozenset(film_library(folder)),
+        library=film_library(folder),
+        thickness=thickness,
         snap=Snap(degrees=snap, millimetres=snap_mm),
     )
     write_text_atomic(out, design.text)

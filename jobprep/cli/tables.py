@@ -12,6 +12,7 @@ from rich.table import Table
 from rich.text import Span, Text
 
 from jobprep.cli.encodings import standing_in
+from jobprep.facts.hold import parts_held
 from jobprep.geometry.measure import area, region_bounds
 from jobprep.geometry.outline import Region
 from jobprep.planning.plan import Checked
@@ -78,10 +79,12 @@ def print_parts(checked: Checked) -> None:
     table.add_column("Film")
     table.add_column("Copies", justify="right")
     table.add_column("Size mm", justify="right")
+    held = parts_held(checked.job, checked.parts)
+    if held:
+        table.add_column("Held by")
     for part in checked.parts:
-        table.add_row(
-            str(part.number), part.name, part.film, str(part.quantity), _size(part.region)
-        )
+        row = (str(part.number), part.name, part.film, str(part.quantity), _size(part.region))
+        table.add_row(*row, *((held.get(part.number, ""),) if held else ()))
     out.print(Text(checked.job.title, style="bold"))
     out.print(table)
     print_cautions(out, dict.fromkeys(map(str, checked.cautions)))

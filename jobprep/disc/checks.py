@@ -9,6 +9,7 @@ from jobprep.disc.design_faults import design_faults
 from jobprep.disc.facts import disc_facts
 from jobprep.disc.feature_checks import check_features
 from jobprep.disc.film_checks import check_bases
+from jobprep.disc.hold_checks import check_hold
 from jobprep.disc.hub_checks import check_hub
 from jobprep.disc.machine_checks import check_machine
 from jobprep.disc.part import Part
@@ -57,7 +58,9 @@ def check_design(
         yield from check_marks(path, part, design)
     yield from check_bases(design, films)
     yield from check_hub(design, films)
-    yield from check_machine(disc_facts(design, films))
+    facts = disc_facts(design, films)
+    yield from check_hold(design, facts.hold)
+    yield from check_machine(facts)
 
 
 def _layer_path(part: Part) -> str:

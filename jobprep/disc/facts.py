@@ -14,6 +14,7 @@ from jobprep.disc.balance import (
     unbalance_force,
 )
 from jobprep.disc.flicker import Duty, Flicker, design_flicker, light_duty
+from jobprep.disc.hold import Hold, disc_hold
 from jobprep.disc.hub import PrintedHub, printed_hub
 from jobprep.disc.mass import Body, piece_bodies, whole
 from jobprep.disc.pieces import Piece
@@ -81,7 +82,7 @@ class MassFacts:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SectorLoad:
-    """The piece that pulls hardest at its glue: its unbalance (g·mm) and the force on it (N)."""
+    """The sector that pulls hardest: its unbalance (g·mm) and the force on it (N)."""
 
     layer: int
     sector: int
@@ -149,6 +150,7 @@ class DiscFacts:
     local_thickness: tuple[LocalThickness, ...]
     dot_thickness: tuple[DotThickness, ...]
     comparison: tuple[Comparison, ...]
+    hold: tuple[Hold, ...]
     balance: BalanceFacts | None
     timing: Timing | None
     duty: tuple[Duty, ...]
@@ -178,6 +180,7 @@ def disc_facts(design: Design, films: Mapping[str, Film]) -> DiscFacts:
         local_thickness=local_thickness(design, films),
         dot_thickness=dot_thickness(design, films),
         comparison=_comparison(design, mass, thickness.nominal if hub is None else hub.clamped),
+        hold=disc_hold(design, bodies),
         balance=None if speed is None else _balance(design, bodies, mass, speed),
         timing=None if speed is None else design_timing(design, speed),
         duty=() if speed is None else light_duty(design, films),

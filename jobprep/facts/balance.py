@@ -58,10 +58,6 @@ def _at_speed(balance: BalanceFacts) -> Iterator[Line]:
             " use that up",
         )
     yield Line("Force", at_least(balance.force), "N", f"turns with the unbalance at {speed}")
-    if balance.heaviest is not None:
-        piece = balance.heaviest
-        place = f"on the glue of sector {piece.layer}.{piece.sector} ({piece.film}), the heaviest"
-        yield Line("Pull", at_least(piece.force), "N", place)
 
 
 def _data(balance: BalanceFacts) -> dict[str, Any]:

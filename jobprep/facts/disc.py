@@ -8,6 +8,7 @@ from typing import Any
 from jobprep.disc.facts import DiscFacts
 from jobprep.facts import (
     balance,
+    hold,
     layers,
     light,
     mass,
@@ -20,7 +21,19 @@ from jobprep.facts import (
 )
 from jobprep.facts.told import Told
 
-FACTS = (layers, mass, original, thickness, balance, rim_speed, timing, light, strobe, standing)
+FACTS = (
+    layers,
+    mass,
+    original,
+    thickness,
+    hold,
+    balance,
+    rim_speed,
+    timing,
+    light,
+    strobe,
+    standing,
+)
 
 
 def disc_told(disc: DiscFacts) -> Iterator[Told]:

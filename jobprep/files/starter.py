@@ -83,7 +83,7 @@ film = "clear"                     # no sectors: a full disc
 [[layer]]
 name = "colour"
 outer_diameter = 116
-inner_diameter = 30
+inner_diameter = 20               # reaches under the hub, which holds it
 joint_gap = 0.1                    # between neighbouring sectors; a negative one overlaps
 sector = [                         # in order, clockwise from start_angle (here 0); closes to 360
   { film = "amber", degrees = 120 },

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import NamedTuple
 
 import toml
@@ -17,7 +18,8 @@ from jobprep.errors import CannotDoError
 from jobprep.measuring.colour import COLOUR_CAVEAT, hex_from_lab
 from jobprep.measuring.measured import Measured
 from jobprep.measuring.measurement import ColourRing, MeasuredHole, Measurement, Zone
-from jobprep.model import NO_FILM
+from jobprep.measuring.propose_covers import COVER_FILM, propose_covers
+from jobprep.model import NO_FILM, Film
 from jobprep.units import number, to_degrees, to_dial
 
 ANGLE_DECIMALS = 3
@@ -74,7 +76,7 @@ class DesignText(NamedTuple):
 class _Writer:
     snap: Snap
     films: Mapping[str, str]
-    known_films: frozenset[str]
+    library: Mapping[str, Film]
     lines: list[str]
     changes: list[SnapChange]
 
@@ -102,13 +104,16 @@ def design_text(
     *,
     name: str | None = None,
     films: Mapping[str, str] | None = None,
-    known_films: frozenset[str] = frozenset(),
+    library: Mapping[str, Film] = MappingProxyType({}),
+    thickness: float | None = None,
     snap: Snap = NO_SNAP,
 ) -> DesignText:
     """Return the text of a design file.
 
     ``films`` gives the film of a zone by the zone's name; else a zone named like one of
-    ``known_films`` takes that, else the nearest proposal, else a stand-in that the text points at.
+    the ``library`` takes that, else the nearest proposal, else a stand-in that the text points at.
+    ``thickness`` is what the original measures, mm. Covers are added where that asks for them, or
+    where nothing seen would hold the pieces.
 
     Raises
     ------
@@ -119,15 +124,24 @@ def design_text(
         raise CannotDoError(
             "the measurement has no scale: give the rim's diameter or a known distance in mm"
         )
-    writer = _Writer(snap, films or {}, known_films, [], [])
+    writer = _Writer(snap, films or {}, library, [], [])
     _head(writer, measurement, name or measurement.name)
+    if thickness is not None:
+        writer.lines.append(f"original = {{ thickness_mm = {number(thickness, LENGTH_DECIMALS)} }}")
     for hole in measurement.holes:
         _hole(writer, hole)
     rings = measurement.rings or (
         ColourRing(inner_diameter=None, outer_diameter=None, edges=(), zones=(Zone(),)),
     )
+    used = [_film(writer, zone)[0] for ring in rings for zone in ring.zones]
+    covers = propose_covers(measurement, used, library, thickness)
+    writer.lines += ["", *(f"# {remark}" for remark in covers.remarks)] if covers.remarks else []
+    if covers.wanted:
+        _cover(writer, "front cover")
     for index, ring in enumerate(rings, start=1):
         _layer(writer, ring, "colour" if len(rings) == 1 else f"ring {index}")
+    if covers.wanted:
+        _cover(writer, "back cover")
     return DesignText("\n".join(writer.lines) + "\n", tuple(writer.changes))
 
 
@@ -170,6 +184,10 @@ def _hole(writer: _Writer, hole: MeasuredHole) -> None:
     out.append(f"radius = {value}{_within(hole.radius, 'mm')}")
     dial = number(writer.dial(f"{field}.angle", hole.direction), ANGLE_DECIMALS)
     out.append(f"angle = {dial}{_within_degrees(hole.direction)}")
+
+
+def _cover(writer: _Writer, name: str) -> None:
+    writer.lines += ["", "[[layer]]", f'name = "{name}"', f'film = "{COVER_FILM}"']
 
 
 def _layer(writer: _Writer, ring: ColourRing, name: str) -> None:
@@ -223,7 +241,7 @@ def _film(writer: _Writer, zone: Zone) -> tuple[str, str]:
     seen = "" if zone.lab is None else f", seen as {hex_from_lab(zone.lab)}"
     if zone.name in writer.films:
         return writer.films[zone.name], ""
-    if zone.name in writer.known_films:
+    if zone.name in writer.library:
         return zone.name, ""
     if zone.kind == "clear":
         return UNKNOWN_FILM, f"  # clear film or no film (none){seen}"

@@ -4,14 +4,19 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from jobprep.disc.facts import DiscFacts
+from jobprep.disc.hold import Hold
 from jobprep.disc.hub import PART_FILES, PART_NAMES, PrintedHub
 from jobprep.disc.part import Part
 from jobprep.disc.pieces import goes_through, inner_radius
 from jobprep.model import Design, Film, Layer
-from jobprep.model.design import NO_FILM, RoundBore
+from jobprep.model.design import NO_FILM, Hole, RoundBore
 from jobprep.units import number, to_degrees, to_dial
+
+DIAL_DECIMALS = 2
+TURN_DEGREES = 360.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,7 +41,7 @@ def assembly_steps(
     return (
         *_sorting(design, parts, facts.hub),
         *_glue_habit(design),
-        *_laying(design, films, parts),
+        *_laying(design, films, parts, facts.hold),
         *_counterweights(design, films, parts),
         *_finishing(design, facts),
     )
@@ -61,38 +66,48 @@ def _sorting(design: Design, parts: Sequence[Part], hub: PrintedHub | None) -> I
 
 
 def _glue_habit(design: Design) -> Iterator[Step]:
-    if len(design.layers) == 1 and not design.hub_diameter:
+    if len(design.layers) == 1:
         return
     where = (
         f"within the middle {number(design.hub_diameter)} mm, which the hub will cover"
         if design.hub_diameter
         else "where no light passes; the design names no hub that would cover it"
     )
-    levels = [level for level, layer in enumerate(design.layers, start=1) if layer.sectors]
-    is_sandwich = levels and levels[0] > 1 and levels[-1] < len(design.layers)
-    held = " Sectors butt together and hold by the sandwich alone, between covers."
-    warning = " Do not melt edges together: heat warps film."
+    has_sectors = any(layer.sectors for layer in design.layers)
+    warning = " Do not melt edges together: heat warps film." if has_sectors else ""
     yield Step(
-        sentence=f"Glue only {where}, and sparingly, so that none creeps into the light."
-        f"{held if is_sandwich else ''}{warning if levels else ''} (common practice, no source)"
+        sentence=f"Glue only {where}, and sparingly, so that none creeps into the light.{warning} "
+        "(common practice, no source)"
     )
 
 
-def glued_ring(design: Design, layer_number: int) -> tuple[float, float] | None:
-    """Return the diameters between which a layer is glued to the one behind it, mm.
+class GluedRing(NamedTuple):
+    """Where a layer is glued to a layer ``behind`` it: between two diameters, mm."""
+
+    behind: int
+    inner: float
+    outer: float
+
+
+def glued_ring(design: Design, layer_number: int) -> GluedRing | None:
+    """Return where a layer is glued to the nearest one behind it that reaches under the hub.
 
     Layers count from 1 at the front. It is the zone under the hub, as far in as both layers reach;
-    None where they do not reach under the hub, and for the back layer.
+    None where the layer does not reach under the hub, or none behind it does.
     """
-    behind = design.layers[layer_number : layer_number + 1]
-    if not behind or not design.hub_diameter:
+    if not design.hub_diameter:
         return None
-    both = (design.layers[layer_number - 1], *behind)
-    reach = 2.0 * max(inner_radius(design, layer) for layer in both)
-    return (reach, design.hub_diameter) if reach < design.hub_diameter else None
+    inner = 2.0 * inner_radius(design, design.layers[layer_number - 1])
+    for behind in range(layer_number + 1, len(design.layers) + 1):
+        reach = max(inner, 2.0 * inner_radius(design, design.layers[behind - 1]))
+        if reach < design.hub_diameter:
+            return GluedRing(behind, reach, design.hub_diameter)
+    return None
 
 
-def _laying(design: Design, films: Mapping[str, Film], parts: Sequence[Part]) -> Iterator[Step]:
+def _laying(
+    design: Design, films: Mapping[str, Film], parts: Sequence[Part], holds: Sequence[Hold]
+) -> Iterator[Step]:
     for layer_number in range(len(design.layers), 0, -1):
         layer = design.layers[layer_number - 1]
         own = [part for part in parts if part.layer == layer_number]
@@ -103,7 +118,9 @@ def _laying(design: Design, films: Mapping[str, Film], parts: Sequence[Part]) ->
         else:
             where, name = "Lay down the only layer", layer.name
         side = _side(design, layer_number, own)
-        glue = "" if is_first else _glue(design, layer_number)
+        holding = [hold for hold in holds if hold.piece.layer == layer_number and not hold.dot]
+        glue = "" if is_first else _glue(design, layer_number, holding)
+        glue += _held(holding)
         if not layer.sectors:
             pieces = " and ".join(_piece(part, films, part.per_disc) for part in own)
             yield Step(sentence=f"{where}, {name}: {pieces}.{side}{glue}", layer=layer_number)
@@ -122,7 +139,7 @@ def _side(design: Design, layer_number: int, parts: Sequence[Part]) -> str:
     layer = design.layers[layer_number - 1]
     if any(part.marks for part in parts) and design.marks.number:
         return " Fronts up: the numbers read the right way round."
-    holes = [hole for hole in design.holes if goes_through(hole.layers, layer)]
+    holes = [hole for hole in design.holes if _is_cut(design, layer, hole)]
     if not layer.sectors and holes:
         places = " and ".join(
             f"the {hole.name} hole lies at {_degrees(to_dial(hole.direction))}" for hole in holes
@@ -135,11 +152,18 @@ def _side(design: Design, layer_number: int, parts: Sequence[Part]) -> str:
     return " Front up, as the picture shows it."
 
 
+def _is_cut(design: Design, layer: Layer, hole: Hole) -> bool:
+    """Whether a hole lies in the ring that a layer takes up."""
+    inside, outside = hole.radius - hole.diameter / 2.0, hole.radius + hole.diameter / 2.0
+    reaches = inside < layer.outer_diameter / 2.0 and outside > inner_radius(design, layer)
+    return reaches and goes_through(hole.layers, layer)
+
+
 def _sectors(layer: Layer, films: Mapping[str, Film], parts: Sequence[Part]) -> Iterator[str]:
     start = to_dial(layer.start)
     for index, sector in enumerate(layer.sectors, start=1):
         end = start + to_degrees(sector.angle)
-        span = f"{_degrees(start)} to {_degrees(end)}"
+        span = f"{_degrees(_on_dial(start))} to {_degrees(_on_dial(end) or TURN_DEGREES)}"
         if sector.film == NO_FILM:
             yield f"{span}: left open"
         else:
@@ -150,18 +174,43 @@ def _sectors(layer: Layer, films: Mapping[str, Film], parts: Sequence[Part]) -> 
         start = end
 
 
-def _glue(design: Design, layer_number: int) -> str:
-    """Say where glue goes between a layer and the one behind it, and where not."""
+def _on_dial(degrees: float) -> float:
+    """Return an angle as it is told on the dial, 0 <= result < 360."""
+    return round(degrees, DIAL_DECIMALS) % TURN_DEGREES
+
+
+def _glue(design: Design, layer_number: int, holds: Sequence[Hold]) -> str:
+    """Say where glue goes between a layer and what lies behind it, and where not."""
     nominal, either_way = design.glue_line
     line = f", glue line {number(nominal)} ± {number(either_way)} mm" if nominal else ""
-    own = glued_ring(design, layer_number)
     if not design.hub_diameter:
+        if all(hold.by == "covers" for hold in holds):
+            return " No glue here."
         return f" Glue sparingly, out of the light{line}."
+    own = glued_ring(design, layer_number)
     if own is None:
+        inner = inner_radius(design, design.layers[layer_number - 1])
+        if 2.0 * inner < design.hub_diameter:
+            return " No glue yet: nothing behind it reaches under the hub."
         return " No glue here: these pieces do not reach under the hub."
-    inner, outer = map(number, own)
-    ring = f"between the diameters {inner} and {outer} mm, dotted in the picture"
-    return f" Glue {ring}{line}; none further out."
+    is_next = own.behind == layer_number + 1
+    behind = "" if is_next else f" it to {design.layers[own.behind - 1].name},"
+    ring = f"between the diameters {number(own.inner)} and {number(own.outer)} mm"
+    return f" Glue{behind} {ring}, dotted in the picture{line}; none further out."
+
+
+def _held(pieces: Sequence[Hold]) -> str:
+    """Say of pieces that are not clamped under the hub what holds them."""
+    said = ""
+    covered = [hold for hold in pieces if hold.by == "covers"]
+    loose = [hold for hold in pieces if not hold.is_held]
+    if covered:
+        who = "these pieces" if len(covered) == len(pieces) else f"{len(covered)} of these pieces"
+        said += f" Only the covers in front and behind hold {who}."
+    if loose:
+        who = "these pieces" if len(loose) == len(pieces) else f"{len(loose)} of these pieces"
+        said += f" Nothing in the design holds {who}: correct the design before you build it."
+    return said
 
 
 def _joint(layer: Layer) -> str:
@@ -180,7 +229,7 @@ def _register(design: Design) -> str:
         f"the {hole.name} hole (⌀ {number(hole.diameter)} mm, {number(hole.radius)} mm from the "
         f"centre at {_degrees(to_dial(hole.direction))})"
         for hole in design.holes
-        if hole.layers is None or len(hole.layers) > 1
+        if sum(_is_cut(design, layer, hole) for layer in design.layers) > 1
     ]
     if not pins:
         return "Keep the layers concentric while the glue sets."
@@ -207,15 +256,18 @@ def _finishing(design: Design, facts: DiscFacts) -> Iterator[Step]:
     if facts.hub is not None:
         yield Step(sentence=_hub(facts.hub))
     elif design.hub_diameter:
-        yield Step(
-            sentence="Glue on the hub, which covers the middle "
-            f"{number(design.hub_diameter)} mm, and let everything set."
-        )
+        middle = f"the hub, which covers the middle {number(design.hub_diameter)} mm"
+        together = f"Put on {middle}: it clamps all that lies there. Let the glue set."
+        yield Step(sentence=together if len(design.layers) > 1 else f"Clamp the disc in {middle}.")
+    glued = len(design.layers) > 1 or facts.hub is not None
+    causes = (
+        f"another film{', a missing piece or too much glue' if glued else ' or a missing piece'}"
+    )
     with_hub = "" if facts.hub is None else " with its hub"
     yield Step(
         sentence=f"Weigh and measure the disc: {facts.mass.mass:.2f} g{with_hub} and "
         f"{facts.thickness.nominal:.3f} ± {facts.thickness.worst:.3f} mm at the thickest are "
-        "expected. A wide difference means another film, a missing piece or too much glue."
+        f"expected. A wide difference means {causes}."
     )
     if design.speed is not None:
         yield Step(
@@ -251,4 +303,4 @@ def _count(count: int, one: str, many: str = "") -> str:
 
 
 def _degrees(degrees: float) -> str:
-    return f"{number(degrees, 2)}°"
+    return f"{number(degrees, DIAL_DECIMALS)}°"

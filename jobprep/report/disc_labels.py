@@ -152,7 +152,7 @@ def hole_labels(design: Design, scale: float) -> Iterator[Label]:
         return
     for hole in design.holes:
         angle = clockwise_angle(hole.direction)
-        text = f"{hole.name} ⌀ {number(hole.diameter, 2)}, {number(to_degrees(angle), 1)}°"
+        text = f"{hole.name} ⌀ {number(hole.diameter, 2)}, {_degrees(angle)}"
         yield Label(text, angle, (hole.radius + hole.diameter / 2.0) * scale)
 
 
@@ -163,8 +163,12 @@ def dot_labels(design: Design, scale: float) -> Iterator[Label]:
     for dot in design.dots:
         angle = clockwise_angle(dot.direction)
         times = f"{dot.count} × " if dot.count > 1 else ""
-        text = f"{dot.name}, {times}{dot.film}, {number(to_degrees(angle), 1)}°"
+        text = f"{dot.name}, {times}{dot.film}, {_degrees(angle)}"
         yield Label(text, angle, (dot.radius + dot.diameter / 2.0) * scale)
+
+
+def _degrees(angle: float) -> str:
+    return f"{number(round(to_degrees(angle), 1) % 360.0, 1)}°"
 
 
 def placed_labels(labels: Sequence[Label]) -> list[PlacedLabel]:

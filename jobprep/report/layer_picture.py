@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from jobprep.disc.features import polar
 from jobprep.disc.part import Part
 from jobprep.drawing.drawing import Element, Pen, Stroke, Text
+from jobprep.drawing.svg import width_of
 from jobprep.geometry.outline import Path, Point, Region, circle, moved_region
 from jobprep.model import Design, Film
 from jobprep.model.design import NO_FILM, Layer
@@ -17,11 +18,15 @@ from jobprep.report.picture import Pictured, dial, picture, word
 from jobprep.units import number, to_degrees, to_dial
 
 BORDER = 0.16
-"""Room around the disc for the angles, as a share of its diameter."""
+"""Least room around the disc for the angles, as a share of its diameter."""
 FONT = 0.058
 """Height of the words, as a share of the diameter."""
-ANGLES = 0.57
-"""Radius at which the angles stand, as a share of the diameter."""
+BOLD = 1.1
+"""How much wider than others bold words are."""
+GAP = 0.04
+"""Between the rim and an angle, as a share of the diameter: the mark at 12 o'clock lies there."""
+EDGE = 0.01
+"""Between an angle and the picture's edge, as a share of the diameter."""
 LEAST_STEP = 0.23
 """Angles nearer to one another than this (radians) would overlap; the list beside names all."""
 
@@ -45,15 +50,19 @@ def layer_picture(
         for part in parts
         for index, turn in enumerate(part.turns)
     ]
+    angles = tuple(_edges(layer, size))
+    # Every layer of a disc is drawn in one size.
+    words = [each for layer in design.layers for each in _edges(layer, size)]
+    border = max([BORDER * size, *(_beyond(each, size) for each in words)])
     over: tuple[Element, ...] = (
         Stroke(paths=(_circle(size / 2.0, size),), closed=True, layer="rim"),
         *_glue(design, layer_number),
-        *_edges(layer, size),
+        *angles,
         *_open(layer, size),
         dial(size),
     )
     name = f"Layer seen from the front: {', '.join(part.name for part in parts)}"
-    return picture(name, (size, size), shown, over=over, border=BORDER * size, label_share=0.09)
+    return picture(name, (size, size), shown, over=over, border=border, label_share=0.09)
 
 
 def _centred(region: Region, turn: float, size: float) -> Region:
@@ -70,7 +79,7 @@ def _glue(design: Design, layer_number: int) -> Iterator[Stroke]:
     if ring is None:
         return
     size = design.outer_diameter
-    inner, outer = (diameter / 2.0 for diameter in ring)
+    inner, outer = ring.inner / 2.0, ring.outer / 2.0
     dots = _circle((inner + outer) / 2.0, size)
     yield Stroke(paths=(dots,), closed=True, pen=Pen(outer - inner), layer="glue")
     yield Stroke(paths=(_circle(outer, size),), closed=True, layer="glue-edge")
@@ -90,7 +99,7 @@ def _edges(layer: Layer, size: float) -> Iterator[Text]:
         if not near:
             shown.append(clockwise)
             degrees = round((to_dial(layer.start) + to_degrees(clockwise)) % 360.0, 2)
-            yield _word(f"{number(degrees, 2)}°", layer.start - clockwise, ANGLES * size, size)
+            yield _beside(f"{number(degrees % 360.0, 2)}°", layer.start - clockwise, size)
         clockwise += sector.angle
 
 
@@ -101,6 +110,26 @@ def _open(layer: Layer, size: float) -> Iterator[Text]:
         if sector.film == NO_FILM and sector.angle >= 2.0 * LEAST_STEP:
             yield _word("open", direction - sector.angle / 2.0, 0.34 * size, size)
         direction -= sector.angle
+
+
+def _beside(text: str, direction: float, size: float) -> Text:
+    """Return a word beside the rim, its middle so far out that it lies clear of the disc."""
+    x, y = polar((0.5 + GAP) * size, direction)
+    across, up = (min(1.0, max(-1.0, 1.5 * part)) for part in polar(1.0, direction))
+    x += across * _width(text, size) / 2.0
+    y += up * FONT * size / 2.0
+    return word(text, Point(size / 2.0 + x, size / 2.0 + y), FONT * size)
+
+
+def _width(text: str, size: float) -> float:
+    return BOLD * width_of(text, FONT * size)
+
+
+def _beyond(word: Text, size: float) -> float:
+    """Return how far a word reaches beyond the square around the disc, and a little more."""
+    half = _width(word.text, size) / 2.0
+    sides = (half - word.at.x, word.at.x + half - size, -word.at.y, word.at.y + FONT * size - size)
+    return max(sides) + EDGE * size
 
 
 def _word(text: str, direction: float, radius: float, size: float) -> Text:

@@ -12,8 +12,12 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from jobprep.disc.beam_checks import Cut, left_by_beam
+from jobprep.disc.hold import disc_hold
+from jobprep.disc.hold_checks import check_hold
+from jobprep.disc.mass import piece_bodies
 from jobprep.disc.part import Part
-from jobprep.errors import CannotDoError, Source, StockShortError
+from jobprep.errors import CannotDoError, Finding, Source, StockShortError
+from jobprep.files.toml.lines import field_path
 from jobprep.geometry.measure import region_bounds
 from jobprep.model import Cutter, Film, Job
 from jobprep.nesting.nest import never
@@ -131,7 +135,7 @@ def recut(
     parts = record.parts
     old = record.job
     new = replace(old, cutter=cutter or old.cutter, kerf=_kerfs(old, cutter, kerf or {}))
-    cautions = left_by_beam(Source(RECORD), _cuts(new, parts, wanted))
+    cautions = [*left_by_beam(Source(RECORD), _cuts(new, parts, wanted)), *_unheld(old)]
     films: list[_FilmAgain] = []
     for film, own in _by_film(old, parts):
         if wanted is None or any(part.number in wanted for part in own):
@@ -160,6 +164,15 @@ class _FilmAgain:
     after: NestedFilm
     left: FilmLeft | None = None
     why: str = ""
+
+
+def _unheld(job: Job) -> Iterator[Finding]:
+    """Say what of recorded discs nothing holds: known too late to stop what was planned before."""
+    for index, order in enumerate(job.discs):
+        design = order.design
+        for each in check_hold(design, disc_hold(design, piece_bodies(design, job.films))):
+            found = each.inside(field_path(("job", "discs", index, "design")))
+            yield Source(RECORD).caution(found.place.field, found.message)
 
 
 def _cuts(

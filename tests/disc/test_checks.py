@@ -52,9 +52,12 @@ def _hole(radius: float, angle: float = 45.0, diameter: float = 3.0, **more: obj
     )
 
 
-WHEEL = design(
-    layer("cover", outer=120.0),
-    layer("colour", ("amber", 90), ("green", 180), ("none", 90), inner=30.0, gap=0.1),
+WHEEL = replace(
+    design(
+        layer("cover", outer=120.0),
+        layer("colour", ("amber", 90), ("green", 180), ("none", 90), inner=30.0, gap=0.1),
+    ),
+    hub_diameter=36.0,
 )
 
 
@@ -185,7 +188,7 @@ def test_a_layer_that_falls_to_pieces_is_told() -> None:
         angle=from_degrees(60), count=3, inner_diameter=2, outer_diameter=None, direction=0.0
     )
     blades = design(replace(layer("blades", film="black"), openings=(slit,)))
-    assert _said(_check(blades)) == [
+    assert _said(_check(replace(blades, hub_diameter=20.0))) == [
         ("caution", "layer[1]", "this layer falls into 3 pieces, each cut and laid by itself")
     ]
 

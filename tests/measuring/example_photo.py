@@ -62,7 +62,7 @@ def measured(photo: Path) -> tuple[DesignText, bytes]:
     design = design_text(
         found.measurement,
         name="Harbour night wheel",
-        known_films=frozenset(library),
+        library=library,
         snap=Snap(degrees=0.5),
     )
     return design, overlay_png(found)

@@ -14,6 +14,7 @@ from measuring.example_photo import (
     measured,
 )
 
+from jobprep.disc.facts import disc_facts
 from jobprep.files.design.design import read_design
 from jobprep.files.materials.library import film_library
 from jobprep.units import to_degrees, to_dial
@@ -25,7 +26,11 @@ def assert_is_the_wheel(path):
     design = read_design(path, film_library())
     assert design.outer_diameter == DIAMETER
     assert design.bore.diameter == pytest.approx(BORE, abs=0.15)
-    hub, colours = design.layers
+    front, hub, colours, back = design.layers
+    assert [cover.film for cover in (front, back)] == ["clear", "clear"]
+    holds = disc_facts(design, film_library()).hold
+    assert {hold.by for hold in holds if hold.piece.layer == 3} == {"covers"}
+    assert all(hold.is_held for hold in holds)
     assert (hub.film, colours.inner_diameter) == ("clear", pytest.approx(INNER, abs=0.1))
     assert to_dial(colours.start) == pytest.approx(EDGES[0])
     assert [sector.film for sector in colours.sectors] == list(FILMS)

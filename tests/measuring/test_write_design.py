@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 
+from jobprep.disc.facts import disc_facts
 from jobprep.errors import CannotDoError
 from jobprep.files.design.design import read_design
 from jobprep.files.materials.library import film_library
@@ -75,13 +76,13 @@ def read(text: str, tmp_path: Path):
 
 
 def test_design_reads_back_as_measured(tmp_path):
-    written = design_text(measurement(), known_films=frozenset(film_library()))
+    written = design_text(measurement(), library=film_library())
     design = read(written.text, tmp_path)
     assert written.changes == ()
     assert design.name == "pier lamp"
     assert design.outer_diameter == 120.023
     assert design.bore == RoundBore(diameter=6.354)
-    (layer,) = design.layers
+    _, layer, _ = design.layers
     assert layer.inner_diameter == 30.02
     assert to_dial(layer.start) == pytest.approx(12.346)
     assert [sector.film for sector in layer.sectors] == ["amber", "black", "green"]
@@ -107,7 +108,7 @@ def test_every_value_carries_its_uncertainty():
 def test_snapping_rounds_and_says_what_it_changed(tmp_path):
     written = design_text(measurement(), snap=Snap(degrees=0.5, millimetres=0.1))
     design = read(written.text, tmp_path)
-    (layer,) = design.layers
+    _, layer, _ = design.layers
     assert to_dial(layer.start) == pytest.approx(12.5)
     assert [to_degrees(sector.angle) for sector in layer.sectors] == pytest.approx(
         [63, 134.5, 162.5]
@@ -136,7 +137,7 @@ def test_a_step_that_swallows_a_sector_is_refused():
 
 def test_films_can_be_given_by_zone(tmp_path):
     written = design_text(measurement(), films={"z2": "none", "z3": "blue", "amber": "red"})
-    films = [sector.film for sector in read(written.text, tmp_path).layers[0].sectors]
+    films = [sector.film for sector in read(written.text, tmp_path).layers[1].sectors]
     assert films == ["red", "none", "blue"]
 
 
@@ -148,7 +149,7 @@ def test_unknown_films_get_a_stand_in_that_says_so(tmp_path):
     )
     text = design_text(bare).text
     assert text.count("film to be chosen") == 3
-    assert read(text, tmp_path).layers[0].sectors[0].film == "clear"
+    assert read(text, tmp_path).layers[1].sectors[0].film == "clear"
 
 
 def test_without_scale_there_is_no_design():
@@ -170,3 +171,45 @@ def test_unknown_uncertainties_are_said_and_odd_names_survive(tmp_path):
     text = design_text(odd).text
     assert "outer_diameter = 120  # uncertainty unknown" in text
     assert read(text, tmp_path).name == 'he said "pier" \\ #7'
+
+
+def held_by(text, tmp_path):
+    design = read(text, tmp_path)
+    holds = disc_facts(design, film_library()).hold
+    return [layer.name for layer in design.layers], {hold.by for hold in holds}
+
+
+def test_covers_are_proposed_where_nothing_seen_holds_the_pieces(tmp_path):
+    text = design_text(measurement(), library=film_library()).text
+    layers, ways = held_by(text, tmp_path)
+    assert layers == ["front cover", "colour", "back cover"]
+    assert ways == {"pin", "covers"}
+    assert "nothing seen holds all pieces" in text
+    without = replace(measurement(), bore_diameter=None)
+    text = design_text(without, library=film_library()).text
+    assert "# no bore was seen: give bore or hub_diameter, or nothing holds covers" in text
+    assert "nothing" in held_by(text, tmp_path)[1]
+
+
+def test_covers_are_not_proposed_for_one_plate_round_the_bore(tmp_path):
+    plate = replace(measurement(), rings=())
+    layers, ways = held_by(design_text(plate, library=film_library()).text, tmp_path)
+    assert layers == ["colour"]
+    assert ways == {"pin"}
+
+
+def test_a_measured_thickness_asks_for_covers(tmp_path):
+    """Clear film is 0.1 mm thick, so are those of colour; the plate is of clear film."""
+    films = film_library()
+    assert films["clear"].thickness == 0.1
+    plate = replace(measurement(), rings=())
+    text = design_text(plate, library=films, thickness=0.31).text
+    assert held_by(text, tmp_path)[0] == ["front cover", "colour", "back cover"]
+    assert "0.31 mm was measured: the film alone is 0.1 mm, 0.3 mm with a clear cover" in text
+    assert "original = { thickness_mm = 0.31 }" in text
+    assert read(text, tmp_path).original.thickness == 0.31
+    text = design_text(plate, library=films, thickness=0.11).text
+    assert held_by(text, tmp_path)[0] == ["colour"]
+    text = design_text(measurement(), library=films, thickness=0.11).text
+    assert held_by(text, tmp_path)[0] == ["front cover", "colour", "back cover"]
+    assert "the copy is thicker than the original" in text

@@ -121,14 +121,22 @@ def test_glue_stays_under_the_hub(aurora: Planned) -> None:
     plan, _ = aurora
     design = plan.job.discs[0].design
     front, colour, back = design.layers
-    assert glued_ring(design, 1) == (20.0, 30.0)
-    assert glued_ring(design, 2) == (20.0, 30.0)
+    assert glued_ring(design, 1) == (2, 20.0, 30.0)
+    assert glued_ring(design, 2) == (3, 20.0, 30.0)
     assert glued_ring(design, 3) is None
-    assert glued_ring(replace(design, layers=(front, back)), 1) == (6.35, 30.0)
+    assert glued_ring(replace(design, layers=(front, back)), 1) == (2, 6.35, 30.0)
     far = replace(design, layers=(front, replace(colour, inner_diameter=30.0), back))
     assert glued_ring(far, 2) is None
     laid = [step.sentence for step in steps_of(plan, far) if step.layer == 2]
-    assert laid[0].endswith("No glue here: these pieces do not reach under the hub.")
+    assert laid[0].endswith(
+        "No glue here: these pieces do not reach under the hub."
+        " Only the covers in front and behind hold these pieces."
+    )
+    # The front cover does reach there, over the open middle of the colour.
+    assert glued_ring(far, 1) == (3, 6.35, 30.0)
+    laid = [step.sentence for step in steps_of(plan, far) if step.layer == 1]
+    assert "Glue it to back cover, between the diameters 6.35 and 30 mm" in laid[0]
+    assert "No glue" not in laid[0]
     bare = replace(design, hub_diameter=None)
     assert glued_ring(bare, 2) is None
     text = " ".join(step.sentence for step in steps_of(plan, bare))
@@ -141,21 +149,21 @@ def test_the_trade_s_habits_are_told_where_they_apply(aurora: Planned) -> None:
     design = plan.job.discs[0].design
     front, colour, back = design.layers
     text = " ".join(step.sentence for step in steps_of(plan, design))
-    assert "hold by the sandwich alone, between covers" in text
+    assert "butt" not in text  # 0.1 mm is left between them
     assert "sparingly, so that none creeps into the light" in text
     assert "heat warps film" in text
     assert "(common practice, no source)" in text
     open_face = " ".join(
         step.sentence for step in steps_of(plan, replace(design, layers=(colour, back)))
     )
-    assert "sandwich" not in open_face
     assert "heat warps film" in open_face
     plain = " ".join(
         step.sentence for step in steps_of(plan, replace(design, layers=(front, back)))
     )
     assert "heat warps film" not in plain
-    single = replace(design, layers=(back,), hub_diameter=None)
-    assert "Glue" not in " ".join(step.sentence for step in steps_of(plan, single))
+    for hub in (None, 30.0):
+        single = replace(design, layers=(back,), hub_diameter=hub)
+        assert "glue" not in " ".join(s.sentence for s in steps_of(plan, single)).lower()
     butted = replace(design, layers=(front, replace(colour, joint_gap=0.0), back))
     assert "Neighbours butt together" in " ".join(s.sentence for s in steps_of(plan, butted))
 
@@ -179,4 +187,48 @@ def test_a_printed_hub_goes_on_from_back_and_front() -> None:
     bare = told(replace(design, hub=None))
     assert "tabs" not in bare
     assert "printed parts" not in bare
-    assert "Glue on the hub, which covers the middle 36 mm" in bare
+    assert "Put on the hub, which covers the middle 36 mm" in bare
+
+
+def test_each_step_says_what_holds_its_pieces_if_no_hub_does(aurora: Planned) -> None:
+    plan, _ = aurora
+    design = plan.job.discs[0].design
+    front, colour, back = design.layers
+    assert "hold" not in " ".join(step.sentence for step in steps_of(plan, design) if step.layer)
+    outside = replace(colour, inner_diameter=30.0)
+    loose = steps_of(plan, replace(design, layers=(front, outside)))
+    (laid,) = [step.sentence for step in loose if step.layer == 2]
+    assert "Nothing in the design holds these pieces" in laid
+    short = steps_of(plan, replace(design, layers=(outside, back)))
+    (laid,) = [step.sentence for step in short if step.layer == 1]
+    assert "No glue here" in laid
+    upside = steps_of(plan, replace(design, layers=(back, outside)))
+    (laid,) = [step.sentence for step in upside if step.layer == 1]
+    assert "No glue yet: nothing behind it reaches under the hub." in laid
+
+
+def test_angles_of_sectors_stay_on_the_dial(aurora: Planned) -> None:
+    plan, _ = aurora
+    design = plan.job.discs[0].design
+    front, colour, back = design.layers
+    for start in (0.0, 8.0, 250.0, 315.0, 359.999):
+        turned = replace(colour, start=from_dial(start))
+        steps = steps_of(plan, replace(design, layers=(front, turned, back)))
+        items = next(step.items for step in steps if step.items)
+        spans = [item.split("°") for item in items]
+        angles = [float(part.removeprefix(" to ")) for span in spans for part in span[:2]]
+        assert all(0.0 <= angle < 360.0 for angle in angles[::2])
+        assert all(0.0 < angle <= 360.0 for angle in angles[1::2])
+        ends = [angle % 360.0 for angle in angles[1::2]]
+        assert ends == [*angles[2::2], angles[0]]
+
+
+def test_a_hole_is_told_only_of_layers_that_it_goes_through() -> None:
+    """The clear ring of 30 mm was said to have the index hole, 54 mm out."""
+    films = film_library(EXAMPLES / "05-measured-wheel")
+    design = read_design(EXAMPLES / "05-measured-wheel" / "measured-wheel.toml", films)
+    steps = assembly_steps(design, films, disc_parts(design), disc_facts(design, films))
+    laid = {step.layer: step.sentence for step in steps if step.layer}
+    assert "index" not in laid[2]
+    assert "Front up: the index hole lies at 190°" in laid[1]
+    assert "Front up: the index hole lies at 190°" in laid[4]

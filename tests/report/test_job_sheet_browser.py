@@ -12,10 +12,14 @@ from pathlib import Path
 import pytest
 from chromium import CHROMIUM, browser
 
+from jobprep.disc.build_parts import build_parts
+from jobprep.model import Sector
+from jobprep.pipeline import summary_of
 from jobprep.planning.plan import Plan
 from jobprep.report import job_sheet as module
 from jobprep.report.page import packed
 from jobprep.summary import Summary
+from jobprep.units import from_degrees, from_dial
 
 Planned = tuple[Plan, Summary]
 Show = Callable[..., str]
@@ -311,3 +315,32 @@ def test_nothing_is_asked_for_and_nothing_complained_of(aurora_page: str, tmp_pa
                 assert shown.find(CLIPPED) == ""
         assert set(shown.requests()) == {path.as_uri()}
         assert shown.complaints() == []
+
+
+CROPPED = """[...document.querySelectorAll("svg text")].filter((each) => {
+  const frame = each.closest("svg").getBoundingClientRect();
+  const box = each.getBoundingClientRect();
+  return box.width && (box.left < frame.left - 0.5 || box.right > frame.right + 0.5
+    || box.top < frame.top - 0.5 || box.bottom > frame.bottom + 0.5);
+}).map((each) => each.textContent).join()"""
+"""The words that reach beyond their picture, whose edge crops them."""
+
+
+def test_no_word_of_a_picture_is_cropped(show: Show, aurora: Planned) -> None:
+    """Long angles at 3 and 9 o'clock stuck out; so may long names beside the disc."""
+    plan, _ = aurora
+    order = plan.job.discs[0]
+    front, colour, back = order.design.layers
+    widths = (90.11, 89.91, 90.07, 89.91)
+    sectors = tuple(
+        Sector(film="amber", angle=from_degrees(width), name=f"the light of quay number {index}")
+        for index, width in enumerate(widths)
+    )
+    turned = replace(colour, start=from_dial(89.73), sectors=sectors, name="a rather long name")
+    design = replace(order.design, layers=(front, turned, back))
+    job = replace(plan.job, discs=(replace(order, design=design),))
+    parts = build_parts(job, lambda path: pytest.fail(str(path)))
+    changed = replace(plan, job=job, parts=(*parts,))
+    page = show(f'tell("cropped", {CROPPED} || "none");', job=(changed, summary_of(changed)))
+    assert "269.75°" in page
+    assert 'cropped="none"' in page
