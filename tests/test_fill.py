@@ -24,6 +24,7 @@ from jobprep.outputs import run_files
 from jobprep.planning import fill_film
 from jobprep.planning.capacity import most_sets
 from jobprep.planning.fill import fill
+from jobprep.planning.film_task import FilmTask
 from jobprep.planning.plan import Checked
 from jobprep.planning.quantities import with_copies
 
@@ -212,6 +213,30 @@ film = "amber"
 copies = 11
 ring = { outer_diameter = 90, inner_diameter = 12 }
 """
+
+
+def test_a_piece_is_nested_without_the_rest_of_the_shelf(
+    bench: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """So the work grows with the pieces of a shelf, not with their square.
+
+    Two discs of 60 mm lie on each piece at least 60 + 2 × 5.2 mm wide: on 71 to 77.
+    """
+    shelves: list[int] = []
+    nest_film = fill_film.nest_film
+
+    def counted(task: FilmTask, *others: Any) -> Nest:
+        shelves.append(len(task.shelf))
+        return nest_film(task, *others)
+
+    monkeypatch.setattr(fill_film, "nest_film", counted)
+    monkeypatch.setattr(fill_film, "MOST_SEARCHES", 1)
+    pieces = "".join(stock("amber", 66.0 + n, 150.0) for n in range(12))
+    job = bench / "job.toml"
+    job.write_text(JOB.replace("pier", "quay") + pieces, encoding="utf-8")
+    found = fill(pipeline.check(job), {})
+    assert found.sets == 2 * 7
+    assert set(shelves) == {1}
 
 
 def test_large_mixed_stock_with_loose_parts_is_filled_by_valid_nests(bench: Path) -> None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 
 from jobprep.geometry.measure import area
 from jobprep.geometry.offset import offset
@@ -47,5 +48,6 @@ def _by_area(
     return max(0, math.floor(held / need * (1.0 + ROUNDING)))
 
 
+@lru_cache(maxsize=10_000)  # of every piece alone, and of all of them, for one set and for all
 def _grown(region: Region, distance: float) -> float:
     return sum(map(area, offset(region, distance).regions))

@@ -15,6 +15,7 @@ import time
 from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from functools import cached_property
 from typing import NamedTuple
 
 from jobprep.disc.part import Part
@@ -56,10 +57,14 @@ class Held(NamedTuple):
     is_cut_short: bool = False
 
 
+Counts = tuple[tuple[int, int], ...]
+"""Which pieces of a shelf, by number, and how many of each."""
+
+
 class _Group(NamedTuple):
     """Sheets that are nested together, ``times`` over; the film holds ``known`` sets besides."""
 
-    shelf: tuple[ShelfPiece, ...]
+    counts: Counts
     times: int = 1
     known: int = 0
     has_loose: bool = False
@@ -96,7 +101,7 @@ class _Effort:
         return self._seconds
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class FilmStock:
     """The stock of one film, all counted, and what it is to hold: a ``task`` of one set of discs.
 
@@ -132,15 +137,15 @@ class FilmStock:
 
     def bound(self) -> int:
         """Return how many sets the stock holds at most."""
-        bound = self._bound(_Group(self.shelf, has_loose=True))
+        return self._most
+
+    @cached_property
+    def _most(self) -> int:
+        bound = self._bound(self._all())
         if self._is_mixed:
             return bound
         part, single = self.parts[0], self._single()
-        each = (
-            (piece.count or 0) * single._bound(_Group(_only(self.shelf, index, 1)))
-            for index, piece in enumerate(self.shelf)
-            if piece.count
-        )
+        each = (count * single._bound(_only(index, 1)) for index, count in self._counts)
         return min(bound, sum(each) // part.quantity)
 
     def search(self, goal: int) -> Held:
@@ -155,9 +160,9 @@ class FilmStock:
         if not is_one and not (has_loose and is_small):
             found = self._by_groups(goal, goes_on=is_small)
         if is_small:
-            found = self._climb(_Group(self.shelf, has_loose=True), goal, found)
+            found = self._climb(self._all(), goal, found)
         elif self._is_mixed and together <= MOST_FILLED:
-            first = self._first_fit(_Group(self.shelf, has_loose=True), goal, found)
+            first = self._first_fit(self._all(), goal, found)
             found = found._replace(sets=first.sets, nest=first.nest)
         if found.sets >= goal:
             return found._replace(failed=0)
@@ -185,28 +190,30 @@ class FilmStock:
         twice what one of them is said to hold. Groups of several are left out where the search
         ``goes_on`` with all the stock at once.
         """
-        shelf, groups = self.shelf, []
+        counts, groups = self._counts, []
         if any(map(_is_loose, self.parts)):
-            least = self._try(_Group(shelf, has_loose=True), 0, 0, 0.0)
+            least = self._try(self._all(), 0, 0, 0.0)
             if least.nest is None:
                 return least
             opened = Counter(least.nest.sheets)
-            base = _counted(shelf, [opened[index] for index in range(len(shelf))])
-            groups.append((self._climb(_Group(base, has_loose=True), goal, least), 1))
-            left = [(piece.count or 0) - opened[index] for index, piece in enumerate(shelf)]
-            shelf = _counted(shelf, left)
-        for index, piece in enumerate(shelf):
-            known = sum(held.sets * times for held, times in groups)
-            if piece.count and known < goal:
-                groups.extend(self._equal_sheets(shelf, index, known, goal, goes_on=goes_on))
+            base = _Group(tuple(sorted(opened.items())), has_loose=True)
+            groups.append((self._climb(base, goal, least), 1))
+            left = ((index, count - opened[index]) for index, count in counts)
+            counts = tuple(each for each in left if each[1])
+        known = sum(held.sets * times for held, times in groups)
+        for index, count in counts:
+            if known < goal:
+                found = self._equal_sheets(index, count, known, goal, goes_on=goes_on)
+                groups.extend(found)
+                known += sum(held.sets * times for held, times in found)
         return self._together(groups, goal)
 
     def _equal_sheets(
-        self, shelf: Sequence[ShelfPiece], index: int, known: int, goal: int, *, goes_on: bool
+        self, index: int, count: int, known: int, goal: int, *, goes_on: bool
     ) -> list[tuple[Held, int]]:
         """Return what groups of equal sheets hold, and how many such groups there are."""
-        count, most = shelf[index].count or 0, goal - known
-        one = self._climb(_Group(_only(shelf, index, 1), count, known), most, Held(0, None))
+        most = goal - known
+        one = self._climb(_only(index, 1, count, known), most, Held(0, None))
         held_parts = sum(part.quantity for part in self._so_many(max(1, one.sets), has_loose=False))
         most_sheets = min(count, MOST_TOGETHER // held_parts)
         if goes_on or not self._is_mixed or most_sheets < 2 or one.sets * count >= most:
@@ -215,7 +222,7 @@ class FilmStock:
         for size, times in ((most_sheets, count // most_sheets), (count % most_sheets, 1)):
             if size > 1:
                 start = self._together([(one, size)], most)
-                group = _Group(_only(shelf, index, size), times, known)
+                group = _only(index, size, times, known)
                 groups.append((self._climb(group, most, start), times))
                 known += groups[-1][0].sets * times
             elif size:
@@ -290,8 +297,9 @@ class FilmStock:
         """Return what the nest of one search holds of so many sets, without seconds a first fit."""
         parts = self._so_many(sets, has_loose=group.has_loose)
         budget = replace(self.task.budget, seconds=seconds, seed=self.task.budget.seed + number)
-        task = replace(self.task, parts=parts, shelf=group.shelf, budget=budget)
-        nest = nest_film(task, None)
+        nest = self._on_shelf(
+            nest_film(replace(self._task(group, parts), budget=budget), None), group
+        )
         if nest.is_interrupted:
             if any(nest.unplaced):
                 raise KeyboardInterrupt  # not searched to the end: it says nothing of the stock
@@ -315,11 +323,30 @@ class FilmStock:
 
     def _bound(self, group: _Group) -> int:
         parts = self._so_many(1, has_loose=group.has_loose)
-        items, sheets, spacing = replace(self.task, parts=parts, shelf=group.shelf).problem
+        items, sheets, spacing = self._task(group, parts).problem
         pairs = list(zip(self.parts, items, strict=True))
         once = [item for part, item in pairs if _is_loose(part) and item.quantity]
         per_set = [item for part, item in pairs if not _is_loose(part)]
         return most_sets(once, per_set, sheets, spacing)
+
+    def _task(self, group: _Group, parts: tuple[Part, ...]) -> FilmTask:
+        """Return the task to lay parts on a group's pieces, which alone are its shelf."""
+        pieces = (replace(self.shelf[index], count=count) for index, count in group.counts)
+        return replace(self.task, parts=parts, shelf=tuple(pieces))
+
+    def _on_shelf(self, nest: Nest, group: _Group) -> Nest:
+        """Return a nest on a group's pieces as one on the whole shelf."""
+        return replace(nest, sheets=tuple(group.counts[kind][0] for kind in nest.sheets))
+
+    def _all(self) -> _Group:
+        """Return all pieces as one group, with the loose parts."""
+        return _Group(self._counts, has_loose=True)
+
+    @cached_property
+    def _counts(self) -> Counts:
+        """How many there are of every piece."""
+        numbered = enumerate(self.shelf)
+        return tuple((index, piece.count) for index, piece in numbered if piece.count)
 
     @property
     def _is_mixed(self) -> bool:
@@ -328,7 +355,7 @@ class FilmStock:
     @property
     def _n_groups(self) -> int:
         """How many groups of sheets are searched at most."""
-        kinds = sum(bool(piece.count) for piece in self.shelf)
+        kinds = len(self._counts)
         return 3 * kinds + 2 if self._is_mixed and self.n_pieces > 1 else kinds
 
 
@@ -371,13 +398,9 @@ def _is_loose(part: Part) -> bool:
     return part.disc is None
 
 
-def _only(shelf: Sequence[ShelfPiece], index: int, count: int) -> tuple[ShelfPiece, ...]:
-    """Return a shelf with so many pieces of one kind alone."""
-    return _counted(shelf, [count * (number == index) for number in range(len(shelf))])
-
-
-def _counted(shelf: Sequence[ShelfPiece], counts: Sequence[int]) -> tuple[ShelfPiece, ...]:
-    return tuple(replace(piece, count=n) for piece, n in zip(shelf, counts, strict=True))
+def _only(index: int, count: int, times: int = 1, known: int = 0) -> _Group:
+    """Return so many pieces of one kind as a group."""
+    return _Group(((index, count),), times, known)
 
 
 def _told_in_sets(tell: Tell, parts: int) -> Tell:
