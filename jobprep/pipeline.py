@@ -38,6 +38,7 @@ from jobprep.nesting.nest import never
 from jobprep.planning.film_task import film_tasks
 from jobprep.planning.plan import Checked, Plan
 from jobprep.planning.remarks import oversize_remarks, unplaced
+from jobprep.runs.size import refuse_large
 
 if TYPE_CHECKING:
     from jobprep.disc.correction import Correction
@@ -63,7 +64,7 @@ def check(path: str | os.PathLike[str], stock: Path | None = None) -> Checked:
     InputError
         With every problem found.
     CannotDoError
-        When a sheet is larger than the cutter's bed.
+        When a sheet is larger than the cutter's bed, or the run's record than any that is read.
     """
     job_file = Path(path)
     job = read_job(job_file, design_faults)
@@ -78,6 +79,7 @@ def check(path: str | os.PathLike[str], stock: Path | None = None) -> Checked:
     errors = [finding for finding in findings if finding.is_error]
     if errors:
         raise InputError(errors)
+    refuse_large(job, parts)
     cautions = (
         *job.cautions,
         *findings,

@@ -1,19 +1,18 @@
-"""The job in a run's record, held to what its own files may hold.
+"""The job in a run's record: the tables of its own files, all in one place.
 
-The record keeps values as the code has them. Turned back into the tables of their files, they meet
-the same bounds and rules, said in the same words; a number stands in the unit of its file there.
+What follows from a folder or a library elsewhere stands here: the names of films and cutter, the
+density of a film whose file gives an areal mass, more corners of a leftover than anybody types.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import replace
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
-from jobprep.errors import Finding, Source
+from jobprep.errors import Finding
 from jobprep.files.design.design import DesignFile
 from jobprep.files.design.whole import design_faults
 from jobprep.files.job.prices import PricesTable
@@ -25,98 +24,126 @@ from jobprep.files.materials.cutter import CutterFile
 from jobprep.files.materials.film import FilmFile
 from jobprep.files.materials.names import is_material_name
 from jobprep.files.toml.field_types import KerfWidth, Text
-from jobprep.files.toml.form import Faults, form_of
-from jobprep.files.toml.lines import TomlFile, field_path
+from jobprep.files.toml.lines import field_path
 from jobprep.files.toml.problems import shown
-from jobprep.files.toml.table import Table
-from jobprep.model import Cutter, DiscOrder, Film, Job, StockPiece
-from jobprep.units import to_g_m2
+from jobprep.files.toml.table import Table, Unit, key, rows
+from jobprep.model import Cutter, DiscOrder, Job, StockPiece
+from jobprep.units import from_g_cm3, to_g_cm3
 
-MOST_DISCS = 10_000
+TextLine = Annotated[
+    str,
+    Field(
+        max_length=3000,
+        pattern=r"^[^\x00-\x1f\x7f-\x9f\uFFFE\uFFFF]*$",
+        description="one line of text",
+    ),
+]
+AnyDensity = Annotated[
+    float,
+    Field(gt=0, le=1e6, description="a density in g/cm³, above 0"),
+    Unit(from_g_cm3, to_g_cm3),
+]
+Discs = Annotated[
+    int, Field(ge=0, le=10_000, description="a whole number of at least 0 and at most 10000")
+]
 
 
-class RecordedPieceTable(StockTable):
-    """A sheet or leftover of the job or the ledger, whose outlines may have more corners."""
+class DesignRow(DesignFile):
+    """A design as its file has it; whether its artwork is still there matters to who prints it."""
+
+    format: Literal[1] = 1
+
+    def faults(self) -> Iterator[Finding]:
+        """Yield what of its tables does not go together."""
+        values = self.model_dump(by_alias=True, exclude_unset=True, exclude_none=True)
+        for each in design_faults(self, values, Path()):
+            if not each.place.field.endswith(".file"):
+                yield each
+
+
+class DiscRow(Table[DiscOrder]):
+    """The number of copies of a design; ``folder`` is that of its file as seen from the job's."""
+
+    copies: Discs
+    folder: TextLine = "."
+    design: DesignRow
+
+
+class FilmRow(FilmFile):
+    """A film as its file has it."""
+
+    format: Literal[1] = 1
+    density: AnyDensity | None = key("density_g_cm3", default=None)
+
+
+class CutterRow(CutterFile):
+    """A cutter as its file has it."""
+
+    format: Literal[1] = 1
+    name: TextLine
+
+    def value(self) -> Cutter:
+        """Return the cutter."""
+        return self.value_of(self.name)
+
+    def faults(self) -> Iterator[Finding]:
+        """Yield what its file must not hold, and a name that no file has."""
+        yield from super().faults()
+        if not is_material_name(self.name):
+            yield Finding.error("name", f"{shown(self.name)} cannot name a cutter")
+
+
+class PieceRow(StockTable):
+    """A sheet or leftover of the job or, with the id of its ``piece``, of the stock ledger."""
 
     outline: Outline | None = None
     defects: Annotated[list[Outline], Field(max_length=1000, description="a list of outlines")] = []
+    piece: TextLine = ""
+
+    @classmethod
+    def fields_of(cls, value: StockPiece) -> dict[str, Any]:
+        """Return key -> value."""
+        return cls.written(value, label=value.label or None)
 
 
-class RecordedRulesTable(Table[None]):
-    """What of a job is neither a disc nor a material."""
+class JobTable(Table[Job]):
+    """All of a job but its loose parts; its kerf is the width that every film was cut with."""
 
     title: Text
+    discs: list[DiscRow] = rows("disc", most=200)
+    stock: list[PieceRow] = []
+    cutter: CutterRow
+    films: dict[str, FilmRow]
     kerf: dict[str, KerfWidth]
-    stock: list[RecordedPieceTable]
     nesting: NestingTable
     prices: PricesTable
     cutting: CuttingTable
     leftovers: LeftoversTable
 
+    def value_in(self, digests: Mapping[str, str]) -> Job:
+        """Return the job whose files had these digests."""
+        return self.made(
+            films={name: film.value_of(name) for name, film in self.films.items()},
+            cutting=self.cutting.value_in(self.nesting),
+            parts=(),
+            digests=digests,
+        )
 
-def job_faults(job: Job) -> Iterator[Finding]:
-    """Yield what no file of a job may hold, by its field in the record."""
-    yield from _checked(RecordedRulesTable, _rules(job), "job")
-    for number, order in enumerate(job.discs):
-        yield from _disc(field_path(("job", "discs", number)), order)
-    for name, film in job.films.items():
-        path = field_path(("job", "films", name))
-        yield from _film(path, name, film)
-        reason = refusal(film.base) or film.refused
-        if reason is not None and name in job.kerf:
-            yield Finding.error(path, f"{name} must not be cut: {reason}")
-    yield from _cutter(job.cutter)
+    @classmethod
+    def fields_of(cls, value: Job) -> dict[str, Any]:
+        """Return key -> value."""
+        return cls.written(
+            value,
+            films={name: FilmRow.fields_of(film) for name, film in value.films.items()},
+            nesting=NestingTable.fields_in(value.nesting, value.cutting),
+        )
 
-
-def _checked(
-    schema: type[Table[Any]], fields: Mapping[str, Any], at: str, also: Faults[Any] | None = None
-) -> Iterator[Finding]:
-    """Yield what is wrong with the fields of a table that stands at a path."""
-    file = TomlFile(Path(), fields, Source(""), "")
-    for problem in form_of(schema, file, also).problems:
-        yield Finding.error(problem.place.field, problem.message).inside(at)
-
-
-def _rules(job: Job) -> dict[str, Any]:
-    return {
-        "title": job.title,
-        "kerf": dict(job.kerf),
-        "stock": [_piece(piece) for piece in job.stock],
-        "nesting": NestingTable.fields_in(job.nesting, job.cutting),
-        "prices": PricesTable.fields_of(job.prices),
-        "cutting": CuttingTable.fields_of(job.cutting),
-        "leftovers": LeftoversTable.fields_of(job.leftovers),
-    }
-
-
-def _piece(piece: StockPiece) -> dict[str, Any]:
-    return RecordedPieceTable.written(piece, label=piece.label or None)
-
-
-def _disc(path: str, order: DiscOrder) -> Iterator[Finding]:
-    if not 0 <= order.copies <= MOST_DISCS:
-        message = f"{shown(order.copies)} is not a number of discs from 0 to {MOST_DISCS}"
-        yield Finding.error(f"{path}.copies", message)
-
-    def whole(design: DesignFile, values: Mapping[str, object]) -> Iterator[Finding]:
-        # Whether its artwork is still there matters to who prints it.
-        found = design_faults(design, values, Path())
-        return (each for each in found if not each.place.field.endswith(".file"))
-
-    fields = {"format": 1, **DesignFile.fields_of(order.design)}
-    yield from _checked(DesignFile, fields, f"{path}.design", whole)
-
-
-def _film(path: str, name: str, film: Film) -> Iterator[Finding]:
-    if film.name != name or not is_material_name(name):
-        yield Finding.error(f"{path}.name", f"{shown(film.name)} cannot name a film here")
-    fields = {"format": 1, **FilmFile.fields_of(replace(film, density=1.0))}
-    del fields["density_g_cm3"]  # which may follow from the areal mass, and need have no bound
-    fields["areal_mass_g_m2"] = to_g_m2(film.areal_mass)
-    yield from _checked(FilmFile, fields, path)
-
-
-def _cutter(cutter: Cutter) -> Iterator[Finding]:
-    if not is_material_name(cutter.name):
-        yield Finding.error("job.cutter.name", f"{shown(cutter.name)} cannot name a cutter")
-    yield from _checked(CutterFile, {"format": 1, **CutterFile.fields_of(cutter)}, "job.cutter")
+    def faults(self) -> Iterator[Finding]:
+        """Yield films whose names no file has, and those that are cut although they must not be."""
+        for name, film in self.films.items():
+            path = field_path(("films", name))
+            if not is_material_name(name):
+                yield Finding.error(path, f"{shown(name)} cannot name a film")
+            reason = refusal(film.base) or film.refused
+            if reason is not None and name in self.kerf:
+                yield Finding.error(path, f"{name} must not be cut: {reason}")

@@ -11,13 +11,16 @@ from pathlib import Path
 from typing import Any
 
 from jobprep.errors import InputError
-from jobprep.files.toml.lines import KEPT_LIMIT, file_digest
+from jobprep.files.toml.lines import file_digest
 from jobprep.files.toml.text import toml_text
-from jobprep.input_file import decoded, input_bytes
+from jobprep.input_file import MEGABYTE, decoded, input_bytes
 from jobprep.toml_values import toml_values
 
 RECORD = "run.toml"
 """The file that makes a folder ours."""
+
+LARGEST_RECORD = 20 * MEGABYTE
+"""Of a record that is read, in bytes: that of some 10,000 different parts."""
 
 OUTPUTS = "outputs"
 """The table of the record that lists the digest of every file of the run."""
@@ -46,7 +49,7 @@ def listed_outputs(record: Path) -> dict[str, str] | None:
 def is_edited(record: Path) -> bool:
     """Whether a record is not as it was written; what lists no digests does not tell."""
     try:
-        text = input_bytes(record, KEPT_LIMIT)
+        text = input_bytes(record, LARGEST_RECORD)
     except InputError:
         return False
     rows = _rows(record, text)
@@ -57,7 +60,7 @@ def changed_output(folder: Path, name: str) -> bool:
     """Whether a file beside a record is not as it was written; one that is not listed is not."""
     record = folder / RECORD
     try:
-        rows = _rows(record, input_bytes(record, KEPT_LIMIT))
+        rows = _rows(record, input_bytes(record, LARGEST_RECORD))
     except InputError:
         return False
     try:

@@ -29,7 +29,7 @@ def disc_faults(record: RunRecord) -> Iterator[Finding]:
     """Yield where the parts of a record are not those of the discs in its job, by field."""
     for index, order in enumerate(record.job.discs):
         design = order.design
-        path = field_path(("job", "discs", index, "design"))
+        path = field_path(("job", "disc", index, "design"))
         faults = [fault.inside(path) for fault in design_faults(design) if fault.is_error]
         yield from faults
         own = [(number, part) for number, part in enumerate(record.parts) if part.disc == index]

@@ -1,9 +1,7 @@
-"""References of a record that lead nowhere, and values of its job that no field may have."""
+"""References of a record that lead nowhere."""
 
 from __future__ import annotations
 
-import math
-import re
 from collections.abc import Iterator, Mapping
 
 from jobprep.disc.part import Part
@@ -11,52 +9,6 @@ from jobprep.errors import Finding
 from jobprep.files.toml.lines import field_path
 from jobprep.files.toml.problems import shown
 from jobprep.runs.record import RecordedPlacement, RunRecord
-
-LARGEST = 1e12
-"""Of any number but a seed: above the limits of all fields of the files a run is made from."""
-
-MOST_ANGLE = 1000.0
-"""Of any angle, radians: a hundred turns and more, few enough for places to stay exact."""
-
-LONGEST_TEXT = 3000
-
-_ANGLES = ("angle", "direction", "start")
-_NOT_TEXT = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ufffe\uffff]")
-
-
-def unusable(job: object) -> Iterator[Finding]:
-    """Yield values that no field of a recorded job may have."""
-    yield from _bad_values(job, ("job",))
-
-
-def _bad_values(value: object, keys: tuple[str | int, ...]) -> Iterator[Finding]:
-    if isinstance(value, dict):
-        for key, each in value.items():
-            if len(key) > LONGEST_TEXT or _NOT_TEXT.search(key):
-                yield Finding.error(field_path(keys), f"{shown(key)} cannot name anything")
-            yield from _bad_values(each, (*keys, key))
-    elif isinstance(value, list):
-        for number, each in enumerate(value):
-            yield from _bad_values(each, (*keys, number))
-    elif isinstance(value, str):
-        if len(value) > LONGEST_TEXT or _NOT_TEXT.search(value):
-            yield Finding.error(field_path(keys), f"{shown(value)} is no text of a run")
-    elif isinstance(value, int | float) and not isinstance(value, bool):
-        named = (key for key in reversed(keys) if isinstance(key, str))
-        fault = _number_fault(value, next(named, ""))
-        if fault:
-            yield Finding.error(field_path(keys), f"{shown(value)} is not {fault}")
-
-
-def _number_fault(value: float, name: str) -> str:
-    if isinstance(value, float) and not math.isfinite(value):
-        return "a finite number"
-    if name == "seed":
-        return "" if 0 <= value < 2**63 else "a whole number of at least 0 and below 2^63"
-    most = MOST_ANGLE if name in _ANGLES else LARGEST
-    if not abs(value) <= most:
-        return f"a number up to {most:g}"
-    return ""
 
 
 def references(record: RunRecord) -> Iterator[Finding]:

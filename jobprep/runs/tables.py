@@ -19,8 +19,8 @@ from jobprep.files.toml.table import Table, key
 from jobprep.geometry.measure import region_bounds
 from jobprep.geometry.outline import Arc, Contour, Line, Path, Point, Region
 from jobprep.geometry.whole import path_fault
-from jobprep.model import Job
 from jobprep.planning.plan import OpenedSheet
+from jobprep.runs.job_tables import JobTable, TextLine
 from jobprep.runs.record import RecordedPlacement, RunRecord
 
 FARTHEST = 100_000.0
@@ -39,14 +39,6 @@ PathRow = Annotated[list[SegmentRow], Field(min_length=1, description="a list of
 ContourRows = Annotated[
     list[PathRow],
     Field(min_length=1, description="an outline: a list of contours, each a list of segments"),
-]
-TextLine = Annotated[
-    str,
-    Field(
-        max_length=3000,
-        pattern=r"^[^\x00-\x1f\x7f-\x9f\uFFFE\uFFFF]*$",
-        description="one line of text",
-    ),
 ]
 Index = Annotated[int, Field(ge=0, le=MOST_COPIES, description="a whole number of at least 0")]
 Count = Annotated[
@@ -153,7 +145,7 @@ class DigestRow(Table[None]):
 class RecordTable(Table[RunRecord]):
     """The record of a run."""
 
-    format: Annotated[Literal[1], Field(description="1, the format read here")]
+    format: Annotated[Literal[2], Field(description="1 or 2, the formats that are read here")]
     version: TextLine
     origin: TextLine = ""
     is_whole: bool | None = None
@@ -162,24 +154,21 @@ class RecordTable(Table[RunRecord]):
     placements: list[PlacementRow]
     inputs: list[DigestRow] = []
     outputs: list[DigestRow] = []
-    job: Annotated[dict[str, Any], Field(description="a table")]
+    job: JobTable
 
-    def value_of(self, job: Job) -> RunRecord:
-        """Return the record of a job."""
+    def value(self) -> RunRecord:
+        """Return the record."""
+        job = self.job.value_in({row.file: row.sha256 for row in self.inputs})
         unplaced = {part.number: part.unplaced for part in self.parts if part.unplaced is not None}
         return self.made(job=job, unplaced=unplaced)
 
-    @property
-    def digests(self) -> dict[str, str]:
-        """Name and SHA-256 of every file that was read."""
-        return {row.file: row.sha256 for row in self.inputs}
-
     @classmethod
-    def fields_in(cls, record: RunRecord, job: dict[str, Any]) -> dict[str, Any]:
-        """Return key -> value of a record whose job has these fields."""
-        parts = [PartRow.fields_in(each, record.unplaced.get(each.number)) for each in record.parts]
-        inputs = [{"file": file, "sha256": sha} for file, sha in record.job.digests.items()]
-        return {"format": 1} | cls.written(record, parts=parts, inputs=inputs, job=job)
+    def fields_of(cls, value: RunRecord) -> dict[str, Any]:
+        """Return key -> value."""
+        parts = [PartRow.fields_in(each, value.unplaced.get(each.number)) for each in value.parts]
+        # File names may hold any character, so they are values here, not keys.
+        inputs = [{"file": file, "sha256": sha} for file, sha in value.job.digests.items()]
+        return {"format": 2} | cls.written(value, parts=parts, inputs=inputs)
 
 
 def _contours(region: Region) -> list[list[list[float]]]:

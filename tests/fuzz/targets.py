@@ -438,8 +438,11 @@ JOURNAL = "stock.toml.journal"
 
 @cache
 def _record() -> list[bytes]:
-    """Return the record of a small run, made without a search."""
-    return [Path(__file__).with_name("run.toml").read_bytes()]
+    """Return the record of a small run, made without a search, in format 1 and as it is today."""
+    from jobprep.runs.text import read_run, write_run
+
+    path = Path(__file__).with_name("run.toml")
+    return [path.read_bytes(), write_run(read_run(path)).encode()]
 
 
 EVERY = {path.name: path.read_bytes() for path in Path(__file__).with_name("every_field").iterdir()}

@@ -22,6 +22,12 @@ def values(tmp_path_factory: pytest.TempPathFactory) -> Tables:
     return planned
 
 
+@pytest.fixture(scope="session")
+def first() -> Tables:
+    """Return the same record in format 1."""
+    return tomllib.loads(Path(__file__).with_name("first.toml").read_text(encoding="utf-8"))
+
+
 @pytest.fixture
 def shop(values: Tables, tmp_path: Path) -> Path:
     """Return a folder with a job and, in ``run``, its record as if it had been written so."""

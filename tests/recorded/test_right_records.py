@@ -19,10 +19,10 @@ def test_a_record_as_it_was_written_is_proven(shop: Path) -> None:
 
 
 def test_an_old_record_with_missing_copies_says_that_they_are_not_cut(
-    shop: Path, values: Tables
+    shop: Path, first: Tables
 ) -> None:
     """Version 0.1.0 wrote the same for stock that was too short as an edit would leave."""
-    old = {key: each for key, each in copy.deepcopy(values).items() if key != "is_whole"}
+    old = {key: each for key, each in copy.deepcopy(first).items() if key != "is_whole"}
     for part in old["parts"]:
         del part["unplaced"]
     del old["placements"][4]
@@ -55,10 +55,10 @@ def test_stock_too_short_is_recorded(shop: Path) -> None:
 
 
 def test_a_nest_of_version_0_1_0_is_held_to_what_that_version_kept(
-    shop: Path, values: Tables
+    shop: Path, first: Tables
 ) -> None:
     """It let slots lie in the web: outlines one kerf, 0.16 mm, and the web of 1 mm apart."""
-    old = {key: each for key, each in copy.deepcopy(values).items() if key != "is_whole"}
+    old = {key: each for key, each in copy.deepcopy(first).items() if key != "is_whole"}
     for x, is_right in ((51.17, True), (51.15, False)):
         old["placements"][3]["x"] = x
         (shop / "run" / "run.toml").write_text(text_of(old))

@@ -109,7 +109,7 @@ WRONG: dict[str, tuple[Edit, list[str]]] = {
     "a part left out": (
         without_part,
         [
-            "job.discs[1].design: 0 parts of this record, not 1, are layer \"mask\" of"
+            "job.disc[1].design: 0 parts of this record, not 1, are layer \"mask\" of"
             ' "Lantern wheel"'
         ],
     ),
@@ -144,7 +144,7 @@ WRONG: dict[str, tuple[Edit, list[str]]] = {
     ),
     "a placement against the grain": (
         both(
-            put("job", "films", "amber", "rotation_step", to=math.pi / 2),
+            put("job", "films", "amber", "rotation_step", to=90),
             put("placements", 5, "angle", to=0.1),
         ),
         ["placements[6]: copy 1 of part 4 is turned by 5.72958 degrees, not a multiple of 90"],
@@ -166,16 +166,16 @@ WRONG: dict[str, tuple[Edit, list[str]]] = {
         ['job.nesting.web: -1 is not a length in mm, from 0 to 10000, or "shared"'],
     ),
     "sectors that do not close": (
-        put("job", "discs", 0, "design", "layers", 0, "sectors", 0, "angle", to=2.0),
+        put("job", "disc", 0, "design", "layer", 0, "sector", 0, "degrees", to=100),
         [
-            "job.discs[1].design.layer[1].sector: the sectors add up to 344.5916 degrees, 15.4084"
-            " degrees missing: they must close to 360"
+            "job.disc[1].design.layer[1].sector: the sectors add up to 330 degrees, 30 degrees"
+            " missing: they must close to 360"
         ],
     ),
     "a hole beyond the rim": (
-        put("job", "discs", 0, "design", "holes", 0, "radius", to=39.0),
+        put("job", "disc", 0, "design", "hole", 0, "radius", to=39.0),
         [
-            "job.discs[1].design.hole[1].radius: reaches 40.5 mm from the centre, not below the"
+            "job.disc[1].design.hole[1].radius: reaches 40.5 mm from the centre, not below the"
             " rim, 40 mm"
         ],
     ),

@@ -64,7 +64,10 @@ class DesignFile(Table[Design]):
         """Return key -> value; widths of sectors come out in degrees."""
         layers = [LayerTable.fields_in(each, value.outer_diameter) for each in value.layers]
         glue = None if value.glue_line == NO_GLUE else GlueLineTable.fields_of(value.glue_line)
-        return cls.written(value, layers=layers, glue_line=glue)
+        given: dict[str, Any] = {"layers": layers, "glue_line": glue}
+        if value.index.hole not in {hole.name for hole in value.holes}:
+            given["index"] = None  # of a hole that is not there nobody has said anything
+        return cls.written(value, **given)
 
 
 def read_design(

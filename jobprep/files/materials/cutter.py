@@ -29,7 +29,7 @@ from jobprep.files.toml.field_types import (
 )
 from jobprep.files.toml.form import form_of
 from jobprep.files.toml.kinds import read_kind
-from jobprep.files.toml.table import Table, key
+from jobprep.files.toml.table import Table, is_left_out, key
 from jobprep.model import Cutter, OperationName
 
 ByOperation = Mapping[OperationName, Any]
@@ -49,7 +49,11 @@ class OperationsTable(Table[ByOperation]):
     def fields_of(cls, value: ByOperation) -> dict[str, Any]:
         """Return key -> value; what is as by default is left out."""
         defaults = cls().value()
-        return {str(name): each for name, each in value.items() if each != defaults.get(name)}
+        return {
+            str(name): each
+            for name, each in value.items()
+            if not is_left_out(each, defaults.get(name))
+        }
 
 
 class ColoursTable(OperationsTable):

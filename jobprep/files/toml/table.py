@@ -13,7 +13,10 @@ A field whose key and name differ is declared under its name with ``key``. A typ
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass, fields, is_dataclass
 from functools import cache
 from typing import Any, ClassVar, Generic, TypeVar, get_args
@@ -22,6 +25,7 @@ from pydantic import BaseModel, ConfigDict, Field
 from pydantic.fields import FieldInfo
 
 from jobprep.errors import Finding
+from jobprep.files.toml.lines import field_path
 
 ValueT = TypeVar("ValueT")
 MadeT = TypeVar("MadeT")
@@ -48,7 +52,8 @@ class Unit:
                 rounded = round(plain, decimals)
                 if self.inside(rounded) == exact:
                     return rounded
-        return plain
+        near = (plain, math.nextafter(plain, -math.inf), math.nextafter(plain, math.inf))
+        return next((each for each in near if self.inside(each) == value), plain)
 
 
 def key(name: str, **rest: Any) -> Any:
@@ -64,6 +69,24 @@ def rows(name: str, *, most: int, least: int = 0, of: str = "") -> Any:
         return Field(alias=name, min_length=least, max_length=most, description=words)
     words = f"a list of at most {most} tables, {heading}"
     return Field(alias=name, default=[], max_length=most, description=words)
+
+
+_IN_FULL: ContextVar[bool] = ContextVar("in full", default=False)
+
+
+@contextmanager
+def in_full() -> Iterator[None]:
+    """Write what is as by default, too: for what must not change when a default does."""
+    token = _IN_FULL.set(True)
+    try:
+        yield
+    finally:
+        _IN_FULL.reset(token)
+
+
+def is_left_out(value: Any, default: Any) -> bool:
+    """Whether a value of a field need not be written: it is as by default, and empty if in full."""
+    return bool(value == default) and (not _IN_FULL.get() or value in ("", [], {}))
 
 
 class Table(BaseModel, Generic[ValueT]):
@@ -116,7 +139,7 @@ class Table(BaseModel, Generic[ValueT]):
                 outside = _outside(getattr(value, name), inner, unit)
             else:
                 continue
-            if outside is not None and outside != default:
+            if outside is not None and not is_left_out(outside, default):
                 found[at] = outside
         return found
 
@@ -137,6 +160,11 @@ def faults_of(table: Table[Any]) -> Iterator[Finding]:
             for number, row in enumerate(found, start=1):
                 if isinstance(row, Table):
                     yield from (each.inside(f"{at}[{number}]") for each in faults_of(row))
+        elif isinstance(found, dict):
+            for its, row in found.items():
+                if isinstance(row, Table):
+                    path = field_path((at, its))
+                    yield from (each.inside(path) for each in faults_of(row))
 
 
 @cache
