@@ -49,9 +49,9 @@ def print_comparison(comparison: Comparison) -> None:
     out.print(how_it_lay(comparison))
     out.print(how_balanced(comparison))
     out.print(NOT_JUDGED)
-    for warning in comparison.photo.measurement.warnings:
+    for warning in comparison.cautions:
         print_caution(out, "Caution", warning)
-    out.print(RULE[0].upper() + RULE[1:])
+    out.print(RULE)
     out.print(Text(conclusion(comparison), style=STYLES[comparison.verdict] or "bold"))
 
 
@@ -68,7 +68,7 @@ def comparison_json(comparison: Comparison) -> dict[str, Any]:
             "factors": list(comparison.balance.factors),
         },
         "lines": [_line_json(line) for line in comparison.lines],
-        "cautions": list(comparison.photo.measurement.warnings),
+        "cautions": list(comparison.cautions),
     }
 
 
@@ -82,7 +82,7 @@ def _line_json(line: JudgedLine) -> dict[str, Any]:
         found["off"] = found["expanded_uncertainty"] = None
         if line.off is not None:
             value = _outside(line.off.value, is_direction)
-            found["off"] = -value if is_direction and value is not None else value
+            found["off"] = 0.0 - value if is_direction and value is not None else value
             found["expanded_uncertainty"] = _outside(expanded(line.off), is_direction)
     if line.kind in ("direction", "length"):
         wanted = line.wanted

@@ -64,7 +64,7 @@ class Alignment(NamedTuple):
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Seen:
+class SeenCopy:
     """What may be laid on a design, in directions of its own.
 
     ``edges`` are directions, ``holes`` (n, 2) radii (in disc radii) and directions, ``differences``
@@ -77,7 +77,7 @@ class Seen:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Fit:
+class CopyFit:
     """How a copy lies, and what else fits.
 
     ``repeats`` is how often the design looks the same within a turn (0: at any turn),
@@ -116,19 +116,19 @@ def ring_directions() -> Floats:
     return np.arange(DIRECTIONS) * TURN / DIRECTIONS
 
 
-def _as_seen(wanted: Expected, stacks: Floats) -> Seen:
+def _as_seen(wanted: Expected, stacks: Floats) -> SeenCopy:
     """Return a design as its own photograph would show it."""
     between = wanted.differences(wanted.colours)
     rim = wanted.design.outer_diameter / 2.0
     holes = [(hole.radius / rim, hole.direction) for hole in wanted.holes]
-    return Seen(
+    return SeenCopy(
         edges=np.array([edge.direction for edge in wanted.edges if edge.step >= LEAST_STEP]),
         holes=np.array(holes).reshape(-1, 2),
         differences=between[stacks],
     )
 
 
-def fit(wanted: Expected, seen: Seen) -> Fit:
+def fit(wanted: Expected, seen: SeenCopy) -> CopyFit:
     """Find how a copy lies."""
     stacks = _stacks_at(wanted)
     own = _as_seen(wanted, stacks)
@@ -147,7 +147,7 @@ def fit(wanted: Expected, seen: Seen) -> Fit:
     gain = straight.misfit - mirrored.misfit
     best = mirrored if gain > SAME_FIT and not has_mirror else straight
     other = straight if best is mirrored else mirrored
-    return Fit(
+    return CopyFit(
         alignment=best.alignment,
         repeats=_repeats(own, turns),
         has_mirror_image=has_mirror,
@@ -157,7 +157,7 @@ def fit(wanted: Expected, seen: Seen) -> Fit:
     )
 
 
-def _repeats(own: Seen, turns: Iterable[float]) -> int:
+def _repeats(own: SeenCopy, turns: Iterable[float]) -> int:
     """Return into how many equal turns the least one divides a whole turn."""
     if not len(own.edges) and not len(own.holes):
         return 0
@@ -174,7 +174,7 @@ def _stacks_at(wanted: Expected) -> Floats:
     return np.array(rows, dtype=np.intp)
 
 
-def _scored(own: Seen, seen: Seen, stacks: Floats) -> Iterator[_Scored]:
+def _scored(own: SeenCopy, seen: SeenCopy, stacks: Floats) -> Iterator[_Scored]:
     for is_mirrored in (False, True):
         way = -1.0 if is_mirrored else 1.0
         edges = way * seen.edges
@@ -187,7 +187,7 @@ def _scored(own: Seen, seen: Seen, stacks: Floats) -> Iterator[_Scored]:
             yield _Scored(shape + colours, shape, missed, alignment)
 
 
-def _turns(own: Seen, edges: Floats, holes: Floats) -> Iterator[float]:
+def _turns(own: SeenCopy, edges: Floats, holes: Floats) -> Iterator[float]:
     """Yield turns that bring separations or holes together, and none at all."""
     yield 0.0
     for radius, direction in own.holes:

@@ -9,7 +9,14 @@ from pathlib import Path
 
 import numpy as np
 
-from jobprep.comparing.alignment import Alignment, Fit, Seen, fit, ring_directions, ring_radii
+from jobprep.comparing.alignment import (
+    Alignment,
+    CopyFit,
+    SeenCopy,
+    fit,
+    ring_directions,
+    ring_radii,
+)
 from jobprep.comparing.colours import Balance, SeenColour, judged_colours, seen_colours
 from jobprep.comparing.expected import Expected, expected
 from jobprep.comparing.lines import (
@@ -22,7 +29,7 @@ from jobprep.comparing.lines import (
     turned,
 )
 from jobprep.comparing.verdict import JudgedLine, Verdict, worst
-from jobprep.measuring.assemble import white_place
+from jobprep.measuring.assemble import NO_INDEX, white_place
 from jobprep.measuring.colour import lab_from_linear
 from jobprep.measuring.disc_plane import polar
 from jobprep.measuring.edge_profile import sample
@@ -45,7 +52,7 @@ class Comparison:
     """
 
     lines: tuple[JudgedLine, ...]
-    fit: Fit
+    fit: CopyFit
     turned: Turned
     wanted: Expected
     colours: tuple[SeenColour, ...]
@@ -61,6 +68,12 @@ class Comparison:
     def is_mirrored(self) -> bool:
         """Whether the photograph shows the design mirrored."""
         return self.fit.alignment.is_mirrored
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """What to know of the photograph; a hole that is missing has a line of its own."""
+        said = self.photo.measurement.warnings
+        return tuple(warning for warning in said if warning != NO_INDEX)
 
 
 def compare_photo(
@@ -120,7 +133,7 @@ def compare_measured(
     )
 
 
-def _seen(wanted: Expected, photo: PhotoMeasurement, glare: Floats) -> Seen:
+def _seen(wanted: Expected, photo: PhotoMeasurement, glare: Floats) -> SeenCopy:
     rim = wanted.design.outer_diameter / 2.0
     places = photo.plane.to_picture(polar(ring_radii(wanted), ring_directions()))
     differences = wanted.differences(lab_from_linear(sample(photo.picture.linear, places)))
@@ -128,7 +141,7 @@ def _seen(wanted: Expected, photo: PhotoMeasurement, glare: Floats) -> Seen:
     measured = photo.measurement
     holes = [(each.radius.value / rim, each.direction.value) for each in measured.holes]
     edges = [edge.direction.value for ring in measured.rings for edge in ring.edges]
-    return Seen(
+    return SeenCopy(
         edges=np.array(edges),
         holes=np.array(holes).reshape(-1, 2),
         differences=differences,

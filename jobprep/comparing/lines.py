@@ -9,9 +9,9 @@ from typing import NamedTuple
 
 import numpy as np
 
-from jobprep.comparing.alignment import Alignment, Fit
+from jobprep.comparing.alignment import Alignment, CopyFit
 from jobprep.comparing.expected import LEAST_STEP, Expected, WantedEdge
-from jobprep.comparing.verdict import JudgedLine, judged
+from jobprep.comparing.verdict import JudgedLine, expanded, judged
 from jobprep.measuring.measured import Measured
 from jobprep.measuring.measurement import Edge, MeasuredHole, Measurement
 from jobprep.model import Hole, RoundBore
@@ -35,6 +35,8 @@ MEDIAN = math.sqrt(math.pi / 2.0)
 Statistics, vol. 1: of a normal sample, in the limit)."""
 
 NOT_SEEN = "not seen in the photograph"
+COARSE = "± is more than allowed: take a larger photograph"
+NONE_THERE = "the design has none there"
 HIDDEN = "hidden: both its sides look the same"
 
 
@@ -76,7 +78,7 @@ def turned(wanted: Expected, measured: Measurement, alignment: Alignment) -> Tur
     return Turned(turn, alignment.is_mirrored)
 
 
-def side_lines(found: Fit) -> Iterator[JudgedLine]:
+def side_lines(found: CopyFit) -> Iterator[JudgedLine]:
     """Yield whether the copy is mirrored, and what a repeating design leaves open."""
     side = JudgedLine(what="side", kind="side", verdict="pass", remark="as designed")
     if found.is_strange:
@@ -126,7 +128,7 @@ def edge_lines(wanted: Expected, measured: Measurement, lies: Turned) -> Iterato
             what=f"separation at {to_dial(direction):.1f}°",
             kind="direction",
             verdict="look",
-            remark="the design has none there",
+            remark=NONE_THERE,
             radius=0.4 * wanted.design.outer_diameter,
             direction=direction,
         )
@@ -174,8 +176,9 @@ def circle_lines(wanted: Expected, measured: Measurement) -> Iterator[JudgedLine
 
 
 def hole_lines(wanted: Expected, measured: Measurement, lies: Turned) -> Iterator[JudgedLine]:
-    """Yield direction, radius and diameter of every hole."""
+    """Yield direction, radius and diameter of every hole, then holes that the design has not."""
     tolerance = wanted.design.tolerance
+    taken: list[MeasuredHole] = []
     for hole in wanted.holes:
         name = f"hole {hole.name}"
         line = JudgedLine(
@@ -191,12 +194,24 @@ def hole_lines(wanted: Expected, measured: Measurement, lies: Turned) -> Iterato
         if seen is None:
             yield replace(line, remark=NOT_SEEN)
             continue
+        taken.append(seen)
         yield _with(line, lies.off(seen.direction, hole.direction), seen.doubt)
         line = replace(line, kind="length", tolerance=tolerance.length)
         yield _length(replace(line, what=f"{name}, radius", wanted=hole.radius), seen.radius)
         if seen.diameter is not None:
             across = replace(line, what=f"{name}, diameter", wanted=hole.diameter)
             yield _length(across, seen.diameter)
+    for each in measured.holes:
+        if each not in taken:
+            direction = lies.to_design(each.direction.value)
+            yield JudgedLine(
+                what=f"hole at {to_dial(direction):.1f}°, radius {each.radius.value:.1f} mm",
+                kind="direction",
+                verdict="look",
+                remark=NONE_THERE,
+                radius=each.radius.value,
+                direction=direction,
+            )
 
 
 def in_doubt(line: JudgedLine) -> JudgedLine:
@@ -210,7 +225,8 @@ def _with(line: JudgedLine, off: Measured, doubt: str = "") -> JudgedLine:
     """Return a line with what was measured; what is doubtful neither passes nor fails."""
     assert line.tolerance is not None
     verdict = "look" if doubt else judged(off, line.tolerance)
-    return replace(line, off=off, verdict=verdict, remark=doubt)
+    is_coarse = verdict == "look" and expanded(off) > line.tolerance
+    return replace(line, off=off, verdict=verdict, remark=doubt or (COARSE if is_coarse else ""))
 
 
 def _length(line: JudgedLine, found: Measured | None) -> JudgedLine:

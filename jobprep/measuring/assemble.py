@@ -54,6 +54,9 @@ POOR_SPREAD = 0.0035
 POOR_CENTRE = 0.006
 """Standard uncertainty of the centre (disc radii) at which it is doubted."""
 
+NO_INDEX = "no index hole was seen; if there is one, add it to the design by hand"
+"""A warning for who measures an original."""
+
 TWELVE = math.pi / 2.0
 
 
@@ -316,7 +319,7 @@ def _warnings(
             dial = number(to_dial(math.atan2(hole.y, hole.x) + corrections.zero), 1)
             said.append(f"a round mark at {dial}° was left out: {hole.doubt}")
     if all(hole.doubt for hole in holes) and not corrections.remove_holes:
-        said.append("no index hole was seen; if there is one, add it to the design by hand")
+        said.append(NO_INDEX)
     for edge in found.left_out:
         dial = number(to_dial(edge.direction + corrections.zero), 1)
         picture_dial = number(to_dial(edge.direction), 1)

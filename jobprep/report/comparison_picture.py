@@ -10,28 +10,37 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from textwrap import wrap
-from typing import NamedTuple
 
 import numpy as np
 
 from jobprep.comparing.compare import Comparison
-from jobprep.comparing.verdict import JudgedLine, Verdict, worst
+from jobprep.comparing.verdict import JudgedLine
 from jobprep.drawing.drawing import (
     INK,
     Element,
     Fill,
-    Group,
     Pen,
     Raster,
     Stroke,
     Text,
     straight,
 )
-from jobprep.geometry.affine import shift
 from jobprep.geometry.measure import Bounds
 from jobprep.geometry.outline import Path, Point, circle, moved_path, rectangle
 from jobprep.measuring.edge_profile import sample
 from jobprep.model import Design, Film
+from jobprep.report.comparison_marks import (
+    COLOURS,
+    SYMBOL,
+    VerdictMark,
+    is_crowded,
+    listed,
+    mark_elements,
+    marks_of,
+    point_on,
+    symbol,
+    thinned,
+)
 from jobprep.report.comparison_words import (
     NOT_JUDGED,
     conclusion,
@@ -41,113 +50,44 @@ from jobprep.report.comparison_words import (
 )
 from jobprep.report.diagram import FONT, RADIUS, Diagram, svg_file, words
 from jobprep.report.disc_picture import DIAL, bare_disc, dial
-from jobprep.units import TURN
-
-MOST_MARKS = 60
-"""Lines that are marked and listed, those that do not pass first."""
-
-COLOURS: Mapping[Verdict, str] = {
-    "pass": "#009E73",
-    "look": "#0072B2",
-    "fail": "#D55E00",
-    "cannot tell": "#5b6670",
-}
-"""Okabe and Ito's palette (2008); the symbols differ by shape too."""
 
 PIXELS = 520
 """Width and height of the photograph in the picture."""
 REACH = 1.025
 """How far it is seen, in disc radii: a little of the ground, clear of the dial."""
-SYMBOL = 5.0
-"""Radius of a symbol."""
 LINE = 1.5 * FONT
 COLUMNS = (0.0, 22.0, 90.0, 340.0, 400.0, 450.0)
 """Where symbol, number and word, thing, deviation, uncertainty and tolerance stand in the list."""
 NOTE_LETTERS = 98
 """In one line of a note."""
-RIM = Pen(3.0, "#ffffff", join="round")
-
-
-class _Marked(NamedTuple):
-    """Lines that lie in one place of the design: radius in the picture, and a direction."""
-
-    numbers: tuple[int, ...]
-    verdict: Verdict
-    radius: float
-    direction: float
 
 
 def comparison_svg(design: Design, films: Mapping[str, Film], comparison: Comparison) -> str:
     """Return the design, the photograph and the lines as one SVG file."""
-    lines = _listed(comparison.lines)
-    marked = tuple(_marked(design, lines))
+    lines = listed(comparison.lines)
+    marks = marks_of(lines, 2.0 * RADIUS / design.outer_diameter)
+    marked = thinned(marks)
     rows = [
         [_design_diagram(design, films, marked), _copy_diagram(design, comparison, marked)],
-        [_list_diagram(comparison, lines)],
+        [_list_diagram(comparison, lines, is_thinned=is_crowded(marks))],
     ]
     return svg_file(f"{design.name} and its copy", rows)
 
 
-def _listed(lines: Sequence[JudgedLine]) -> list[JudgedLine]:
-    """Return the lines that are shown, in their order."""
-    if len(lines) <= MOST_MARKS:
-        return list(lines)
-    order = sorted(range(len(lines)), key=lambda k: (_rank(lines[k].verdict), k))
-    return [lines[k] for k in sorted(order[:MOST_MARKS])]
-
-
-def _rank(verdict: Verdict) -> int:
-    return ("fail", "look", "cannot tell", "pass").index(verdict)
-
-
-def _marked(design: Design, lines: Sequence[JudgedLine]) -> Iterator[_Marked]:
-    """Yield each place once with the numbers of its lines, circles where there is most room."""
-    scale = 2.0 * RADIUS / design.outer_diameter
-    taken = [line.direction for line in lines if line.direction is not None]
-    places: dict[tuple[float, float], list[int]] = {}
-    circles = 0
-    for number, line in enumerate(lines, start=1):
-        if line.radius is None:
-            continue
-        direction = line.direction
-        if direction is None:
-            direction = _free(taken, circles)
-            circles += 1
-        places.setdefault((line.radius * scale, direction), []).append(number)
-    for (radius, direction), numbers in places.items():
-        verdict = worst(lines[number - 1].verdict for number in numbers)
-        yield _Marked(tuple(numbers), verdict, radius, direction)
-
-
-def _free(taken: Iterable[float], rank: int) -> float:
-    """Return a direction far from others: the best, the next best for the second, and so on."""
-    directions = [k * TURN / 36.0 for k in range(36)]
-    known = list(taken)
-
-    def room(direction: float) -> float:
-        return min((abs(math.remainder(direction - each, TURN)) for each in known), default=TURN)
-
-    found = 0.0
-    for _ in range(rank + 1):
-        found = max(directions, key=room)
-        known.append(found)
-    return found
-
-
 def _design_diagram(
-    design: Design, films: Mapping[str, Film], marked: Iterable[_Marked]
+    design: Design, films: Mapping[str, Film], marked: Iterable[VerdictMark]
 ) -> Diagram:
     scale = 2.0 * RADIUS / design.outer_diameter
     elements = (
         *bare_disc(design, films, scale),
         *dial(()),
-        *(each for mark in marked for each in _mark(mark, is_mirrored=False)),
+        *(each for mark in marked for each in mark_elements(mark, is_mirrored=False)),
         words("design", 0.0, -DIAL - 0.6 * FONT, anchor="middle", bold=True),
     )
     return Diagram(name=f"{design.name} as designed", frame=_frame(), elements=tuple(elements))
 
 
-def _copy_diagram(design: Design, comparison: Comparison, marked: Iterable[_Marked]) -> Diagram:
+def _copy_diagram(design: Design, comparison: Comparison, marked: Iterable[VerdictMark]) -> Diagram:
     title = "copy, mirrored" if comparison.is_mirrored else "copy"
     corner = REACH * RADIUS
     square = rectangle(2.0 * corner, 2.0 * corner).segments
@@ -165,7 +105,7 @@ def _copy_diagram(design: Design, comparison: Comparison, marked: Iterable[_Mark
         paper,
         *_outlines(design, comparison),
         *dial(()),
-        *(each for mark in marked for each in _mark(mark, comparison.is_mirrored)),
+        *(each for mark in marked for each in mark_elements(mark, comparison.is_mirrored)),
         words(title, 0.0, -DIAL - 0.6 * FONT, anchor="middle", bold=True),
     )
     return Diagram(name=f"{design.name} as photographed", frame=_frame(), elements=tuple(elements))
@@ -207,9 +147,9 @@ def _outlines(design: Design, comparison: Comparison) -> Iterator[Element]:
         for limits in photo.rings
         for limit in (limits.inner, limits.outer)
     ]
-    for hole in photo.holes:
+    for hole in (each for each in photo.holes if not each.doubt):
         direction = comparison.turned.to_design(math.atan2(hole.y, hole.x))
-        at = _point(direction, math.hypot(hole.x, hole.y) * RADIUS, is_mirrored)
+        at = point_on(direction, math.hypot(hole.x, hole.y) * RADIUS, is_mirrored)
         rounds.append(circle(at, hole.radius * RADIUS).segments)
     for pen in (Pen(2.4, "#ffffff"), Pen(1.0, "#000000")):
         yield Stroke(paths=tuple(seen), pen=pen)
@@ -224,53 +164,13 @@ def _outlines(design: Design, comparison: Comparison) -> Iterator[Element]:
 
 
 def _ray(direction: float, inner: float, outer: float, is_mirrored: bool) -> Path:
-    ends = (_point(direction, share * RADIUS, is_mirrored) for share in (inner, outer))
+    ends = (point_on(direction, share * RADIUS, is_mirrored) for share in (inner, outer))
     return straight(*ends)
 
 
-def _point(direction: float, radius: float, is_mirrored: bool) -> Point:
-    way = -1.0 if is_mirrored else 1.0
-    return Point(way * radius * math.cos(direction), radius * math.sin(direction))
-
-
-def _mark(mark: _Marked, is_mirrored: bool) -> Iterator[Element]:
-    """Yield the symbol of a place and the numbers of its lines."""
-    x, y = _point(mark.direction, mark.radius, is_mirrored)
-    yield from _symbol(mark.verdict, x, y)
-    first, last = mark.numbers[0], mark.numbers[-1]
-    told = f"{first}" if first == last else f"{first}–{last}"
-    at = Point(x, y - SYMBOL - 0.75 * FONT)
-    yield Text(
-        text=told,
-        at=at,
-        size=0.8 * FONT,
-        anchor="middle",
-        colour="#000000",
-        is_bold=True,
-        rim=RIM,
-    )
-
-
-def _symbol(verdict: Verdict, x: float, y: float) -> Iterator[Element]:
-    """Yield a tick, a cross, a question mark or a bar in a white circle."""
-    colour, half = COLOURS[verdict], 0.5 * SYMBOL
-    yield Fill(
-        paths=(circle(Point(x, y), SYMBOL).segments,), colour="#ffffff", pen=Pen(0.9, colour)
-    )
-    strokes: dict[Verdict, tuple[Path, ...]] = {
-        "pass": (straight((-half, 0.0), (-0.2 * half, -0.8 * half), (half, 0.9 * half)),),
-        "fail": (straight((-half, -half), (half, half)), straight((-half, half), (half, -half))),
-        "cannot tell": (straight((-half, 0.0), (half, 0.0)),),
-    }
-    if verdict in strokes:
-        pen = Pen(1.6, colour, cap="round", join="round")
-        yield Group(elements=(Stroke(paths=strokes[verdict], pen=pen),), place=shift(x, y))
-        return
-    foot = Point(x, y - 0.36 * 1.7 * SYMBOL)
-    yield Text(text="?", at=foot, size=1.7 * SYMBOL, anchor="middle", colour=colour, is_bold=True)
-
-
-def _list_diagram(comparison: Comparison, lines: Sequence[JudgedLine]) -> Diagram:
+def _list_diagram(
+    comparison: Comparison, lines: Sequence[JudgedLine], *, is_thinned: bool
+) -> Diagram:
     """Draw the verdict, every line with its symbol and word, and what the numbers mean."""
     elements: list[Element] = []
     y = 0.0
@@ -283,7 +183,7 @@ def _list_diagram(comparison: Comparison, lines: Sequence[JudgedLine]) -> Diagra
     for number, line in enumerate(lines, start=1):
         y -= LINE
         said = told(line)
-        elements += _symbol(line.verdict, SYMBOL, y)
+        elements += symbol(line.verdict, SYMBOL, y)
         cells = ("", f"{number} {said.verdict}", said.what, said.off, said.doubt, said.allowed)
         for cell, column, room in zip(cells, COLUMNS, _rooms(), strict=True):
             if cell:
@@ -293,6 +193,7 @@ def _list_diagram(comparison: Comparison, lines: Sequence[JudgedLine]) -> Diagra
             elements.append(_cell(said.remark, COLUMNS[2] + FONT, y, 400.0))
     left_out = len(comparison.lines) - len(lines)
     notes = [
+        *(["What passes is not marked on the discs: it is too much."] if is_thinned else []),
         *([f"{left_out} further lines are not shown here."] if left_out else []),
         how_it_lay(comparison),
         how_balanced(comparison),

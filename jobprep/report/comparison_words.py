@@ -9,8 +9,8 @@ from jobprep.comparing.verdict import JudgedLine, Verdict, expanded
 from jobprep.units import number, to_degrees, to_dial
 
 RULE = (
-    "pass and fail are surely so, by more than the expanded uncertainty (about 95 %, ISO 14253-1); "
-    "look where the photograph alone does not decide."
+    "Pass and fail hold by more than ±, the expanded uncertainty for about 95 % (ISO 14253-1); "
+    "look: the photograph alone does not decide."
 )
 """What the verdicts mean, to be shown with them."""
 

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from comparing.lamp_wheel import EDGES, FILMS, LIBRARY, wheel
 
-from jobprep.comparing.alignment import Fit, Seen, fit, ring_directions, ring_radii
+from jobprep.comparing.alignment import CopyFit, SeenCopy, fit, ring_directions, ring_radii
 from jobprep.comparing.expected import expected
 from jobprep.measuring.colour import Lab
 from jobprep.model import Design
@@ -20,7 +20,7 @@ HALVES = (0.0, 90.0, 180.0, 270.0)
 THIRDS = (20.0, 140.0, 260.0)
 
 
-def laid(design: Design, copy: Design, turn_deg: float, *, is_mirrored: bool = False) -> Fit:
+def laid(design: Design, copy: Design, turn_deg: float, *, is_mirrored: bool = False) -> CopyFit:
     """Return how a copy is found to lie that was turned clockwise, then mirrored."""
     wanted, made = expected(design, LIBRARY, GROUND), expected(copy, LIBRARY, GROUND)
     way = -1.0 if is_mirrored else 1.0
@@ -32,7 +32,7 @@ def laid(design: Design, copy: Design, turn_deg: float, *, is_mirrored: bool = F
         [[made.stack_at(radius * rim, each) for each in back] for radius in ring_radii(wanted)]
     )
     holes = [(hole.radius / rim, way * (hole.direction + turn)) for hole in made.holes]
-    seen = Seen(
+    seen = SeenCopy(
         edges=np.array([way * (edge.direction + turn) for edge in made.edges]),
         holes=np.array(holes).reshape(-1, 2),
         differences=wanted.differences(made.colours[stacks]),

@@ -110,6 +110,12 @@ def test_a_separation_off_by_little_in_a_poor_photograph_is_to_be_looked_at(tmp_
     assert abs(line.off.value) < line.tolerance < abs(line.off.value) + expanded(line.off)
     assert line.verdict == "look"
     assert comparison.verdict == "look"
+    strict = replace(wheel(), tolerance=Tolerances(length=0.1))
+    across = next(
+        each for each in compared(strict, poor, tmp_path).lines if each.what == "bore diameter"
+    )
+    assert across.verdict == "look"
+    assert across.remark == "± is more than allowed: take a larger photograph"
 
 
 def test_what_a_symmetric_design_hides_cannot_be_told(tmp_path: Path) -> None:
@@ -134,14 +140,16 @@ def test_a_separation_in_another_place_and_a_missing_hole_are_said(tmp_path: Pat
     assert to_degrees(line.off.value) == pytest.approx(-9.0, abs=0.2)
     assert verdicts(comparison)["hole index, direction"] == "look"
     assert remarks(comparison)["hole index, direction"] == "not seen in the photograph"
+    assert not any("add it to the design" in caution for caution in comparison.cautions)
 
 
-def test_a_separation_that_the_design_lacks_is_said(tmp_path: Path) -> None:
+def test_a_separation_and_a_hole_that_the_design_lacks_are_said(tmp_path: Path) -> None:
     edges, films = (20.0, 90.0, 145.0, 200.0, 290.0), ("amber", "red", "violet", "black", "blue")
-    comparison = compared(wheel(), copy_scene(edges, films), tmp_path)
+    comparison = compared(wheel(hole=None), copy_scene(edges, films), tmp_path)
     extra = [line for line in comparison.lines if line.remark == "the design has none there"]
-    assert [line.verdict for line in extra] == ["look"]
+    assert [line.verdict for line in extra] == ["look", "look"]
     assert float(extra[0].what.split()[-1].rstrip("°")) == pytest.approx(145.0, abs=0.3)
+    assert extra[1].what == "hole at 45.0°, radius 54.0 mm"
     assert verdicts(comparison)["colour, sector 2 (red)"] != "pass"
 
 
