@@ -47,7 +47,7 @@ Count = Annotated[
 Angle = Annotated[
     float, Field(ge=-MOST_ANGLE, le=MOST_ANGLE, description="an angle in radians, up to 1000")
 ]
-Place = Annotated[
+Coordinate = Annotated[
     float, Field(ge=-FARTHEST, le=FARTHEST, description="a coordinate in mm, up to 100000")
 ]
 
@@ -122,8 +122,8 @@ class PlacementRow(Table[RecordedPlacement]):
     number: Index = key("copy")
     sheet: Index
     angle: Angle
-    x: Place
-    y: Place
+    x: Coordinate
+    y: Coordinate
 
     def value(self) -> RecordedPlacement:
         """Return the placement."""
