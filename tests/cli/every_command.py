@@ -135,7 +135,7 @@ COMMANDS: tuple[tuple[str, ...], ...] = (
 
 LONG_COMMANDS = (
     ("measure", "photo", "photo.jpg", "--diameter", "120", "--out", "photo →.toml"),
-    ("measure", "compare", "photo →.toml", "photo.jpg", "--out", "over.svg"),
+    ("measure", "compare", "photo →.toml", "photo.jpg", "--out", "copy.svg"),
     ("measure", "compare", "photo →.toml", "photo.jpg", "--json"),
 )
 """The rest, which takes seconds."""

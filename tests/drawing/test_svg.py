@@ -1,5 +1,7 @@
 """The SVG writer against an independent reader and the rules of SVG."""
 
+import base64
+import io
 import math
 from xml.etree import ElementTree
 
@@ -7,6 +9,7 @@ import pytest
 import svgpathtools
 from drawing.strokes import COLOURS, arcs, drawing, mark, sector, stroke
 from hypothesis import given
+from PIL import Image
 from shapely.geometry import box
 from virtual_cut import (
     assert_cut_gives,
@@ -17,8 +20,10 @@ from virtual_cut import (
     virtual_cut,
 )
 
-from jobprep.drawing.drawing import Stroke, side_by_side
+from jobprep.drawing.drawing import Drawing, Group, Raster, Stroke, side_by_side
 from jobprep.drawing.formats import svg
+from jobprep.drawing.svg import svg_file
+from jobprep.geometry.affine import shift
 from jobprep.geometry.outline import Arc, Contour, Line, Point, Region, circle, polygon, rectangle
 
 
@@ -179,3 +184,23 @@ def test_polygon_has_one_line_for_each_side() -> None:
     for contour, sides in ((rectangle(20, 10), 4), (polygon([(0, 0), (9, 1), (4, 7)]), 3)):
         path = read_cut_drawing(svg.write(drawing(stroke("a", "cut-outer", contour)))).paths[0]
         assert command_counts(path.data) == {"M": 1, "L": sides, "Z": 1}
+
+
+@pytest.mark.parametrize(("mode", "kind"), [("RGB", "jpeg"), ("RGBA", "png")])
+def test_a_raster_carries_its_bytes_and_lies_about_the_origin(mode: str, kind: str) -> None:
+    pixels = Image.new(mode, (40, 20), "#800000")
+    group = Group(
+        elements=(Raster(pixels=pixels, width=80.0, height=40.0),), place=shift(100.0, 50.0)
+    )
+    text = svg_file(Drawing(width=200.0, height=90.0, title="", elements=(group,)))
+    found = ElementTree.fromstring(text)
+    outer = found.find("{http://www.w3.org/2000/svg}g")
+    assert outer is not None
+    assert outer.get("transform") == "translate(100 40)"  # y counts down from 90
+    image = outer.find("{http://www.w3.org/2000/svg}image")
+    assert image is not None
+    assert [image.get(key) for key in ("x", "y", "width", "height")] == ["-40", "-20", "80", "40"]
+    start, data = (image.get("href") or "").split(",")
+    assert start == f"data:image/{kind};base64"
+    with Image.open(io.BytesIO(base64.b64decode(data))) as again:
+        assert again.size == (40, 20)
