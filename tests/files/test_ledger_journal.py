@@ -102,6 +102,13 @@ def test_a_damaged_line_before_the_end_is_named(path: Path) -> None:
         read_journal(path)
 
 
+def test_a_journal_larger_than_decades_of_changes_is_refused(path: Path) -> None:
+    with path.open("wb") as stream:
+        stream.truncate(50_000_001)
+    with pytest.raises(InputError, match="larger than 50 MB"):
+        read_journal(path)
+
+
 def test_a_journal_is_closed_after_each_line(path: Path) -> None:
     free = os.dup(0)
     os.close(free)
