@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import random
 import tomllib
+from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -14,8 +16,9 @@ from jobprep.files.materials.cutter import CutterFile, read_cutter
 from jobprep.files.materials.film import FilmFile, read_film
 from jobprep.files.materials.library import shipped_materials
 from jobprep.files.toml.layout import laid_out
+from jobprep.files.toml.table import Unit
 from jobprep.model import Cutting, Leftovers, Prices
-from jobprep.units import from_per_m
+from jobprep.units import from_degrees, from_g_cm3, from_per_m, to_degrees, to_g_cm3
 
 SHIPPED = shipped_materials()
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -69,6 +72,18 @@ def test_rules_of_cutting_come_back(cutting: Cutting):
     again = CuttingTable.model_validate(CuttingTable.fields_of(cutting)).value_in(table)
     assert again == cutting
     assert table.value().margin == nesting.margin
+
+
+@pytest.mark.parametrize(
+    ("inside", "outside", "most"), [(from_degrees, to_degrees, 360), (from_g_cm3, to_g_cm3, 25)]
+)
+def test_a_number_of_any_digits_is_written_so_that_it_is_read_again(
+    inside: Callable[[float], float], outside: Callable[[float], float], most: float
+) -> None:
+    """Widths by share have all digits; for some the number next to the nearest is read so."""
+    unit, chance = Unit(inside, outside), random.Random(1)
+    values = [inside(chance.uniform(0.001, most)) for _ in range(3000)]
+    assert [unit.inside(unit.written(value)) for value in values] == values
 
 
 def test_what_is_as_by_default_is_not_written():

@@ -47,13 +47,13 @@ class Unit:
         A direction may lie whole turns away from the one that is read.
         """
         plain = self.outside(value)
-        for exact in (value, self.inside(plain)):
-            for decimals in range(MOST_DECIMALS + 1):
-                rounded = round(plain, decimals)
-                if self.inside(rounded) == exact:
-                    return rounded
         near = (plain, math.nextafter(plain, -math.inf), math.nextafter(plain, math.inf))
-        return next((each for each in near if self.inside(each) == value), plain)
+        for exact in (value, self.inside(plain)):
+            tried = (*(round(plain, decimals) for decimals in range(MOST_DECIMALS + 1)), *near)
+            found = next((each for each in tried if self.inside(each) == exact), None)
+            if found is not None:
+                return found
+        return plain
 
 
 def key(name: str, **rest: Any) -> Any:
