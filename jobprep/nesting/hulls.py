@@ -47,6 +47,22 @@ def _left(a: tuple[float, float], b: tuple[float, float], point: tuple[float, fl
     return (b[0] - a[0]) * (point[1] - a[1]) - (b[1] - a[1]) * (point[0] - a[0])
 
 
+def width(ring: Ring) -> float:
+    """Return the least distance of two parallels that a ring fits between.
+
+    One lies along an edge of the hull, the other through the corner where the edges have turned
+    half way round from it.
+    """
+    hull = hull_ring([ring])
+    step = np.roll(hull, -1, axis=0) - hull
+    bearing = np.maximum.accumulate(np.unwrap(np.arctan2(step[:, 1], step[:, 0])))
+    half_way = np.searchsorted(np.concatenate([bearing, bearing + TURN]), bearing + 0.5 * TURN)
+    # By rounding it may be a corner next to that one.
+    far = [hull[(half_way + k) % len(hull)] - hull for k in (-1, 0, 1)]
+    across = np.max([step[:, 0] * each[:, 1] - step[:, 1] * each[:, 0] for each in far], axis=0)
+    return float((across / np.hypot(step[:, 0], step[:, 1])).min())
+
+
 def hull_rows(polygon: Polygon) -> NDArray[np.float64]:
     """Return corner, normal, reach and bearing of each edge of the hull, twice."""
     ring = hull_ring(polygon)

@@ -15,9 +15,9 @@ from jobprep.nesting.fields import (
     polygon_edges,
     reversed_edges,
 )
-from jobprep.nesting.hulls import hollowness, pack_hulls
+from jobprep.nesting.hulls import hollowness, pack_hulls, width
 from jobprep.nesting.layout import DISCS, SAMPLED, Floats, Ints, Shapes
-from jobprep.nesting.shapes import Polygon, area, bounds, rotated, width
+from jobprep.nesting.shapes import Polygon, area, bounds, rotated
 from jobprep.units import TURN
 
 CELLS = 32
@@ -197,7 +197,8 @@ def _middles(polygon: Polygon) -> Floats:
     rings = np.split(pieces.points, pieces.starts[1:-1])
     least = LARGE_PIECE * area(polygon)
     rings = sorted((ring for ring in rings if area([ring]) >= least), key=lambda r: -area([r]))
-    return np.array([(*ring.mean(axis=0), 0.1) for ring in rings[:MOST_MIDDLES]])
+    middles = [(*ring.mean(axis=0), 0.1) for ring in rings[:MOST_MIDDLES]]
+    return np.array(middles, np.float64).reshape(-1, 3)
 
 
 def outside_field(polygon: Polygon, packer: FieldPacker) -> int:

@@ -15,6 +15,7 @@ import numpy as np
 
 from jobprep.geometry.measure import region_bounds
 from jobprep.geometry.outline import Region
+from jobprep.nesting.hulls import width
 from jobprep.nesting.nest import Item, Placement, Sheet, Spacing
 from jobprep.nesting.shapes import (
     SAFETY,
@@ -24,7 +25,6 @@ from jobprep.nesting.shapes import (
     candidate_angles,
     is_disc,
     part_polygon,
-    width,
 )
 from jobprep.nesting.sheet_queue import Roof, SheetQueue
 from jobprep.units import TURN

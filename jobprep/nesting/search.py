@@ -15,13 +15,13 @@ import numpy as np
 from jobprep.nesting.chain import Best
 from jobprep.nesting.columns import ANGLE, SHEET, X, Y
 from jobprep.nesting.fill import Filled, build_rasters, fill_sheets, largest_first
-from jobprep.nesting.hulls import hull_ring
+from jobprep.nesting.hulls import hull_ring, width
 from jobprep.nesting.improve import Start, build_chains, improve, spots_tried
 from jobprep.nesting.most_discs import disc_radius, is_convex, most_discs, most_under
 from jobprep.nesting.nest import Budget, Item, Nest, Placement, Sheet, Spacing
 from jobprep.nesting.problem import Problem, build_problem
 from jobprep.nesting.renest import old_start, renest
-from jobprep.nesting.shapes import area, bounds, rotated, width
+from jobprep.nesting.shapes import area, bounds, rotated
 from jobprep.units import TURN
 
 FULLEST = 0.97

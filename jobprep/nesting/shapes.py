@@ -99,15 +99,6 @@ def area(polygon: Polygon) -> float:
     )
 
 
-def width(ring: Ring) -> float:
-    """Return the least distance of two parallels that a ring fits between."""
-    step = np.roll(ring, -1, axis=0) - ring
-    normal = np.column_stack([-step[:, 1], step[:, 0]])
-    normal /= np.hypot(step[:, 0], step[:, 1])[:, None]
-    # The narrowest strip lies along an edge of the hull; other edges only give wider ones.
-    return float(np.ptp(ring @ normal.T, axis=0).min())
-
-
 def ring_starts(polygon: Polygon) -> NDArray[np.int64]:
     """Return where each ring starts in the stacked points, and their number at the end."""
     return np.cumsum([0, *(len(ring) for ring in polygon)], dtype=np.int64)

@@ -24,7 +24,7 @@ from jobprep.nesting.columns import (
     Y,
 )
 from jobprep.nesting.fields import FieldPacker, Fields
-from jobprep.nesting.hulls import hull_ring, hull_rows, support_table
+from jobprep.nesting.hulls import hull_ring, hull_rows, support_table, width
 from jobprep.nesting.kernels_draw import lay_against, lay_flush
 from jobprep.nesting.kernels_hull import corner_at, hull_overlap
 from jobprep.nesting.kernels_overlap import discs_overlap, pair_overlap
@@ -88,6 +88,26 @@ def test_a_hull_is_the_one_that_shapely_finds() -> None:
         ring = hull_ring(polygon)
         assert shapely.Polygon(ring).exterior.is_ccw
         assert shapely.Polygon(ring).equals(shapely.Polygon(polygon[0]).convex_hull)
+
+
+@pytest.mark.parametrize("count", [3, 4, 5, 30, 200])
+def test_a_ring_is_as_wide_as_the_narrowest_strip_along_a_side_of_its_hull(count: int) -> None:
+    """Every side against every corner; the least is along a side (Houle and Toussaint, 1988)."""
+    generator = np.random.default_rng(count)
+    for squeezed in (1.0, 0.3, 1e-6):
+        ring = generator.normal(size=(count, 2)) * (100.0, 100.0 * squeezed)
+        hull = hull_ring([ring])
+        step = np.roll(hull, -1, axis=0) - hull
+        normal = np.column_stack([-step[:, 1], step[:, 0]]) / np.hypot(*step.T)[:, None]
+        expected = np.ptp(ring @ normal.T, axis=0).min()
+        assert width(ring) == pytest.approx(expected, rel=1e-9, abs=1e-11)
+
+
+def test_a_round_ring_of_thousands_of_corners_is_as_wide_as_its_circle() -> None:
+    """Side against corner that would be a table of 3 GB."""
+    turns = np.linspace(0.0, 2.0 * math.pi, 20_000, endpoint=False)
+    ring = 50.0 * np.column_stack([np.cos(turns), np.sin(turns)])
+    assert width(ring) == pytest.approx(100.0 * math.cos(math.pi / 20_000), rel=1e-12)
 
 
 def test_the_farthest_corner_is_found_in_any_direction(prepared: tuple[Fields, Shapes]) -> None:

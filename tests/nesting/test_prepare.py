@@ -1,12 +1,15 @@
 """How much is worked out before a search begins."""
 
+import crowds
+
 from jobprep.geometry import shapes
-from jobprep.geometry.outline import Region, rectangle
+from jobprep.geometry.outline import Region, polygon, rectangle
 from jobprep.nesting.fields import FieldPacker, convex_pieces
 from jobprep.nesting.layout import SAMPLED
 from jobprep.nesting.nest import Item, Sheet, Spacing
-from jobprep.nesting.prepare import MOST_PIECES, MOST_PIECES_IN_ALL, build_shapes
+from jobprep.nesting.prepare import MOST_PIECES, MOST_PIECES_IN_ALL, build_shapes, sample_points
 from jobprep.nesting.problem import Problem, build_problem
+from jobprep.nesting.shapes import area, part_polygon
 
 
 def test_the_sums_of_many_rings_are_bounded_as_a_whole() -> None:
@@ -36,3 +39,13 @@ def _summed_pieces(problem: Problem) -> list[int]:
         for field in built.pair[i * len(counts) + j]
         if field > SAMPLED
     ]
+
+
+def test_a_part_of_small_pieces_alone_can_be_prepared() -> None:
+    """A spiral arm of eight turns has no convex piece of a fiftieth of its area."""
+    arm = part_polygon(Region(polygon(crowds.spiral(1600))), 0.0)
+    pieces = convex_pieces(arm)
+    rings = [pieces.points[a:b] for a, b in zip(pieces.starts, pieces.starts[1:], strict=False)]
+    assert max(area([ring]) for ring in rings) < 0.02 * area(arm)
+    samples = sample_points(arm, 10.0)
+    assert len(samples) >= len(arm[0]) and samples.shape[1] == 3
