@@ -14,6 +14,12 @@ from jobprep.nesting.shapes import Polygon, ring_starts
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
+Corner = tuple[float, float]
+Corners = list[Corner]
+
+STRAIGHT = 1e-9
+"""Sine of a turn to the right that is rounding."""
+
 SLACK = 1e-7
 """Edges closer than this meet in one corner, cells: above rounding, far below a cut."""
 
@@ -131,7 +137,7 @@ def convex_pieces(polygon: Polygon) -> Pieces:
     if not whole.is_valid:  # a part grown until a gap in it closed crosses itself
         whole = whole.buffer(0.0)
     triangles = shapely.get_parts(shapely.constrained_delaunay_triangles(whole))
-    pieces: list[list[tuple[float, float]]] = []
+    pieces: list[Corners] = []
     for triangle in triangles:
         ring = list(shapely.geometry.polygon.orient(triangle).exterior.coords)[:-1]
         pieces.append(ring)
@@ -146,12 +152,12 @@ def _is_convex(ring: Floats) -> bool:
     cross = step[:, 0] * after[:, 1] - step[:, 1] * after[:, 0]
     size = np.hypot(step[:, 0], step[:, 1]) * np.hypot(after[:, 0], after[:, 1])
     turned = np.arctan2(cross, (step * after).sum(axis=1)).sum()
-    return bool((cross >= -1e-9 * size).all()) and abs(turned - 2.0 * math.pi) < 1e-6
+    return bool((cross >= -STRAIGHT * size).all()) and abs(turned - 2.0 * math.pi) < 1e-6
 
 
-def _merge(pieces: list[list[tuple[float, float]]]) -> list[list[tuple[float, float]]]:
+def _merge(pieces: list[Corners]) -> list[Corners]:
     """Join convex pieces over shared sides, longest side first, while the join is convex."""
-    sides: dict[frozenset[tuple[float, float]], list[int]] = {}
+    sides: dict[frozenset[Corner], list[int]] = {}
     for number, piece in enumerate(pieces):
         for k, point in enumerate(piece):
             sides.setdefault(frozenset((point, piece[k - 1])), []).append(number)
@@ -162,7 +168,7 @@ def _merge(pieces: list[list[tuple[float, float]]]) -> list[list[tuple[float, fl
             number = owner[number]
         return number
 
-    def length(side: frozenset[tuple[float, float]]) -> float:
+    def length(side: frozenset[Corner]) -> float:
         ends = sorted(side)
         return math.dist(ends[0], ends[-1])
 
@@ -171,20 +177,29 @@ def _merge(pieces: list[list[tuple[float, float]]]) -> list[list[tuple[float, fl
             continue
         a, b = (find(number) for number in sides[side])
         joined = None if a == b else _joined(pieces[a], pieces[b], side)
-        if joined is not None and _is_convex(np.array(joined)):
+        if joined is not None:
             pieces[a], pieces[b], owner[b] = joined, [], a
     return [piece for number, piece in enumerate(pieces) if owner[number] == number]
 
 
-def _joined(
-    a: list[tuple[float, float]], b: list[tuple[float, float]], side: frozenset[tuple[float, float]]
-) -> list[tuple[float, float]] | None:
-    for k, point in enumerate(a):
-        if frozenset((point, a[k - 1])) == side:
-            start = b.index(point)
-            if b[(start + 1) % len(b)] != a[k - 1]:
-                return None
-            # b runs from a[k] to a[k - 1] over the shared side, then on round to a[k] again.
-            rest = [b[(start + 2 + step) % len(b)] for step in range(len(b) - 2)]
-            return a[:k] + rest + a[k:]
-    return None
+def _joined(a: Corners, b: Corners, side: frozenset[Corner]) -> Corners | None:
+    """Return two convex pieces as one, None where that is not convex: at an end of their side."""
+    first, last = side
+    i, j = a.index(first), b.index(first)
+    if a[i - 1] != last:
+        first, last = last, first
+        i, j = a.index(first), b.index(first)
+    if b[(j + 1) % len(b)] != last:
+        return None
+    # b runs from first over their side to last, then on round to first again.
+    rest = (b[j:] + b[:j])[2:]
+    if _turns_back(rest[-1], first, a[(i + 1) % len(a)]) or _turns_back(a[i - 2], last, rest[0]):
+        return None
+    return a[:i] + rest + a[i:]
+
+
+def _turns_back(before: Corner, corner: Corner, after: Corner) -> bool:
+    """Return whether a path of three points turns right, by more than rounding."""
+    ux, uy = corner[0] - before[0], corner[1] - before[1]
+    vx, vy = after[0] - corner[0], after[1] - corner[1]
+    return ux * vy - uy * vx < -STRAIGHT * math.hypot(ux, uy) * math.hypot(vx, vy)
