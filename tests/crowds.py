@@ -6,7 +6,12 @@ They are turned by half a radian, so that no axis keeps their edges apart.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+import random
+from collections.abc import Callable, Iterable
+from pathlib import Path
+
+import ezdxf
+import ezdxf.units
 
 from jobprep.geometry.outline import (
     Arc,
@@ -65,6 +70,69 @@ def spiral(count: int) -> Corners:
     return back + rim
 
 
+def beads(count: int) -> Corners:
+    """Return a chain of beads, 3 mm high, that hang together by necks of 0.6 mm."""
+    number = count // 10
+    top: Corners = []
+    for left in (4.0 * i for i in range(number)):
+        top += [(left, 0.3), (left + 1.0, 0.3), (left + 1.5, 1.5), (left + 2.5, 1.5)]
+        top.append((left + 3.0, 0.3))
+    return turned([*((x, -y) for x, y in top), *reversed(top)])
+
+
+def rough(count: int) -> Corners:
+    """Return a star of rays each as long as chance has it."""
+    chance = random.Random(1)
+    steps = [(chance.uniform(10.0, 100.0), math.tau * i / count) for i in range(count)]
+    return [(r * math.cos(angle), r * math.sin(angle)) for r, angle in steps]
+
+
+def scribble(count: int) -> Corners:
+    """Return corners anywhere: each edge crosses a third of all the others."""
+    chance = random.Random(1)
+    return [(chance.uniform(0.0, 200.0), chance.uniform(0.0, 200.0)) for _ in range(count)]
+
+
+def frame(corners: Corners) -> Corners:
+    """Return a rectangle around corners, 10 mm away."""
+    (left, right), (low, high) = ((min(each), max(each)) for each in zip(*corners, strict=True))
+    left, low, right, high = left - 10.0, low - 10.0, right + 10.0, high + 10.0
+    return [(left, low), (right, low), (right, high), (left, high)]
+
+
+def holes(count: int) -> list[Corners]:
+    """Return a square of 60 mm and turned square holes all over it, that nearly touch."""
+    side = math.isqrt(count // 4)
+    pitch = 60.0 / side
+    found: list[Corners] = []
+    for number in range(side * side):
+        x, y = (pitch * (each + 0.5) for each in divmod(number, side))
+        angles = (math.tau * (corner + 0.3) / 4.0 for corner in range(4))
+        found.append(
+            [(x + 0.49 * pitch * math.cos(a), y + 0.49 * pitch * math.sin(a)) for a in angles]
+        )
+    return [frame([(0.0, 0.0), (60.0, 60.0)]), *found]
+
+
+def svg(paths: Iterable[Corners]) -> str:
+    """Return outlines as an SVG drawing, 1 unit = 1 mm, y up."""
+    data = " ".join(
+        "M" + " L".join(f"{x:.6f},{-y:.6f}" for x, y in corners) + " Z" for corners in paths
+    )
+    return (
+        '<svg xmlns="http://www.w3.org/2000/svg" width="8000mm" height="8000mm"'
+        f' viewBox="-4000 -4000 8000 8000"><path fill="none" stroke="black" d="{data}"/></svg>'
+    )
+
+
+def write_dxf(paths: Iterable[Corners], file: Path) -> None:
+    """Write outlines as a DXF drawing in mm."""
+    drawing = ezdxf.new(units=ezdxf.units.MM)
+    for corners in paths:
+        drawing.modelspace().add_lwpolyline(corners, close=True)
+    drawing.saveas(file)
+
+
 SHAPES: dict[str, Callable[[int], Corners]] = {
     "zigzag": zigzag,
     "comb": comb,
@@ -98,4 +166,6 @@ OUTLINES: dict[str, Callable[[int], Contour]] = {
     "star": lambda count: polygon(star(count)),
     "spiral": lambda count: polygon(spiral(count)),
     "fingers": fingers,
+    "beads": lambda count: polygon(beads(count)),
+    "rough": lambda count: polygon(rough(count)),
 }
