@@ -16,9 +16,9 @@ from collections.abc import Iterator
 from jobprep.disc.beam_checks import beam_losses
 from jobprep.disc.part import Part
 from jobprep.disc.stroke_font import number_paths
-from jobprep.errors import Finding
+from jobprep.errors import CannotDoError, Finding
 from jobprep.geometry.distance import narrowest_web
-from jobprep.geometry.measure import signed_area
+from jobprep.geometry.measure import path_length, signed_area
 from jobprep.geometry.offset import offset_contour
 from jobprep.geometry.outline import Contour, Path
 from jobprep.geometry.segment import end_direction, start_direction
@@ -30,8 +30,11 @@ from jobprep.units import from_degrees
 SHARPEST = from_degrees(30.0)
 """A corner sharper than this counts as a tongue."""
 SLACK = 0.5
-"""Area of a tongue that is let pass, in squares of half the least web: rounding of curved corners
-and the blunt ends of narrow sectors."""
+"""Area of a tongue that is let pass, in squares of half the least web, and length of its two sides,
+in least webs: rounding of curved corners and the blunt ends of narrow sectors."""
+MANY_EDGES = 2000
+"""An outline of more that the beam cannot make has to be drawn again and is not looked at further:
+how weak it is takes most of the time."""
 
 
 def check_vanished(design: Design, parts: tuple[Part, ...]) -> Iterator[Finding]:
@@ -69,9 +72,22 @@ def check_part(
     design: Design | None = None,
 ) -> Iterator[Finding]:
     """Yield everything doubtful about the outline of a part of a design; kerf and bed in mm."""
-    yield from beam_losses(path, part, kerf, design)
-    yield from _narrow(path, part, film)
+    try:
+        yield from _outline_faults(path, part, film, kerf, design)
+    except CannotDoError as problem:
+        yield Finding.error(path, f"part {part.number}: {problem}")
     yield from _bed(path, part, bed)
+
+
+def _outline_faults(
+    path: str, part: Part, film: Film, kerf: float, design: Design | None
+) -> Iterator[Finding]:
+    """Yield what is lost or weak; raises ``CannotDoError`` where that takes too long to find."""
+    losses = tuple(beam_losses(path, part, kerf, design))
+    yield from losses
+    is_lost = any(finding.is_error for finding in losses)
+    if not (is_lost and len(part.region.outer.segments) > MANY_EDGES):
+        yield from _narrow(path, part, film)
 
 
 def check_marks(path: str, part: Part, design: Design) -> Iterator[Finding]:
@@ -138,11 +154,14 @@ def _narrow(path: str, part: Part, film: Film) -> Iterator[Finding]:
 def _has_tongue(outer: Contour, shrunk: Contour, radius: float) -> bool:
     """Whether shrinking by a radius and growing back loses more than corners have to lose.
 
-    A corner of interior angle a loses radius² (cot(a/2) - (pi - a)/2): the kite up to the rounded
-    corner less the sector of the round.
+    A corner of interior angle a loses an area of radius² (cot(a/2) - (pi - a)/2): the kite up to
+    the rounded corner less the sector of the round, and as much of the length of the outline as
+    radius times twice that. A hair has hardly any area, but two long sides.
     """
-    lost = signed_area(outer) - sum(signed_area(each) for each in offset_contour(shrunk, radius))
-    allowed = 0.0
+    grown = offset_contour(shrunk, radius)
+    lost_area = signed_area(outer) - sum(map(signed_area, grown))
+    lost_length = path_length(outer.segments) - sum(path_length(each.segments) for each in grown)
+    allowed = SLACK
     segments = outer.segments
     for before, after in zip(segments[-1:] + segments[:-1], segments, strict=True):
         ux, uy = end_direction(before)
@@ -151,7 +170,7 @@ def _has_tongue(outer: Contour, shrunk: Contour, radius: float) -> bool:
         if turn > 0.0:
             angle = max(math.pi - turn, SHARPEST)
             allowed += 1.0 / math.tan(angle / 2.0) - (math.pi - angle) / 2.0
-    return lost > (allowed + SLACK) * radius * radius
+    return lost_area > allowed * radius * radius or lost_length > 2.0 * allowed * radius
 
 
 def _bed(path: str, part: Part, bed: tuple[float, float]) -> Iterator[Finding]:

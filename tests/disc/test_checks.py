@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 
+import crowds
 import pytest
 from disc.designs import design, job, layer
 
 from jobprep.disc.build_parts import build_parts
 from jobprep.disc.checks import check_job
+from jobprep.disc.part_checks import check_part
 from jobprep.errors import Finding, Source
 from jobprep.geometry.outline import Point as P
 from jobprep.geometry.outline import Region, circle, polygon, rectangle
@@ -256,6 +260,46 @@ def test_a_tongue_is_told_and_square_corners_are_not() -> None:
     assert _loose(drawn_polygon(((0, 0), (20, 0), (0, 20)))) == ()
 
 
+@pytest.mark.parametrize("width", [1e-4, 0.02, 0.1])
+def test_a_hair_is_told_however_thin(width: float) -> None:
+    """A ray of 0.1 mm at its foot has less area than two square corners lose."""
+    side = [(0, 0), (20, 0), (20, 10 - width / 2), (26, 10), (20, 10 + width / 2)]
+    ray = drawn_polygon((*side, (20, 20), (0, 20)))
+    assert ["tip or tongue" in f.message for f in _loose(ray)] == [True]
+    strip = drawn_polygon((*side[:3], (26, 10 - width / 2), (26, 10 + width / 2), *side[4:],
+                           (20, 20), (0, 20)))  # fmt: skip
+    assert ["tip or tongue" in f.message for f in _loose(strip)] == [True]
+
+
+def test_a_star_of_hair_thin_rays_has_tongues() -> None:
+    """A beam would leave film between them, so a knife is asked, whose kerf is 0."""
+    one = job(
+        parts=(
+            LoosePart(
+                name="star", film="clear", copies=1, region=drawn_polygon(crowds.star(10_000))
+            ),
+        )
+    )
+    (part,) = build_parts(one, no_drawing)
+    (found,) = check_part("part[1]", part, one.films["clear"], 0.0, (300.0, 300.0))
+    assert "tip or tongue narrower than 1 mm" in found.message
+
+
+@pytest.mark.parametrize("sides", [3, 4, 5, 12, 100, 1000])
+def test_polygons_and_their_teeth_are_no_tongues(sides: int) -> None:
+    """Corners of 60 degrees and more; 0.1 mm up and down between them loses less than the web."""
+    angles = [math.tau * i / sides for i in range(sides)]
+    corners = [((50 + 0.1 * (i % 2)) * math.cos(a), (50 + 0.1 * (i % 2)) * math.sin(a))
+               for i, a in enumerate(angles)]  # fmt: skip
+    assert _loose(drawn_polygon(tuple(corners))) == ()
+
+
+def test_an_outline_that_would_take_too_long_is_refused_at_its_field() -> None:
+    (refused,) = _loose(drawn_polygon(crowds.rough(10_000)))
+    assert refused.is_error and refused.place.field == "part[1]"
+    assert refused.message.startswith("part 1: an outline has too many edges")
+
+
 def test_a_part_larger_than_the_bed_is_told_unless_it_fits_turned() -> None:
     """The shared cutter's bed is 300 x 200 mm."""
     assert _loose(rounded_rectangle(200, 300, 0.0)) == ()
@@ -350,5 +394,5 @@ def _loose(region: Region) -> tuple[Finding, ...]:
     return check_job(one, build_parts(one, no_drawing))
 
 
-def drawn_polygon(points: tuple[tuple[float, float], ...]) -> Region:
-    return Region(polygon(points))
+def drawn_polygon(points: Sequence[tuple[float, float]]) -> Region:
+    return Region(polygon(tuple(points)))
