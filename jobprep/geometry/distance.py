@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from jobprep.geometry.boolean import difference
 from jobprep.geometry.intersect import SNAP, crossings
 from jobprep.geometry.measure import BOUNDARY_TOLERANCE, contains, contour_contains, encloses
-from jobprep.geometry.near import CrowdedError, near_between, near_segments
+from jobprep.geometry.near import MANY_PAIRS, CrowdedError, near_between, near_segments
 from jobprep.geometry.outline import Arc, Contour, Line, Path, Point, Region, Segment
 from jobprep.geometry.segment import point_distance, segment_box, sweeps_over
 
@@ -17,9 +17,6 @@ TOUCH = 1e-9
 
 MOST_NEAR = 8
 """Pairs that lie as near as a web, for each of many segments, before they are too many to list."""
-
-MANY_PAIRS = 100_000
-"""Segments of one path times those of another that are held against each other one by one."""
 
 SAMPLES = 50
 """Segments of a long path that give a first bound."""

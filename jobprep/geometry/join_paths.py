@@ -31,8 +31,9 @@ from jobprep.geometry.outline import (
 from jobprep.geometry.segment import midpoint, segment_length
 from jobprep.units import number
 
-MOST_SEGMENTS = 20_000
-"""Most segments and most elements of a drawing; an outline that must be cut needs far fewer."""
+MOST_SEGMENTS = 15_000
+"""Most segments and most elements of a drawing: a check of as many takes up to ten seconds. An
+outline that must be cut needs far fewer."""
 
 LEAST_AREA = 1e-6
 """A contour around less than this, mm², is nothing to cut."""

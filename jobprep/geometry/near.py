@@ -15,6 +15,9 @@ from jobprep.geometry.segment import segment_box
 FEW = 256
 """As many segments are always swept over: that takes less time than loading arrays."""
 
+MANY_PAIRS = 100_000
+"""As many pairs of a segment of one path and one of another are always looked at one by one."""
+
 LOOKS = 24
 """Boxes held against each of more boxes, on average, before their sweep is given up."""
 

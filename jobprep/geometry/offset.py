@@ -44,7 +44,7 @@ from jobprep.geometry.segment import (
     start_direction,
 )
 from jobprep.geometry.stitch import regions_of
-from jobprep.geometry.trimmed import Kind, Moved, is_overtaken, trimmed
+from jobprep.geometry.trimmed import Kind, Moved, standing, trimmed
 
 CUSP = 0.01
 """A corner this near to turning right back, radians, is judged by where its sides lead, since
@@ -59,11 +59,14 @@ HALF_TURN = math.pi + 1e-6
 CROWD = 3.0
 """Pairs that meet, for each segment of the raw outline of many: each has two neighbours."""
 
+MOST_CROSSINGS = 5_000
+"""Pairs that meet beyond those neighbours: some two seconds."""
+
 SHORTEST_STEP = 1e-5
 """A step shorter than this, mm, is hardly more than rounding."""
 
-MOST_WORK = 40_000
-"""Edges that steps look at, all together: some five seconds."""
+MOST_WORK = 20_000
+"""Edges that steps look at, all together: some four seconds."""
 
 
 class Offset(NamedTuple):
@@ -107,12 +110,9 @@ def _offset_at_once(contour: Contour, distance: float) -> list[Contour]:
         return []
     is_large = len(raw) > FEW
     path = trimmed(raw, distance) if is_large else tuple(piece.segment for piece in raw)
-    found = combined(
-        (Loop(path),), lambda winding: winding.first > 0, is_simple=False, most=CROWD * len(raw)
-    )
-    if is_large:
-        found = [each for each in found if not is_overtaken(each, contour, distance)]
-    return found
+    most = min(CROWD * len(raw), len(path) + MOST_CROSSINGS)
+    found = combined((Loop(path),), lambda winding: winding.first > 0, is_simple=False, most=most)
+    return standing(found, contour, distance) if is_large else found
 
 
 def _offset_in_steps(contour: Contour, distance: float) -> list[Contour]:

@@ -19,7 +19,7 @@ from jobprep.geometry.svg_lengths import COMMA, NUMBER, Lengths
 from jobprep.geometry.svg_style import Style
 from jobprep.units import TURN
 
-LONGEST_POINTS = 50 * MOST_SEGMENTS
+LONGEST_POINTS = 1_000_000
 """Characters of a polygon's corners."""
 
 

@@ -9,7 +9,7 @@ is no hole in it. Only pieces inside of such a place are left out, and the path 
 place runs there as well. So the winding changes nowhere else, and is right about all that stays.
 What is to go may seem to stay where the winding is changed, but then all around it are pieces that
 are to go, while around what truly stays there are none: one point of a contour tells
-(``is_overtaken``).
+(``standing``).
 
 Terminology
 -----------
@@ -20,10 +20,12 @@ link      what joins two pieces at a closing corner, or takes the place of piece
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import product
 from typing import Literal, NamedTuple
 
 from jobprep.geometry.intersect import SNAP, crossings
+from jobprep.geometry.near import MANY_PAIRS, near_between
 from jobprep.geometry.outline import Arc, Contour, Line, Path, Point, Segment
 from jobprep.geometry.segment import midpoint, point_distance, segment_length
 from jobprep.geometry.within import Source, apart, is_within
@@ -72,14 +74,20 @@ def trimmed(raw: Sequence[Moved], distance: float) -> Path:
     return tuple(path)
 
 
-def is_overtaken(contour: Contour, source: Contour, distance: float) -> bool:
-    """Whether a contour of an offset lies nearer than the distance to what it is offset from.
+def standing(found: Sequence[Contour], source: Contour, distance: float) -> list[Contour]:
+    """Return the contours of an offset that keep the distance from what it is offset from.
 
-    Then it is around nothing that stays.
+    The others are around nothing that stays.
     """
-    point = midpoint(max(contour.segments, key=segment_length))
+    points = [midpoint(max(each.segments, key=segment_length)) for each in found]
     least = abs(distance) - OVERTAKEN
-    return any(point_distance(segment, point) < least for segment in source.segments)
+    pairs: Iterable[tuple[int, int]]
+    if len(points) * len(source.segments) <= MANY_PAIRS:
+        pairs = product(range(len(points)), range(len(source.segments)))
+    else:
+        pairs = near_between([Line(each, each) for each in points], source.segments, least)
+    overtaken = {i for i, j in pairs if point_distance(source.segments[j], points[i]) < least}
+    return [each for i, each in enumerate(found) if i not in overtaken]
 
 
 class _Trimming:

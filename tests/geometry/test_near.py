@@ -140,7 +140,7 @@ def test_the_least_distance_of_long_paths_is_that_of_all_pairs(shape: str, apart
     box = bounds(outline.segments)
     beside = moved_contour(outline, 0.0, box.width + apart, 0.0).segments
     paths = outline.segments, beside
-    expected = min(segment_distance(a, b) for a in paths[0] for b in paths[1] if near(a, b, 60))
+    expected = min(segment_distance(a, b) for a in paths[0] for b in paths[1] if near(a, b, 120))
     assert path_distance(*paths) == pytest.approx(expected, abs=1e-12)
     assert path_distance(*paths, 0.3) == pytest.approx(min(expected, 0.3), abs=1e-12)
 

@@ -303,7 +303,7 @@ def reference(space: Any) -> None:
         (missing_block, "inserts the block 'nowhere', which it does not hold"),
         (block_in_itself, "nests or repeats the block 'loop' too often; explode it first"),
         (huge_array, "nests or repeats the block 'dot' too often; explode it first"),
-        (multiplying_blocks, "holds more than 20000 entities; simplify it"),
+        (multiplying_blocks, "holds more than 15000 entities; simplify it"),
         (reference, "refers to another drawing ('other'); bind it into this one first"),
     ],
 )

@@ -350,17 +350,17 @@ def test_references_that_multiply_are_stopped() -> None:
     levels = "".join(
         f'<g id="l{i}">' + f'<use href="#l{i - 1}"/>' * 10 + "</g>" for i in range(1, 12)
     )
-    with pytest.raises(OutlineError, match="more than 20000 elements"):
+    with pytest.raises(OutlineError, match="more than 15000 elements"):
         read_svg(
             svg(f'<defs><g id="l0"><path d="M0 0h1"/></g>{levels}</defs><use href="#l11"/>'), 0.01
         )
 
 
 def test_too_many_segments_are_refused() -> None:
-    data = "M0 0" + "h1" * 20_001
-    with pytest.raises(OutlineError, match="more than 20000 segments"):
+    data = "M0 0" + "h1" * 15_001
+    with pytest.raises(OutlineError, match="more than 15000 segments"):
         read_svg(svg(f'<path d="{data}"/>'), 0.01)
-    with pytest.raises(OutlineError, match="more than 20000 segments"):
+    with pytest.raises(OutlineError, match="more than 15000 segments"):
         read_svg(svg(f'<path d="{"M0 0" + "l1 1" * 200_000}"/>'), 0.01)
 
 

@@ -34,7 +34,7 @@ DRAWINGS: dict[str, tuple[Callable[[], str], str]] = {
     ),
     "boxes of long curves": (
         lambda: f'<path d="M0 0{"C5 5 9 0 9 9" * 5000}" {TURNED}/>',
-        "has more than 20000 segments",
+        "has more than 15000 segments",
     ),
     "a box of an endless ellipse": (
         lambda: f'<ellipse rx="5" ry="3" transform="scale(1e12)" {TURNED}/>',
@@ -46,7 +46,7 @@ DRAWINGS: dict[str, tuple[Callable[[], str], str]] = {
         "has too many style rules for its elements; simplify them",
     ),
     "many values for many shapes": (
-        lambda: f"<style>.a{{{'x:5px;' * 150_000}}}</style>" + '<rect class="a"/>' * 15_000,
+        lambda: f"<style>.a{{{'x:5px;' * 150_000}}}</style>" + '<rect class="a"/>' * 14_900,
         "0",
     ),
     "a long style on many shapes": (

@@ -15,6 +15,7 @@ from strategies import regions
 
 from jobprep.errors import CannotDoError
 from jobprep.geometry import offset as module
+from jobprep.geometry import trimmed
 from jobprep.geometry.measure import signed_area
 from jobprep.geometry.near import near_segments
 from jobprep.geometry.offset import offset_contour
@@ -102,6 +103,31 @@ def test_few_pairs_are_looked_at_however_close_the_edges_lie(shape: str, distanc
     with patch("jobprep.geometry.cuts.near_segments", counting):
         offset_contour(outline, distance)
     assert pairs < 20 * 2000
+
+
+@pytest.mark.parametrize("shape", crowds.OUTLINES)
+@pytest.mark.parametrize("most", [0, math.inf])
+def test_only_contours_that_keep_their_distance_stand(shape: str, most: float) -> None:
+    """Whether each is held against every edge or looked up among them."""
+    outline = crowds.OUTLINES[shape](300)
+    for distance in (-0.4, -0.05, 0.05, 0.4):
+        kept = list(offset_contour(outline, distance))
+        nearer = offset_contour(outline, 0.9 * distance)
+        with patch.object(trimmed, "MANY_PAIRS", most):
+            assert trimmed.standing([outline, *nearer, *kept], outline, distance) == kept
+
+
+def test_a_crossing_too_many_is_taken_in_steps() -> None:
+    """A few crossings at a time lead to the same offset."""
+    outline = crowds.OUTLINES["rough"](400)
+    expected = areas(outline, -0.5, math.inf)
+    in_steps = module._offset_in_steps
+    with (
+        patch.object(module, "MOST_CROSSINGS", 20),
+        patch.object(module, "_offset_in_steps", wraps=in_steps) as stepped,
+    ):
+        assert areas(outline, -0.5, 0) == pytest.approx(expected, rel=1e-7, abs=1e-6)
+    assert stepped.called
 
 
 def test_what_would_take_too_long_is_refused() -> None:
