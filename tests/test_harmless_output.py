@@ -53,6 +53,7 @@ name = {3}
 outer_diameter = 60
 bore = {{ diameter = 6 }}
 speed_rpm = 600
+hub_diameter = 30
 [[layer]]
 name = {4}
 inner_diameter = 20

@@ -17,7 +17,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
@@ -112,7 +112,8 @@ def is_covered(piece: Piece, holds: Iterable[Hold]) -> tuple[bool, bool]:
     """Return whether held pieces cover most of a piece: in front of it, and behind it."""
     held = [hold.piece for hold in holds if hold.is_held and not hold.dot]
     least = MOST * area(piece.region)
-    front, back = (_common([piece.region], each) >= least for each in _covers(piece.layer, held))
+    covers = _Covers(held).of(piece.layer)
+    front, back = (_common([piece.region], each) >= least for each in covers)
     return front, back
 
 
@@ -134,11 +135,10 @@ def _grips(design: Design, pieces: Sequence[Piece]) -> list[Grip]:
     grips = [_at_the_hub(design, piece) for piece in pieces]
     loose = [index for index, grip in enumerate(grips) if grip == NO_GRIP]
     while loose:
-        held = _held(pieces, grips)
-        covers = {layer: _covers(layer, held) for layer in {pieces[i].layer for i in loose}}
+        covers = _Covers(_held(pieces, grips))
         for index in loose:
             piece = pieces[index]
-            between = _common([piece.region], *covers[piece.layer])
+            between = _common([piece.region], *covers.of(piece.layer))
             if between >= MOST * area(piece.region):
                 grips[index] = Grip("covers", between)
         still = [index for index in loose if grips[index] == NO_GRIP]
@@ -191,11 +191,34 @@ def _is_round_the_middle(hole: Contour, reach: float) -> bool:
     )
 
 
-def _covers(layer: int, held: Sequence[Piece]) -> tuple[tuple[Region, ...], tuple[Region, ...]]:
-    """Return what held pieces cover in front of a layer, and behind it."""
-    front = union(each.region for each in held if each.layer < layer)
-    back = union(each.region for each in held if each.layer > layer)
-    return front, back
+class _Covers:
+    """What held pieces cover in front of each layer, and behind it."""
+
+    def __init__(self, held: Sequence[Piece]) -> None:
+        by_layer: dict[int, list[Region]] = {}
+        for piece in held:
+            by_layer.setdefault(piece.layer, []).append(piece.region)
+        layers = sorted(by_layer)
+        # One layer after the other: each is joined once, and mostly to a plain ring.
+        joined = {layer: union(by_layer[layer]) for layer in layers}
+        self._front = list(_growing(joined, layers))
+        self._back = list(_growing(joined, layers[::-1]))
+
+    def of(self, layer: int) -> tuple[Sequence[Region], Sequence[Region]]:
+        """Return what is covered in front of a layer, and behind it."""
+        front = (regions for other, regions in reversed(self._front) if other < layer)
+        back = (regions for other, regions in reversed(self._back) if other > layer)
+        return next(front, ()), next(back, ())
+
+
+def _growing(
+    joined: Mapping[int, tuple[Region, ...]], layers: Iterable[int]
+) -> Iterator[tuple[int, tuple[Region, ...]]]:
+    """Yield what each layer covers together with all before it."""
+    whole: tuple[Region, ...] = ()
+    for layer in layers:
+        whole = union((*whole, *joined[layer])) if whole else joined[layer]
+        yield layer, whole
 
 
 def _common(*levels: Sequence[Region]) -> float:
