@@ -43,7 +43,7 @@ from jobprep.runs.size import refuse_large
 if TYPE_CHECKING:
     from jobprep.disc.correction import Correction
     from jobprep.money.estimate import Estimate
-    from jobprep.planning.fill import Fill, NextSheet
+    from jobprep.planning.fill import Filling, NextSheet
     from jobprep.planning.fill_film import Tell
     from jobprep.planning.plan_film import Progress
     from jobprep.runs.record import RunRecord
@@ -154,7 +154,7 @@ def fill(
     sheets: Mapping[str, int],
     design: str | None = None,
     tell: Tell | None = None,
-) -> Fill:
+) -> Filling:
     """Find the most sets of discs that the stock yields; see ``planning.fill.fill``."""
     from jobprep.planning.fill import fill
 
@@ -162,7 +162,7 @@ def fill(
 
 
 def one_more_sheet(
-    checked: Checked, sheets: Mapping[str, int], found: Fill, tell: Tell | None = None
+    checked: Checked, sheets: Mapping[str, int], found: Filling, tell: Tell | None = None
 ) -> NextSheet | None:
     """Find what one more usual sheet of the limiting film would bring.
 
@@ -173,7 +173,7 @@ def one_more_sheet(
     return one_more_sheet(checked, sheets, found, tell)
 
 
-def plan_fill(found: Fill) -> Plan:
+def plan_fill(found: Filling) -> Plan:
     """Order the cuts of the nests that a fill has found."""
     from jobprep.planning.assemble import plan_of
 

@@ -15,7 +15,7 @@ from jobprep.cli.tables import console
 from jobprep.disc.correction import Correction
 from jobprep.disc.facts import DiscFacts
 from jobprep.facts.disc import disc_told
-from jobprep.facts.told import Grid, Line
+from jobprep.facts.told import FactLine, Grid
 from jobprep.model import Design, Film
 
 LABEL = 22
@@ -66,7 +66,7 @@ def print_corrections(proposals: Sequence[Correction], design: Design, film: Fil
     _line(out, "", "Computed for the films as drawn: glue and centring come on top.")
 
 
-def _words(line: Line) -> str:
+def _words(line: FactLine) -> str:
     return f"{line.amount}, {line.note}" if line.note else line.amount
 
 

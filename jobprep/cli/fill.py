@@ -11,7 +11,7 @@ from jobprep.cli.encodings import print_json
 from jobprep.cli.options import counted, origin_of, stock_option
 
 if TYPE_CHECKING:
-    from jobprep.planning.fill import Fill, FilmFill, NextSheet
+    from jobprep.planning.fill import Filling, FilmFill, NextSheet
 
 
 @click.command()
@@ -64,7 +64,7 @@ def fill(
             click.echo(f"Written to {out}")
 
 
-def _write(found: Fill, folder: Path, origin: str) -> None:
+def _write(found: Filling, folder: Path, origin: str) -> None:
     from jobprep import pipeline
     from jobprep.files.write import write_files
     from jobprep.outputs import run_files
@@ -73,7 +73,7 @@ def _write(found: Fill, folder: Path, origin: str) -> None:
     write_files(folder, run_files(plan, pipeline.summary_of(plan), origin))
 
 
-def _print(found: Fill, further: NextSheet | None) -> None:
+def _print(found: Filling, further: NextSheet | None) -> None:
     from rich.box import SIMPLE_HEAD
     from rich.table import Table
 
@@ -116,7 +116,7 @@ def _reason(film: FilmFill, of_one: int) -> tuple[str, str]:
     return f"{discs} or more", "more were not asked of it"
 
 
-def _limit_sentence(found: Fill, further: NextSheet) -> str:
+def _limit_sentence(found: Filling, further: NextSheet) -> str:
     more = (further.sets - found.sets) * sum(found.unit)
     film = found.limiting.film
     price = further.price
@@ -130,7 +130,7 @@ def _limit_sentence(found: Fill, further: NextSheet) -> str:
     return f"{film} limits. One more sheet of it{cost} would bring at least {more} {word}{limits}."
 
 
-def _fill_json(found: Fill, further: NextSheet | None) -> dict[str, Any]:
+def _fill_json(found: Filling, further: NextSheet | None) -> dict[str, Any]:
     orders = found.wanted.job.discs
     return {
         "discs": {

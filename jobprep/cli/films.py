@@ -13,7 +13,7 @@ from jobprep.cli.encodings import print_json
 
 if TYPE_CHECKING:
     from jobprep.files.materials.library import Library
-    from jobprep.films.choice import Box
+    from jobprep.films.choice import PixelBox
     from jobprep.measuring.colour import Lab
     from jobprep.model import Film
 
@@ -90,7 +90,7 @@ def show(name: str, beside: Path, as_json: bool) -> None:
 @beside_option
 @json_option
 def match(
-    colour: tuple[str, ...], region: Box | None, count: int, beside: Path, as_json: bool
+    colour: tuple[str, ...], region: PixelBox | None, count: int, beside: Path, as_json: bool
 ) -> None:
     """Find the films, or two on one another, nearest to a COLOUR.
 
@@ -178,7 +178,7 @@ def _library(beside: Path) -> Library[Film]:
     return library
 
 
-def _asked_for(text: str, region: Box | None) -> tuple[Lab, float | None]:
+def _asked_for(text: str, region: PixelBox | None) -> tuple[Lab, float | None]:
     """Return the colour asked for; from a picture also how uneven it is."""
     from jobprep.measuring.colour import Lab, lab_from_hex
 
@@ -206,12 +206,12 @@ def _no_colour(text: str, remedy: str) -> click.BadParameter:
     return click.BadParameter(f'"{text}" is not a colour: {remedy}', param_hint="COLOUR")
 
 
-def _box(text: str) -> Box:
-    from jobprep.films.choice import Box
+def _box(text: str) -> PixelBox:
+    from jobprep.films.choice import PixelBox
 
     numbers = [part.strip() for part in text.split(",")]
     if len(numbers) == 4 and all(part.isascii() and part.isdigit() for part in numbers):
-        box = Box(*map(int, numbers))
+        box = PixelBox(*map(int, numbers))
         if box.width and box.height:
             return box
     raise click.BadParameter(

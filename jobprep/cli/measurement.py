@@ -11,7 +11,7 @@ from rich.text import Text
 from jobprep.cli.tables import console, print_caution
 from jobprep.measuring.colour import COLOUR_CAVEAT
 from jobprep.measuring.measured import Measured
-from jobprep.measuring.measurement import ColourRing, MeasuredHole, Measurement, Zone
+from jobprep.measuring.measurement import ColourRing, ColourZone, MeasuredHole, Measurement
 from jobprep.units import to_degrees, to_dial
 
 Row = tuple[str, str, str, str]
@@ -62,7 +62,7 @@ def _ring_rows(number: int, ring: ColourRing, unit: str) -> Iterator[Row]:
             yield f"ring {number}, {zone.name}", zone.kind, "", _zone_remark(zone)
 
 
-def _zone_remark(zone: Zone) -> str:
+def _zone_remark(zone: ColourZone) -> str:
     nearest = ", ".join(
         f"{' + '.join(match.films)} (ΔE {match.difference:.0f})" for match in zone.proposals[:2]
     )

@@ -10,7 +10,7 @@ from jobprep.cli.tables import console, in_minutes, print_cautions
 from jobprep.model import Nesting
 from jobprep.planning.kept_nest import FilmLeft
 from jobprep.report.words import metres, money
-from jobprep.runs.recut import Change, Recut
+from jobprep.runs.recut import FilmChange, Recut
 from jobprep.summary import Summary
 from jobprep.units import number
 
@@ -69,7 +69,7 @@ def _both(before: str, after: str) -> str:
     return after if before == after else f"{before} → {after}"
 
 
-def _state(change: Change, asked: Nesting) -> str:
+def _state(change: FilmChange, asked: Nesting) -> str:
     """Say what has become of a nest, and what is left of the film that the job asks for."""
     if change.left is not None:
         return f"the nest is kept{_narrower(change.left, asked)}{_shared_before(change)}"
@@ -91,7 +91,7 @@ def _narrower(left: FilmLeft, asked: Nesting) -> str:
     return "".join(f"; {each}" for each in told)
 
 
-def _shared_before(change: Change) -> str:
+def _shared_before(change: FilmChange) -> str:
     before, after = (
         sum(sheet.cuts.saved for sheet in plan.sheets) for plan in (change.before, change.after)
     )

@@ -20,7 +20,7 @@ from typing import NamedTuple
 import numpy as np
 
 from jobprep.disc.pieces import inner_radius
-from jobprep.disc.zones import REPEAT_ANGLE, Span, Zone, clockwise_angle, disc_zones
+from jobprep.disc.zones import REPEAT_ANGLE, FilmSpan, Zone, clockwise_angle, disc_zones
 from jobprep.measuring.colour import Lab, ciede2000, stacked_lab
 from jobprep.measuring.measured import Floats
 from jobprep.model import NO_FILM, Design, Film, Hole, Layer
@@ -182,7 +182,7 @@ def _places(bare: Expected) -> Iterator[FilmPlace]:
     yield from found.values()
 
 
-def _name(design: Design, zone: Zone, span: Span) -> str:
+def _name(design: Design, zone: Zone, span: FilmSpan) -> str:
     """Return the sectors and openings of a span, or the layers where all of them are whole."""
     radius = (zone.inner_radius + zone.outer_radius) / 2.0
     angle = (span.start + span.angle / 2.0) % TURN

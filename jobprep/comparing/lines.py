@@ -13,7 +13,7 @@ from jobprep.comparing.alignment import Alignment, CopyFit
 from jobprep.comparing.expected import LEAST_STEP, Expected, WantedEdge
 from jobprep.comparing.verdict import JudgedLine, expanded, judged
 from jobprep.measuring.measured import Measured
-from jobprep.measuring.measurement import Edge, MeasuredHole, Measurement
+from jobprep.measuring.measurement import MeasuredHole, Measurement, Separation
 from jobprep.model import Hole, RoundBore
 from jobprep.units import TURN, from_degrees, number, to_dial
 
@@ -59,7 +59,7 @@ class Turned:
 
 class _Match(NamedTuple):
     wanted: WantedEdge
-    found: Edge | None
+    found: Separation | None
 
 
 def turned(wanted: Expected, measured: Measurement, alignment: Alignment) -> Turned:
@@ -237,7 +237,7 @@ def _length(line: JudgedLine, found: Measured | None) -> JudgedLine:
 
 def _matched(
     wanted: Expected, measured: Measurement, lies: Turned
-) -> tuple[list[_Match], list[Edge]]:
+) -> tuple[list[_Match], list[Separation]]:
     """Match each separation of the design with one that was seen, and return those left over."""
     found = [edge for ring in measured.rings for edge in ring.edges]
     directions = [lies.to_design(edge.direction.value) for edge in found]

@@ -71,7 +71,7 @@ class Rank(IntEnum):
     LAST = 2
 
 
-class Edge(NamedTuple):
+class StrokeEdge(NamedTuple):
     """A segment of one of a cut's strokes, from where to where on it, and its rank."""
 
     stroke: int
@@ -150,7 +150,7 @@ def _place(
 
 def _gaps(
     strokes: Sequence[Path],
-    edges: Sequence[Edge],
+    edges: Sequence[StrokeEdge],
     others: Sequence[Path],
     kerf: float,
     rule: TabRule,
@@ -171,7 +171,7 @@ def _gaps(
     return gaps
 
 
-def _edges(strokes: Sequence[Path]) -> list[Edge]:
+def _edges(strokes: Sequence[Path]) -> list[StrokeEdge]:
     """Return the segments of a cut with their ranks, the best and longest first."""
     segments = [segment for stroke in strokes for segment in stroke]
     arcs = [segment for segment in segments if isinstance(segment, Arc)]
@@ -182,7 +182,7 @@ def _edges(strokes: Sequence[Path]) -> list[Edge]:
         for segment in stroke:
             after = before + segment_length(segment)
             rank = _rank(segment, arcs, has_joints=has_joints)
-            edges.append(Edge(number, (before, after), segment, rank))
+            edges.append(StrokeEdge(number, (before, after), segment, rank))
             before = after
     return sorted(edges, key=lambda edge: (edge.rank, -edge.length))
 
@@ -209,9 +209,9 @@ def _is_joint(segment: Segment, arcs: Iterable[Arc]) -> bool:
     return False
 
 
-def _shares(edges: Sequence[Edge], count: int, slot: float) -> list[tuple[Edge, int]]:
+def _shares(edges: Sequence[StrokeEdge], count: int, slot: float) -> list[tuple[StrokeEdge, int]]:
     """Share tabs out: one to each edge, spread round the part, then more to the longest."""
-    shares: dict[Edge, int] = {}
+    shares: dict[StrokeEdge, int] = {}
     left = list(edges)
     while left and len(shares) < count:
         edge = _next_edge(left, list(shares))
@@ -225,7 +225,7 @@ def _shares(edges: Sequence[Edge], count: int, slot: float) -> list[tuple[Edge, 
     return list(shares.items())
 
 
-def _next_edge(edges: Sequence[Edge], taken: Sequence[Edge]) -> Edge:
+def _next_edge(edges: Sequence[StrokeEdge], taken: Sequence[StrokeEdge]) -> StrokeEdge:
     """Return the best edge; among the long ones of the same rank, that farthest from the taken."""
     best = edges[0]
     if not taken:
@@ -238,14 +238,14 @@ def _next_edge(edges: Sequence[Edge], taken: Sequence[Edge]) -> Edge:
     )
 
 
-def _middles(edge: Edge, count: int) -> list[float]:
+def _middles(edge: StrokeEdge, count: int) -> list[float]:
     """Return the middles of evenly spread tabs on an edge, as lengths along its stroke."""
     return [edge.span[0] + edge.length * (index + 0.5) / count for index in range(count)]
 
 
 def _held_span(
     stroke: Path,
-    edge: Edge,
+    edge: StrokeEdge,
     middle: float,
     gap: float,
     taken: Sequence[Span],

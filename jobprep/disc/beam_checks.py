@@ -38,7 +38,7 @@ WORTH_A_LOOK = 0.5
 which ordinary parts are full, has a fifth of a kerf, and everybody expects that of a round beam."""
 
 
-class Cut(NamedTuple):
+class CutPart(NamedTuple):
     """A part, the kerf it is to be cut with, mm, and the design it belongs to, if any."""
 
     part: Part
@@ -46,7 +46,7 @@ class Cut(NamedTuple):
     design: Design | None
 
 
-def left_by_beam(source: Source, cuts: Mapping[str, Cut]) -> tuple[Finding, ...]:
+def left_by_beam(source: Source, cuts: Mapping[str, CutPart]) -> tuple[Finding, ...]:
     """Return what the beam leaves in the corners of parts; keys are their fields in a source.
 
     Raises ``CannotDoError`` with all that it cannot make of them.

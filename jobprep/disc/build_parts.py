@@ -17,7 +17,7 @@ from jobprep.disc.congruence import turn_between
 from jobprep.disc.features import hole_region
 from jobprep.disc.marks import part_marks, sector_field
 from jobprep.disc.part import Part
-from jobprep.disc.pieces import Piece, design_pieces
+from jobprep.disc.pieces import DiscPiece, design_pieces
 from jobprep.geometry.outline import Path, Region
 from jobprep.model.design import Design
 from jobprep.model.job import Job, LoosePart
@@ -69,9 +69,9 @@ def disc_parts(design: Design, copies: int = 1, first_number: int = 1) -> tuple[
     return tuple(parts)
 
 
-def _merged(design: Design) -> Iterator[tuple[tuple[Piece, ...], tuple[float, ...]]]:
+def _merged(design: Design) -> Iterator[tuple[tuple[DiscPiece, ...], tuple[float, ...]]]:
     """Yield the groups of interchangeable pieces and how far each is turned from its first."""
-    groups: list[tuple[list[Piece], list[float]]] = []
+    groups: list[tuple[list[DiscPiece], list[float]]] = []
     for piece in design_pieces(design):
         for pieces, turns in groups:
             turn = _interchangeable(design, pieces[0], piece)
@@ -85,7 +85,7 @@ def _merged(design: Design) -> Iterator[tuple[tuple[Piece, ...], tuple[float, ..
         yield tuple(pieces), tuple(turns)
 
 
-def _interchangeable(design: Design, first: Piece, second: Piece) -> float | None:
+def _interchangeable(design: Design, first: DiscPiece, second: DiscPiece) -> float | None:
     """Return the turn that takes the first piece to the second, None if they are not equal."""
     same_place = first.layer == second.layer and first.film == second.film
     if not same_place or _name(design, first) != _name(design, second):
@@ -93,13 +93,17 @@ def _interchangeable(design: Design, first: Piece, second: Piece) -> float | Non
     return turn_between(first.region, second.region)
 
 
-def _name(design: Design, piece: Piece) -> str:
+def _name(design: Design, piece: DiscPiece) -> str:
     sectors = design.layers[piece.layer - 1].sectors
     return sectors[piece.sector - 1].name if piece.sector else ""
 
 
 def _part(
-    design: Design, number: int, pieces: tuple[Piece, ...], turns: tuple[float, ...], copies: int
+    design: Design,
+    number: int,
+    pieces: tuple[DiscPiece, ...],
+    turns: tuple[float, ...],
+    copies: int,
 ) -> Part:
     first = pieces[0]
     return Part(
@@ -117,14 +121,14 @@ def _part(
     )
 
 
-def _marks(design: Design, number: int, piece: Piece) -> tuple[Path, ...]:
+def _marks(design: Design, number: int, piece: DiscPiece) -> tuple[Path, ...]:
     if not piece.sector:
         return ()
     field = sector_field(design, design.layers[piece.layer - 1], piece.sector)
     return part_marks(piece.region, field, number, design.marks)
 
 
-def _title(design: Design, pieces: Iterable[Piece]) -> str:
+def _title(design: Design, pieces: Iterable[DiscPiece]) -> str:
     """Name a part by its disc, layer, sectors and film: ``Aurora wheel, colour 1+3 amber``."""
     group = tuple(pieces)
     first = group[0]

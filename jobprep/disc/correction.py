@@ -13,7 +13,7 @@ from typing import Literal
 
 from jobprep.disc.balance import permissible_unbalance
 from jobprep.disc.facts import MassFacts, disc_mass
-from jobprep.disc.places import Spot, dot_spots, hole_spots
+from jobprep.disc.places import BalanceSpot, dot_spots, hole_spots
 from jobprep.model.design import NO_FILM, Design, Dot, Hole
 from jobprep.model.film import Film
 from jobprep.units import significant, to_dial
@@ -215,7 +215,7 @@ def _better(best: Correction | None, new: Correction) -> Correction:
     return new if new.after.unbalance < best.after.unbalance else best
 
 
-def _dots(design: Design, film: str, spots: tuple[Spot, ...]) -> Iterator[Dot]:
+def _dots(design: Design, film: str, spots: tuple[BalanceSpot, ...]) -> Iterator[Dot]:
     taken = {dot.name for dot in design.dots}
     for name, spot in zip(_free_names("counterweight", taken), spots, strict=False):
         yield Dot(
@@ -228,7 +228,7 @@ def _dots(design: Design, film: str, spots: tuple[Spot, ...]) -> Iterator[Dot]:
         )
 
 
-def _holes(design: Design, spots: tuple[Spot, ...]) -> Iterator[Hole]:
+def _holes(design: Design, spots: tuple[BalanceSpot, ...]) -> Iterator[Hole]:
     taken = {hole.name for hole in design.holes}
     for name, spot in zip(_free_names("relief", taken), spots, strict=False):
         yield Hole(name=name, diameter=spot.diameter, radius=spot.radius, direction=spot.direction)
@@ -239,11 +239,11 @@ def _free_names(stem: str, taken: set[str]) -> Iterator[str]:
     return (name for name in names if name not in taken)
 
 
-def _counted(spots: tuple[Spot, ...]) -> int:
+def _counted(spots: tuple[BalanceSpot, ...]) -> int:
     return sum(spot.stacked for spot in spots)
 
 
-def _place(spots: tuple[Spot, ...]) -> str:
+def _place(spots: tuple[BalanceSpot, ...]) -> str:
     """Say how large the spots are and where they lie."""
     first = spots[0]
     angles = " and ".join(f"{to_dial(spot.direction):.6g}°" for spot in spots)

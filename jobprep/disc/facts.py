@@ -17,7 +17,7 @@ from jobprep.disc.flicker import Duty, Flicker, design_flicker, light_duty
 from jobprep.disc.hold import Hold, disc_hold
 from jobprep.disc.hub import PrintedHub, printed_hub
 from jobprep.disc.mass import Body, piece_bodies, whole
-from jobprep.disc.pieces import Piece
+from jobprep.disc.pieces import DiscPiece
 from jobprep.disc.strobe import (
     StandingRing,
     StrobeCount,
@@ -117,7 +117,7 @@ class BalanceFacts:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Comparison:
+class OriginalComparison:
     """The copy against the original: ``what`` is mass (g), thickness (mm) or inertia (g·mm²)."""
 
     what: str
@@ -149,7 +149,7 @@ class DiscFacts:
     thickness: Spread
     local_thickness: tuple[LocalThickness, ...]
     dot_thickness: tuple[DotThickness, ...]
-    comparison: tuple[Comparison, ...]
+    comparison: tuple[OriginalComparison, ...]
     hold: tuple[Hold, ...]
     balance: BalanceFacts | None
     timing: Timing | None
@@ -197,7 +197,7 @@ def disc_mass(design: Design, films: Mapping[str, Film]) -> MassFacts:
     return _mass_facts(piece_bodies(design, films), printed_hub(design, films))
 
 
-def _mass_facts(bodies: tuple[tuple[Piece, Body], ...], hub: PrintedHub | None) -> MassFacts:
+def _mass_facts(bodies: tuple[tuple[DiscPiece, Body], ...], hub: PrintedHub | None) -> MassFacts:
     films = whole(body for _, body in bodies)
     body = films if hub is None else whole((films, hub.body))
     if body.mass <= 0.0:
@@ -222,14 +222,16 @@ def _mass_facts(bodies: tuple[tuple[Piece, Body], ...], hub: PrintedHub | None) 
     )
 
 
-def _layer_facts(design: Design, bodies: tuple[tuple[Piece, Body], ...]) -> tuple[LayerFacts, ...]:
+def _layer_facts(
+    design: Design, bodies: tuple[tuple[DiscPiece, Body], ...]
+) -> tuple[LayerFacts, ...]:
     names = dict(enumerate((layer.name for layer in design.layers), start=1))
     if any(piece.layer == 0 for piece, _ in bodies):
         names[0] = "counterweight on the back"
     return tuple(_one_layer(number, name, bodies) for number, name in names.items())
 
 
-def _one_layer(number: int, name: str, bodies: tuple[tuple[Piece, Body], ...]) -> LayerFacts:
+def _one_layer(number: int, name: str, bodies: tuple[tuple[DiscPiece, Body], ...]) -> LayerFacts:
     films: dict[str, FilmAmount] = {}
     for piece, body in bodies:
         if piece.layer == number:
@@ -251,7 +253,7 @@ def _one_layer(number: int, name: str, bodies: tuple[tuple[Piece, Body], ...]) -
 
 
 def _balance(
-    design: Design, bodies: tuple[tuple[Piece, Body], ...], mass: MassFacts, speed: float
+    design: Design, bodies: tuple[tuple[DiscPiece, Body], ...], mass: MassFacts, speed: float
 ) -> BalanceFacts:
     grade = design.balance_grade
     reached = grade_reached(mass.eccentricity, speed)
@@ -267,7 +269,7 @@ def _balance(
     )
 
 
-def _heaviest(bodies: tuple[tuple[Piece, Body], ...], speed: float) -> SectorLoad | None:
+def _heaviest(bodies: tuple[tuple[DiscPiece, Body], ...], speed: float) -> SectorLoad | None:
     """Return the sector piece with the greatest pull, None without sectors."""
     loads = [
         (math.hypot(body.moment_x, body.moment_y), piece) for piece, body in bodies if piece.sector
@@ -284,7 +286,9 @@ def _heaviest(bodies: tuple[tuple[Piece, Body], ...], speed: float) -> SectorLoa
     )
 
 
-def _comparison(design: Design, mass: MassFacts, thickness: float) -> tuple[Comparison, ...]:
+def _comparison(
+    design: Design, mass: MassFacts, thickness: float
+) -> tuple[OriginalComparison, ...]:
     original = design.original
     pairs = (
         ("mass", original.mass, mass.mass),
@@ -292,7 +296,7 @@ def _comparison(design: Design, mass: MassFacts, thickness: float) -> tuple[Comp
         ("inertia", original.inertia, mass.inertia),
     )
     return tuple(
-        Comparison(what=what, original=before, copy=now)
+        OriginalComparison(what=what, original=before, copy=now)
         for what, before, now in pairs
         if before is not None
     )

@@ -16,7 +16,7 @@ from typing import NamedTuple
 
 from jobprep.colour import luminance, through
 from jobprep.disc.timing import light_zones
-from jobprep.disc.zones import Span, Zone, repeats
+from jobprep.disc.zones import FilmSpan, Zone, repeats
 from jobprep.model.design import Design
 from jobprep.model.film import Film
 from jobprep.units import TURN
@@ -100,7 +100,7 @@ def light_duty(design: Design, films: Mapping[str, Film]) -> tuple[Duty, ...]:
     )
 
 
-def _is_dark(span: Span, films: Mapping[str, Film]) -> bool:
+def _is_dark(span: FilmSpan, films: Mapping[str, Film]) -> bool:
     return any(films[name].light == "blocks" for name in span.films)
 
 

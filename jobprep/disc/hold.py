@@ -24,7 +24,7 @@ from typing import Literal, NamedTuple
 from jobprep.disc.balance import unbalance_force
 from jobprep.disc.features import bore_reach, slot_regions
 from jobprep.disc.mass import Body, whole
-from jobprep.disc.pieces import Piece, inner_radius
+from jobprep.disc.pieces import DiscPiece, inner_radius
 from jobprep.geometry.boolean import intersection, union
 from jobprep.geometry.measure import area, contains, contour_contains, signed_area
 from jobprep.geometry.outline import Contour, Point, Region, circle
@@ -65,7 +65,7 @@ class Hold:
     the disc stands.
     """
 
-    piece: Piece
+    piece: DiscPiece
     dot: str = ""
     grip: Grip
     pull: float | None
@@ -86,7 +86,7 @@ class Hold:
         return None if self.pull is None or not self.grip.area else self.pull / self.grip.area
 
 
-def disc_hold(design: Design, bodies: Sequence[tuple[Piece, Body]]) -> tuple[Hold, ...]:
+def disc_hold(design: Design, bodies: Sequence[tuple[DiscPiece, Body]]) -> tuple[Hold, ...]:
     """Return what holds each piece, layer by layer from the front, counterweights last.
 
     ``bodies`` are those of ``piece_bodies``.
@@ -108,7 +108,7 @@ def disc_hold(design: Design, bodies: Sequence[tuple[Piece, Body]]) -> tuple[Hol
     return tuple(found)
 
 
-def is_covered(piece: Piece, holds: Iterable[Hold]) -> tuple[bool, bool]:
+def is_covered(piece: DiscPiece, holds: Iterable[Hold]) -> tuple[bool, bool]:
     """Return whether held pieces cover most of a piece: in front of it, and behind it."""
     held = [hold.piece for hold in holds if hold.is_held and not hold.dot]
     least = MOST * area(piece.region)
@@ -130,7 +130,7 @@ def _pull(design: Design, body: Body) -> float | None:
     return unbalance_force(math.hypot(body.moment_x, body.moment_y), design.speed)
 
 
-def _grips(design: Design, pieces: Sequence[Piece]) -> list[Grip]:
+def _grips(design: Design, pieces: Sequence[DiscPiece]) -> list[Grip]:
     """Return what holds each piece: those at the hub first, then what lies between held ones."""
     grips = [_at_the_hub(design, piece) for piece in pieces]
     loose = [index for index, grip in enumerate(grips) if grip == NO_GRIP]
@@ -148,18 +148,18 @@ def _grips(design: Design, pieces: Sequence[Piece]) -> list[Grip]:
     return grips
 
 
-def _held(pieces: Sequence[Piece], grips: Sequence[Grip]) -> list[Piece]:
+def _held(pieces: Sequence[DiscPiece], grips: Sequence[Grip]) -> list[DiscPiece]:
     return [piece for piece, grip in zip(pieces, grips, strict=True) if grip != NO_GRIP]
 
 
-def _at_the_hub(design: Design, piece: Piece) -> Grip:
+def _at_the_hub(design: Design, piece: DiscPiece) -> Grip:
     under = _area_under(design, piece)
     if under > SAME:
         return Grip("hub", under)
     return Grip("pin") if _is_pinned(design, piece) else NO_GRIP
 
 
-def _area_under(design: Design, piece: Piece) -> float:
+def _area_under(design: Design, piece: DiscPiece) -> float:
     """Return the area of a piece under the hub, 0 where it reaches no further than by chance."""
     layer, rim = design.layers[piece.layer - 1], (design.hub_diameter or 0.0) / 2.0
     if inner_radius(design, layer) >= rim - BY_HAND or nearest(piece.region) > rim - BY_HAND:
@@ -169,7 +169,7 @@ def _area_under(design: Design, piece: Piece) -> float:
     return math.fsum(map(area, intersection(piece.region, Region(circle(CENTRE, rim)))))
 
 
-def _is_pinned(design: Design, piece: Piece) -> bool:
+def _is_pinned(design: Design, piece: DiscPiece) -> bool:
     """Whether a piece goes all round the bore, or all round the slot of a tab."""
     holes = piece.region.holes
     if design.bore is not None:
@@ -194,7 +194,7 @@ def _is_round_the_middle(hole: Contour, reach: float) -> bool:
 class _Covers:
     """What held pieces cover in front of each layer, and behind it."""
 
-    def __init__(self, held: Sequence[Piece]) -> None:
+    def __init__(self, held: Sequence[DiscPiece]) -> None:
         by_layer: dict[int, list[Region]] = {}
         for piece in held:
             by_layer.setdefault(piece.layer, []).append(piece.region)
@@ -229,7 +229,7 @@ def _common(*levels: Sequence[Region]) -> float:
     return math.fsum(map(area, regions))
 
 
-def _stuck(patch: Piece, pieces: Sequence[Piece], held: Sequence[Piece]) -> Grip:
+def _stuck(patch: DiscPiece, pieces: Sequence[DiscPiece], held: Sequence[DiscPiece]) -> Grip:
     """Return what holds a patch: the held pieces of the first film that it lies on."""
     for layer in _laid_on(patch, max((each.layer for each in pieces), default=0)):
         under = [each for each in pieces if each.layer == layer]
@@ -240,7 +240,7 @@ def _stuck(patch: Piece, pieces: Sequence[Piece], held: Sequence[Piece]) -> Grip
     return NO_GRIP
 
 
-def _laid_on(patch: Piece, last: int) -> Iterator[int]:
+def _laid_on(patch: DiscPiece, last: int) -> Iterator[int]:
     """Yield the layers that a patch may be stuck on, the first choice first."""
     if not patch.layer:  # on the back of the disc
         yield from range(last, 0, -1)

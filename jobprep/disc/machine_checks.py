@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from jobprep.disc.facts import BalanceFacts, Comparison, DiscFacts
+from jobprep.disc.facts import BalanceFacts, DiscFacts, OriginalComparison
 from jobprep.disc.flicker import Flicker, in_hazard_band
 from jobprep.disc.strobe import StandingRing
 from jobprep.errors import Finding
@@ -94,7 +94,7 @@ def _standing(rings: tuple[StandingRing, ...], speed: float) -> Iterator[Finding
         )
 
 
-def _likeness(comparison: Comparison, facts: DiscFacts) -> Iterator[Finding]:
+def _likeness(comparison: OriginalComparison, facts: DiscFacts) -> Iterator[Finding]:
     allowed = LIKENESS * comparison.original
     if comparison.what == "thickness":
         allowed = facts.thickness.worst

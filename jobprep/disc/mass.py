@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
-from jobprep.disc.pieces import Piece, design_pieces, dot_pieces
+from jobprep.disc.pieces import DiscPiece, design_pieces, dot_pieces
 from jobprep.geometry.measure import area, centroid, second_moments
 from jobprep.geometry.outline import Region
 from jobprep.model.design import Design
@@ -46,7 +46,7 @@ def whole(bodies: Iterable[Body]) -> Body:
     return Body(mass, moment_x, moment_y, inertia)
 
 
-def piece_bodies(design: Design, films: Mapping[str, Film]) -> tuple[tuple[Piece, Body], ...]:
+def piece_bodies(design: Design, films: Mapping[str, Film]) -> tuple[tuple[DiscPiece, Body], ...]:
     """Return every piece of a design, counterweight dots too, with its body."""
     pieces = (*design_pieces(design), *dot_pieces(design))
     return tuple((p, region_body(p.region, films[p.film].areal_mass)) for p in pieces)

@@ -28,7 +28,7 @@ CACHED_LAYERS = 256
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Piece:
+class DiscPiece:
     """One piece of ``film`` in its place; the disc's centre is the origin, mm.
 
     ``layer`` and ``sector`` count from 1, ``sector`` is 0 in a layer without sectors; ``piece``
@@ -42,7 +42,7 @@ class Piece:
     region: Region
 
 
-def design_pieces(design: Design) -> tuple[Piece, ...]:
+def design_pieces(design: Design) -> tuple[DiscPiece, ...]:
     """Return all pieces of a design: layer by layer from the front, sector by sector clockwise.
 
     A sector that its gaps, holes and openings use up entirely leaves no piece.
@@ -54,21 +54,21 @@ def design_pieces(design: Design) -> tuple[Piece, ...]:
     )
 
 
-def layer_pieces(design: Design, number: int) -> tuple[Piece, ...]:
+def layer_pieces(design: Design, number: int) -> tuple[DiscPiece, ...]:
     """Return the pieces of one layer, counted from 1 at the front."""
     layer = design.layers[number - 1]
     regions = _layer_regions(layer, design.bore, design.holes, design.hub_slots)
     return tuple(
-        Piece(layer=number, sector=sector, piece=piece, film=film, region=region)
+        DiscPiece(layer=number, sector=sector, piece=piece, film=film, region=region)
         for sector, piece, film, region in regions
     )
 
 
-def dot_pieces(design: Design) -> tuple[Piece, ...]:
+def dot_pieces(design: Design) -> tuple[DiscPiece, ...]:
     """Return one piece for each patch of each counterweight dot; a dot on the back is layer 0."""
     names = {layer.name: number for number, layer in enumerate(design.layers, start=1)}
     return tuple(
-        Piece(
+        DiscPiece(
             layer=0 if dot.layer is None else names[dot.layer],
             sector=0,
             piece=0,

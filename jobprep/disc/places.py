@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from jobprep.disc.facts import MassFacts
 from jobprep.disc.features import bore_reach, polar
-from jobprep.disc.pieces import Piece, design_pieces
+from jobprep.disc.pieces import DiscPiece, design_pieces
 from jobprep.geometry.distance import clearance, distance
 from jobprep.geometry.measure import contains
 from jobprep.geometry.outline import Region, circle
@@ -36,7 +36,7 @@ DIAMETER_DECIMALS, RADIUS_DECIMALS, DIAL_DECIMALS = 1, 3, 3
 up for it."""
 
 
-class Spot(NamedTuple):
+class BalanceSpot(NamedTuple):
     """``stacked`` patches on one another, or one hole: mm, direction in radians."""
 
     diameter: float
@@ -45,7 +45,7 @@ class Spot(NamedTuple):
     stacked: int
 
 
-def dot_spots(design: Design, film: Film, mass: MassFacts) -> Iterator[tuple[Spot, ...]]:
+def dot_spots(design: Design, film: Film, mass: MassFacts) -> Iterator[tuple[BalanceSpot, ...]]:
     """Yield one or two spots at a time that would balance a design, the best places first."""
     if mass.heavy_direction is None:
         return
@@ -69,7 +69,7 @@ def dot_spots(design: Design, film: Film, mass: MassFacts) -> Iterator[tuple[Spo
 
 def hole_spots(
     design: Design, films: Mapping[str, Film], mass: MassFacts
-) -> Iterator[tuple[Spot, ...]]:
+) -> Iterator[tuple[BalanceSpot, ...]]:
     """Yield one or two spots at a time where holes would balance a design, the best first."""
     if mass.heavy_direction is None:
         return
@@ -102,18 +102,18 @@ def _beam_passes(design: Design) -> tuple[bool, ...]:
 
 def _spot(
     unbalance: float, areal_mass: float, radius: float, axis: float, spread: float, count: int
-) -> Spot:
+) -> BalanceSpot:
     """Return the spot at about a radius that brings its share of the moment, rounded."""
     moment = unbalance if spread == 0.0 else unbalance / (2.0 * math.cos(spread))
     per_square = areal_mass * math.pi / 4.0
     diameter = round(math.sqrt(moment / (per_square * radius)), DIAMETER_DECIMALS)
     if diameter <= 0.0:
-        return Spot(0.0, radius, axis + spread, count)
+        return BalanceSpot(0.0, radius, axis + spread, count)
     exact = moment / (per_square * diameter * diameter)
-    return Spot(diameter, round(exact, RADIUS_DECIMALS), axis + spread, count)
+    return BalanceSpot(diameter, round(exact, RADIUS_DECIMALS), axis + spread, count)
 
 
-def _pair(spot: Spot, axis: float, spread: float) -> tuple[Spot, ...]:
+def _pair(spot: BalanceSpot, axis: float, spread: float) -> tuple[BalanceSpot, ...]:
     directions = (axis,) if spread == 0.0 else (axis + spread, axis - spread)
     return tuple(
         spot._replace(direction=from_dial(round(to_dial(direction), DIAL_DECIMALS)))
@@ -130,35 +130,35 @@ def _radii(design: Design) -> Iterator[float]:
         radius -= RADIAL_STEP
 
 
-def _is_under_hub(spot: Spot, design: Design) -> bool:
+def _is_under_hub(spot: BalanceSpot, design: Design) -> bool:
     """Whether the flanges of a printed hub would lie on a spot."""
     hub = (design.hub_diameter or 0.0) / 2.0
     return design.hub is not None and spot.radius - spot.diameter / 2.0 < hub
 
 
-def _is_lit(spot: Spot, design: Design) -> bool:
+def _is_lit(spot: BalanceSpot, design: Design) -> bool:
     beam = design.beam
     return beam is not None and abs(spot.radius - beam.radius) < (beam.width + spot.diameter) / 2.0
 
 
-def _disc(spot: Spot) -> Region:
+def _disc(spot: BalanceSpot) -> Region:
     return Region(circle(polar(spot.radius, spot.direction), spot.diameter / 2.0))
 
 
-def _stack(radius: float, direction: float, pieces: tuple[Piece, ...]) -> list[Piece]:
+def _stack(radius: float, direction: float, pieces: tuple[DiscPiece, ...]) -> list[DiscPiece]:
     """Return the pieces at a point, front to back."""
     point = polar(radius, direction)
     return [piece for piece in pieces if contains(piece.region, point)]
 
 
-def _holds(spot: Spot, pieces: tuple[Piece, ...]) -> bool:
+def _holds(spot: BalanceSpot, pieces: tuple[DiscPiece, ...]) -> bool:
     """Whether a patch lies wholly on the rearmost film there."""
     stack = _stack(spot.radius, spot.direction, pieces)
     return bool(stack) and clearance(_disc(spot), stack[-1].region) >= DOT_CLEARANCE
 
 
 def _can_be_cut(
-    spot: Spot, pieces: tuple[Piece, ...], films: Mapping[str, Film], areal_mass: float
+    spot: BalanceSpot, pieces: tuple[DiscPiece, ...], films: Mapping[str, Film], areal_mass: float
 ) -> bool:
     """Whether a hole leaves a web all round in every film, and meets the films it counts on."""
     stack = _stack(spot.radius, spot.direction, pieces)

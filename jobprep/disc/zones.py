@@ -31,7 +31,7 @@ SAME_RADIUS = 1e-9
 """Edges closer than this in radius are one edge, mm."""
 
 
-class Span(NamedTuple):
+class FilmSpan(NamedTuple):
     """``angle`` radians clockwise from ``start``; ``films`` front to back, openings left out."""
 
     start: float
@@ -45,7 +45,7 @@ class Zone:
 
     inner_radius: float
     outer_radius: float
-    spans: tuple[Span, ...]
+    spans: tuple[FilmSpan, ...]
 
 
 def disc_zones(design: Design) -> tuple[Zone, ...]:
@@ -88,7 +88,7 @@ def _radii(design: Design) -> list[float]:
     return _distinct(radii, SAME_RADIUS)
 
 
-def _spans(design: Design, radius: float) -> tuple[Span, ...]:
+def _spans(design: Design, radius: float) -> tuple[FilmSpan, ...]:
     present = [
         replace(layer, openings=tuple(_openings_at(layer, radius)))
         for layer in design.layers
@@ -96,8 +96,8 @@ def _spans(design: Design, radius: float) -> tuple[Span, ...]:
     ]
     edges = _distinct([edge for layer in present for edge in _edges(layer)], SAME_ANGLE)
     if not edges:
-        return (Span(0.0, TURN, tuple(layer.film for layer in present)),)
-    spans: list[Span] = []
+        return (FilmSpan(0.0, TURN, tuple(layer.film for layer in present)),)
+    spans: list[FilmSpan] = []
     for start, end in itertools.pairwise([*edges, edges[0] + TURN]):
         middle = math.fmod((start + end) / 2.0, TURN)
         at_middle = (_film_at(layer, middle) for layer in present)
@@ -105,18 +105,18 @@ def _spans(design: Design, radius: float) -> tuple[Span, ...]:
         if spans and spans[-1].films == films:
             spans[-1] = spans[-1]._replace(angle=end - spans[-1].start)
         else:
-            spans.append(Span(start, end - start, films))
+            spans.append(FilmSpan(start, end - start, films))
     return _closed(spans)
 
 
-def _closed(spans: list[Span]) -> tuple[Span, ...]:
+def _closed(spans: list[FilmSpan]) -> tuple[FilmSpan, ...]:
     """Join the last span to the first when they are of the same films."""
     if len(spans) == 1:
-        return (Span(0.0, TURN, spans[0].films),)
+        return (FilmSpan(0.0, TURN, spans[0].films),)
     if spans[0].films == spans[-1].films:
         last = spans.pop()
-        joined = Span(last.start, last.angle + spans[0].angle, last.films)
-        return (*spans[1:], joined) if len(spans) > 1 else (Span(0.0, TURN, last.films),)
+        joined = FilmSpan(last.start, last.angle + spans[0].angle, last.films)
+        return (*spans[1:], joined) if len(spans) > 1 else (FilmSpan(0.0, TURN, last.films),)
     return tuple(spans)
 
 

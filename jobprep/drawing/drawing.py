@@ -46,7 +46,7 @@ class Pen(NamedTuple):
     join: Join = "miter"
 
 
-class Copy(NamedTuple):
+class Reuse(NamedTuple):
     """Says that a fill is the element ``id`` of its page, mapped, so that it is not told again."""
 
     id: str
@@ -84,7 +84,7 @@ class Fill:
     layer: str = ""
     title: str = ""
     data: tuple[tuple[str, str], ...] = ()
-    copy: Copy | None = None
+    copy: Reuse | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

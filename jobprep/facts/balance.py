@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from jobprep.disc.facts import BalanceFacts, DiscFacts
-from jobprep.facts.told import SMALL, Line, Told, at_least, dial
+from jobprep.facts.told import SMALL, FactLine, Told, at_least, dial
 from jobprep.units import number, significant, to_dial
 
 
@@ -14,7 +14,7 @@ def told(disc: DiscFacts) -> Told:
     """Return the unbalance and, with a speed, the grade it reaches and the forces it makes."""
     mass, balance = disc.mass, disc.balance
     heavy = mass.heavy_direction
-    lines = [Line("Unbalance", at_least(mass.unbalance), "g·mm", "as drawn")]
+    lines = [FactLine("Unbalance", at_least(mass.unbalance), "g·mm", "as drawn")]
     if heavy is not None and mass.unbalance >= SMALL:
         note = (
             f"heavy side at {dial(heavy)}; centre of mass {significant(mass.eccentricity)} mm off"
@@ -35,11 +35,11 @@ def told(disc: DiscFacts) -> Told:
     )
 
 
-def _at_speed(balance: BalanceFacts) -> Iterator[Line]:
+def _at_speed(balance: BalanceFacts) -> Iterator[FactLine]:
     speed = f"{number(balance.speed, 1)} r/min"
     reached = balance.reached_grade
     grade = "beyond the last standard grade" if reached is None else f"G {reached:g}"
-    yield Line(
+    yield FactLine(
         "Balance grade",
         grade,
         "",
@@ -47,17 +47,17 @@ def _at_speed(balance: BalanceFacts) -> Iterator[Line]:
     )
     if balance.grade is None:
         note = "the design asks for no balance_grade; which one is right is your choice"
-        yield Line("Grade asked for", "none", "", note)
+        yield FactLine("Grade asked for", "none", "", note)
     elif balance.permissible is not None and balance.centring_error is not None:
         verdict = "met by the films as drawn" if balance.is_within else "not met"
-        yield Line(
+        yield FactLine(
             f"G {balance.grade:g} permits",
             significant(balance.permissible),
             "g·mm",
             f"{verdict}. A bore {significant(balance.centring_error)} mm off centre alone would"
             " use that up",
         )
-    yield Line("Force", at_least(balance.force), "N", f"turns with the unbalance at {speed}")
+    yield FactLine("Force", at_least(balance.force), "N", f"turns with the unbalance at {speed}")
 
 
 def _data(balance: BalanceFacts) -> dict[str, Any]:

@@ -10,7 +10,7 @@ from jobprep.disc.facts import DiscFacts
 from jobprep.disc.hold import By, Hold, disc_hold
 from jobprep.disc.mass import piece_bodies
 from jobprep.disc.part import Part
-from jobprep.facts.told import SMALL, Grid, Line, Told, at_least
+from jobprep.facts.told import SMALL, FactLine, Grid, Told, at_least
 from jobprep.geometry.outline import moved_region
 from jobprep.model import Job
 from jobprep.units import number, significant, to_kpa
@@ -64,11 +64,11 @@ def _pieces_of(part: Part, holds: Sequence[Hold]) -> Iterator[Hold]:
         yield from own
 
 
-def _lines(disc: DiscFacts) -> Iterator[Line]:
+def _lines(disc: DiscFacts) -> Iterator[FactLine]:
     counts = {by: sum(hold.by == by for hold in disc.hold) for by in WAYS}
     said = [f"{count} by {WAYS[by]}" for by, count in counts.items() if count]
     if said:
-        yield Line("Pieces held", ", ".join(said))
+        yield FactLine("Pieces held", ", ".join(said))
     pulling = [hold for hold in disc.hold if hold.pull is not None]
     if not pulling:
         return
@@ -79,7 +79,7 @@ def _lines(disc: DiscFacts) -> Iterator[Line]:
         where += f"; {WAYS[hold.by]}: {number(hold.grip.area, 0)} mm² at {pressure}"
     elif not hold.is_held:
         where += "; nothing holds it"
-    yield Line("Pull", at_least(hold.pull or 0.0), "N", where)
+    yield FactLine("Pull", at_least(hold.pull or 0.0), "N", where)
 
 
 def _place(hold: Hold) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from jobprep.disc.facts import DiscFacts
 from jobprep.disc.timing import FilmShare
-from jobprep.facts.told import Line, Told, radii, share
+from jobprep.facts.told import FactLine, Told, radii, share
 
 
 def told(disc: DiscFacts) -> Told:
@@ -36,21 +36,21 @@ def told(disc: DiscFacts) -> Told:
     return Told(lines=tuple(_lines(disc)), data={"duty": duty, "flicker": flicker})
 
 
-def _lines(disc: DiscFacts) -> Iterator[Line]:
+def _lines(disc: DiscFacts) -> Iterator[FactLine]:
     for duty in disc.duty:
         place = radii(duty.inner_radius, duty.outer_radius)
-        yield Line("Light passes for", share(duty.share), "of the turn", place)
+        yield FactLine("Light passes for", share(duty.share), "of the turn", place)
     for track in () if disc.timing is None else disc.timing.tracks:
         if len(track.shares) > 1:
             place = radii(track.inner_radius, track.outer_radius)
-            yield Line("Colours", _ratio(track.shares), "", place)
+            yield FactLine("Colours", _ratio(track.shares), "", place)
     for flicker in disc.flicker:
         times = "flash" if flicker.flashes == 1 else "flashes"
         note = f"{flicker.flashes} {times} a turn"
         if flicker.red_flashes:
             note += f"; {flicker.red_flashes} of saturated red, {flicker.red_rate:.4g} Hz"
         place = radii(flicker.inner_radius, flicker.outer_radius)
-        yield Line("Flashing", f"{flicker.rate:.4g}", "Hz", f"{note}, {place}")
+        yield FactLine("Flashing", f"{flicker.rate:.4g}", "Hz", f"{note}, {place}")
 
 
 def _ratio(shares: Sequence[FilmShare]) -> str:

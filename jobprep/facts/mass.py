@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from jobprep.disc.facts import DiscFacts
-from jobprep.facts.told import Line, Told
+from jobprep.facts.told import FactLine, Told
 
 
 def told(disc: DiscFacts) -> Told:
@@ -14,8 +14,8 @@ def told(disc: DiscFacts) -> Told:
         note += f", {hub.body.mass:.3f} g of it the printed hub"
     return Told(
         lines=(
-            Line("Mass", f"{mass.mass:.3f}", "g", note),
-            Line("Moment of inertia", f"{mass.inertia:.0f}", "g·mm²", "about the axis"),
+            FactLine("Mass", f"{mass.mass:.3f}", "g", note),
+            FactLine("Moment of inertia", f"{mass.inertia:.0f}", "g·mm²", "about the axis"),
         ),
         data={"mass_g": mass.mass, "inertia_g_mm2": mass.inertia},
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from jobprep.disc.facts import DiscFacts
 from jobprep.disc.machine_checks import UNITS
-from jobprep.facts.told import Line, Told, signed, signed_share
+from jobprep.facts.told import FactLine, Told, signed, signed_share
 
 
 def told(disc: DiscFacts) -> Told:
@@ -14,7 +14,7 @@ def told(disc: DiscFacts) -> Told:
         unit = UNITS[each.what]
         digits = 0 if each.what == "inertia" else 3
         lines.append(
-            Line(
+            FactLine(
                 f"Original's {each.what}",
                 f"{each.original:g}",
                 unit,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from jobprep.disc.facts import DiscFacts
-from jobprep.facts.told import Line, Told
+from jobprep.facts.told import FactLine, Told
 from jobprep.units import from_rpm, number, significant, to_m
 
 
@@ -13,5 +13,5 @@ def told(disc: DiscFacts) -> Told:
     if speed is None:
         return Told(data={"rim_speed_m_s": None})
     rim = to_m(from_rpm(speed) * disc.design.outer_diameter / 2.0)
-    line = Line("Rim speed", significant(rim), "m/s", f"at {number(speed, 1)} r/min")
+    line = FactLine("Rim speed", significant(rim), "m/s", f"at {number(speed, 1)} r/min")
     return Told(lines=(line,), data={"rim_speed_m_s": rim})

@@ -8,7 +8,7 @@ from jobprep.disc.facts import DiscFacts
 from jobprep.disc.hub import PrintedHub
 from jobprep.disc.thickness import LocalThickness, Spread
 from jobprep.disc.zones import SAME_ANGLE
-from jobprep.facts.told import Grid, Line, Told, radii, where
+from jobprep.facts.told import FactLine, Grid, Told, radii, where
 from jobprep.model.design import NO_GLUE
 from jobprep.units import to_degrees
 
@@ -51,19 +51,19 @@ def told(disc: DiscFacts) -> Told:
     )
 
 
-def _lines(disc: DiscFacts) -> Iterator[Line]:
+def _lines(disc: DiscFacts) -> Iterator[FactLine]:
     thick = disc.thickness
     note = (
         f"where it is thickest, ±{thick.worst:.3f} worst case, ±{thick.likely:.3f} root sum square"
     )
     if len(disc.design.layers) > 1 and disc.design.glue_line == NO_GLUE:
         note += "; glue is not counted: the design gives no glue_line"
-    yield Line("Thickness", f"{thick.nominal:.3f}", "mm", note)
+    yield FactLine("Thickness", f"{thick.nominal:.3f}", "mm", note)
     hub = disc.hub
     if hub is not None:
         spacer = f", spacer {hub.spacer:.3f} mm" if hub.spacer else ""
         note = f"between the hub's flanges: film {hub.film.nominal:.3f} mm{spacer}"
-        yield Line("Clamped", f"{hub.clamped:.3f}", "mm", note)
+        yield FactLine("Clamped", f"{hub.clamped:.3f}", "mm", note)
 
 
 def _stacks(disc: DiscFacts) -> Iterator[tuple[str, ...]]:

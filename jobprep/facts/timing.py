@@ -7,7 +7,7 @@ from typing import Any
 
 from jobprep.disc.facts import DiscFacts
 from jobprep.disc.timing import IndexTime, SectorTime, Timing
-from jobprep.facts.told import Grid, Line, Told, dial, share
+from jobprep.facts.told import FactLine, Grid, Told, dial, share
 from jobprep.model.design import NO_FILM
 from jobprep.units import TURN, to_degrees, to_dial, to_ms, to_us
 
@@ -47,16 +47,16 @@ def _row(each: SectorTime) -> tuple[str, ...]:
     )
 
 
-def _lines(timing: Timing) -> Iterator[Line]:
-    yield Line("One turn", f"{to_ms(timing.turn):.3f}", "ms")
+def _lines(timing: Timing) -> Iterator[FactLine]:
+    yield FactLine("One turn", f"{to_ms(timing.turn):.3f}", "ms")
     if timing.index is not None:
         yield from _index(timing.index)
     for joint in timing.joints:
         note = f"layer {joint.layer}, at a radius of {joint.radius:g} mm"
-        yield Line("Joint passes in", f"{to_us(joint.duration):.1f}", "µs", note)
+        yield FactLine("Joint passes in", f"{to_us(joint.duration):.1f}", "µs", note)
     edge = timing.edge
     if edge is not None:
-        yield Line(
+        yield FactLine(
             "Edge crosses beam in",
             f"{to_ms(edge.crossing):.3f}",
             "ms",
@@ -66,14 +66,14 @@ def _lines(timing: Timing) -> Iterator[Line]:
         )
 
 
-def _index(index: IndexTime) -> Iterator[Line]:
+def _index(index: IndexTime) -> Iterator[FactLine]:
     soft = ""
     if index.softness:
         soft = f"; its edge crosses the sensor in {to_us(index.softness):.1f} µs"
     place = f"its {index.edge} edge at {dial(index.direction, 2)}{soft}"
-    yield Line("Index hole passes in", f"{to_ms(index.open):.3f}", "ms", place)
-    yield Line("0.1° is", f"{to_us(index.per_angle):.1f}", "µs")
-    yield Line(
+    yield FactLine("Index hole passes in", f"{to_ms(index.open):.3f}", "ms", place)
+    yield FactLine("0.1° is", f"{to_us(index.per_angle):.1f}", "µs")
+    yield FactLine(
         "0.1 mm is",
         f"{to_us(index.per_length):.1f}",
         "µs",

@@ -12,7 +12,7 @@ SMALL = 1e-3
 """Below this a number of g·mm, mm/s or N is told as less than this: rounding of the drawing."""
 
 
-class Line(NamedTuple):
+class FactLine(NamedTuple):
     """One line: its label, the value and its unit, and what to say beside it."""
 
     label: str
@@ -43,7 +43,7 @@ class Grid(NamedTuple):
 class Told:
     """All of one fact; ``data`` is for programs, each key names its unit."""
 
-    lines: tuple[Line, ...] = ()
+    lines: tuple[FactLine, ...] = ()
     grid: Grid | None = None
     data: Mapping[str, Any] = field(default_factory=dict)
 

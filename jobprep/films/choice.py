@@ -34,7 +34,7 @@ class FilmChoice:
     is_measured: bool
 
 
-class Box(NamedTuple):
+class PixelBox(NamedTuple):
     """A region of a picture in pixels from its upper left corner, as it is seen upright."""
 
     left: int
@@ -62,7 +62,7 @@ def choose_films(lab: Lab, films: Mapping[str, Film], count: int) -> tuple[FilmC
     )
 
 
-def sample_picture(path: Path, box: Box) -> Sample:
+def sample_picture(path: Path, box: PixelBox) -> Sample:
     """Return the colour of a region of a picture, averaged in linear light.
 
     Raises

@@ -45,7 +45,7 @@ class Edge:
 
 
 @dataclass(slots=True)
-class Chain:
+class EdgeChain:
     """Edges in order, each with whether it runs forwards, and the step across all of them.
 
     ``source`` is the index of the loop when the chain is that whole loop, untouched and known to
@@ -72,7 +72,7 @@ class Chain:
 class Arrangement(NamedTuple):
     """Chains between the branching nodes, and where the nodes lie."""
 
-    chains: list[Chain]
+    chains: list[EdgeChain]
     points: list[Point]
 
 
@@ -88,7 +88,7 @@ def arrange(
     """
     cuts = find_cuts(loops, is_simple=is_simple, tolerance=tolerance, most=most)
     hair = 2.0 * tolerance
-    chains: list[Chain] = []
+    chains: list[EdgeChain] = []
     shared: dict[tuple[int, int], list[Edge]] = {}
     base = 0
     for index, loop in enumerate(loops):
@@ -103,7 +103,7 @@ def arrange(
                 (Edge(stops[0].node, stops[-1].node, segment, one), True)
                 for segment, stops in zip(loop.path, cuts.stops[base:following], strict=True)
             ]
-            chains.append(Chain(whole, one, index if is_simple else -1))
+            chains.append(EdgeChain(whole, one, index if is_simple else -1))
         base = following
     edges = [edge for group in shared.values() for edge in group if any(edge.step)]
     chains.extend(_chains(edges))
@@ -158,7 +158,7 @@ def _step(edge: Edge, forwards: bool) -> Winding:
     return edge.step if forwards else Winding(-edge.step.first, -edge.step.second)
 
 
-def _chains(edges: list[Edge]) -> Iterator[Chain]:
+def _chains(edges: list[Edge]) -> Iterator[EdgeChain]:
     """Yield chains of edges that follow each other through nodes with no third edge."""
     around: dict[int, list[tuple[Edge, bool]]] = {}
     for edge in edges:
@@ -190,4 +190,4 @@ def _chains(edges: list[Edge]) -> Iterator[Chain]:
         behind = [] if is_closed else list(follow(edge, False))
         run = [(each, not way) for each, way in reversed(behind)] + ahead
         done.update(id(each) for each, _ in run)
-        yield Chain(run, edge.step)
+        yield EdgeChain(run, edge.step)

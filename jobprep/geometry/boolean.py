@@ -10,7 +10,7 @@ import math
 from collections.abc import Callable, Iterable, Sequence
 
 from jobprep.errors import CannotDoError
-from jobprep.geometry.arrangement import Chain, Winding, arrange
+from jobprep.geometry.arrangement import EdgeChain, Winding, arrange
 from jobprep.geometry.cuts import Loop
 from jobprep.geometry.intersect import SNAP
 from jobprep.geometry.outline import Contour, Region
@@ -55,7 +55,7 @@ def combined(
     """
     for tolerance in TOLERANCES:
         arrangement = arrange(loops, is_simple=is_simple, tolerance=tolerance, most=most)
-        kept: list[Chain] = []
+        kept: list[EdgeChain] = []
         for chain, (left, right) in sides(arrangement):
             if keep(left) != keep(right):
                 kept.append(chain if keep(left) else turned_back(chain))

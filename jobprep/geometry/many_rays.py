@@ -15,8 +15,8 @@ import numpy as np
 from jobprep.geometry.arrangement import Edge, Winding
 from jobprep.geometry.intersect import SNAP
 from jobprep.geometry.outline import Arc, Line, Point
-from jobprep.geometry.rays import Piece, pieces_of, place_at
-from jobprep.geometry.slabs import Flags, Floats, Ints, Pieces, Slabs, Span, spread
+from jobprep.geometry.rays import MonotonePiece, pieces_of, place_at
+from jobprep.geometry.slabs import Flags, Floats, Ints, SlabPieces, Slabs, Span, spread
 
 CHORDS = 2
 """Chords cut from the arcs of an arrangement for each of its edges, about, and a thousand."""
@@ -67,7 +67,7 @@ class ManyRays:
         owner, low, high, start, end, stray = np.array(chords, np.float64).reshape(-1, 6).T
         self._owner = owner.astype(np.int64)
         self._stray = float(stray.max(initial=0.0))
-        self._slabs = Slabs(Pieces(low, high, start, (end - start) / (high - low)))
+        self._slabs = Slabs(SlabPieces(low, high, start, (end - start) / (high - low)))
 
     def beyond(self, asked: Sequence[tuple[Edge, Point]]) -> list[Winding]:
         """Return the winding just beyond each edge, as the ray from a point on it sees it."""
@@ -109,7 +109,7 @@ def _keep_nearest(
     own[number[is_nearer]] = counted[is_nearer]
 
 
-def _curve(piece: Piece, along_y: bool) -> tuple[float, ...]:
+def _curve(piece: MonotonePiece, along_y: bool) -> tuple[float, ...]:
     """Return the row of ``_Curves`` of a piece."""
     level, place = (0, 1) if along_y else (1, 0)
     segment = piece.edge.segment
@@ -120,7 +120,7 @@ def _curve(piece: Piece, along_y: bool) -> tuple[float, ...]:
     return centre[level], centre[place], 1.0, 0.0, segment.radius, float(piece.bulge)
 
 
-def _finest(pieces: Sequence[Piece]) -> float:
+def _finest(pieces: Sequence[MonotonePiece]) -> float:
     """Return how far chords are to stray from their arcs, mm, so that there are not too many."""
     arcs = {id(each.edge): each.edge.segment for each in pieces if each.bulge}.values()
     total = sum(
@@ -129,7 +129,7 @@ def _finest(pieces: Sequence[Piece]) -> float:
     return (total / (CHORDS * len(pieces) + 1000)) ** 2
 
 
-def _chords(piece: Piece, finest: float, along_y: bool) -> Iterator[tuple[float, ...]]:
+def _chords(piece: MonotonePiece, finest: float, along_y: bool) -> Iterator[tuple[float, ...]]:
     """Yield chords of a piece, upwards: both levels, the places there, and how far it strays.
 
     A chord strays by r (1 - cos(a/2)) straight across it, and by more along a level.

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from jobprep.geometry.arrangement import Arrangement, Chain, Edge, Winding
+from jobprep.geometry.arrangement import Arrangement, Edge, EdgeChain, Winding
 from jobprep.geometry.cuts import followers, only_join
 from jobprep.geometry.intersect import SNAP, intersections
 from jobprep.geometry.near import near_segments
@@ -72,7 +72,7 @@ def _meeting(a: Segment, b: Segment, joints: Sequence[Point]) -> Point | None:
 def depths(contours: Sequence[Contour]) -> list[int]:
     """Return in how many others each contour lies; they run anticlockwise and meet nowhere."""
     points: list[Point] = []
-    chains: list[Chain] = []
+    chains: list[EdgeChain] = []
     one = Winding(1, 0)
     for index, contour in enumerate(contours):
         first = len(points)
@@ -82,5 +82,5 @@ def depths(contours: Sequence[Contour]) -> list[int]:
             (Edge(first + number, end, segment, one), True)
             for number, (end, segment) in enumerate(zip(ends, contour.segments, strict=True))
         ]
-        chains.append(Chain(edges, one, index))
+        chains.append(EdgeChain(edges, one, index))
     return [outside.first for _, (_, outside) in sides(Arrangement(chains, points))]

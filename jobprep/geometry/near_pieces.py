@@ -19,7 +19,17 @@ import numpy as np
 
 from jobprep.geometry.near import CrowdedError
 from jobprep.geometry.outline import Line, Segment
-from jobprep.geometry.slabs import Flags, Floats, Ints, Pieces, Rows, Slabs, Span, Window, spread
+from jobprep.geometry.slabs import (
+    Flags,
+    Floats,
+    Ints,
+    Rows,
+    SlabPieces,
+    Slabs,
+    Span,
+    Window,
+    spread,
+)
 
 CLASSES = 3
 """Of directions; a frame leaves one of them out."""
@@ -130,7 +140,7 @@ def _in_frame(
     # All within half the tolerance of a chord is in its piece, widened by as much to both sides.
     near = 0.5 * tolerance + float(chords.stray.max(initial=0.0))
     wide = 2.0 * STEEPEST * near
-    slabs = Slabs(Pieces(low - near, high + near, place - slope * near, slope), side)
+    slabs = Slabs(SlabPieces(low - near, high + near, place - slope * near, slope), side)
     for depth, rows in slabs.rows():
         standing = _standing(rows, wide) if side is None else _facing(rows, wide)
         for asked, entry in standing:

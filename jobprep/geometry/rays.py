@@ -17,7 +17,7 @@ from jobprep.geometry.outline import Arc, Line, Point
 from jobprep.geometry.segment import QUADRANT
 
 
-class Piece(NamedTuple):
+class MonotonePiece(NamedTuple):
     """Part of an edge whose level goes one way; ``sign`` is +1 where it rises.
 
     ``bulge`` is 0 for a line, else which side of the centre an arc is on, +1 or -1.
@@ -36,7 +36,7 @@ class Reach(NamedTuple):
 
     greatest: float
     least: float
-    piece: Piece
+    piece: MonotonePiece
 
 
 class Rays:
@@ -67,7 +67,7 @@ class Rays:
         """Return the winding just beyond an edge, as the ray from a point on it sees it."""
         level, place = (point.x, point.y) if self._along_y else (point.y, point.x)
         first = second = 0
-        own: list[tuple[float, Piece, bool]] = []
+        own: list[tuple[float, MonotonePiece, bool]] = []
         for greatest, least, piece in self._bands[self._band(level)]:
             if greatest < place:
                 break
@@ -86,7 +86,7 @@ class Rays:
         return Winding(first, second)
 
 
-def pieces_of(edge: Edge, points: list[Point], *, along_y: bool) -> Iterator[Piece]:
+def pieces_of(edge: Edge, points: list[Point], *, along_y: bool) -> Iterator[MonotonePiece]:
     """Yield the pieces of an edge; for rays along y its step changes sign, as x and y exchange."""
     segment = edge.segment
     axis = 0 if along_y else 1
@@ -100,11 +100,11 @@ def pieces_of(edge: Edge, points: list[Point], *, along_y: bool) -> Iterator[Pie
         following = end if extreme == 0.0 else centre + extreme
         if following != level:
             low, high = (level, following) if level < following else (following, level)
-            yield Piece(low, high, mirror * (1 if following > level else -1), edge, bulge)
+            yield MonotonePiece(low, high, mirror * (1 if following > level else -1), edge, bulge)
         level = following
     if not turns and level != end:
         low, high = (level, end) if level < end else (end, level)
-        yield Piece(low, high, mirror * (1 if end > level else -1), edge, 0)
+        yield MonotonePiece(low, high, mirror * (1 if end > level else -1), edge, 0)
 
 
 def _turns(arc: Arc, *, along_y: bool) -> Iterator[tuple[float, int]]:
@@ -132,7 +132,7 @@ def _side(start: float, end: float, *, along_y: bool) -> int:
     return 1 if is_positive == along_y else -1
 
 
-def _reach(piece: Piece, *, along_y: bool) -> Reach:
+def _reach(piece: MonotonePiece, *, along_y: bool) -> Reach:
     """Return between which places a piece lies: those of its ends and of an arc's extreme."""
     places = [place_at(piece, level, along_y=along_y) for level in (piece.low, piece.high)]
     segment = piece.edge.segment
@@ -142,7 +142,7 @@ def _reach(piece: Piece, *, along_y: bool) -> Reach:
     return Reach(max(places) + SNAP, min(places) - SNAP, piece)
 
 
-def place_at(piece: Piece, level: float, *, along_y: bool) -> float:
+def place_at(piece: MonotonePiece, level: float, *, along_y: bool) -> float:
     """Return where a piece is at a level."""
     segment = piece.edge.segment
     level_axis, place_axis = (0, 1) if along_y else (1, 0)

@@ -63,7 +63,7 @@ class Shape(NamedTuple):
     lengths: Lengths
 
 
-class Shapes(NamedTuple):
+class DrawnShapes(NamedTuple):
     """All shapes of a drawing and the middle and size of its page; mm, y up."""
 
     shapes: tuple[Shape, ...]
@@ -91,7 +91,7 @@ def read_svg(data: bytes, tolerance: float) -> list[Path]:
     return [path for shape in shapes for path in shape.paths]
 
 
-def read_svg_shapes(data: bytes, tolerance: float, further: frozenset[str]) -> Shapes:
+def read_svg_shapes(data: bytes, tolerance: float, further: frozenset[str]) -> DrawnShapes:
     """Return the shapes of a drawing in document order, each with the elements that style it.
 
     ``further`` are the properties asked for beside those of geometry. The other arguments and the
@@ -104,7 +104,7 @@ def read_svg_shapes(data: bytes, tolerance: float, further: frozenset[str]) -> S
             "known"
         )
     middle = Point(0.5 * page.width, 0.5 * page.height)
-    return Shapes(tuple(shapes), middle, page.width, page.height)
+    return DrawnShapes(tuple(shapes), middle, page.width, page.height)
 
 
 def _read(data: bytes, tolerance: float, further: frozenset[str]) -> tuple[Page, list[Shape]]:

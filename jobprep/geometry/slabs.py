@@ -31,7 +31,7 @@ TOGETHER = 500_000
 """Entries of windows that are listed at a time."""
 
 
-class Pieces(NamedTuple):
+class SlabPieces(NamedTuple):
     """Straight pieces from level ``low`` to a greater level ``high``.
 
     ``place`` is where a piece is at its low end, ``slope`` how far it goes from level to level.
@@ -154,7 +154,7 @@ class Slabs:
     Pieces may be of two kinds, 0 and 1.
     """
 
-    def __init__(self, pieces: Pieces, kind: Ints | None = None) -> None:
+    def __init__(self, pieces: SlabPieces, kind: Ints | None = None) -> None:
         self.pieces = pieces
         self.kind: Ints = np.zeros(len(pieces.low), np.int64) if kind is None else kind
         self.levels: Floats = np.unique(np.concatenate((pieces.low, pieces.high)))

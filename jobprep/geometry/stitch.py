@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator, Sequence
 
-from jobprep.geometry.arrangement import Chain, Edge
+from jobprep.geometry.arrangement import Edge, EdgeChain
 from jobprep.geometry.intersect import SNAP
 from jobprep.geometry.measure import Bounds, bounds, encloses, signed_area
 from jobprep.geometry.outline import (
@@ -36,7 +36,7 @@ class OpenContourError(ArithmeticError):
         self.place = place
 
 
-def contours_of(chains: Sequence[Chain], points: Sequence[Point]) -> list[Contour]:
+def contours_of(chains: Sequence[EdgeChain], points: Sequence[Point]) -> list[Contour]:
     """Join chains that all have material on their left into simple contours.
 
     Where more than two chains meet, each contour keeps to its own wedge of material; a contour
@@ -97,18 +97,18 @@ def _lies_in(hole: Contour, outer: Contour, box: Bounds) -> bool:
     return inside == 2
 
 
-def turned_back(chain: Chain) -> Chain:
+def turned_back(chain: EdgeChain) -> EdgeChain:
     """Return the same chain run backwards."""
-    return Chain(
+    return EdgeChain(
         [(edge, not forwards) for edge, forwards in reversed(chain.edges)],
         chain.step,
         chain.source,
     )
 
 
-def _loops(chains: Iterable[Chain], points: Sequence[Point]) -> Iterator[list[Chain]]:
+def _loops(chains: Iterable[EdgeChain], points: Sequence[Point]) -> Iterator[list[EdgeChain]]:
     """Yield closed runs of chains that visit no node twice."""
-    open_chains: list[Chain] = []
+    open_chains: list[EdgeChain] = []
     for chain in chains:
         if chain.start == chain.end:
             yield [chain]
@@ -117,7 +117,7 @@ def _loops(chains: Iterable[Chain], points: Sequence[Point]) -> Iterator[list[Ch
     following = _successors(open_chains, points)
     done: set[int] = set()
     for chain in open_chains:
-        run: list[Chain] = []
+        run: list[EdgeChain] = []
         starts: dict[int, int] = {}
         while id(chain) not in done:
             done.add(id(chain))
@@ -132,14 +132,14 @@ def _loops(chains: Iterable[Chain], points: Sequence[Point]) -> Iterator[list[Ch
             chain = following[id(chain)]
 
 
-def _successors(chains: Iterable[Chain], points: Sequence[Point]) -> dict[int, Chain]:
+def _successors(chains: Iterable[EdgeChain], points: Sequence[Point]) -> dict[int, EdgeChain]:
     """Return the chain that follows each one, by id, around the same wedge of material."""
-    leaving: dict[int, list[Chain]] = {}
-    arriving: dict[int, list[Chain]] = {}
+    leaving: dict[int, list[EdgeChain]] = {}
+    arriving: dict[int, list[EdgeChain]] = {}
     for chain in chains:
         leaving.setdefault(chain.start, []).append(chain)
         arriving.setdefault(chain.end, []).append(chain)
-    following: dict[int, Chain] = {}
+    following: dict[int, EdgeChain] = {}
     for node in leaving.keys() | arriving.keys():
         out, into = leaving.get(node, []), arriving.get(node, [])
         if len(out) != len(into):

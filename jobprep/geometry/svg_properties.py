@@ -21,7 +21,7 @@ WIDE = ("inherit", "initial", "unset", "revert", "revert-layer")
 Verdict = Literal["read", "refused", "no effect"]
 
 
-class Row(NamedTuple):
+class PropertyRule(NamedTuple):
     """What is made of a property or attribute.
 
     Attributes
@@ -40,22 +40,24 @@ class Row(NamedTuple):
     is_attribute: bool = False
 
 
-def _refused(*harmless: str, remedy: str = "remove it", is_attribute: bool = False) -> Row:
+def _refused(*harmless: str, remedy: str = "remove it", is_attribute: bool = False) -> PropertyRule:
     """Return a row of a property that is harmless where it has its initial value."""
-    return Row("refused", (*harmless, *WIDE), remedy, is_attribute)
+    return PropertyRule("refused", (*harmless, *WIDE), remedy, is_attribute)
 
 
-_READ = Row("read", is_attribute=True)
-_READ_IN_STYLES = Row("read", ("none",))
-_NO_EFFECT = Row("no effect")
-_SIZE = Row("refused", remedy="set its width and height")  # hides the attribute in any case
+_READ = PropertyRule("read", is_attribute=True)
+_READ_IN_STYLES = PropertyRule("read", ("none",))
+_NO_EFFECT = PropertyRule("no effect")
+_SIZE = PropertyRule(
+    "refused", remedy="set its width and height"
+)  # hides the attribute in any case
 _LIMIT = _refused("none", "auto", "0", "0px", remedy="set its width and height")
 _MARKER = _refused("none", remedy="convert the marker to a path or remove it", is_attribute=True)
 _MOTION = _refused("none", remedy="move the element itself")
 _CLIP = _refused("none", remedy="apply it first", is_attribute=True)
 _STILL = _refused("none", remedy="remove the animation")
 
-PROPERTIES: dict[str, Row] = {
+PROPERTIES: dict[str, PropertyRule] = {
     # CSS Transforms 1 and 2
     "transform": _READ._replace(harmless=("none",)),
     "transform-origin": _READ,
@@ -70,7 +72,7 @@ PROPERTIES: dict[str, Row] = {
     "backface-visibility": _NO_EFFECT,
     # SVG 2, chapter 7: geometry
     **dict.fromkeys(("cx", "cy", "r", "rx", "ry", "x", "y", "width", "height"), _READ),
-    "d": Row("refused", remedy="write it as an attribute"),
+    "d": PropertyRule("refused", remedy="write it as an attribute"),
     # sizes that stand for width and height: CSS Logical Properties 1, CSS Sizing 3 and 4
     **dict.fromkeys(("inline-size", "block-size", "logical-width", "logical-height"), _SIZE),
     **dict.fromkeys(
@@ -111,26 +113,26 @@ PROPERTIES: dict[str, Row] = {
     "animation": _STILL,
     "animation-name": _STILL,
     # what sets any of these
-    "all": Row("refused", remedy="set each property"),
+    "all": PropertyRule("refused", remedy="set each property"),
     # what only lengths in em depend on, and those are refused
     "font-size": _NO_EFFECT,
 }
 """By its name; one that a browser maker has put a prefix before (``-webkit-transform``) is refused.
 """
 
-ATTRIBUTES: dict[str, Row] = {
+ATTRIBUTES: dict[str, PropertyRule] = {
     **dict.fromkeys(
         (
             *("viewBox", "preserveAspectRatio", "points", "x1", "y1", "x2", "y2", "d"),
             *("href", "{http://www.w3.org/1999/xlink}href"),
         ),
-        Row("read"),
+        PropertyRule("read"),
     ),
-    "systemLanguage": Row("refused", remedy="keep one language and remove the others"),
-    "requiredExtensions": Row("refused", remedy="remove the element or the attribute"),
-    "refX": Row("refused", remedy="move what the symbol holds"),
-    "refY": Row("refused", remedy="move what the symbol holds"),
-    "transform-box": Row("refused", remedy="write it in the style attribute"),
+    "systemLanguage": PropertyRule("refused", remedy="keep one language and remove the others"),
+    "requiredExtensions": PropertyRule("refused", remedy="remove the element or the attribute"),
+    "refX": PropertyRule("refused", remedy="move what the symbol holds"),
+    "refY": PropertyRule("refused", remedy="move what the symbol holds"),
+    "transform-box": PropertyRule("refused", remedy="write it in the style attribute"),
     "requiredFeatures": _NO_EFFECT,
     "pathLength": _NO_EFFECT,
 }
@@ -162,7 +164,7 @@ ACTIVE = (
 _VENDOR = re.compile(r"-(?:webkit|moz|ms|o)-(.+)")
 
 
-def row_of(name: str) -> Row | None:
+def row_of(name: str) -> PropertyRule | None:
     """Return what is made of a property, None for one that changes no outline."""
     vendor = _VENDOR.fullmatch(name)
     if not vendor:

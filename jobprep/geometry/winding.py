@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from jobprep.geometry.arrangement import Arrangement, Chain, Edge, Winding
+from jobprep.geometry.arrangement import Arrangement, Edge, EdgeChain, Winding
 from jobprep.geometry.intersect import SNAP
 from jobprep.geometry.outline import Arc, Line, Point
 from jobprep.geometry.rays import Rays
@@ -32,13 +32,13 @@ class Sides(NamedTuple):
 class _Asked(NamedTuple):
     """The edge and the point on it that tell of a chain, and whether its left is beyond."""
 
-    chain: Chain
+    chain: EdgeChain
     edge: Edge
     point: Point
     left_is_beyond: bool
 
 
-def sides(arrangement: Arrangement) -> Iterator[tuple[Chain, Sides]]:
+def sides(arrangement: Arrangement) -> Iterator[tuple[EdgeChain, Sides]]:
     """Yield every chain with the winding on both sides of it."""
     asked: dict[bool, list[_Asked]] = {}
     for chain in arrangement.chains:

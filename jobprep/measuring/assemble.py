@@ -18,9 +18,9 @@ from jobprep.measuring.measured import Floats, Measured
 from jobprep.measuring.measurement import (
     ColourRing,
     Concentricity,
-    Edge,
     MeasuredHole,
     Measurement,
+    Separation,
 )
 from jobprep.measuring.picture import Picture
 from jobprep.measuring.separations import EdgeRows
@@ -200,7 +200,7 @@ def _ring(
     numbered.sort(key=lambda each: to_dial(each[1].direction + corrections.zero))
     own = tuple(edge for _, edge in numbered)
     edges = tuple(
-        Edge(
+        Separation(
             name=f"edge {order + 1}",
             direction=Measured(
                 math.remainder(edge.direction + corrections.zero, TURN),

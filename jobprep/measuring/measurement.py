@@ -17,7 +17,7 @@ ZoneKind = Literal["opaque", "clear", "colour", "unknown"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Edge:
+class Separation:
     """A separation between two colours; ``doubt`` says why it may not be one, else empty."""
 
     name: str
@@ -26,7 +26,7 @@ class Edge:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Zone:
+class ColourZone:
     """What lies between two edges; ``lab`` and ``proposals`` only from a photograph."""
 
     name: str = ""
@@ -42,8 +42,8 @@ class ColourRing:
 
     inner_diameter: Measured | None
     outer_diameter: Measured | None
-    edges: tuple[Edge, ...]
-    zones: tuple[Zone, ...]
+    edges: tuple[Separation, ...]
+    zones: tuple[ColourZone, ...]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -22,11 +22,11 @@ from jobprep.measuring.ellipse_fit import Ellipse, EllipseFit, fit_ellipse, fit_
 from jobprep.measuring.measured import Floats, Measured, student_factor
 from jobprep.measuring.measurement import (
     ColourRing,
+    ColourZone,
     Concentricity,
-    Edge,
     MeasuredHole,
     Measurement,
-    Zone,
+    Separation,
 )
 from jobprep.measuring.plane_map import apply_map, projective_map
 from jobprep.model.taken import PointSet
@@ -380,8 +380,10 @@ def _rings(taken: PointSet, values: dict[str, Measured]) -> tuple[ColourRing, ..
     inner, outer = values.get("inner"), values.get("outer")
     if not labels and inner is None and outer is None:
         return ()
-    edges = tuple(Edge(name=label, direction=_wrapped(values[f"edge:{label}"])) for label in labels)
-    zones = tuple(Zone(name=label) for label in labels) or (Zone(),)
+    edges = tuple(
+        Separation(name=label, direction=_wrapped(values[f"edge:{label}"])) for label in labels
+    )
+    zones = tuple(ColourZone(name=label) for label in labels) or (ColourZone(),)
     return (ColourRing(inner_diameter=inner, outer_diameter=outer, edges=edges, zones=zones),)
 
 

@@ -17,7 +17,7 @@ import toml
 from jobprep.errors import CannotDoError
 from jobprep.measuring.colour import COLOUR_CAVEAT, hex_from_lab
 from jobprep.measuring.measured import Measured
-from jobprep.measuring.measurement import ColourRing, MeasuredHole, Measurement, Zone
+from jobprep.measuring.measurement import ColourRing, ColourZone, MeasuredHole, Measurement
 from jobprep.measuring.propose_covers import COVER_FILM, propose_covers
 from jobprep.model import NO_FILM, Film
 from jobprep.units import number, to_degrees, to_dial
@@ -131,7 +131,7 @@ def design_text(
     for hole in measurement.holes:
         _hole(writer, hole)
     rings = measurement.rings or (
-        ColourRing(inner_diameter=None, outer_diameter=None, edges=(), zones=(Zone(),)),
+        ColourRing(inner_diameter=None, outer_diameter=None, edges=(), zones=(ColourZone(),)),
     )
     used = [_film(writer, zone)[0] for ring in rings for zone in ring.zones]
     covers = propose_covers(measurement, used, library, thickness)
@@ -236,7 +236,7 @@ def _layer(writer: _Writer, ring: ColourRing, name: str) -> None:
     out.append("]")
 
 
-def _film(writer: _Writer, zone: Zone) -> tuple[str, str]:
+def _film(writer: _Writer, zone: ColourZone) -> tuple[str, str]:
     """Return a zone's film and a comment on where it comes from."""
     seen = "" if zone.lab is None else f", seen as {hex_from_lab(zone.lab)}"
     if zone.name in writer.films:

@@ -12,7 +12,7 @@ from jobprep.measuring.colour import (
     nearest_films,
 )
 from jobprep.measuring.measured import Floats
-from jobprep.measuring.measurement import Zone, ZoneKind
+from jobprep.measuring.measurement import ColourZone, ZoneKind
 from jobprep.measuring.unwrap import Unwrapped
 from jobprep.model import Film
 from jobprep.units import TURN
@@ -54,14 +54,14 @@ def ground_colour(disc: Unwrapped) -> Lab:
 
 def describe_zone(
     disc: Unwrapped, place: Floats, ground: Lab, white: Floats | None, films: tuple[Film, ...]
-) -> Zone:
+) -> ColourZone:
     """Return a zone's median colour, kind and nearest films; glare is left out.
 
     ``white`` is the linear colour of a white reference, which becomes 1 in all channels.
     """
     pixels = disc.lab[place & ~disc.spoilt]
     if len(pixels) < 30:
-        return Zone(doubt="too small or too spoilt by glare to tell its colour")
+        return ColourZone(doubt="too small or too spoilt by glare to tell its colour")
     seen = np.median(pixels, axis=0).astype(np.float64)
     kind, doubt = _kind(seen, ground)
     apart = np.sqrt(((pixels[:: max(1, len(pixels) // 5000)] - seen) ** 2).sum(axis=1))
@@ -73,7 +73,7 @@ def describe_zone(
     proposals = nearest_films(lab, films, 3)
     if films and all(len(match.films) > 1 for match in proposals):
         proposals = (*proposals[:2], *nearest_films(lab, films, 1, stacks=False))
-    return Zone(kind=kind, lab=lab, proposals=proposals, doubt=doubt)
+    return ColourZone(kind=kind, lab=lab, proposals=proposals, doubt=doubt)
 
 
 def _kind(lab: Floats, ground: Lab) -> tuple[ZoneKind, str]:

@@ -40,7 +40,7 @@ class Fields(NamedTuple):
     edge_first: Ints
 
 
-class Pieces(NamedTuple):
+class ConvexPieces(NamedTuple):
     """A polygon as convex anticlockwise pieces: ``points[starts[k]:starts[k + 1]]``."""
 
     points: Floats
@@ -127,12 +127,12 @@ class FieldPacker:
         )
 
 
-def convex_pieces(polygon: Polygon) -> Pieces:
+def convex_pieces(polygon: Polygon) -> ConvexPieces:
     """Cut a polygon into few convex pieces: triangles, merged while they stay convex."""
     import shapely
 
     if len(polygon) == 1 and _is_convex(polygon[0]):
-        return Pieces(polygon[0], ring_starts(polygon))
+        return ConvexPieces(polygon[0], ring_starts(polygon))
     whole = shapely.Polygon(polygon[0], polygon[1:])
     if not whole.is_valid:  # a part grown until a gap in it closed crosses itself
         whole = whole.buffer(0.0)
@@ -143,7 +143,7 @@ def convex_pieces(polygon: Polygon) -> Pieces:
         pieces.append(ring)
     merged = _merge(pieces)
     rings = [np.array(piece) for piece in merged]
-    return Pieces(np.ascontiguousarray(np.concatenate(rings)), ring_starts(rings))
+    return ConvexPieces(np.ascontiguousarray(np.concatenate(rings)), ring_starts(rings))
 
 
 def _is_convex(ring: Floats) -> bool:

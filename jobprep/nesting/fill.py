@@ -40,7 +40,7 @@ class Stamp(NamedTuple):
 
 
 @dataclass(slots=True)
-class Raster:
+class FreeCells:
     """The free cells of one opened sheet, and where each stamp may first fit."""
 
     sheet: int
@@ -71,7 +71,7 @@ def stamp(polygon: Polygon, angle: float, cell: float) -> Stamp:
     return Stamp(angle, np.ascontiguousarray(spans[order]), needs, height, -x0, -y0, x1 - x0)
 
 
-def open_raster(sheet: int, polygon: Polygon, cell: float) -> Raster:
+def open_raster(sheet: int, polygon: Polygon, cell: float) -> FreeCells:
     """Return the raster of an empty sheet; a cell is free when it lies inside the polygon."""
     from jobprep.nesting.kernels_raster import INTERIOR, count_runs, mark_touched
 
@@ -82,14 +82,14 @@ def open_raster(sheet: int, polygon: Polygon, cell: float) -> Raster:
     mark_touched(np.ascontiguousarray(points), ring_starts(polygon), marks)
     runs = np.zeros(shape, np.int32)
     count_runs((marks != INTERIOR).astype(np.uint8), runs)
-    return Raster(sheet, x0, y0, cell, runs, runs.max(axis=1))
+    return FreeCells(sheet, x0, y0, cell, runs, runs.max(axis=1))
 
 
 def _whole_cells(length: float, cell: float) -> int:
     return max(1, math.floor(length / cell + 1e-9))
 
 
-def copied(raster: Raster) -> Raster:
+def copied(raster: FreeCells) -> FreeCells:
     """Return a raster that can be filled without changing this one."""
     return replace(
         raster,
@@ -99,7 +99,7 @@ def copied(raster: Raster) -> Raster:
     )
 
 
-def place(raster: Raster, item: int, stamps: tuple[Stamp, ...]) -> tuple[Placement | None, int]:
+def place(raster: FreeCells, item: int, stamps: tuple[Stamp, ...]) -> tuple[Placement | None, int]:
     """Place one part on a sheet, if it fits; return it and how many positions were tried.
 
     The placement's copy and sheet are left 0.
@@ -248,7 +248,7 @@ def fill_sheets(problem: Problem, rasters: Rasters, order: Sequence[Family]) -> 
 class _Sheet(NamedTuple):
     """An opened sheet and what lies on it."""
 
-    raster: Raster
+    raster: FreeCells
     contents: list[Placement]
 
 
@@ -259,7 +259,7 @@ class _Opened:
         self._problem, self._cell = problem, rasters.cell
         self._kinds: dict[int, tuple[list[int], Iterator[int]]] = {}
         self._opened: dict[int, list[_Sheet]] = {}
-        self._blanks: dict[int, Raster] = {}
+        self._blanks: dict[int, FreeCells] = {}
 
     def sheets(self, key: int, stamps: tuple[Stamp, ...]) -> Iterator[_Sheet]:
         """Yield the sheets a part may lie on, in their order.
@@ -296,7 +296,7 @@ class _Opened:
         columns, rows = (_whole_cells((1.0 + ROUNDING) * side, self._cell) for side in (x, y))
         return any(width <= columns and height <= rows for width, height in sizes)
 
-    def _blank(self, n: int) -> Raster:
+    def _blank(self, n: int) -> FreeCells:
         if n not in self._blanks:
             self._blanks[n] = open_raster(n, self._problem.sheets[n], self._cell)
         return copied(self._blanks[n])

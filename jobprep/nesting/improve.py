@@ -55,7 +55,7 @@ LAG = 1.01
 
 
 @dataclass(frozen=True, slots=True)
-class Start:
+class FirstLayout:
     """A first layout: the item of each part, its placement, and the sheets, all in local frames."""
 
     kinds: Sequence[int]
@@ -64,7 +64,7 @@ class Start:
     is_valid: bool = True
 
 
-def build_chains(problem: Problem, start: Start, budget: Budget) -> list[Chain]:
+def build_chains(problem: Problem, start: FirstLayout, budget: Budget) -> list[Chain]:
     """Prepare fields and shapes once, and one chain per worker on them."""
     packer = FieldPacker()
     shapes = build_shapes(problem.parts, problem.n_turns, problem.radii, packer)

@@ -29,18 +29,18 @@ KEPT = 4
 """Folders kept, those of the last compilings: some 7 MB each."""
 
 
-class Place(NamedTuple):
+class KernelPlace(NamedTuple):
     """A folder for compiled kernels; ``None`` where there is none, and why."""
 
     folder: Path | None
     why: str = ""
 
 
-def kernel_place(package: Path = Path(__file__).parent) -> Place:
+def kernel_place(package: Path = Path(__file__).parent) -> KernelPlace:
     """Return where the kernels of a package are kept, and make that folder."""
     root = _cache_root()
     if root is None:
-        return Place(None, "you have no home folder")
+        return KernelPlace(None, "you have no home folder")
     base = root / "jobprep" / "kernels"
     folder = base / _stamp(package)
     try:
@@ -50,15 +50,15 @@ def kernel_place(package: Path = Path(__file__).parent) -> Place:
             each.mkdir(mode=0o700, exist_ok=True)
             why = _why_not(each.resolve())
             if why:
-                return Place(None, why)
+                return KernelPlace(None, why)
     except OSError:
-        return Place(None, f"{base} cannot be written")
+        return KernelPlace(None, f"{base} cannot be written")
     if is_new:
         _forget_oldest(base)
     # A copy of a filled folder serves on a disk that cannot be written, too.
     if not os.access(folder, os.W_OK) and not any(folder.iterdir()):
-        return Place(None, f"{folder} cannot be written")
-    return Place(folder)
+        return KernelPlace(None, f"{folder} cannot be written")
+    return KernelPlace(folder)
 
 
 def _cache_root() -> Path | None:

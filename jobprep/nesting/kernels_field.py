@@ -56,7 +56,7 @@ class Sums(NamedTuple):
     tolerance: float
 
 
-class Edge(NamedTuple):
+class FieldEdge(NamedTuple):
     """A straight edge: start, unit direction, length; the inside lies to the left."""
 
     x: float
@@ -250,7 +250,7 @@ def sum_edges(a, a_starts, b, b_starts, tolerance):  # type: ignore[no-untyped-d
             length = math.hypot(ux, uy)
             if length <= tolerance:
                 continue
-            edge = Edge(x, y, ux / length, uy / length, length)
+            edge = FieldEdge(x, y, ux / length, uy / length, length)
             n_cover = _covered(edge, k, sums, cover)
             kept, edges = _uncovered(edge, cover, n_cover, tolerance, edges, n_edges)
             for e in range(n_edges, kept):

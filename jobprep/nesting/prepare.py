@@ -9,8 +9,8 @@ import numpy as np
 
 from jobprep.nesting.columns import LENGTH
 from jobprep.nesting.fields import (
+    ConvexPieces,
     FieldPacker,
-    Pieces,
     convex_pieces,
     polygon_edges,
     reversed_edges,
@@ -140,10 +140,10 @@ def _most_pieces(counts: Sequence[int], turns: int) -> int:
     return min(MOST_PIECES, int(affordable.max(initial=0)))
 
 
-def _turned(pieces: Pieces, angle: float) -> Pieces:
+def _turned(pieces: ConvexPieces, angle: float) -> ConvexPieces:
     cos, sin = _exact(math.cos(angle)), _exact(math.sin(angle))
     points = pieces.points @ np.array([[cos, sin], [-sin, cos]])
-    return Pieces(np.ascontiguousarray(points), pieces.starts)
+    return ConvexPieces(np.ascontiguousarray(points), pieces.starts)
 
 
 def sample_points(polygon: Polygon, size: float) -> Floats:

@@ -15,7 +15,7 @@ from dataclasses import replace
 from typing import NamedTuple
 
 from jobprep.nesting.chain import Best, Chain
-from jobprep.nesting.improve import Start, build_chains
+from jobprep.nesting.improve import FirstLayout, build_chains
 from jobprep.nesting.nest import Budget, Nest
 from jobprep.nesting.problem import Problem
 from jobprep.nesting.shapes import bounds
@@ -34,7 +34,7 @@ class Renested(NamedTuple):
     is_interrupted: bool
 
 
-def old_start(problem: Problem, nest: Nest) -> Start | None:
+def old_start(problem: Problem, nest: Nest) -> FirstLayout | None:
     """Return an old nest as a start; None where it does not hold all parts on these sheets."""
     placed = Counter(place.item for place in nest.placements)
     wanted = dict(enumerate(problem.quantities))
@@ -54,12 +54,12 @@ def old_start(problem: Problem, nest: Nest) -> Start | None:
         problem.centred(place)._replace(sheet=number[place.sheet])
         for place in sorted(nest.placements)  # a nest numbers its copies in this order
     ]
-    return Start([place.item for place in places], places, [nest.sheets[n] for n in order])
+    return FirstLayout([place.item for place in places], places, [nest.sheets[n] for n in order])
 
 
 def renest(
     problem: Problem,
-    start: Start,
+    start: FirstLayout,
     budget: Budget,
     started: float,
     tell: Callable[[Best, int], None],

@@ -16,7 +16,7 @@ from jobprep.nesting.chain import Best
 from jobprep.nesting.columns import ANGLE, SHEET, X, Y
 from jobprep.nesting.fill import Filled, build_rasters, fill_sheets, largest_first
 from jobprep.nesting.hulls import hull_ring, width
-from jobprep.nesting.improve import Start, build_chains, improve, spots_tried
+from jobprep.nesting.improve import FirstLayout, build_chains, improve, spots_tried
 from jobprep.nesting.most_discs import disc_radius, is_convex, most_discs, most_under
 from jobprep.nesting.nest import Budget, Item, Nest, Placement, Sheet, Spacing
 from jobprep.nesting.problem import Problem, build_problem
@@ -169,7 +169,7 @@ def _ranked(problem: Problem, nest: Nest) -> _Rank:
     return _Rank(sum(nest.unplaced), cost, len(nest.sheets), end - start)
 
 
-def _nest_old(record: _Record, start: Start, budget: Budget, started: float) -> bool:
+def _nest_old(record: _Record, start: FirstLayout, budget: Budget, started: float) -> bool:
     """Nest again from an old nest; return whether that was interrupted."""
 
     def offer(best: Best, tried: int) -> None:
@@ -205,17 +205,17 @@ def _nest_anew(
     return any(chain.is_stopped for chain in chains) and not record.is_best
 
 
-def _start(problem: Problem, filled: Filled, budget: Budget) -> Start | None:
+def _start(problem: Problem, filled: Filled, budget: Budget) -> FirstLayout | None:
     """Return where the search starts: at the filled sheets, parts without room thrown on top."""
     kinds = [placed.item for placed in filled.placements]
     if not any(filled.unplaced):
-        return Start(kinds, filled.placements, filled.sheets) if kinds else None
+        return FirstLayout(kinds, filled.placements, filled.sheets) if kinds else None
     need = sum(a * q for a, q in zip(problem.areas, problem.quantities, strict=True))
     room = sum(area(problem.sheets[n]) for n in problem.queue)
     if need > FULLEST * room or not all(
         _fits(problem, item) for item, n in enumerate(filled.unplaced) if n
     ):
-        return Start(kinds, filled.placements, filled.sheets) if kinds else None
+        return FirstLayout(kinds, filled.placements, filled.sheets) if kinds else None
     random = np.random.default_rng(budget.seed)
     placements = []
     sheets = list(problem.queue)  # all of them must be looked into now
@@ -238,7 +238,7 @@ def _start(problem: Problem, filled: Filled, budget: Budget) -> Start | None:
                     float(random.uniform(y0, y1)),
                 )
             )
-    return Start(kinds, placements, sheets, is_valid=False)
+    return FirstLayout(kinds, placements, sheets, is_valid=False)
 
 
 def _queue_numbers(queue: Sequence[int], used: Sequence[int]) -> list[int]:
@@ -283,7 +283,7 @@ def _filled_nest(problem: Problem, filled: Filled, bound: float) -> Nest:
 
 
 def _nest(
-    problem: Problem, start: Start, best: Best, unplaced: tuple[int, ...], bound: float
+    problem: Problem, start: FirstLayout, best: Best, unplaced: tuple[int, ...], bound: float
 ) -> Nest:
     """Return a layout as a nest; sheets left empty are not opened."""
     used = sorted(set(best.spots[:, SHEET].astype(int).tolist()))

@@ -14,7 +14,7 @@ from jobprep.geometry.outline import Region, rectangle
 from jobprep.nesting.chain import Best
 from jobprep.nesting.columns import ANGLE, X, Y
 from jobprep.nesting.fill import build_rasters, fill_sheets, largest_first
-from jobprep.nesting.improve import Start, build_chains, improve, spots_tried
+from jobprep.nesting.improve import FirstLayout, build_chains, improve, spots_tried
 from jobprep.nesting.nest import Budget, Item, Placement, Sheet, Spacing
 from jobprep.nesting.problem import Problem, build_problem
 
@@ -58,7 +58,9 @@ def nest_strip(
     filled = fill_sheets(problem, build_rasters(problem), largest_first(problem))
     if any(filled.unplaced):
         raise ValueError("a part is higher than the strip")
-    start = Start([placed.item for placed in filled.placements], filled.placements, filled.sheets)
+    start = FirstLayout(
+        [placed.item for placed in filled.placements], filled.placements, filled.sheets
+    )
     chains = build_chains(problem, start, budget)
     bound = sum(a * q for a, q in zip(problem.areas, problem.quantities, strict=True)) / height
 
@@ -88,7 +90,7 @@ def _enough(items: Sequence[Item], height: float) -> float:
     return SPARE * total + longest
 
 
-def _placements(problem: Problem, start: Start, best: Best) -> tuple[Placement, ...]:
+def _placements(problem: Problem, start: FirstLayout, best: Best) -> tuple[Placement, ...]:
     copies = [0] * len(problem.parts)
     placements = []
     for kind, spot in zip(start.kinds, best.spots, strict=True):

@@ -52,7 +52,7 @@ class NextSheet:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Fill:
+class Filling:
     """The answer: ``sets`` of ``unit`` discs of each design, and the nests that hold them.
 
     ``wanted`` is the job of so many discs. ``is_interrupted``: somebody did not want to wait for
@@ -78,7 +78,7 @@ def fill(
     sheets: Mapping[str, int],
     design: str | None = None,
     tell: Tell | None = None,
-) -> Fill:
+) -> Filling:
     """Find how many discs the stock yields.
 
     An interrupt (Ctrl-C) ends the search with the number known by then; films that were not
@@ -145,7 +145,7 @@ def fill(
         for name, (_, nest) in nests.items()
         if name not in fills
     )
-    return Fill(
+    return Filling(
         unit=unit,
         sets=sets,
         limiting=fills[limiting],
@@ -157,7 +157,7 @@ def fill(
 
 
 def one_more_sheet(
-    checked: Checked, sheets: Mapping[str, int], found: Fill, tell: Tell | None = None
+    checked: Checked, sheets: Mapping[str, int], found: Filling, tell: Tell | None = None
 ) -> NextSheet | None:
     """Return what one more usual sheet of the limiting film brings, by one search to a number.
 
@@ -174,7 +174,7 @@ def one_more_sheet(
 
 
 def _one_more_sheet(
-    checked: Checked, found: Fill, tell: Tell | None, patience: Patience
+    checked: Checked, found: Filling, tell: Tell | None, patience: Patience
 ) -> NextSheet:
     stocks = _stocks(checked, found.unit, tell, patience)
     name = found.limiting.film

@@ -37,7 +37,7 @@ GOOD_RESOLUTION = 150.0
 """Dots per inch below which a print shows its dots (common practice, no source)."""
 
 
-class Figure(NamedTuple):
+class PrintedArtwork(NamedTuple):
     """Artwork as it is printed, upright, its middle at the origin; mm.
 
     ``resolution`` is that of a picture in dots per inch, infinite for a drawing.
@@ -49,7 +49,7 @@ class Figure(NamedTuple):
     resolution: float = math.inf
 
 
-Figures = Mapping[tuple[str, Artwork], Figure]
+Figures = Mapping[tuple[str, Artwork], PrintedArtwork]
 """What was read, by the folder of the design and what it says."""
 
 
@@ -58,7 +58,7 @@ def read_figures(orders: Iterable[DiscOrder], folder: FilePath) -> Figures:
 
     Raises ``InputError`` with one sentence for every file that cannot be printed.
     """
-    found: dict[tuple[str, Artwork], Figure] = {}
+    found: dict[tuple[str, Artwork], PrintedArtwork] = {}
     problems: list[Finding] = []
     for order in orders:
         for artwork in (each for layer in order.design.layers for each in layer.artworks):
@@ -90,7 +90,7 @@ def artwork_findings(orders: Iterable[DiscOrder], folder: FilePath) -> Iterator[
                     yield order.design.source.caution(field, sentence)
 
 
-def read_figure(path: FilePath, width: float | None = None) -> Figure:
+def read_figure(path: FilePath, width: float | None = None) -> PrintedArtwork:
     """Read an SVG or PNG; it is as wide as it says of itself, or else ``width`` mm.
 
     Raises
@@ -116,7 +116,7 @@ def artwork_cautions(orders: Iterable[DiscOrder], figures: Figures) -> Iterator[
                 yield from _figure_cautions(artwork, figures[order.folder, artwork])
 
 
-def _figure_cautions(artwork: Artwork, figure: Figure) -> Iterator[str]:
+def _figure_cautions(artwork: Artwork, figure: PrintedArtwork) -> Iterator[str]:
     if figure.resolution < GOOD_RESOLUTION:
         yield (
             f"{artwork.file} is printed {figure.width:.1f} mm wide, which leaves it"
@@ -127,7 +127,7 @@ def _figure_cautions(artwork: Artwork, figure: Figure) -> Iterator[str]:
         yield f"{artwork.file} lies within its inner diameter: nothing of it is printed"
 
 
-def _drawing(data: bytes, width: float | None) -> Figure:
+def _drawing(data: bytes, width: float | None) -> PrintedArtwork:
     from jobprep.geometry.read_svg import read_svg_shapes
     from jobprep.printing.svg_paint import FOLLOWED, paint_of
 
@@ -143,7 +143,7 @@ def _drawing(data: bytes, width: float | None) -> Figure:
         paths = tuple(scaled_path(path, factor) for path in moved)
         _refuse_endless(paths)
         elements += _painted(paths, paint, factor)
-    return Figure(tuple(elements), factor * found.width, factor * found.height)
+    return PrintedArtwork(tuple(elements), factor * found.width, factor * found.height)
 
 
 def _painted(paths: tuple[Path, ...], paint: Paint, factor: float) -> Iterator[Element]:
@@ -165,14 +165,14 @@ def _refuse_endless(paths: Iterable[Path]) -> None:
             raise OutlineError("holds a number that is not finite")
 
 
-def _picture(data: bytes, width: float | None) -> Figure:
+def _picture(data: bytes, width: float | None) -> PrintedArtwork:
     pixels, (across, up) = _unpacked(data)
     if width is None and not across:
         raise OutlineError("does not say how many dots it has to the inch; give its width, in mm")
     wide = pixels.width / across * MM_PER_INCH if width is None else width
     high = wide * pixels.height / pixels.width * (across / up if up else 1.0)
     resolution = min(pixels.width / wide, pixels.height / high) * MM_PER_INCH
-    return Figure((Raster(pixels=pixels, width=wide, height=high),), wide, high, resolution)
+    return PrintedArtwork((Raster(pixels=pixels, width=wide, height=high),), wide, high, resolution)
 
 
 def _unpacked(data: bytes) -> tuple[Image, tuple[float, float]]:

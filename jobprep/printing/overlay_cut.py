@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from jobprep.cutting.kerf import tool_paths
 from jobprep.cutting.plan import Operation, PlacedPart
-from jobprep.disc.beam_checks import Cut, left_by_beam
+from jobprep.disc.beam_checks import CutPart, left_by_beam
 from jobprep.disc.part import Part
 from jobprep.drawing.drawing import Drawing, Stroke
 from jobprep.errors import CannotDoError
@@ -56,11 +56,11 @@ def overlay_cut(
     )
 
 
-def _kerf_cuts(design: Design, layer: int, film: str, kerf: float) -> dict[str, Cut]:
+def _kerf_cuts(design: Design, layer: int, film: str, kerf: float) -> dict[str, CutPart]:
     """Return the pieces of an overlay as parts of its layer."""
     name = f"{design.name}, overlay"
     return {
-        f"layer[{layer}].overlay[{number}]": Cut(
+        f"layer[{layer}].overlay[{number}]": CutPart(
             Part(number=number, name=name, film=film, quantity=1, region=region, layer=layer),
             kerf,
             design,

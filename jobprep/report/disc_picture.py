@@ -9,7 +9,7 @@ from jobprep.disc.correction import SMALL
 from jobprep.disc.facts import DiscFacts, MassFacts
 from jobprep.disc.features import bore_core, bore_reach, bore_region, hole_region, slot_regions
 from jobprep.disc.pieces import goes_through, inner_radius
-from jobprep.disc.zones import Span, Zone, clockwise_angle, disc_zones
+from jobprep.disc.zones import FilmSpan, Zone, clockwise_angle, disc_zones
 from jobprep.drawing.drawing import Element, Fill, Group, Pen, Stroke, region_paths, straight
 from jobprep.drawing.svg import width_of
 from jobprep.geometry.affine import moving, scaling
@@ -126,7 +126,7 @@ def _films(design: Design, films: Mapping[str, Film]) -> Iterator[Fill]:
         )
 
 
-def _region(zone: Zone, span: Span) -> Region:
+def _region(zone: Zone, span: FilmSpan) -> Region:
     if span.angle >= TURN:
         return ring(zone.inner_radius, zone.outer_radius)
     trailing = TURN / 4.0 - span.start - span.angle

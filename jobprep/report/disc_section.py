@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from jobprep.disc.part import Part
 from jobprep.facts.disc import disc_told
-from jobprep.facts.told import Grid, Line
+from jobprep.facts.told import FactLine, Grid
 from jobprep.model import Design
 from jobprep.planning.plan import Plan
 from jobprep.report.assembly import Step, assembly_steps
@@ -48,7 +48,7 @@ def disc_section(summary: Summary, plan: Plan, index: int) -> Markup:
     )
 
 
-def _value(line: Line) -> Markup:
+def _value(line: FactLine) -> Markup:
     if not line.note:
         return element("span", line.amount)
     return element("span", line.amount, element("small", line.note))

@@ -13,12 +13,12 @@ from typing import NamedTuple
 from jobprep.colour import darkened
 from jobprep.disc.part import Part
 from jobprep.drawing.drawing import (
-    Copy,
     Drawing,
     Element,
     Fill,
     Group,
     Pen,
+    Reuse,
     Text,
     region_paths,
     straight,
@@ -169,7 +169,7 @@ def _fill(shown: Pictured) -> Fill:
         layer="part",
         title=shown.title,
         data=shown.data,
-        copy=None if shown.part is None or place is None else Copy(_name(shown.part), place),
+        copy=None if shown.part is None or place is None else Reuse(_name(shown.part), place),
     )
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 
 from jobprep.disc.facts import DiscFacts
-from jobprep.disc.pieces import Piece, design_pieces, dot_pieces
+from jobprep.disc.pieces import DiscPiece, design_pieces, dot_pieces
 from jobprep.drawing.drawing import Fill, Group, Pen, Stroke, Text, region_paths, straight
 from jobprep.drawing.path_data import MANY
 from jobprep.drawing.svg import width_of
@@ -70,7 +70,7 @@ def stack_diagram(design: Design, films: Mapping[str, Film], facts: DiscFacts) -
     )
 
 
-def _levels(design: Design) -> list[tuple[str, list[Piece]]]:
+def _levels(design: Design) -> list[tuple[str, list[DiscPiece]]]:
     """Return each layer's name and pieces, front to back, then what sticks on the back."""
     dots = dot_pieces(design)
     pieces = (*design_pieces(design), *dots)
@@ -82,7 +82,7 @@ def _levels(design: Design) -> list[tuple[str, list[Piece]]]:
     return [*levels, ("on the back", on_back)] if on_back else levels
 
 
-def _level(pieces: Sequence[Piece], films: Mapping[str, Film], scale: float) -> Iterator[Fill]:
+def _level(pieces: Sequence[DiscPiece], films: Mapping[str, Film], scale: float) -> Iterator[Fill]:
     for piece in pieces:
         yield Fill(
             paths=region_paths([_seen(piece.region, scale)]),
@@ -105,7 +105,7 @@ def _size(contour: Contour) -> float:
     return max(box.width, box.height)
 
 
-def _films_of(pieces: Sequence[Piece], films: Mapping[str, Film]) -> Iterator[str]:
+def _films_of(pieces: Sequence[DiscPiece], films: Mapping[str, Film]) -> Iterator[str]:
     """Yield the films of a layer with their thickness, two lines at most."""
     names = list(dict.fromkeys(piece.film for piece in pieces))
     thicknesses = sorted({films[name].thickness for name in names})

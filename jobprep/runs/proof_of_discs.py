@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from jobprep.disc.congruence import same_region
 from jobprep.disc.design_faults import design_faults
 from jobprep.disc.part import Part
-from jobprep.disc.pieces import Piece, dot_pieces, layer_pieces
+from jobprep.disc.pieces import DiscPiece, dot_pieces, layer_pieces
 from jobprep.errors import Finding
 from jobprep.files.toml.lines import field_path
 from jobprep.geometry.boolean import difference
@@ -21,7 +21,7 @@ SAME = 1e-5
 """How far, on the average, two outlines of one piece may lie apart, mm: another version may have
 put its segments together in another way, and rounded in between."""
 
-_Pieces = Mapping[tuple[int, int], Sequence[Piece]]
+_Pieces = Mapping[tuple[int, int], Sequence[DiscPiece]]
 """The pieces of a design by layer, counted from 1, and sector; of layer 0 the counterweights."""
 
 
@@ -44,7 +44,7 @@ def disc_faults(record: RunRecord) -> Iterator[Finding]:
 
 
 def _pieces(design: Design) -> _Pieces:
-    pieces: dict[tuple[int, int], list[Piece]] = {}
+    pieces: dict[tuple[int, int], list[DiscPiece]] = {}
     for each in dot_pieces(design):
         pieces.setdefault((0, each.sector), []).append(each)
     for layer in range(1, len(design.layers) + 1):

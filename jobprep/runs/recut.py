@@ -11,7 +11,7 @@ import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from jobprep.disc.beam_checks import Cut, left_by_beam
+from jobprep.disc.beam_checks import CutPart, left_by_beam
 from jobprep.disc.hold import disc_hold
 from jobprep.disc.hold_checks import check_hold
 from jobprep.disc.mass import piece_bodies
@@ -37,7 +37,7 @@ NEAR = 5.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class Change:
+class FilmChange:
     """What the recut changes for one film.
 
     A nest that is kept leaves ``left`` of the film; ``why`` says why it could not be kept.
@@ -89,7 +89,7 @@ class Recut:
 
     before: Plan
     after: Plan
-    changes: tuple[Change, ...]
+    changes: tuple[FilmChange, ...]
 
     @property
     def wrong_sizes(self) -> tuple[WrongSize, ...]:
@@ -150,7 +150,7 @@ def recut(
     after = plan_of(new, cut_now, (each.after for each in films), cautions)
     after = replace(after, is_whole=record.is_whole if wanted is None else False)
     changes = (
-        Change(before=was, after=now, left=each.left, why=each.why)
+        FilmChange(before=was, after=now, left=each.left, why=each.why)
         for was, now, each in zip(before.films, after.films, films, strict=True)
     )
     return Recut(before=before, after=after, changes=tuple(changes))
@@ -158,7 +158,7 @@ def recut(
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class _FilmAgain:
-    """One film nested before and now; ``left`` and ``why`` are those of its ``Change``."""
+    """One film nested before and now; ``left`` and ``why`` are those of its ``FilmChange``."""
 
     before: NestedFilm
     after: NestedFilm
@@ -177,10 +177,10 @@ def _unheld(job: Job) -> Iterator[Finding]:
 
 def _cuts(
     job: Job, parts: Sequence[Part], wanted: Mapping[int, frozenset[int]] | None
-) -> dict[str, Cut]:
+) -> dict[str, CutPart]:
     """Return what is to be cut with which kerf, by field of the record."""
     return {
-        f"parts[{count}]": Cut(
+        f"parts[{count}]": CutPart(
             part, job.kerf[part.film], None if part.disc is None else job.discs[part.disc].design
         )
         for count, part in enumerate(parts, start=1)
@@ -300,7 +300,7 @@ def _unopened(shelf: Sequence[ShelfPiece], opened: Sequence[ShelfPiece]) -> tupl
     return tuple(rest)
 
 
-def _wrong_sizes(changes: Iterable[Change]) -> Iterator[WrongSize]:
+def _wrong_sizes(changes: Iterable[FilmChange]) -> Iterator[WrongSize]:
     for change in changes:
         off = change.before.kerf - change.after.kerf
         if off:

@@ -14,18 +14,18 @@ from jobprep.comparing.lines import circle_lines, edge_lines, hole_lines, in_dou
 from jobprep.comparing.verdict import JudgedLine
 from jobprep.measuring.colour import Lab
 from jobprep.measuring.measured import Measured
-from jobprep.measuring.measurement import ColourRing, Edge, MeasuredHole, Measurement
+from jobprep.measuring.measurement import ColourRing, MeasuredHole, Measurement, Separation
 from jobprep.units import from_degrees, from_dial, to_degrees
 
 GROUND = Lab(60.0, 5.0, 25.0)
 ERROR = from_degrees(0.02)
 
 
-def edge(dial: float, doubt: str = "") -> Edge:
-    return Edge(name="edge", direction=Measured(from_dial(dial), ERROR), doubt=doubt)
+def edge(dial: float, doubt: str = "") -> Separation:
+    return Separation(name="edge", direction=Measured(from_dial(dial), ERROR), doubt=doubt)
 
 
-def measured(*rings: Sequence[Edge], holes: Sequence[MeasuredHole] = ()) -> Measurement:
+def measured(*rings: Sequence[Separation], holes: Sequence[MeasuredHole] = ()) -> Measurement:
     return Measurement(
         name="copy",
         outer_diameter=Measured(120.0, 0.0),

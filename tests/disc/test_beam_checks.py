@@ -8,7 +8,7 @@ from dataclasses import replace
 import pytest
 from disc.designs import design, layer
 
-from jobprep.disc.beam_checks import Cut, beam_losses, left_by_beam
+from jobprep.disc.beam_checks import CutPart, beam_losses, left_by_beam
 from jobprep.disc.build_parts import disc_parts
 from jobprep.disc.part import Part
 from jobprep.errors import CannotDoError, Finding, Source
@@ -341,7 +341,7 @@ def test_what_cannot_be_made_is_refused_with_the_names_of_all_parts() -> None:
     good = loose(rounded_rectangle(20.0, 10.0, 2.0).outer)
     bad = replace(loose(polygon(COMB)), number=2)
     plate = replace(loose(rectangle(20, 10), square_hole(0.2)), number=3, name="plate")
-    cuts = {f"parts[{part.number}]": Cut(part, KERF, None) for part in (good, bad, plate)}
+    cuts = {f"parts[{part.number}]": CutPart(part, KERF, None) for part in (good, bad, plate)}
     with pytest.raises(CannotDoError) as caught:
         left_by_beam(Source("run.toml"), cuts)
     first, second = str(caught.value).splitlines()
@@ -350,5 +350,5 @@ def test_what_cannot_be_made_is_refused_with_the_names_of_all_parts() -> None:
 
 
 def test_what_stands_in_corners_is_returned_with_its_place_in_the_source() -> None:
-    (found,) = left_by_beam(Source("run.toml"), {"parts[1]": Cut(notch(30), KERF, None)})
+    (found,) = left_by_beam(Source("run.toml"), {"parts[1]": CutPart(notch(30), KERF, None)})
     assert str(found).startswith("run.toml: parts[1]: the kerf of 0.3 mm in clear leaves film")

@@ -10,7 +10,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from jobprep.disc.pieces import design_pieces
-from jobprep.disc.zones import Span, clockwise_angle, disc_zones, repeats, zone_at
+from jobprep.disc.zones import FilmSpan, clockwise_angle, disc_zones, repeats, zone_at
 from jobprep.geometry.measure import area, contains
 from jobprep.model import Design, Opening
 from jobprep.units import TURN, from_degrees, from_dial, to_degrees
@@ -94,7 +94,7 @@ def test_sectors_and_openings_make_spans_clockwise_from_the_zero() -> None:
 
 def test_a_full_layer_is_one_span() -> None:
     (zone,) = disc_zones(design(layer("cover")))
-    assert zone.spans == (Span(0.0, TURN, ("clear",)),)
+    assert zone.spans == (FilmSpan(0.0, TURN, ("clear",)),)
     assert zone_at(design(layer("cover")), 59.0) is None
 
 

@@ -12,13 +12,13 @@ from hypothesis import strategies as st
 from read_pdf import ReadPage, read_pages
 
 from jobprep.drawing.drawing import (
-    Copy,
     Drawing,
     Element,
     Fill,
     Group,
     Pen,
     Raster,
+    Reuse,
     Stroke,
     Text,
     straight,
@@ -165,7 +165,7 @@ def test_texts_stand_at_their_anchor_and_shrink_to_their_room(anchor) -> None:  
 
 def test_what_a_page_tells_twice_is_used_again() -> None:
     place = moving(0.3, 40.0, 20.0)
-    copied = Fill(paths=(SQUARE,), colour="#0072b2", copy=Copy("outline-7", place))
+    copied = Fill(paths=(SQUARE,), colour="#0072b2", copy=Reuse("outline-7", place))
     told = svg_fragment([Fill(paths=(SQUARE,), colour=None, id="outline-7")], EXACT)
     root = ElementTree.fromstring(f"<svg>{told}</svg>")
     (use,) = svg_root(page(copied), EXACT, {}).iter("use")

@@ -14,11 +14,11 @@ from jobprep.measuring.colour import FilmMatch, Lab
 from jobprep.measuring.measured import Measured
 from jobprep.measuring.measurement import (
     ColourRing,
+    ColourZone,
     Concentricity,
-    Edge,
     MeasuredHole,
     Measurement,
-    Zone,
+    Separation,
 )
 from jobprep.measuring.write_design import Snap, design_text
 from jobprep.model import RoundBore
@@ -39,13 +39,13 @@ def measurement() -> Measurement:
                 inner_diameter=Measured(30.02, 0.03),
                 outer_diameter=None,
                 edges=tuple(
-                    Edge(name=f"e{i}", direction=Measured(from_dial(dial), u))
+                    Separation(name=f"e{i}", direction=Measured(from_dial(dial), u))
                     for i, dial in enumerate(DIALS)
                 ),
                 zones=(
-                    Zone(name="amber"),
-                    Zone(name="z2", kind="opaque"),
-                    Zone(
+                    ColourZone(name="amber"),
+                    ColourZone(name="z2", kind="opaque"),
+                    ColourZone(
                         name="z3",
                         kind="colour",
                         lab=Lab(40.0, -30.0, 20.0),
@@ -144,7 +144,7 @@ def test_films_can_be_given_by_zone(tmp_path):
 def test_unknown_films_get_a_stand_in_that_says_so(tmp_path):
     bare = replace(
         measurement(),
-        rings=(replace(measurement().rings[0], zones=(Zone(), Zone(), Zone())),),
+        rings=(replace(measurement().rings[0], zones=(ColourZone(), ColourZone(), ColourZone())),),
         warnings=(),
     )
     text = design_text(bare).text

@@ -187,7 +187,7 @@ def test_of_thousands_of_pieces_few_are_shrunk(
         shrunk += 1
         return sheet_polygon(region, inset)
 
-    def raster(sheet: int, outline: Polygon, cell: float) -> fill.Raster:
+    def raster(sheet: int, outline: Polygon, cell: float) -> fill.FreeCells:
         nonlocal opened
         opened += 1
         return open_raster(sheet, outline, cell)

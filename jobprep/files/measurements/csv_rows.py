@@ -18,7 +18,7 @@ from jobprep.files.toml.lines import TomlFile, field_path
 from jobprep.input_file import decoded, input_bytes
 
 
-class Row(NamedTuple):
+class CsvRow(NamedTuple):
     """One row: its place, its cells, and whether its numbers may have a decimal comma."""
 
     place: Place
@@ -45,7 +45,7 @@ class CsvTables:
         self.values: dict[str, object] = {"format": 1}
         self.lines: dict[str, int] = {"": 1}
 
-    def take(self, row: Row) -> Iterator[Finding]:
+    def take(self, row: CsvRow) -> Iterator[Finding]:
         """Add a row; yield what is wrong with it."""
         raise NotImplementedError
 
@@ -53,7 +53,7 @@ class CsvTables:
         """Yield what is wrong after the last row."""
         yield from ()
 
-    def add(self, values: object, keys: tuple[str, ...], value: object, row: Row) -> None:
+    def add(self, values: object, keys: tuple[str, ...], value: object, row: CsvRow) -> None:
         """Add a value to the list that stands under the last key in a table of values."""
         assert isinstance(values, dict)
         found = values.setdefault(keys[-1], [])
@@ -80,7 +80,7 @@ def read_csv(path: Path, tables: CsvTables, most: int) -> TomlFile:
     return TomlFile(path, tables.values, source, hashlib.sha256(data).hexdigest())
 
 
-def _rows(path: Path, text: str) -> Iterator[Row | Finding]:
+def _rows(path: Path, text: str) -> Iterator[CsvRow | Finding]:
     """Yield the rows that are neither empty nor comments, and what is no row."""
     for line, raw in enumerate(text.splitlines(), start=1):
         if not raw.strip() or raw.lstrip().startswith("#"):
@@ -92,4 +92,4 @@ def _rows(path: Path, text: str) -> Iterator[Row | Finding]:
         except csv.Error as error:
             yield Finding(place, f"not a row of CSV: {error}")
             continue
-        yield Row(place, tuple(cell.strip() for cell in cells), delimiter == ";")
+        yield CsvRow(place, tuple(cell.strip() for cell in cells), delimiter == ";")

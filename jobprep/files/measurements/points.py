@@ -25,7 +25,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from jobprep.errors import Finding, InputError, Source
-from jobprep.files.measurements.csv_rows import CsvTables, Row, read_csv
+from jobprep.files.measurements.csv_rows import CsvRow, CsvTables, read_csv
 from jobprep.files.measurements.places import Place, Places
 from jobprep.files.toml.field_types import Format, Length, Remark
 from jobprep.files.toml.form import form_of
@@ -154,9 +154,9 @@ class _Rows(CsvTables):
     def __init__(self) -> None:
         super().__init__()
         self.values["rim"] = []
-        self._half: tuple[Row, list[float]] | None = None
+        self._half: tuple[CsvRow, list[float]] | None = None
 
-    def take(self, row: Row) -> Iterator[Finding]:
+    def take(self, row: CsvRow) -> Iterator[Finding]:
         """Add a row; yield what is wrong with it."""
         kind = row.cells[0].lower()
         if kind == "kind":
@@ -175,7 +175,7 @@ class _Rows(CsvTables):
         else:
             yield from self._point(kind, row)
 
-    def _point(self, kind: str, row: Row) -> Iterator[Finding]:
+    def _point(self, kind: str, row: CsvRow) -> Iterator[Finding]:
         place = []
         for index, axis in ((1, "x"), (2, "y")):
             value = row.number(index)
@@ -201,7 +201,7 @@ class _Rows(CsvTables):
         else:
             self.add(self.values, (kind,), place, row)
 
-    def _scale(self, row: Row, place: list[float]) -> Iterator[Finding]:
+    def _scale(self, row: CsvRow, place: list[float]) -> Iterator[Finding]:
         distance = row.number(3)
         if distance is None or distance <= 0.0:
             label = row.cells[3] if len(row.cells) > 3 else ""

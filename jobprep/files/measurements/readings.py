@@ -97,7 +97,7 @@ class CombTable(ReadTable):
         return self._each(self.readings, at, kind="comb", kerfs=kerfs, half_width=half_width)
 
 
-class PieceTable(ReadTable):
+class CouponPieceTable(ReadTable):
     """One piece, cut all round."""
 
     drawn: Length
@@ -165,7 +165,7 @@ class ReadingsFile(Table[KerfMeasurements]):
     cutter: Remark = ""
     plus_minus: HalfWidth = 0.02
     comb: list[CombTable] = rows("comb", most=MOST_ROWS)
-    piece: list[PieceTable] = rows("piece", most=MOST_ROWS)
+    piece: list[CouponPieceTable] = rows("piece", most=MOST_ROWS)
     slot: list[SlotTable] = rows("slot", most=MOST_ROWS)
     fit: list[FitTable] = rows("fit", most=MOST_ROWS)
     width: list[WidthTable] = rows("width", most=MOST_ROWS)

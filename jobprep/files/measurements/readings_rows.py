@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from jobprep.errors import Finding
-from jobprep.files.measurements.csv_rows import CsvTables, Row
+from jobprep.files.measurements.csv_rows import CsvRow, CsvTables
 from jobprep.files.toml.problems import did_you_mean, listed, shown
 
 KINDS = ("comb", "piece", "slot", "fit", "width")
@@ -33,7 +33,7 @@ class ReadingRows(CsvTables):
         super().__init__()
         self._header: tuple[str, ...] | None = None
 
-    def take(self, row: Row) -> Iterator[Finding]:
+    def take(self, row: CsvRow) -> Iterator[Finding]:
         """Add a row; yield what is wrong with it."""
         kind = row.cells[0].lower()
         if kind in SETTINGS:
@@ -48,7 +48,7 @@ class ReadingRows(CsvTables):
         else:
             yield from self._reading(row, self._header)
 
-    def _header_faults(self, row: Row, header: Sequence[str]) -> Iterator[Finding]:
+    def _header_faults(self, row: CsvRow, header: Sequence[str]) -> Iterator[Finding]:
         if header[0] != "kind" or len(header) > len(COLUMNS):
             others = listed(COLUMNS[1:])
             message = f"the first row must name the columns: kind and others of {others}"
@@ -62,7 +62,7 @@ class ReadingRows(CsvTables):
             elif column in header[:index]:
                 yield Finding(row.place, f"{shown(column)} names two columns")
 
-    def _reading(self, row: Row, header: Sequence[str]) -> Iterator[Finding]:
+    def _reading(self, row: CsvRow, header: Sequence[str]) -> Iterator[Finding]:
         """Add a row as one more table of its kind."""
         fields = {
             column: _cell(column, row, index)
@@ -88,7 +88,7 @@ def as_column(path: str) -> str:
     return path.replace(".readings[1]", ".reading")
 
 
-def _cell(column: str, row: Row, index: int) -> object:
+def _cell(column: str, row: CsvRow, index: int) -> object:
     """Return a cell as the number it is meant to be, or as text for the table to judge."""
     text = row.cells[index]
     if column in _TEXTS or column == "kind":
