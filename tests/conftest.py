@@ -7,6 +7,8 @@ skipped that is not on the short list here.
 
 from __future__ import annotations
 
+import signal
+
 import pytest
 from hypothesis import HealthCheck, settings
 
@@ -56,6 +58,9 @@ def pytest_addoption(parser: pytest.Parser) -> None:
 
 
 def pytest_configure(config: pytest.Config) -> None:
+    if signal.getsignal(signal.SIGINT) == signal.SIG_IGN:
+        # A shell's job in the background is born deaf to Ctrl-C.
+        signal.signal(signal.SIGINT, signal.default_int_handler)
     config.pluginmanager.register(Skips(), "skips")
 
 

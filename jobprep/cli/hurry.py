@@ -37,7 +37,8 @@ def hurry() -> Iterator[Hurry]:
     would come of it.
     """
     asked = Hurry()
-    if threading.current_thread() is not threading.main_thread():
+    is_main = threading.current_thread() is threading.main_thread()
+    if not is_main or asked.before == signal.SIG_IGN:  # as in a script's background
         yield asked
         return
     signal.signal(signal.SIGINT, asked.note)

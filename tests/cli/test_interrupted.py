@@ -9,6 +9,7 @@ from commands import done, run
 
 from jobprep.cli import main
 from jobprep.files import placed, write
+from jobprep.runs import folder
 
 INTERRUPTED = 130
 
@@ -25,7 +26,7 @@ def shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 
 
 def test_before_anything_is_in_place(shop: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(write, "_put_in_place", interrupt)
+    monkeypatch.setattr(folder, "_put_in_place", interrupt)
     result = run("plan", "lamp/job.toml", "--out", "run")
     assert (result.exit_code, result.stderr) == (
         INTERRUPTED,
