@@ -90,7 +90,7 @@ film = "clear"
 [[layer]]
 name = "colour"
 outer_diameter = 116.0
-inner_diameter = 30.0
+inner_diameter = 21.0
 joint_gap = 0.1
 sector = [
   { film = "amber", degrees = 60 },

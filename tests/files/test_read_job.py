@@ -146,7 +146,7 @@ def test_sample_design(tmp_path: Path) -> None:
     )
     cover, colour = design.layers
     assert (cover.film, cover.outer_diameter, cover.inner_diameter) == ("clear", 120.0, None)
-    assert (colour.film, colour.outer_diameter, colour.inner_diameter) == ("", 116.0, 30.0)
+    assert (colour.film, colour.outer_diameter, colour.inner_diameter) == ("", 116.0, 21.0)
     assert colour.start == math.pi / 2
     assert [sector.film for sector in colour.sectors] == ["amber", "green", "none"]
     assert [sector.angle for sector in colour.sectors] == pytest.approx(
