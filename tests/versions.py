@@ -1,6 +1,6 @@
 """Install the wheel with the oldest and the newest dependencies on each Python, and try it out.
 
-    python tests/versions.py                       four environments, in CI
+    python tests/versions.py                       four environments
     python tests/versions.py --all                 all six, for a release
     python tests/versions.py --only 3.13 lowest    one of them
     python tests/versions.py --may-lack 3.12       where a Python is not installed

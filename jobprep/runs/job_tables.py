@@ -38,9 +38,10 @@ TextLine = Annotated[
         description="one line of text",
     ),
 ]
+# A film whose file gives an areal mass has a density far from that of any material.
 AnyDensity = Annotated[
     float,
-    Field(gt=0, le=1e6, description="a density in g/cm³, above 0"),
+    Field(ge=1e-9, le=1e6, description="a density in g/cm³, from 10^-9 to 1000000"),
     Unit(from_g_cm3, to_g_cm3),
 ]
 Discs = Annotated[
