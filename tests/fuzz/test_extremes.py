@@ -41,6 +41,9 @@ N_FILES = 60
 N_PLANS = 60
 """Jobs that are planned with a changed file of each kind."""
 
+THINNED = {"run": 10}
+"""Of so many changed files one is looked at: a record has 10,000, each proven and cut again."""
+
 SCHEMAS: dict[str, type[BaseModel]] = {
     "job": JobFile,
     "design": DesignFile,
@@ -81,7 +84,7 @@ def test_extreme_number_in_a_file(name: str, tmp_path: Path) -> None:
 @pytest.mark.slow
 @pytest.mark.parametrize("name", [name for name in TARGETS if name not in ("picture", "dxf")])
 def test_every_extreme_number_in_every_field(name: str, tmp_path: Path) -> None:
-    check_files(name, changed_files(name)[N_FILES:], tmp_path)
+    check_files(name, changed_files(name)[N_FILES :: THINNED.get(name, 1)], tmp_path)
 
 
 @pytest.mark.slow
