@@ -33,7 +33,7 @@ from jobprep.files.job.job import read_job
 from jobprep.files.ledger.find import choose_ledger
 from jobprep.files.materials.library import film_library
 from jobprep.geometry.read_outline import read_outline
-from jobprep.model import Cutter, Design, Film, Job
+from jobprep.model import Design, Film, Job
 from jobprep.nesting.nest import never
 from jobprep.planning.film_task import film_tasks
 from jobprep.planning.plan import Checked, Plan
@@ -47,7 +47,7 @@ if TYPE_CHECKING:
     from jobprep.planning.fill_film import Tell
     from jobprep.planning.plan_film import Progress
     from jobprep.runs.record import RunRecord
-    from jobprep.runs.recut import Recut
+    from jobprep.runs.recut import Recut, RecutWishes
     from jobprep.summary import Summary
 
 SAME_MOMENT = 1e-9
@@ -105,7 +105,7 @@ def plan(
 ) -> Plan:
     """Nest all parts film by film, prove each nest, and order the cuts of every sheet.
 
-    ``progress`` is told of every better nest: film, sheets opened, their least possible number,
+    ``progress`` hears of every better nest: film, sheets opened, their least possible number,
     utilisation. ``is_over`` is asked again and again: once it holds, all that is left is done at
     once, with the best nests so far.
 
@@ -183,26 +183,14 @@ def plan_fill(found: Filling) -> Plan:
 
 def recut(
     record: RunRecord,
-    *,
-    cutter: Cutter | None = None,
-    kerf: Mapping[str, float] | None = None,
-    wanted: Mapping[int, frozenset[int]] | None = None,
-    same_nest: bool = False,
+    wishes: RecutWishes,
     progress: Progress | None = None,
     is_over: Callable[[], bool] = never,
 ) -> Recut:
     """Plan a recorded run again; see ``planning.recut.recut``."""
     from jobprep.runs.recut import recut
 
-    return recut(
-        record,
-        cutter=cutter,
-        kerf=kerf,
-        wanted=wanted,
-        same_nest=same_nest,
-        progress=progress,
-        is_over=is_over,
-    )
+    return recut(record, wishes, progress, is_over)
 
 
 def facts_of(path: str | os.PathLike[str]) -> DiscFacts:

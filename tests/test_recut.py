@@ -16,7 +16,7 @@ from jobprep.errors import CannotDoError, StockShortError
 from jobprep.outputs import run_files
 from jobprep.planning.plan import Plan
 from jobprep.runs.record import RunRecord, record_of
-from jobprep.runs.recut import recut
+from jobprep.runs.recut import RecutWishes, recut
 from jobprep.runs.text import read_run, write_run
 
 JOB = """\
@@ -63,8 +63,8 @@ def cuts_right(plan: Plan) -> None:
 @pytest.mark.parametrize("web", [1.0, 3.0])
 def test_wider_kerf_and_back_cuts_to_nominal_each_time(tmp_path: Path, web: float) -> None:
     first = planned(tmp_path, web)
-    wider = recut(recorded(tmp_path, first), kerf={"clear": 0.30})
-    back = recut(recorded(tmp_path, wider.after), kerf={"clear": 0.12})
+    wider = recut(recorded(tmp_path, first), RecutWishes(kerf={"clear": 0.30}))
+    back = recut(recorded(tmp_path, wider.after), RecutWishes(kerf={"clear": 0.12}))
     for plan, kerf in ((first, 0.12), (wider.after, 0.30), (back.after, 0.12)):
         assert [film_plan.kerf for film_plan in plan.films] == [kerf]
         cuts_right(plan)
@@ -72,30 +72,32 @@ def test_wider_kerf_and_back_cuts_to_nominal_each_time(tmp_path: Path, web: floa
 
 def test_ample_web_keeps_the_nest_there_and_back(tmp_path: Path) -> None:
     first = planned(tmp_path, 3.0)
-    wider = recut(recorded(tmp_path, first), kerf={"clear": 0.30})
-    back = recut(recorded(tmp_path, wider.after), kerf={"clear": 0.12})
+    wider = recut(recorded(tmp_path, first), RecutWishes(kerf={"clear": 0.30}))
+    back = recut(recorded(tmp_path, wider.after), RecutWishes(kerf={"clear": 0.12}))
     placements = [each.films[0].nest.placements for each in (first, wider.after, back.after)]
     assert placements[0] == placements[1] == placements[2]
 
 
 def test_narrower_kerf_keeps_the_nest(tmp_path: Path) -> None:
     first = planned(tmp_path, 1.0)
-    (change,) = recut(recorded(tmp_path, first), kerf={"clear": 0.05}).changes
+    (change,) = recut(recorded(tmp_path, first), RecutWishes(kerf={"clear": 0.05})).changes
     assert change.nest_kept
     assert change.after.nest.placements == first.films[0].nest.placements
 
 
 def test_wider_kerf_changes_a_tight_nest_and_says_so(tmp_path: Path) -> None:
     first = planned(tmp_path, 1.0)
-    (change,) = recut(recorded(tmp_path, first), kerf={"clear": 3.0}).changes
+    (change,) = recut(recorded(tmp_path, first), RecutWishes(kerf={"clear": 3.0})).changes
     assert not change.nest_kept
     assert "with a kerf of 3 mm" in change.why
     with pytest.raises(CannotDoError, match="clear: the nest cannot be kept"):
-        recut(recorded(tmp_path, first), kerf={"clear": 3.0}, same_nest=True)
+        recut(recorded(tmp_path, first), RecutWishes(kerf={"clear": 3.0}, same_nest=True))
 
 
 def test_a_nest_that_cannot_be_kept_is_begun_where_the_parts_lay(tmp_path: Path) -> None:
-    (change,) = recut(recorded(tmp_path, planned(tmp_path, 1.0)), kerf={"clear": 0.5}).changes
+    (change,) = recut(
+        recorded(tmp_path, planned(tmp_path, 1.0)), RecutWishes(kerf={"clear": 0.5})
+    ).changes
     assert not change.nest_kept
     assert change.stayed > 0.5 * len(change.after.nest.placements)
 
@@ -108,7 +110,7 @@ def test_a_nest_is_kept_while_the_least_web_or_margin_stands(
     first = planned(tmp_path, 2.4)
     apart = min_apart(first)
     assert 2.64 - 1e-6 < apart < 2.65
-    (change,) = recut(recorded(tmp_path, first), kerf={"clear": kerf}).changes
+    (change,) = recut(recorded(tmp_path, first), RecutWishes(kerf={"clear": kerf})).changes
     assert change.nest_kept == is_kept
     if change.left is not None:
         assert change.left.web == pytest.approx(apart - 2.0 * kerf, abs=1e-3)
@@ -162,7 +164,7 @@ def old_record(folder: Path, web: float) -> RunRecord:
 def test_a_run_with_outlines_one_kerf_and_a_web_apart_is_cut_again(tmp_path: Path) -> None:
     """By hand: 1.12 mm apart, so at a kerf of 0.12 only 0.88 mm stand, at 0.05 1.02 mm do."""
     record = old_record(tmp_path, 1.0)
-    (change,) = recut(record).changes
+    (change,) = recut(record, RecutWishes()).changes
     assert change.why == (
         "with a kerf of 0.12 mm only 0.88 mm would be left between two slots, 1 mm are needed"
     )
@@ -170,12 +172,12 @@ def test_a_run_with_outlines_one_kerf_and_a_web_apart_is_cut_again(tmp_path: Pat
         min_apart(Plan(job=record.job, parts=(), films=(change.after,), cautions=())) > 1.24 - 1e-6
     )
     with pytest.raises(CannotDoError, match=r"only 0\.88 mm would be left"):
-        recut(record, same_nest=True)
-    (narrow,) = recut(record, kerf={"clear": 0.05}).changes
+        recut(record, RecutWishes(same_nest=True))
+    (narrow,) = recut(record, RecutWishes(kerf={"clear": 0.05})).changes
     assert narrow.left is not None
     assert narrow.left.web == pytest.approx(1.0)  # no more than is asked for
     assert narrow.after.nest.placements == narrow.before.nest.placements
-    (ample,) = recut(old_record(tmp_path, 3.0)).changes
+    (ample,) = recut(old_record(tmp_path, 3.0), RecutWishes()).changes
     assert ample.left is not None
     assert ample.left.web == pytest.approx(2.88, abs=1e-3)
 
@@ -191,7 +193,7 @@ def test_where_a_nest_is_not_kept_and_the_stock_is_short_both_are_told(tmp_path:
     nesting = replace(record.job.nesting, web=1.0)
     old = replace(record, job=replace(record.job, nesting=nesting))
     with pytest.raises(StockShortError) as caught:
-        recut(old)
+        recut(old, RecutWishes())
     assert re.fullmatch(
         r"clear: with a kerf of 0\.5 mm only 0\.\d+ mm would be left between two slots, 1 mm are "
         r"needed; nested again, 1 of 2 parts find no room on the stock of this run; plan the job "
@@ -243,14 +245,14 @@ def test_a_recut_opens_the_same_sheets_and_others_only_at_need(tmp_path: Path) -
         return [sheet.sheet.width for film in plan.films for sheet in film.sheets]
 
     assert widths(first) == [139.0]
-    assert widths(recut(record, kerf={"clear": 2.0}).after) == [139.0]
+    assert widths(recut(record, RecutWishes(kerf={"clear": 2.0})).after) == [139.0]
     # 4 mm of height are spare: sqrt(64² - 4²) + 60 + 2 (3 + 5) = 139.9 mm.
-    assert widths(recut(record, kerf={"clear": 3.0}).after) == [400.0]
+    assert widths(recut(record, RecutWishes(kerf={"clear": 3.0})).after) == [400.0]
 
 
 def test_old_drawing_with_a_wider_kerf_would_give_small_parts(tmp_path: Path) -> None:
     """Kerf 0.12 drawn, 0.30 cut: every part 0.18 mm smaller, its holes 0.18 mm wider."""
-    again = recut(recorded(tmp_path, planned(tmp_path, 1.0)), kerf={"clear": 0.30})
+    again = recut(recorded(tmp_path, planned(tmp_path, 1.0)), RecutWishes(kerf={"clear": 0.30}))
     cover = next(each for each in again.wrong_sizes if each.part.name == "cover")
     assert cover.off == pytest.approx(-0.18)
     assert (cover.width, cover.height) == pytest.approx((59.82, 59.82))
@@ -258,7 +260,7 @@ def test_old_drawing_with_a_wider_kerf_would_give_small_parts(tmp_path: Path) ->
 
 def test_some_parts_alone_are_nested_anew(tmp_path: Path) -> None:
     record = recorded(tmp_path, planned(tmp_path, 1.0))
-    again = recut(record, wanted={2: frozenset({0, 3})})
+    again = recut(record, RecutWishes(wanted={2: frozenset({0, 3})}))
     (film_plan,) = again.after.films
     assert [(part.number, part.quantity) for part in film_plan.parts] == [(2, 2)]
     cuts_right(again.after)
@@ -316,7 +318,7 @@ def test_what_stays_as_it_was_is_told_once(tmp_path: Path) -> None:
         (("--kerf", "clear=-1"), '"clear=-1" is not a film, =, and a kerf from 0 to 3 mm'),
         (("--cutter", "bench-c02"), "Did you mean bench-co2?"),
         (("--only", "lid"), '"lid" is not a part of this run'),
-        (("--copy", "99"), "no part of this run has so many copies"),
+        (("--copy", "99"), "no part of this run has that number of copies"),
     ],
 )
 def test_wrong_words_exit_2(tmp_path: Path, words: tuple[str, ...], message: str) -> None:

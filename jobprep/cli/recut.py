@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 @click.option(
     "--out", required=True, type=click.Path(path_type=Path), help="Folder to write the run to."
 )
-@click.option("--same-nest", is_flag=True, help="Refuse rather than nest anew.")
+@click.option("--same-nest", is_flag=True, help="Refuse rather than nest again.")
 @click.option("--recorded", is_flag=True, help="Cut what was recorded, whatever has changed.")
 @click.option("--only", multiple=True, metavar="PART", help="Only this part, by number or name.")
 @click.option(
@@ -59,6 +59,7 @@ def recut(
     from jobprep.runs.folder import output_folder
     from jobprep.runs.inputs import changed_inputs
     from jobprep.runs.recorded_run import recorded_run
+    from jobprep.runs.recut import RecutWishes
     from jobprep.summary_json import recut_json
 
     chosen = recorded_run(run)
@@ -73,17 +74,15 @@ def recut(
         )
     tell_cautions(chosen)
     _refuse_unknown_films(record, kerf)
+    wishes = RecutWishes(
+        cutter=chosen_cutter(cutter, chosen.job_folder) if cutter else None,
+        kerf=kerf,
+        wanted=_wanted(record, only, copies),
+        same_nest=same_nest,
+    )
     with hurry() as is_over, output_folder(out) as folder:
         with progress() as tell:
-            again = pipeline.recut(
-                record,
-                cutter=chosen_cutter(cutter, chosen.job_folder) if cutter else None,
-                kerf=kerf,
-                wanted=_wanted(record, only, copies),
-                same_nest=same_nest,
-                progress=tell,
-                is_over=is_over,
-            )
+            again = pipeline.recut(record, wishes, tell, is_over)
         before, after = pipeline.summary_of(again.before), pipeline.summary_of(again.after)
         origin = origin_of(chosen.job_folder, out)
         write_files(folder, run_files(again.after, after, origin, formats))
@@ -122,5 +121,7 @@ def _wanted(
         if name not in known:
             raise click.BadParameter(f'"{name}" is not a part of this run', param_hint="--only")
     if not wanted:
-        raise click.BadParameter("no part of this run has so many copies", param_hint="--copy")
+        raise click.BadParameter(
+            "no part of this run has that number of copies", param_hint="--copy"
+        )
     return wanted

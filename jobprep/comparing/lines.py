@@ -124,14 +124,8 @@ def edge_lines(wanted: Expected, measured: Measurement, lies: Turned) -> Iterato
             yield _with(line, lies.off(found.direction, edge.direction), found.doubt)
     for each in surplus:
         direction = lies.to_design(each.direction.value)
-        yield JudgedLine(
-            what=f"separation at {to_dial(direction):.1f}°",
-            kind="direction",
-            verdict="look",
-            remark=NONE_THERE,
-            radius=0.4 * wanted.design.outer_diameter,
-            direction=direction,
-        )
+        what = f"separation at {to_dial(direction):.1f}°"
+        yield _none_there(what, 0.4 * wanted.design.outer_diameter, direction)
 
 
 def circle_lines(wanted: Expected, measured: Measurement) -> Iterator[JudgedLine]:
@@ -204,14 +198,9 @@ def hole_lines(wanted: Expected, measured: Measurement, lies: Turned) -> Iterato
     for each in measured.holes:
         if each not in taken:
             direction = lies.to_design(each.direction.value)
-            yield JudgedLine(
-                what=f"hole at {to_dial(direction):.1f}°, radius {each.radius.value:.1f} mm",
-                kind="direction",
-                verdict="look",
-                remark=NONE_THERE,
-                radius=each.radius.value,
-                direction=direction,
-            )
+            radius = each.radius.value
+            what = f"hole at {to_dial(direction):.1f}°, radius {radius:.1f} mm"
+            yield _none_there(what, radius, direction)
 
 
 def in_doubt(line: JudgedLine) -> JudgedLine:
@@ -219,6 +208,18 @@ def in_doubt(line: JudgedLine) -> JudgedLine:
     if line.verdict not in ("pass", "fail"):
         return line
     return replace(line, verdict="look", remark="the photograph is in doubt, see the cautions")
+
+
+def _none_there(what: str, radius: float, direction: float) -> JudgedLine:
+    """Return a line about what the photograph shows and the design has not."""
+    return JudgedLine(
+        what=what,
+        kind="direction",
+        verdict="look",
+        remark=NONE_THERE,
+        radius=radius,
+        direction=direction,
+    )
 
 
 def _with(line: JudgedLine, off: Measured, doubt: str = "") -> JudgedLine:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from jobprep.disc.beam_checks import CutPart, left_by_beam
 from jobprep.disc.hold import disc_hold
@@ -97,32 +97,36 @@ class Recut:
         return tuple(_wrong_sizes(self.changes))
 
 
-def recut(
-    record: RunRecord,
-    *,
-    cutter: Cutter | None = None,
-    kerf: Mapping[str, float] | None = None,
-    wanted: Mapping[int, frozenset[int]] | None = None,
-    same_nest: bool = False,
-    progress: Progress | None = None,
-    is_over: Callable[[], bool] = never,
-) -> Recut:
-    """Plan a run again.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RecutWishes:
+    """What is to be different when a run is cut again.
 
-    Parameters
+    Attributes
     ----------
-    record
-        The run as it was planned.
     cutter
         The cutter to use now; None keeps the old one. Its own kerfs hold for it.
     kerf
         Kerf by film, mm, before that of any cutter.
     wanted
-        Part number -> copies (from 0) to cut; None cuts all. Some parts are always nested anew.
+        Part number -> copies (from 0) to cut; None cuts all. Some parts alone are always nested
+        from the start.
     same_nest
         Refuse where a nest cannot be kept.
-    is_over
-        Asked again and again: once it holds, the best nest so far is taken.
+    """
+
+    cutter: Cutter | None = None
+    kerf: Mapping[str, float] = field(default_factory=dict)
+    wanted: Mapping[int, frozenset[int]] | None = None
+    same_nest: bool = False
+
+
+def recut(
+    record: RunRecord,
+    wishes: RecutWishes,
+    progress: Progress | None = None,
+    is_over: Callable[[], bool] = never,
+) -> Recut:
+    """Plan a run again; once ``is_over`` holds, with the best nests so far.
 
     Raises
     ------
@@ -132,9 +136,10 @@ def recut(
     StockShortError
         When the parts no longer fit the sheets.
     """
-    parts = record.parts
+    parts, wanted = record.parts, wishes.wanted
     old = record.job
-    new = replace(old, cutter=cutter or old.cutter, kerf=_kerfs(old, cutter, kerf or {}))
+    kerf = _kerfs(old, wishes.cutter, wishes.kerf)
+    new = replace(old, cutter=wishes.cutter or old.cutter, kerf=kerf)
     cautions = [*left_by_beam(Source(RECORD), _cuts(new, parts, wanted)), *_unheld(old)]
     films: list[_FilmAgain] = []
     for film, own in _by_film(old, parts):
@@ -142,9 +147,7 @@ def recut(
             # After an interrupt the rest is filled without any search.
             is_hurried = any(each.after.nest.is_interrupted for each in films)
             share = 0.0 if is_hurried else 1.0 / sum(part.quantity for part in record.parts)
-            films.append(
-                _recut_film(record, new, film, own, wanted, same_nest, share, progress, is_over)
-            )
+            films.append(_recut_film(record, new, film, own, wishes, share, progress, is_over))
     before = plan_of(old, parts, (each.before for each in films))
     cut_now = [part for each in films for part in each.after.task.parts]
     after = plan_of(new, cut_now, (each.after for each in films), cautions)
@@ -213,8 +216,7 @@ def _recut_film(
     job: Job,
     film: Film,
     parts: tuple[Part, ...],
-    wanted: Mapping[int, frozenset[int]] | None,
-    same_nest: bool,
+    wishes: RecutWishes,
     share: float,
     progress: Progress | None,
     is_over: Callable[[], bool],
@@ -222,12 +224,13 @@ def _recut_film(
     """Nest one film again; ``share`` of the time is for each part that is nested."""
     shelf, nest = recorded_nest(record, film, parts)
     before = NestedFilm(film_task(record.job, film, parts, shelf), nest)
+    wanted = wishes.wanted
     if wanted is None:
         kept = NestedFilm(film_task(job, film, parts, shelf), nest)
         why = why_not_kept(kept)
         if not why:
             return _FilmAgain(before=before, after=kept, left=film_left(kept))
-        if same_nest:
+        if wishes.same_nest:
             raise CannotDoError(f"{film.name}: the nest cannot be kept: {why}")
     else:
         why = "only some parts are cut again"

@@ -156,7 +156,7 @@ def _run(path: Path) -> object:
     from jobprep.runs.cut_run import cut_run
     from jobprep.runs.inputs import changed_inputs
     from jobprep.runs.recorded_run import recorded_run
-    from jobprep.runs.recut import recut
+    from jobprep.runs.recut import RecutWishes, recut
     from jobprep.runs.spoiled import spoiled_job
     from jobprep.runs.text import read_run, write_run
 
@@ -166,7 +166,7 @@ def _run(path: Path) -> object:
     list(changed_inputs(record, path))
     spoiled_job(record, {part.number: 1 for part in record.parts}, "again")
     cut_run(record, "0" * 64)
-    return recut(record, same_nest=True)  # no search, which may be asked to take a day
+    return recut(record, RecutWishes(same_nest=True))  # no search, which may be asked to take a day
 
 
 def _printer(path: Path) -> object:
