@@ -75,7 +75,7 @@ def _lines(disc: DiscFacts) -> Iterator[FactLine]:
     hold = max(pulling, key=lambda each: each.pull or 0.0)
     where = f"m r ω² on {_place(hold)} ({hold.piece.film}), the hardest"
     if hold.pressure is not None:
-        pressure = f"{significant(to_kpa(hold.pressure))} kPa"
+        pressure = f"{at_least(to_kpa(hold.pressure))} kPa"
         where += f"; {WAYS[hold.by]}: {number(hold.grip.area, 0)} mm² at {pressure}"
     elif not hold.is_held:
         where += "; nothing holds it"
