@@ -147,7 +147,7 @@ def number(value: float, decimals: int = 4) -> str:
 
 
 def significant(value: float, digits: int = 3) -> str:
-    """Write a number with so many significant digits, never in powers of ten."""
+    """Write a number with this number of significant digits, never in powers of ten."""
     if value == 0.0:
         return "0"
     decimals = max(0, digits - 1 - math.floor(math.log10(abs(value))))

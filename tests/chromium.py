@@ -26,7 +26,7 @@ PATIENCE = 60.0
 
 
 class Browser:
-    """One page; ``events`` is everything the browser has told of it, oldest first."""
+    """One page; ``events`` is everything the browser has reported of it, oldest first."""
 
     def __init__(self, writing: int, reading: int) -> None:
         self._writing, self._reading = writing, reading

@@ -1,4 +1,4 @@
-"""The numbers of a run worked out anew from its drawings, and from the job's own prices.
+"""The numbers of a run worked out again from its drawings, and from the job's own prices.
 
 Nothing here asks the package for a length, a time or a cost: drawings are read by the parser of
 ``virtual_cut``, areas are shapely's, prices come from the tables of the job.

@@ -69,7 +69,7 @@ def _nested(draw: random.Random, seed: int, problem: Problem) -> Nest:
 
 
 def failures(first: int, count: int) -> Iterator[str]:
-    """Prove so many nests and yield what goes wrong; tells on stderr how it goes."""
+    """Prove a number of nests and yield what goes wrong; tells on stderr how it goes."""
     started = time.monotonic()
     breaks: Counter[str] = Counter()
     placed = 0

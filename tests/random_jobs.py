@@ -26,7 +26,7 @@ DAY = datetime.date(2026, 11, 25)
 
 
 def random_case(seed: int, most_parts: int = 60) -> Case:
-    """Return a random case with at most so many parts."""
+    """Return a random case with at most this number of parts."""
     random = Random(seed)
     films = tuple(random.sample(SHIPPED, random.randint(1, 4)))
     case: Case = {}

@@ -1,6 +1,6 @@
 """The reference part of README.md, made from the schemas of the files.
 
-``python tests/readme_reference.py`` writes it anew; a test compares it.
+``python tests/readme_reference.py`` writes it again; a test compares it.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ def reference() -> str:
 
 
 def with_reference(readme: str) -> str:
-    """Return a README with its reference part made anew."""
+    """Return a README with its reference part made again."""
     before, rest = readme.split(START)
     _, after = rest.split(END)
     return before + START + reference() + END + after

@@ -47,7 +47,7 @@ def assert_run_is_right(
     whole_discs: bool = True,
     kept: Collection[str] | None = None,
 ) -> Run:
-    """Check everything that can be told of a run.
+    """Check everything that can be known of a run.
 
     ``asked`` is what its job asks for. The stock may be short of ``all_parts``; a recut may be of
     some parts only, so that they make no ``whole_discs``; of some films its nest is ``kept``.

@@ -20,7 +20,7 @@ StillFails = Callable[[Case], bool]
 
 
 def shrunk(case: Case, still_fails: StillFails, most_trials: int) -> Case:
-    """Return the smallest case found in so many trials that still fails."""
+    """Return the smallest case found in a number of trials that still fails."""
     trials = most_trials
 
     def fails(smaller: Case) -> bool:

@@ -37,7 +37,7 @@ _BUSY = b"HTTP/1.0 503 Service Unavailable\r\nRetry-After: 5\r\nContent-Length: 
 
 
 class _Shown(NamedTuple):
-    """A page, and what its reader is told of the next one."""
+    """A page, and what its reader hears about the next one."""
 
     page: str
     words: str

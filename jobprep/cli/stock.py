@@ -224,12 +224,12 @@ def undo(stock: Path | None, date: datetime.date) -> None:
 
 @stock.command()
 @stock_option
-@click.option("--journal", is_flag=True, help="Instead begin the journal anew from stock.toml.")
+@click.option("--journal", is_flag=True, help="Instead start the journal again from stock.toml.")
 @date_option
 def rebuild(stock: Path | None, journal: bool, date: datetime.date) -> None:
-    """Write stock.toml anew from its journal, keeping the old file.
+    """Write stock.toml again from its journal, keeping the old file.
 
-    With --journal it is the journal that is damaged and begun anew.
+    With --journal it is the journal that is damaged and is started again.
     """
     from jobprep.files.ledger.on_disk import rebuild_from_journal, restart_journal
 

@@ -16,7 +16,7 @@ Stamp = tuple[int, int] | None
 def changes(files: Callable[[], Collection[Path]]) -> Iterator[None]:
     """Yield at once, and then each time one of the files has changed and come to rest.
 
-    ``files`` is asked anew before each round. A change while the caller was busy counts.
+    ``files`` is asked before each round. A change while the caller was busy counts.
     """
     while True:
         watched = files()

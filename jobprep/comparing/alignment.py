@@ -1,4 +1,4 @@
-"""How a copy lies in its photograph: turned, and perhaps mirrored; and what cannot be told of it.
+"""How a copy lies in its photograph: turned, and perhaps mirrored; and what cannot be known of it.
 
 A turn, with or without a mirror, is scored by its misfit: the share of separations that meet none
 of the other side, the share of holes that do, and how far colours are off. The best of the turns

@@ -14,7 +14,7 @@ from jobprep.model import Cutter, Cutting, Film
 
 
 def refine(plan: CutPlan, sheet: Region, film: Film, cutter: Cutter, rule: Cutting) -> CutPlan:
-    """Return the plan with its cuts run as the job asks, their time counted anew.
+    """Return the plan with its cuts run as the job asks, their time counted again.
 
     What could not be done as asked is among the plan's ``remarks``.
     """

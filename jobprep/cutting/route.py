@@ -36,7 +36,7 @@ from jobprep.geometry.outline import Point
 KICKS_PER_STOP = 10
 FEWEST_STOPS = 60
 MOST_STOPS = 200
-"""Kicks tried for one route: so many per stop, as if it had at least or at most so many stops."""
+"""Kicks tried for one route: the number per stop, for at least and at most this number of stops."""
 
 FIRST_KICKS = 30
 """Kicks before a proof is tried: the shorter the route known, the fewer are to be looked at."""

@@ -29,7 +29,7 @@ SAME = 1e-3
 """How far paths may lie apart and still be one cut, mm."""
 
 LEAST_SHARE = 1.0
-"""Shorter stretches are cut twice rather than begun anew, mm."""
+"""Shorter stretches are cut twice rather than started again, mm."""
 
 RUN_ON = 0.05
 """How far a later cut runs on into the slot where it begins or ends, mm."""

@@ -28,7 +28,7 @@ CONTEXT = 16
 
 TRIALS_PER_CUT = 60
 MOST_TRIALS = 20_000
-"""Changes tried: so many for each cut, and in all."""
+"""Changes tried: the number for each cut, and in all."""
 
 SEED = 1
 

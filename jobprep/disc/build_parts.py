@@ -48,7 +48,7 @@ def build_parts(job: Job, read_outline: ReadOutline) -> tuple[Part, ...]:
 
 
 def disc_parts(design: Design, copies: int = 1, first_number: int = 1) -> tuple[Part, ...]:
-    """Return the numbered parts of one design, for so many copies of the disc."""
+    """Return the numbered parts of one design, for a number of copies of the disc."""
     parts = [
         _part(design, number, pieces, turns, copies)
         for number, (pieces, turns) in enumerate(_merged(design), start=first_number)

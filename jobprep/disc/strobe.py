@@ -46,7 +46,7 @@ def flash_rates() -> tuple[float, ...]:
 
 
 def standing_speed(bars: int, flash_rate: float) -> float:
-    """Return the speed (r/min) at which so many bars seem to stand."""
+    """Return the speed (r/min) at which this number of bars seems to stand."""
     return 60.0 * flash_rate / bars
 
 

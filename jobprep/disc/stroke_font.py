@@ -4,7 +4,7 @@ Terminology
 -----------
 glyph     the strokes of one sign on a grid 6 units tall, its left edge at 0, its foot at 0
 stroke    where it starts, then its moves: ``(x, y)`` goes straight there; ``(x, y, quarters)``
-          turns about the centre ``(x, y)``, anticlockwise by so many quarter turns
+          turns about the centre ``(x, y)``, anticlockwise by this number of quarter turns
 """
 
 from __future__ import annotations

@@ -14,7 +14,7 @@ _noted: dict[Path, tuple[int, int]] = {}
 
 
 def forget() -> None:
-    """Begin anew, with a new command."""
+    """Begin again, with a new command."""
     _noted.clear()
 
 

@@ -5,7 +5,7 @@ and meet each other without a corner. Where a biarc strays too far the curve is 
 has the curve's ends and no corner that the curve does not have.
 
 Of the family of biarcs through two ends the one with equal tangent lengths is taken: K. M. Bolton,
-Biarc curves, Computer-Aided Design 7 (1975) 89-92 (from memory; derived anew below).
+Biarc curves, Computer-Aided Design 7 (1975) 89-92 (from memory; derived below).
 """
 
 from __future__ import annotations

@@ -30,11 +30,11 @@ COVERAGE = 2.0
 """Expanded uncertainty over standard uncertainty, about 95 % (JCGM 100:2008, 6.2 and 6.3.3)."""
 
 LEAST_LEVER = 5.0
-"""Lengths per kerf must differ by so many mm before the scale is fitted: below that a caliper
+"""Lengths per kerf must differ by this, mm, before the scale is fitted: below that a caliper
 cannot tell it (common practice, no source)."""
 
 SENSE_RATIO = (1.7, 2.3)
-"""A measured kerf so many times the one in use looks like a full width against an edge's half."""
+"""A measured kerf from and to this multiple of the one in use looks like full against half."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -178,7 +178,7 @@ def _doubts_of_fit(fit: KerfFit) -> Iterator[str]:
     if fit.degrees_of_freedom < 1:
         yield (
             f"along {fit.along} there are too few readings to see their scatter: the uncertainty is"
-            " that of the instrument alone; read everything again, pushed together anew"
+            " that of the instrument alone; push everything together again, and read all of it"
         )
     if fit.scale is None:
         yield (

@@ -12,7 +12,7 @@ from jobprep.planning.plan import Plan
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class QuantityRow:
-    """What so many discs cost. ``opened`` maps each film to the pieces opened, in all.
+    """What a number of discs costs. ``opened`` maps each film to the pieces opened, in all.
 
     ``further`` names the films of which one set less needs a piece fewer.
     """

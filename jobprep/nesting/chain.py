@@ -69,8 +69,8 @@ GROW, SHRINK = 1.3, 0.6
 """A cut, as a share of the length, grows after success and shrinks after failure."""
 
 MISSES, EXPLORING_CUT, FOUND_CUT = 2, 0.002, 0.004
-"""After so many failures from the best layout others are explored, cut by so little; one that is
-found is pressed on with a larger cut."""
+"""Failures from the best layout after which others are explored, the small cut of those, and the
+larger one that presses on where one is found."""
 
 FIRST_FINE_CUT, LARGEST_FINE_CUT, SMALLEST_FINE_CUT = 2e-3, 5e-3, 1e-5
 """Cuts while compressing: the same rule, smaller steps, always from the best layout."""
@@ -167,7 +167,7 @@ class Chain:
         self._squeeze()
 
     def restart(self, start: Best) -> None:
-        """Begin anew from a first layout, with large cuts."""
+        """Begin again from a first layout, with large cuts."""
         self._cut = FIRST_CUT
         self.adopt(start)
 

@@ -47,8 +47,8 @@ IDLE_ROUNDS = 24
 """Rounds without a better nest after which no more is explored."""
 
 IDLE_EFFORT = 1_000_000
-"""So many spots per part tried without a better nest, and exploring begins anew from the start;
-the best of all these campaigns is compressed."""
+"""Spots per part without a better nest after which exploring begins again from the start; the best
+of all these campaigns is compressed."""
 
 LAG = 1.01
 """A chain whose length is this much above the best one goes on from that."""

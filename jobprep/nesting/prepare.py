@@ -31,7 +31,7 @@ MOST_PIECES, MOST_PIECES_IN_ALL = 400, 25_000
 it takes too long. Rings have many."""
 
 LARGE_PIECE, MOST_MIDDLES = 0.02, 12
-"""Convex pieces of at least this share of a part, and so many at most, have a sample point."""
+"""Convex pieces of at least this share of a part, and this number at most, have a sample point."""
 
 LONG = 0.3
 """Edges longer than this share of a part's size are worth laying against others."""

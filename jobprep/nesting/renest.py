@@ -24,7 +24,7 @@ GROWTHS = (0.0, 0.005, 0.01, 0.02, 0.04, 0.08, math.inf)
 """How much more of the last sheet than the old nest took is tried, one after the other."""
 
 ROUNDS, IDLE_ROUNDS = 10, 3
-"""Parts of the budget left, in which the nest is compressed; so many in vain are enough."""
+"""Parts of the budget left, in which the nest is compressed; that number in vain is enough."""
 
 
 class Renested(NamedTuple):
@@ -117,7 +117,7 @@ class _Clock:
         self._started, self._seconds = started, budget.seconds
 
     def share(self, count: int) -> tuple[int, float]:
-        """Return one of so many shares of what is left."""
+        """Return one of a number of shares of what is left."""
         if self._spots is not None:
             return max(1, (self._spots - self._chain.evaluations) // count), math.inf
         now = time.monotonic()

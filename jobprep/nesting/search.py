@@ -28,10 +28,10 @@ FULLEST = 0.97
 """Share of the sheets' area above which parts without room are not even tried to squeeze in."""
 
 OLD_SHARE = 0.5
-"""Share of the budget for nesting again from an old nest, before all is nested anew."""
+"""Share of the budget for nesting again from an old nest, before all is nested from the start."""
 
 WORTH_MOVING = 0.01
-"""A nest made anew must be this much shorter than one made from an old nest."""
+"""A nest made from the start must be this much shorter than one made from an old nest."""
 
 NOTHING_SHORTER = 1e-6
 """Relative; a nest is as short as can be when it is no more than this longer than the least."""
@@ -61,8 +61,8 @@ def nest_parts(
 
     ``old`` is a nest of the same items on the same sheets whose parts may now lie too near each
     other. The first half of the budget is spent on moving them apart where they lie, the rest on
-    a nest made anew; that is returned if it leaves fewer parts over, costs less, opens fewer
-    sheets, or takes at least 1 % less of the last one.
+    a nest made from the start; that is returned if it leaves fewer parts over, costs less, opens
+    fewer sheets, or takes at least 1 % less of the last one.
 
     The search ends before its budget where a nest is the best there can be, as with a few parts
     side by side.
@@ -137,7 +137,7 @@ class _Record:
         return is_fewest and rank.length <= (1.0 + NOTHING_SHORTER) * min(self._extents)
 
     def offer(self, nest: Nest, tried: int, *, is_old: bool = False) -> None:
-        """Take a nest that was found after so many more spots, and tell of it, if it is better.
+        """Take a nest found after this number of further spots, if it is better, and say so.
 
         An old nest is not given up for one that is but little shorter.
         """

@@ -55,8 +55,8 @@ class NextSheet:
 class Filling:
     """The answer: ``sets`` of ``unit`` discs of each design, and the nests that hold them.
 
-    ``wanted`` is the job of so many discs. ``is_interrupted``: somebody did not want to wait for
-    the end of the search, and ``sets`` is what was known by then.
+    ``wanted`` is the job of that number of discs. ``is_interrupted``: somebody did not want to wait
+    for the end of the search, and ``sets`` is what was known by then.
     """
 
     unit: tuple[int, ...]
@@ -262,7 +262,7 @@ def _nests(
 
 
 def _with_sheets(checked: Checked, sheets: Mapping[str, int]) -> Checked:
-    """Return the job with so many usual sheets of some films as their stock."""
+    """Return the job with a number of usual sheets of some films as their stock."""
     job = checked.job
     used = {part.film for part in checked.parts}
     for name in sheets:

@@ -294,7 +294,7 @@ class FilmStock:
         return held
 
     def _try(self, group: _Group, sets: int, number: int, seconds: float) -> Held:
-        """Return what the nest of one search holds of so many sets, without seconds a first fit."""
+        """Return what one search's nest holds of a number of sets; a first fit without seconds."""
         parts = self._so_many(sets, has_loose=group.has_loose)
         budget = replace(self.task.budget, seconds=seconds, seed=self.task.budget.seed + number)
         nest = self._on_shelf(
@@ -315,7 +315,7 @@ class FilmStock:
         return Held(whole, thinned(nest, [part.quantity for part in wanted]))
 
     def _so_many(self, sets: int, *, has_loose: bool) -> tuple[Part, ...]:
-        """Return all parts in the numbers of so many sets; loose ones once or not at all."""
+        """Return all parts in the numbers of these sets; loose ones once or not at all."""
         return tuple(
             replace(part, quantity=part.quantity * (has_loose if _is_loose(part) else sets))
             for part in self.parts
@@ -378,7 +378,7 @@ def joined(nests: Sequence[Nest]) -> Nest:
 
 
 def thinned(nest: Nest, quantities: Sequence[int]) -> Nest:
-    """Return a nest with so many copies of each part, those on the first sheets, none unplaced."""
+    """Return a nest with this many copies of each part, those on the first sheets."""
     copies, placements = [0] * len(quantities), []
     for placed in sorted(nest.placements, key=lambda each: each.sheet):
         if copies[placed.item] < quantities[placed.item]:
@@ -399,10 +399,10 @@ def _is_loose(part: Part) -> bool:
 
 
 def _only(index: int, count: int, times: int = 1, known: int = 0) -> _Group:
-    """Return so many pieces of one kind as a group."""
+    """Return a number of pieces of one kind as a group."""
     return _Group(((index, count),), times, known)
 
 
 def _told_in_sets(tell: Tell, parts: int) -> Tell:
-    """Return what is told of single parts, so many of which are a set."""
+    """Return what is known of single parts, a number of which are a set."""
     return lambda film, held, most: tell(film, held // parts, most // parts)

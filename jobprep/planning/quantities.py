@@ -13,7 +13,7 @@ from jobprep.planning.plan import Checked
 
 
 def with_copies(checked: Checked, copies: Sequence[int]) -> Checked:
-    """Return a job with so many copies of each of its designs; loose parts stay as they are."""
+    """Return a job with this number of copies of each design; loose parts stay as they are."""
     discs = tuple(
         replace(order, copies=count) for order, count in zip(checked.job.discs, copies, strict=True)
     )

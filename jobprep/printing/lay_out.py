@@ -117,7 +117,7 @@ def _packed_as_rectangles(
 def _in_order(
     packed: Iterable[tuple[int, ...]], pieces: Sequence[Drawing]
 ) -> Iterator[tuple[tuple[int, ...], int]]:
-    """Yield the places of packed pieces, those of one size shared out anew in reading order.
+    """Yield the places of packed pieces, those of one size shared out again in reading order.
 
     A packed piece is its page, place and size, and its index.
     """

@@ -27,7 +27,7 @@ LEAST_SPREAD = 5.0
 MOST_SCALE_ERROR = 0.05
 """A print further off than this was fitted to the page, or a cross was measured wrong."""
 LONGEST_ARC = TURN / 24.0
-"""An arc is fitted anew in pieces this long: 0.5 % between the scales then leaves 0.001 mm at
+"""An arc is fitted again in pieces this long: 0.5 % between the scales then leaves 0.001 mm at
 100 mm radius."""
 STRAIGHT = 1e-9
 """Three points whose triangle is thinner than this share of their chord are on a line."""

@@ -65,7 +65,7 @@ def output_folder(path: Path) -> Iterator[Path]:
 
 @contextmanager
 def _named(path: Path, part: Path) -> Iterator[None]:
-    """Name the place that was asked for in what is told of the hidden one."""
+    """Name the place that was asked for in what is reported of the hidden one."""
     try:
         yield
     except CannotDoError as error:

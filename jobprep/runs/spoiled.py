@@ -24,7 +24,7 @@ HEADING = """\
 
 
 def spoiled_job(record: RunRecord, counts: Mapping[int, int], stem: str) -> dict[str, str]:
-    """Return file name -> text of a job that cuts so many copies of each part again.
+    """Return file name -> text of a job that cuts a number of copies of each part again.
 
     The job's file is ``<stem>.toml``, its drawings stand beside it.
     """

@@ -64,7 +64,7 @@ class Phase(NamedTuple):
 
 
 def write_job(folder: Path, n_parts: int, seed: int = 1) -> Path:
-    """Write a job of so many parts, its designs, films and stock; return its file."""
+    """Write a job of a number of parts, its designs, films and stock; return its file."""
     draw = random.Random(seed)
     films = [f"film-{number:02}" for number in range(1, FILMS + 1)]
     _write_films(folder / "materials" / "films", films)
@@ -216,7 +216,7 @@ def _phase(name: str, profiled: str) -> Iterator[Callable[[], Phase]]:
 
 
 def _forget_peak() -> None:
-    """Let the peak of memory begin anew, where the system can (Linux, man 5 proc)."""
+    """Let the peak of memory begin again, where the system can (Linux, man 5 proc)."""
     with suppress(OSError):
         Path("/proc/self/clear_refs").write_text("5")
 
@@ -231,7 +231,7 @@ def _peak() -> float:
 
 
 def measured(n_parts: int, profiled: str = "") -> list[Phase]:
-    """Return the phases of a job of so many parts, run in a process of its own."""
+    """Return the phases of a job of a number of parts, run in a process of its own."""
     command = [sys.executable, __file__, "--alone", str(n_parts), "--profile", profiled]
     done = subprocess.run(command, stdout=subprocess.PIPE, text=True, check=True)
     return [Phase(*row) for row in json.loads(done.stdout)]

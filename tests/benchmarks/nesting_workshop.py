@@ -203,7 +203,7 @@ def measured(name: str, budget: Budget) -> Measured:
 
 
 def packed(count: int, radius: float, budget: Budget) -> bool:
-    """Return whether so many discs, 0.5 % smaller than the best known, fit into a square.
+    """Return whether this number of discs, 0.5 % smaller than the best known, fit into a square.
 
     They are laid on a strip as high as the square; it must grow no longer.
     """

@@ -51,7 +51,7 @@ class Cost(NamedTuple):
 
 
 def write_shelf(folder: Path, n_pieces: int, seed: int = 1) -> None:
-    """Write a job of six rings into a new folder, and a ledger of so many leftovers beside it."""
+    """Write a job of six rings into a new folder, and a ledger of leftovers beside it."""
     folder.mkdir(parents=True)
     job = {
         "format": 1,

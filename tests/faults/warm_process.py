@@ -8,7 +8,7 @@ all writing; ``given_up`` ends it before the first. A request may ask for a faul
 
 fail    the N-th call that changes the disk fails with this ``errno``, or, where a ``signal`` is
         given instead, is preceded by it
-size    no file may grow beyond so many bytes; what it prints is thrown away, but for errors
+size    no file may grow beyond this number of bytes; what it prints is thrown away, but for errors
 clock   the clock on the wall jumps by up to a day at every look at it
 """
 
@@ -75,7 +75,7 @@ class Warm:
         return self.wait(self.start(cwd, *arguments, **fault))
 
     def signalled(self, after: float, number: int, cwd: Path, *arguments: Any) -> Ended:
-        """Run a command and signal it after so many seconds."""
+        """Run a command and signal it after a number of seconds."""
         started = self.start(cwd, *arguments)
         time.sleep(after)
         os.kill(started.pid, number)  # it stays a child of the process until it is waited for

@@ -362,7 +362,7 @@ def test_a_journal_is_begun_anew_only_from_a_ledger_that_is_right(stock: Path) -
     restart_journal(stock, DAY)
     assert stock.read_text() == text
     assert read_journal(journal).is_settled
-    assert [entry.note for entry in history(stock)] == ["journal begun anew"]
+    assert [entry.note for entry in history(stock)] == ["journal started again"]
     before = journal.read_bytes()
     stock.write_text(stock.read_text().replace("[80, 30.25]", "[-80, 30.25]"))
     with pytest.raises(InputError, match="edges 2 and 5 cross or touch"):

@@ -42,7 +42,7 @@ N_PLANS = 60
 """Jobs that are planned with a changed file of each kind."""
 
 THINNED = {"run": 10}
-"""Of so many changed files one is looked at: a record has 10,000, each proven and cut again."""
+"""One in ten changed files is looked at: a record has 10,000, each proven and cut again."""
 
 SCHEMAS: dict[str, type[BaseModel]] = {
     "job": JobFile,

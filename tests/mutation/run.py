@@ -138,7 +138,7 @@ class _Ran(NamedTuple):
 
 
 def _run(tree: Path, tests: tuple[str, ...], profile: str, limit: float) -> _Ran:
-    """Run tests in a child of this process that may use so many s of processor time."""
+    """Run tests in a child of this process that may use this much processor time, s."""
     child = os.fork()
     if child == 0:
         os.setsid()

@@ -60,7 +60,7 @@ def meets(boxes: Floats, box: Floats, reach: float = 0.0) -> NDArray[np.bool_]:
 
 
 def lanes_of(boxes: Floats, bounds: Floats) -> Floats:
-    """Return the lanes where boxes begin and end, one sheet cut into so many."""
+    """Return the lanes where boxes begin and end, one sheet cut into this number."""
     columns = boxes.reshape(BOX, -1)
     low, length = np.tile(bounds[:2], 2)[:, None], np.tile(bounds[2:] - bounds[:2], 2)[:, None]
     return np.clip(np.floor((columns - low) / length * LANES), 0, LANES - 1).reshape(boxes.shape)

@@ -2,7 +2,7 @@
 
 Each line is JSON: the SHA-256 of ``stock.toml`` before and after the change, what left it and
 what came in, and a checksum of the line itself. A change counts from the moment its line stands
-in the journal whole, so that ``stock.toml`` can be brought up to it, or built anew, at any time.
+in the journal whole, so that ``stock.toml`` can be brought up to it, or built again, at any time.
 A second, short line follows when ``stock.toml`` has been written. A last line that is torn was
 never finished: what it tells of did not happen.
 """

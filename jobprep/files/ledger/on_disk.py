@@ -114,7 +114,7 @@ def undo_last(path: Path, date: datetime.date) -> Done:
 
 
 def rebuild_from_journal(path: Path) -> tuple[Ledger, Path | None]:
-    """Write the ledger anew from its journal; return it and where the old file was put, if any."""
+    """Write the ledger again from its journal; return it and where the old file was put, if any."""
     with _locked(path) as path:
         journal = read_journal(_journal_path(path))
         if not journal.entries:
@@ -135,7 +135,7 @@ def restart_journal(path: Path, date: datetime.date) -> tuple[Ledger, Path | Non
         journal_path = _journal_path(path)
         kept = _copied_aside(journal_path) if journal_path.exists() else None
         change = difference(Ledger(), ledger)
-        entry = _entry(_digest(path), ledger, change, "edit", "journal begun anew", date, None)
+        entry = _entry(_digest(path), ledger, change, "edit", "journal started again", date, None)
         journal = append_entry(journal_path, Journal(), entry)
         write_text_atomic(path, ledger_text(ledger))
         append_settled(journal_path, journal)
@@ -199,7 +199,9 @@ def _current(path: Path, digest: str, journal: Journal) -> Ledger:
         if last is None:
             return Ledger()
         if journal.is_settled or last.before != digest:
-            message = "it is gone or empty; `jobprep stock rebuild` writes it anew from its journal"
+            message = (
+                "it is gone or empty; `jobprep stock rebuild` writes it again from its journal"
+            )
             raise InputError([Finding(Place(os.fspath(path)), message)])
         return apply(Ledger(), last.change)
     is_ours = last is not None and digest in (last.before, last.after)

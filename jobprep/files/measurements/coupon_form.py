@@ -8,7 +8,8 @@ FORM = """\
 # What you measure on the kerf coupon of {film}, cut on {cutter}.
 # Fill in the readings in mm, in [] and parted by commas, then run: jobprep kerf {name}
 # Cut on the lines exactly as drawn: no offset in the cutter's driver. Leave out what you cannot
-# measure. A third and a fourth reading, each set up anew, show a slip and how far to trust it.
+# measure. A third and a fourth reading, after setting up again, show a slip and how far to
+# trust it.
 format = 1
 film = "{film}"
 cutter = "{cutter}"
