@@ -8,6 +8,7 @@ from jobprep.disc.part import Part
 from jobprep.errors import Finding, Source
 from jobprep.geometry.measure import area, region_bounds
 from jobprep.geometry.turned_box import fits_rectangle
+from jobprep.nesting.nest import Nest
 from jobprep.planning.film_task import FilmTask, NestedFilm
 from jobprep.planning.plan import FilmPlan, OpenedSheet
 from jobprep.units import number, to_cm2
@@ -31,25 +32,31 @@ def oversize_remarks(source: Source, tasks: Iterable[FilmTask]) -> Iterator[Find
 
 
 def unplaced(nested: Iterable[NestedFilm]) -> Iterator[str]:
-    """Say of each film which parts found no room, and how much film is missing at least.
-
-    Where sheets are bought as needed more film would not help: a part is too large for them.
-    """
+    """Say of each film which parts found no room, and what is known of the reason."""
     for task, nest in nested:
         remaining = [
             (part, count) for part, count in zip(task.parts, nest.unplaced, strict=True) if count
         ]
         if remaining:
-            missing = sum(count * area(part.region) for part, count in remaining)
             named = ", ".join(f"{_of(part, count)}{_named(part)}" for part, count in remaining)
-            endless = [piece.sheet for piece in task.shelf if piece.count is None]
-            sizes = " or ".join(map(_size, endless))
-            why = (
-                f"a new sheet is {sizes}, less its margins"
-                if endless
-                else f"at least {to_cm2(missing):.0f} cm² more film is needed"
-            )
-            yield f"{task.film.name}: no room for {named}; {why}"
+            left = sum(count * area(part.region) for part, count in remaining)
+            yield f"{task.film.name}: {_why_unplaced(task, nest, named, left)}"
+
+
+def _why_unplaced(task: FilmTask, nest: Nest, named: str, left: float) -> str:
+    """Say that ``named`` parts of the area ``left`` found no room, and no more than is known."""
+    if nest.is_interrupted or task.budget.is_over():
+        return f"no room found for {named}; the search was ended early, more time may find some"
+    endless = [piece.sheet for piece in task.shelf if piece.count is None]
+    if endless:  # more film would not help
+        sizes = " or ".join(map(_size, endless))
+        return f"no room for {named}; a new sheet is {sizes}, less its margins"
+    wanted = sum(part.quantity * area(part.region) for part in task.parts)
+    missing = wanted - sum((piece.count or 0) * area(piece.sheet.region) for piece in task.shelf)
+    if missing > 0.0:
+        return f"no room for {named}; at least {to_cm2(missing):.0f} cm² more film is needed"
+    found = f"no room found for {named}, {to_cm2(left):.0f} cm²"
+    return f"{found}; more film is needed, or a longer search"
 
 
 def cutting_remarks(source: Source, films: Iterable[FilmPlan]) -> Iterator[Finding]:

@@ -278,10 +278,12 @@ def _found(shelf: Sequence[ShelfPiece], opened: ShelfPiece) -> int | None:
 def _nested_from_the_stock(task: FilmTask, why: str, progress: Progress | None) -> NestedFilm:
     nest = nest_cheapest(task, progress)
     if any(nest.unplaced):
+        is_early = nest.is_interrupted or task.budget.is_over()
+        way_out = "the search was ended early" if is_early else "plan the job again with more"
         raise StockShortError(
             f"{task.film.name}: {why}; nested again, {sum(nest.unplaced)} of "
             f"{sum(part.quantity for part in task.parts)} parts find no room on the stock of this "
-            "run; plan the job again with more"
+            f"run; {way_out}"
         )
     return NestedFilm(task, nest)
 

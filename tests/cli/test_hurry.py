@@ -41,6 +41,12 @@ sector = { outer_diameter = 80, inner_diameter = 20, degrees = 75 }
 seconds = 0.2
 """
 
+SMALL_STOCK = """
+[[stock]]
+film = "clear"
+size = [300, 75]
+"""
+
 SAID = "Interrupted: this is the best plan found by then.\n"
 
 MOMENTS = {
@@ -118,6 +124,20 @@ def test_a_second_one_ends_the_command(job: Path, monkeypatch: pytest.MonkeyPatc
     result = run("plan", job, "--out", job.parent / "run")
     assert (result.exit_code, result.stderr) == (130, "Interrupted; nothing was written.\n")
     assert not (job.parent / "run").exists()
+
+
+def test_an_early_end_does_not_say_that_film_is_short(
+    job: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """By area the plates would fit, in one row they do not: what was not searched is not known."""
+    job.write_text(JOB + SMALL_STOCK)
+    search = jobprep.nesting.search
+    monkeypatch.setattr(search, "fill_sheets", interrupting(search.fill_sheets, 1))
+    result = run("plan", job, "--out", job.parent / "run")
+    assert result.exit_code == 1
+    first = result.stderr.splitlines()[0]
+    assert first.startswith("clear: no room found for ")
+    assert first.endswith("; the search was ended early, more time may find some")
 
 
 def test_it_is_not_said_where_nobody_pressed_it(job: Path) -> None:
