@@ -30,7 +30,7 @@ from jobprep.cutting.plan import Cut, Operation, PlacedPart
 from jobprep.cutting.precedence import ContourId, releases
 from jobprep.geometry.distance import path_distance
 from jobprep.geometry.measure import path_length
-from jobprep.geometry.outline import Arc, Line, Path, Segment
+from jobprep.geometry.outline import Arc, Line, Path, Segment, moved_path
 from jobprep.geometry.segment import midpoint, segment_length
 from jobprep.units import spans
 
@@ -57,6 +57,23 @@ class Tabbed(NamedTuple):
 
     cuts: tuple[Cut, ...]
     remarks: tuple[str, ...]
+
+
+class _Ground(NamedTuple):
+    """What a tab may have nothing to hold on against, and how wide it and its slot are, mm.
+
+    ``others`` are the contours of parts near by, ``own`` the strokes of the same cut.
+    """
+
+    others: Sequence[Path]
+    own: Sequence[Path]
+    kerf: float
+    width: float
+
+    @property
+    def gap(self) -> float:
+        """The span of a path that is left uncut for a tab, mm."""
+        return self.width + self.kerf
 
 
 _Remarks = dict[tuple[int, str, str], list[int]]
@@ -102,7 +119,8 @@ def add_tabs(
         if is_cut and (cut.hole is None or ContourId(cut.part, cut.hole) in holding):
             whole = tuple(segment for stroke in cut.strokes for segment in stroke)
             others = others_near(whole, cut.part, parts, boxes, 2.0 * (kerf + rule.width))
-            gaps = _place(cut, parts[cut.part], others, kerf, rule, remarks)
+            ground = _Ground(others, cut.strokes, kerf, rule.width)
+            gaps = _place(cut, parts[cut.part], ground, rule.count, remarks)
             cut = replace(cut, strokes=_interrupted(cut.strokes, gaps))
         done.append(cut)
     return Tabbed(tuple(done), tuple(_said(remarks)))
@@ -116,23 +134,18 @@ def _said(remarks: _Remarks) -> Iterator[str]:
 
 
 def _place(
-    cut: Cut,
-    part: PlacedPart,
-    others: Sequence[Path],
-    kerf: float,
-    rule: TabRule,
-    remarks: _Remarks,
+    cut: Cut, part: PlacedPart, ground: _Ground, wanted: int, remarks: _Remarks
 ) -> list[list[Span]]:
     """Return the gaps of each stroke of a cut; add what must be said about them."""
 
     def remark(words: str) -> None:
         remarks.setdefault((part.number, part.name, words), []).append(part.copy)
 
-    slot = rule.width + kerf + 2.0 * CLEAR_OF_CORNERS
-    edges = [edge for edge in _edges(cut.strokes) if edge.length >= slot]
+    room = ground.gap + 2.0 * CLEAR_OF_CORNERS
+    edges = [edge for edge in _edges(cut.strokes) if edge.length >= room]
     for ranks in ((Rank.BEST, Rank.GOOD), (Rank.LAST,)):
         allowed = [edge for edge in edges if edge.rank in ranks]
-        gaps = _gaps(cut.strokes, allowed, others, kerf, rule)
+        gaps = _gaps(allowed, ground, wanted)
         count = sum(map(len, gaps))
         if count:
             is_inner = cut.operation is Operation.CUT_INNER
@@ -140,32 +153,25 @@ def _place(
                 remark("held by tabs on a side where light passes the joint")
             elif is_inner:
                 remark("held by tabs in a hole, because other parts lie in it")
-            if count < rule.count:
+            if count < wanted:
                 where = " in a hole" if is_inner else ""
-                remark(f"{count} of {rule.count} tabs{where}, for want of room")
+                remark(f"{count} of {wanted} tabs{where}, for want of room")
             return gaps
     remark("too short for tabs, it drops when it is cut")
     return [[] for _ in cut.strokes]
 
 
-def _gaps(
-    strokes: Sequence[Path],
-    edges: Sequence[StrokeEdge],
-    others: Sequence[Path],
-    kerf: float,
-    rule: TabRule,
-) -> list[list[Span]]:
+def _gaps(edges: Sequence[StrokeEdge], ground: _Ground, wanted: int) -> list[list[Span]]:
     """Return the gaps of each stroke, on other edges too where those first chosen hold nothing."""
-    gap = rule.width + kerf
-    gaps: list[list[Span]] = [[] for _ in strokes]
-    chosen = _shares(edges, rule.count, gap + 2.0 * CLEAR_OF_CORNERS)
+    gaps: list[list[Span]] = [[] for _ in ground.own]
+    chosen = _shares(edges, wanted, ground.gap + 2.0 * CLEAR_OF_CORNERS)
     spare = sorted(edges, key={edge for edge, _ in chosen}.__contains__)
-    for edge, count in (*chosen, *((edge, rule.count) for edge in spare)):
+    for edge, count in (*chosen, *((edge, wanted) for edge in spare)):
         for middle in _middles(edge, count):
-            if sum(map(len, gaps)) == rule.count:
+            if sum(map(len, gaps)) == wanted:
                 return gaps
             taken = gaps[edge.stroke]
-            span = _held_span(strokes[edge.stroke], edge, middle, gap, taken, others, kerf)
+            span = _held_span(edge, middle, taken, ground)
             if span is not None:
                 taken.append(span)
     return gaps
@@ -244,32 +250,45 @@ def _middles(edge: StrokeEdge, count: int) -> list[float]:
 
 
 def _held_span(
-    stroke: Path,
-    edge: StrokeEdge,
-    middle: float,
-    gap: float,
-    taken: Sequence[Span],
-    others: Sequence[Path],
-    kerf: float,
+    edge: StrokeEdge, middle: float, taken: Sequence[Span], ground: _Ground
 ) -> Span | None:
     """Return the gap nearest to ``middle`` with film on its other side, None where there is none.
 
     It stays clear of the gaps ``taken`` already, which may have moved towards it: two that ran
-    together would be one tab wider than asked. Between a tool path and a neighbour's outline lie
-    half the path's slot, the film that stands, and the neighbour's slot.
+    together would be one tab wider than asked.
     """
-    standing = 1.5 * kerf + (gap - kerf) / 2.0
+    gap = ground.gap
     low, high = edge.span[0] + CLEAR_OF_CORNERS, edge.span[1] - CLEAR_OF_CORNERS
+    around = [segment for stroke in ground.own for segment in stroke if segment is not edge.segment]
     for step in sorted(range(-TRIES, TRIES + 1), key=abs):
         first = middle + step * gap - gap / 2.0
         if first < low or first + gap > high:
             continue
         if any(abs(first - other) < gap + CLEAR_OF_CORNERS for other, _ in taken):
             continue
-        bridge = piece(stroke, (first, first + gap))
-        if all(path_distance(bridge, other, standing) >= standing for other in others):
+        bridge = piece(ground.own[edge.stroke], (first, first + gap))
+        if _is_film_left(bridge, tuple(around), ground):
             return (first, first + gap)
     return None
+
+
+def _is_film_left(bridge: Path, around: Path, ground: _Ground) -> bool:
+    """Whether film half as wide as the tab stands across a gap, towards other parts and its own.
+
+    Between a tool path and a neighbour's outline lie half the path's slot, the film that stands,
+    and the neighbour's slot. Between two runs of one path, as along a slot of the part, lie half
+    a slot, the film and half a slot. That is measured from the gap laid halfway across on the
+    scrap's side, on the right of the path: what lies on the part's own side takes nothing away.
+    """
+    film = ground.width / 2.0
+    standing = 1.5 * ground.kerf + film
+    if any(path_distance(bridge, other, standing) < standing for other in ground.others):
+        return False
+    halfway = (ground.kerf + film) / 2.0
+    (x0, y0), (x1, y1) = bridge[0].start, bridge[-1].end
+    aside = halfway / math.hypot(x1 - x0, y1 - y0)
+    across = moved_path(bridge, 0.0, aside * (y1 - y0), aside * (x0 - x1))
+    return not around or path_distance(across, around, halfway) >= halfway
 
 
 def _interrupted(strokes: Sequence[Path], gaps: Sequence[Sequence[Span]]) -> tuple[Path, ...]:

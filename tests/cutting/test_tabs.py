@@ -26,7 +26,7 @@ from jobprep.cutting.motion import motion
 from jobprep.cutting.plan import Cut, Operation, PlacedPart
 from jobprep.cutting.plan_cuts import plan_cuts
 from jobprep.cutting.tabs import Tabbed, TabRule, add_tabs
-from jobprep.geometry.outline import Point, Region, circle, moved_region, rectangle
+from jobprep.geometry.outline import Contour, Line, Point, Region, circle, moved_region, rectangle
 from jobprep.geometry.shapes import annular_sector
 
 KERF = 0.12
@@ -165,6 +165,27 @@ def test_tabs_that_move_to_the_same_bit_of_film_do_not_run_together() -> None:
     assert len(cut.strokes) == 2  # one tab to each long side; there is room for no more
     first, second = (slot((stroke,), KERF) for stroke in cut.strokes)
     assert first.distance(second) == pytest.approx(0.5, abs=1e-6)
+
+
+@pytest.mark.parametrize("width", [KERF + 0.05, 2.0 * KERF, 0.6, 2.0])
+def test_no_tab_stands_in_a_slot_of_its_own_part_where_the_other_side_is_cut_too(
+    width: float,
+) -> None:
+    left = [(0.0, 0.0), (20.0, 0.0), (20.0, 16.0), (10.0, 16.0)]
+    right = [(10.0, 2.0), (10.0 - width, 2.0), (10.0 - width, 16.0), (0.0, 16.0)]
+    points = [Point(x, y) for x, y in left + right]
+    outline = Contour(tuple(map(Line, points, points[1:] + points[:1])))
+    tabbed = cut_with_tabs([placed(Region(outline))], 6, 0.4)
+    (cut,) = tabbed.cuts
+    assert len(cut.strokes) == 6
+    assert tabbed.remarks == ()
+    swept = slot(cut.strokes, KERF)
+    middles = [
+        shapely.LineString([before[-1].end, after[0].start]).centroid
+        for before, after in itertools.pairwise((*cut.strokes, cut.strokes[0]))
+    ]
+    # half a tab's width each way from its middle, all is film
+    assert min(swept.distance(middle) for middle in middles) == pytest.approx(0.2, abs=1e-6)
 
 
 def test_holes_are_cut_whole_unless_parts_lie_in_them() -> None:
