@@ -182,7 +182,7 @@ def disc_facts(design: Design, films: Mapping[str, Film]) -> DiscFacts:
         comparison=_comparison(design, mass, thickness.nominal if hub is None else hub.clamped),
         hold=disc_hold(design, bodies),
         balance=None if speed is None else _balance(design, bodies, mass, speed),
-        timing=None if speed is None else design_timing(design, speed),
+        timing=None if speed is None else design_timing(design, films, speed),
         duty=() if speed is None else light_duty(design, films),
         flicker=() if speed is None else design_flicker(design, films, speed),
         strobe=()

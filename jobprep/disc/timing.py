@@ -8,11 +8,13 @@ are seconds, speeds revolutions per minute where the argument is called ``speed`
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from jobprep.disc.pieces import inner_radius
 from jobprep.disc.zones import Zone, clockwise_angle, disc_zones, zone_at
 from jobprep.model.design import NO_FILM, Design, Hole
+from jobprep.model.film import Film
 from jobprep.units import TURN, from_degrees, from_rpm
 
 ANGLE_STEP = from_degrees(0.1)
@@ -91,7 +93,11 @@ class EdgeTime:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FilmShare:
-    """Share of the turn (0..1) for which the same films lie in the light."""
+    """Share of the turn (0..1) for which the same films are seen in the light.
+
+    Of a stack that blocks the light only the first film that does is seen: no tint before or behind
+    it colours anything.
+    """
 
     films: tuple[str, ...]
     share: float
@@ -99,11 +105,15 @@ class FilmShare:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Track:
-    """What a zone of the disc (radii in mm) shows over one turn, films front to back."""
+    """What a zone of the disc (radii in mm) shows over one turn, films front to back.
+
+    The films ``everywhere`` lie there all round, seen or not.
+    """
 
     inner_radius: float
     outer_radius: float
     shares: tuple[FilmShare, ...]
+    everywhere: frozenset[str]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -207,7 +217,7 @@ def index_time(design: Design, speed: float) -> IndexTime | None:
     )
 
 
-def design_timing(design: Design, speed: float) -> Timing:
+def design_timing(design: Design, films: Mapping[str, Film], speed: float) -> Timing:
     """Return the timing of a design at a speed."""
     beam = design.beam
     return Timing(
@@ -216,7 +226,7 @@ def design_timing(design: Design, speed: float) -> Timing:
         joints=_joint_times(design, speed),
         index=index_time(design, speed),
         edge=None if beam is None else edge_time(beam.width, beam.radius, speed),
-        tracks=tuple(_track(zone) for zone in light_zones(design)),
+        tracks=tuple(_track(zone, films) for zone in light_zones(design)),
     )
 
 
@@ -229,14 +239,22 @@ def light_zones(design: Design) -> tuple[Zone, ...]:
     return tuple(zone for zone in disc_zones(design) if zone.outer_radius > hub)
 
 
-def _track(zone: Zone) -> Track:
+def seen_in_light(names: tuple[str, ...], films: Mapping[str, Film]) -> tuple[str, ...]:
+    """Return what is seen of films on one another with the light behind them."""
+    blocking = next((name for name in names if films[name].light == "blocks"), None)
+    return names if blocking is None else (blocking,)
+
+
+def _track(zone: Zone, films: Mapping[str, Film]) -> Track:
     shares: dict[tuple[str, ...], float] = {}
     for span in zone.spans:
-        shares[span.films] = shares.get(span.films, 0.0) + span.angle / TURN
+        seen = seen_in_light(span.films, films)
+        shares[seen] = shares.get(seen, 0.0) + span.angle / TURN
     return Track(
         inner_radius=zone.inner_radius,
         outer_radius=zone.outer_radius,
-        shares=tuple(FilmShare(films=films, share=share) for films, share in shares.items()),
+        shares=tuple(FilmShare(films=names, share=share) for names, share in shares.items()),
+        everywhere=frozenset.intersection(*(frozenset(span.films) for span in zone.spans)),
     )
 
 

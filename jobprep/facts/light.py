@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 
 from jobprep.disc.facts import DiscFacts
-from jobprep.disc.timing import FilmShare
+from jobprep.disc.timing import Track
 from jobprep.facts.told import FactLine, Told, radii, share
 
 
@@ -43,7 +43,7 @@ def _lines(disc: DiscFacts) -> Iterator[FactLine]:
     for track in () if disc.timing is None else disc.timing.tracks:
         if len(track.shares) > 1:
             place = radii(track.inner_radius, track.outer_radius)
-            yield FactLine("Colours", _ratio(track.shares), "", place)
+            yield FactLine("Colours", _ratio(track), "", place)
     for flicker in disc.flicker:
         times = "flash" if flicker.flashes == 1 else "flashes"
         note = f"{flicker.flashes} {times} a turn"
@@ -53,15 +53,14 @@ def _lines(disc: DiscFacts) -> Iterator[FactLine]:
         yield FactLine("Flashing", f"{flicker.rate:.4g}", "Hz", f"{note}, {place}")
 
 
-def _ratio(shares: Sequence[FilmShare]) -> str:
-    """Return the share of each stack, named by the films that not all of them have.
+def _ratio(track: Track) -> str:
+    """Return the share of each stack, named by the films that do not lie all round.
 
     A stack of nothing else is named by these: an opening over a tint is no hole.
     """
-    same = set.intersection(*(set(each.films) for each in shares))
     words = []
-    for each in shares:
-        own = [film for film in each.films if film not in same]
+    for each in track.shares:
+        own = [film for film in each.films if film not in track.everywhere]
         films = " + ".join(own or dict.fromkeys(each.films))
         words.append(f"{films or 'open'} {share(each.share)}")
     return ", ".join(words)

@@ -8,9 +8,8 @@ from jobprep.disc.facts import DiscFacts
 from jobprep.disc.hub import PrintedHub
 from jobprep.disc.thickness import LocalThickness, Spread
 from jobprep.disc.zones import SAME_ANGLE
-from jobprep.facts.told import FactLine, Grid, Told, radii, where
+from jobprep.facts.told import FactLine, Grid, Told, from_to, radii, where
 from jobprep.model.design import NO_GLUE
-from jobprep.units import to_degrees
 
 MOST_STACKS = 12
 """With more different stacks they are told together."""
@@ -29,9 +28,7 @@ def told(disc: DiscFacts) -> Told:
             "outer_radius_mm": zone.outer_radius,
             "films": list(zone.films),
             "share_of_turn": zone.share,
-            "from_to_deg": [
-                [to_degrees(start), to_degrees(start + angle)] for start, angle in zone.spans
-            ],
+            "from_to_deg": [list(from_to(*span, SAME_ANGLE)) for span in zone.spans],
             **_spread_data(zone.thickness),
         }
         for zone in disc.local_thickness

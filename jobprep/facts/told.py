@@ -84,7 +84,15 @@ def where(spans: Sequence[tuple[float, float]], same: float) -> str:
     if total > TURN - same:
         return "all round"
     if len(spans) == 1:
-        start, end = spans[0][0], spans[0][0] + total
-        end -= TURN if end > TURN + same else 0.0
-        return f"{number(to_degrees(start), 1)}–{number(to_degrees(end), 1)}°"
+        start, end = from_to(*spans[0], same)
+        return f"{number(start, 1)}–{number(end, 1)}°"
     return f"{share(total / TURN)} of the turn"
+
+
+def from_to(start: float, angle: float, same: float) -> tuple[float, float]:
+    """Return from where to where an angle lies on the dial, degrees from 0 to 360.
+
+    What goes on past 12 o'clock ends at less than where it starts.
+    """
+    end = start + angle
+    return to_degrees(start), to_degrees(end - TURN if end > TURN + same else min(end, TURN))

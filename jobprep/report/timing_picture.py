@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
 from jobprep.disc.facts import DiscFacts
-from jobprep.disc.timing import Timing, angle_time, index_edge, light_zones
+from jobprep.disc.timing import Timing, angle_time, index_edge, light_zones, seen_in_light
 from jobprep.drawing.drawing import Element, Fill, Pen, Stroke, straight
 from jobprep.drawing.svg import width_of
 from jobprep.geometry.measure import Bounds
@@ -105,7 +105,7 @@ def _zone_rows(
                 angle_time((span.start - zero) % TURN, speed),
                 angle_time(span.angle, speed),
                 stacked_colour(span.films, films) if span.films else None,
-                " + ".join(span.films) or "open",
+                " + ".join(seen_in_light(span.films, films)) or "open",
             )
             for span in zone.spans
         ]

@@ -4,7 +4,7 @@ from dataclasses import replace
 from statistics import NormalDist
 
 import pytest
-from disc.designs import design, layer
+from disc.designs import FILMS, design, layer
 
 from jobprep.disc.timing import (
     GAUSSIAN_RISE,
@@ -133,7 +133,7 @@ def test_tracks_give_duty_and_colour_ratio_in_the_beam() -> None:
         ),
         beam=Beam(width=4.0, radius=50.0),
     )
-    timing = design_timing(wheel, 600)
+    timing = design_timing(wheel, FILMS, 600)
     (track,) = timing.tracks
     shares = {each.films: each.share for each in track.shares}
     assert shares == pytest.approx(
@@ -141,11 +141,21 @@ def test_tracks_give_duty_and_colour_ratio_in_the_beam() -> None:
             ("clear", "amber"): 1 / 6,
             ("clear", "green"): 1 / 3,
             ("clear",): 1 / 4,
-            ("clear", "black"): 1 / 4,
+            ("black",): 1 / 4,
         }
     )
     assert timing.edge is not None
     assert timing.edge.crossing == pytest.approx(crossing_time(4.0, 50.0, 600))
+
+
+def test_a_tint_that_black_film_hides_is_no_colour_seen() -> None:
+    """An opaque film lets no light through (its definition), whatever lies before or behind it."""
+    tints = layer("tints", ("amber", 90), ("green", 90), ("red", 180))
+    mask = layer("mask", ("black", 180), ("none", 180), start=180.0)
+    for layers in ((tints, mask), (mask, tints)):
+        (track,) = design_timing(design(*layers), FILMS, 600).tracks
+        shares = {each.films: each.share for each in track.shares}
+        assert shares == pytest.approx({("amber",): 0.25, ("green",): 0.25, ("black",): 0.5})
 
 
 def test_joint_time_is_that_of_the_gap_at_the_beam() -> None:
@@ -156,6 +166,6 @@ def test_joint_time_is_that_of_the_gap_at_the_beam() -> None:
         ),
         beam=Beam(width=2.0, radius=50.0),
     )
-    (joint,) = design_timing(wheel, 600).joints
+    (joint,) = design_timing(wheel, FILMS, 600).joints
     assert joint.layer == 1
     assert joint.duration == pytest.approx(0.1 / (50.0 * 62.83185307))

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import importlib
 import pkgutil
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 from commands import done
+from disc.designs import FILMS, design, layer
 
 import jobprep.facts
-from jobprep.disc.facts import DiscFacts
+from jobprep.disc.facts import DiscFacts, disc_facts
 from jobprep.facts.disc import FACTS, disc_data, disc_told
 from jobprep.pipeline import facts_of
 
@@ -59,3 +61,22 @@ def test_the_terminal_says_every_line(path: Path):
         for line in told.lines:
             assert f"{line.label} {line.amount}" in printed
             assert line.note in printed
+
+
+def test_a_tint_that_black_film_hides_is_not_told_as_a_colour():
+    tints = layer("tints", ("amber", 90), ("green", 90), ("red", 180))
+    mask = layer("mask", ("black", 180), ("none", 180), start=180.0)
+    wheel = replace(design(layer("cover"), tints, mask), speed=600.0)
+    light = next(t for t in disc_told(disc_facts(wheel, FILMS)) if "duty" in t.data)
+    (said,) = [line.value for line in light.lines if line.label == "Colours"]
+    assert said == "amber 25.0 %, green 25.0 %, black 50.0 %"
+
+
+def test_where_a_stack_lies_is_told_on_the_dial(disc: DiscFacts):
+    """From 0 to 360 degrees; a stack that goes on past 12 o'clock ends at less than it starts."""
+    for zone in disc_data(disc)["stack"]["zones"]:
+        for start, end in zone["from_to_deg"]:
+            assert 0.0 <= start < 360.0
+            assert 0.0 < end <= 360.0
+        widths = [(end - start) % 360.0 or 360.0 for start, end in zone["from_to_deg"]]
+        assert sum(widths) / 360.0 == pytest.approx(zone["share_of_turn"])

@@ -24,7 +24,7 @@ from jobprep.files.design.design import read_design
 from jobprep.files.materials.library import film_library
 from jobprep.geometry.affine import IDENTITY, Affine
 from jobprep.geometry.measure import Bounds, bounds
-from jobprep.model import Design, Dot, Hole, KeyedBore
+from jobprep.model import Design, Dot, Hole, KeyedBore, Opening
 from jobprep.report.diagram import MARK, Diagram, inline, stacked_colour
 from jobprep.report.disc_picture import disc_pictures, disc_svg, front_diagram
 from jobprep.report.stack_picture import stack_diagram
@@ -33,6 +33,7 @@ from jobprep.units import from_dial
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 LIBRARY = film_library()
+OPENING = Opening(angle=math.pi / 4.0, count=1, inner_diameter=40.0, direction=0.0)
 NARROW, BOLD = 0.5, 0.62
 """Width of a letter over its height: what common sans-serif fonts have, plain and bold."""
 
@@ -290,6 +291,16 @@ def test_a_chopper_without_sectors_shows_its_openings_in_time() -> None:
     front = front_diagram(wheel, LIBRARY, disc_facts(wheel, LIBRARY))
     said = [text for text, _ in boxes(front.elements)]
     assert said.count("1 opening") == said.count("90°") == 2
+
+
+def test_a_bar_names_no_tint_that_black_film_hides() -> None:
+    mask = replace(layer("mask", film="black"), openings=(replace(OPENING, count=2),))
+    wheel = replace(design(layer("tint", film="amber"), mask), speed=600.0)
+    diagram = timing_diagram(wheel, FILMS, disc_facts(wheel, FILMS))
+    assert diagram is not None
+    said = [text for text, _ in boxes(diagram.elements)]
+    assert said.count("amber") == said.count("black") == 2
+    assert "amber + black" not in said
 
 
 def test_a_disc_that_stands_has_no_timing_bar() -> None:
