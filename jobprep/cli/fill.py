@@ -9,6 +9,7 @@ import click
 
 from jobprep.cli.encodings import print_json
 from jobprep.cli.options import counted, origin_of, stock_option
+from jobprep.cli.run_folder import replace_option, run_folder
 
 if TYPE_CHECKING:
     from jobprep.planning.fill import Filling, FilmFill, NextSheet
@@ -26,6 +27,7 @@ if TYPE_CHECKING:
 )
 @stock_option
 @click.option("--out", type=click.Path(path_type=Path), help="Folder to write the plan of it to.")
+@replace_option
 @click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
 def fill(
     job: Path,
@@ -33,6 +35,7 @@ def fill(
     sheets: dict[str, int],
     stock: Path | None,
     out: Path | None,
+    replace: bool,
     as_json: bool,
 ) -> None:
     """Find the most complete discs of a JOB that the stock yields.
@@ -44,10 +47,10 @@ def fill(
 
     from jobprep import pipeline
     from jobprep.cli.progress import fill_progress
-    from jobprep.runs.folder import output_folder
 
     checked = pipeline.check(job, stock)
-    with nullcontext() if out is None else output_folder(out) as folder:
+    target = None if out is None else run_folder(out, job.parent, stock, replace=replace)
+    with target or nullcontext() as folder:
         with fill_progress() as tell:
             try:
                 found = pipeline.fill(checked, sheets, design, tell)

@@ -11,6 +11,7 @@ import click
 
 from jobprep.cli.encodings import print_json
 from jobprep.cli.options import format_option, origin_of, stock_option
+from jobprep.cli.run_folder import replace_option, run_folder
 
 if TYPE_CHECKING:
     from jobprep.cli.served_page import ServedPage
@@ -25,6 +26,7 @@ class _Order(NamedTuple):
     partial: bool
     stock: Path | None
     formats: tuple[str, ...]
+    replace: bool
 
 
 @click.command()
@@ -35,6 +37,7 @@ class _Order(NamedTuple):
 @click.option("--partial", is_flag=True, help="If the stock is short, plan what fits.")
 @stock_option
 @format_option
+@replace_option
 @click.option("--json", "as_json", is_flag=True, help="Print the summary as JSON.")
 @click.option(
     "--watch",
@@ -47,15 +50,16 @@ def plan(
     partial: bool,
     stock: Path | None,
     formats: tuple[str, ...],
+    replace: bool,
     as_json: bool,
     watch: bool,
 ) -> None:
     """Nest a JOB, order its cuts and write one drawing per film.
 
     The folder gets the cut drawings, summary.json, run.toml and job-sheet.html. It appears
-    whole or not at all.
+    whole or not at all; a run there that is booked as cut stays.
     """
-    order = _Order(job, out, partial, stock, formats)
+    order = _Order(job, out, partial, stock, formats, replace)
     if watch:
         if as_json:
             raise click.UsageError("--watch goes on and on; --json is for one plan")
@@ -85,10 +89,10 @@ def _planned(order: _Order) -> _Planned:
     from jobprep.cli.progress import progress
     from jobprep.files.write import write_files
     from jobprep.outputs import JOB_SHEET, run_files
-    from jobprep.runs.folder import output_folder
 
     checked = pipeline.check(order.job, order.stock)
-    with hurry() as is_over, output_folder(order.out) as folder:
+    target = run_folder(order.out, order.job.parent, order.stock, replace=order.replace)
+    with hurry() as is_over, target as folder:
         with progress() as tell:
             planned = pipeline.plan(checked, partial=order.partial, progress=tell, is_over=is_over)
         summary = pipeline.summary_of(planned)

@@ -9,8 +9,9 @@ import click
 
 from jobprep.cli.choose import chosen_cutter
 from jobprep.cli.encodings import print_json
-from jobprep.cli.options import format_option, kerf_option, origin_of
+from jobprep.cli.options import format_option, kerf_option, origin_of, stock_option
 from jobprep.cli.run_cautions import tell_cautions
+from jobprep.cli.run_folder import replace_option, run_folder
 
 if TYPE_CHECKING:
     from jobprep.runs.record import RunRecord
@@ -29,7 +30,9 @@ if TYPE_CHECKING:
 @click.option(
     "--copy", "copies", multiple=True, type=click.IntRange(min=1), help="Only this copy, from 1."
 )
+@stock_option
 @format_option
+@replace_option
 @click.option("--json", "as_json", is_flag=True, help="Print what changes as JSON.")
 def recut(
     run: Path,
@@ -40,7 +43,9 @@ def recut(
     recorded: bool,
     only: tuple[str, ...],
     copies: tuple[int, ...],
+    stock: Path | None,
     formats: tuple[str, ...],
+    replace: bool,
     as_json: bool,
 ) -> None:
     """Cut a RUN again on another cutter, or with another kerf.
@@ -56,7 +61,6 @@ def recut(
     from jobprep.errors import InputError
     from jobprep.files.write import write_files
     from jobprep.outputs import run_files
-    from jobprep.runs.folder import output_folder
     from jobprep.runs.inputs import changed_inputs
     from jobprep.runs.recorded_run import recorded_run
     from jobprep.runs.recut import RecutWishes
@@ -80,7 +84,8 @@ def recut(
         wanted=_wanted(record, only, copies),
         same_nest=same_nest,
     )
-    with hurry() as is_over, output_folder(out) as folder:
+    target = run_folder(out, chosen.job_folder, stock, replace=replace)
+    with hurry() as is_over, target as folder:
         with progress() as tell:
             again = pipeline.recut(record, wishes, tell, is_over)
         before, after = pipeline.summary_of(again.before), pipeline.summary_of(again.after)

@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from collections.abc import Callable, Iterator, Mapping
-from contextlib import contextmanager
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -18,6 +17,7 @@ if TYPE_CHECKING:
     from jobprep.files.ledger.on_disk import Done
     from jobprep.model import Points
     from jobprep.runs.recorded_run import RecordedRun
+    from jobprep.stock.ledger import Ledger
 
 MOST_PRICE = 1e9
 """As in the files."""
@@ -182,31 +182,43 @@ def book(
     from jobprep.files.ledger.find import NAME, find_ledger
     from jobprep.files.ledger.on_disk import change_ledger
     from jobprep.files.toml.lines import file_digest
+    from jobprep.files.unfinished import held
     from jobprep.runs.cut_run import cut_run, spoiled_counts
-    from jobprep.runs.recorded_run import recorded_run
+    from jobprep.runs.recorded_run import record_path, recorded_run
     from jobprep.stock.booking import book_run
 
-    chosen = recorded_run(run)
-    tell_cautions(chosen)
-    record = chosen.record
-    sheets = frozenset(spoiled_sheet)
-    counts = spoiled_counts(record, _part_counts(spoiled), sheets)
-    cut = cut_run(record, file_digest(chosen.file))
-    path = stock or find_ledger(Path()) or find_ledger(chosen.file.parent) or Path(NAME)
-    again = _recut_files(chosen, counts, recut)
-    with _written_beside(again, lambda: _is_booked(path, cut.digest)):
-        done = change_ledger(
-            path,
-            "book",
-            f'booked "{cut.title}"',
-            date,
-            lambda ledger, ends: book_run(ledger, cut, date, spoiled_sheets=sheets, ends=ends),
-        )
+    with held(record_path(run).parent):  # lest another run take its place meanwhile
+        chosen = recorded_run(run)
+        tell_cautions(chosen)
+        sheets = frozenset(spoiled_sheet)
+        counts = spoiled_counts(chosen.record, _part_counts(spoiled), sheets)
+        cut = cut_run(chosen.record, file_digest(chosen.file))
+        again: list[Path] = []
+
+        def files() -> Mapping[Path, str]:
+            texts = _recut_files(chosen, counts, recut)
+            again.extend(texts)
+            return texts
+
+        def step(ledger: Ledger, ends: Mapping[str, str]) -> Ledger:
+            _refuse_changed(chosen.file, cut.digest)
+            return book_run(ledger, cut, date, spoiled_sheets=sheets, ends=ends)
+
+        path = stock or find_ledger(Path()) or find_ledger(chosen.file.parent) or Path(NAME)
+        done = change_ledger(path, "book", f'booked "{cut.title}"', date, step, files)
     _tell(path, done)
     if again:
         spoiled_parts = sum(counts.values())
         word = "part" if spoiled_parts == 1 else "parts"
-        click.echo(f"To cut again: {spoiled_parts} {word}, in {list(again)[-1]}")
+        click.echo(f"To cut again: {spoiled_parts} {word}, in {again[-1]}")
+
+
+def _refuse_changed(record: Path, digest: str) -> None:
+    from jobprep.errors import CannotDoError
+    from jobprep.files.toml.lines import file_digest
+
+    if file_digest(record) != digest:
+        raise CannotDoError(f"{record}: has changed meanwhile; book it again")
 
 
 @stock.command()
@@ -219,6 +231,11 @@ def undo(stock: Path | None, date: datetime.date) -> None:
     path = _ledger_path(stock)
     done = undo_last(path, date)
     click.echo(f"Taken back: {done.note}")
+    for gone in done.removed:
+        click.echo(f"Removed: {from_here(gone)}")
+    if done.kept:
+        names = ", ".join(str(from_here(each)) for each in done.kept)
+        click.echo(f"Kept, since they were changed after the booking: {names}")
     _tell(path, done)
 
 
@@ -357,28 +374,6 @@ def _recut_files(run: RecordedRun, counts: Any, recut: Path | None) -> dict[Path
             raise CannotDoError(f"{target.parent / name} exists already; name another by --recut")
     names = sorted(files, key=lambda name: name.endswith(".toml"))
     return {target.parent / name: files[name] for name in names}
-
-
-@contextmanager
-def _written_beside(files: Mapping[Path, str], is_booked: Callable[[], bool]) -> Iterator[None]:
-    """Write files before a booking; without it they are removed again."""
-    from jobprep.files.write import write_text_atomic
-
-    try:
-        for path, text in files.items():
-            write_text_atomic(path, text)
-        yield
-    except BaseException as error:
-        if not (isinstance(error, KeyboardInterrupt) and is_booked()):
-            for path in files:
-                path.unlink(missing_ok=True)
-        raise
-
-
-def _is_booked(path: Path, digest: str) -> bool:
-    from jobprep.files.ledger.on_disk import read_ledger
-
-    return any(booked.run == digest for booked in read_ledger(path).booked)
 
 
 def _tell(path: Path, done: Done) -> None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 import os
 import shutil
 from collections.abc import Iterator, Mapping
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from pathlib import Path
 
 from jobprep.errors import CannotDoError
@@ -38,19 +38,31 @@ def write_bytes_atomic(path: Path, data: bytes) -> None:
 
     A symbolic link stays a link. A file with a second name (a hard link) is refused.
     """
-    refuse_second_name(path)
-    with explained(path):
+    with written_part(path, data) as part, explained(path):
         target = path.resolve()
-        clear_away(target)
-        with held_part(target, _new_file) as part:
+        if target.exists():
+            shutil.copymode(target, part)
+        note(path, part)
+        part.replace(target)
+
+
+@contextmanager
+def written_part(path: Path, data: bytes) -> Iterator[Path]:
+    """Give a hidden file beside a place that holds what is to go there; it is removed at the end.
+
+    Raises ``CannotDoError`` when it cannot be written, or the place has a second name.
+    """
+    refuse_second_name(path)
+    with ExitStack() as stack:
+        with explained(path):
+            target = path.resolve()
+            clear_away(target)
+            part = stack.enter_context(held_part(target, _new_file))
             with part.open("wb") as stream:
                 stream.write(data)
                 stream.flush()
                 os.fsync(stream.fileno())
-            if target.exists():
-                shutil.copymode(target, part)
-            note(path, part)
-            part.replace(target)
+        yield part
 
 
 @contextmanager

@@ -8,7 +8,7 @@ files, which it may replace, from the user's, which it must not.
 from __future__ import annotations
 
 import shutil
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
@@ -23,12 +23,18 @@ _LITTER = frozenset({".DS_Store", "Thumbs.db", "desktop.ini"})
 """Files that file browsers leave in any folder."""
 
 
+def _any(folder: Path) -> None:
+    """Let any earlier run be replaced."""
+
+
 @contextmanager
-def output_folder(path: Path) -> Iterator[Path]:
+def output_folder(path: Path, refuse: Callable[[Path], None] = _any) -> Iterator[Path]:
     """Give a folder to write a run into, and put it at ``path`` when all went well.
 
     An earlier run at ``path`` is replaced as a whole; whatever goes wrong, also an interruption,
-    leaves ``path`` as it was and nothing beside it.
+    leaves ``path`` as it was and nothing beside it. ``refuse`` is given the folder of an earlier
+    run and raises where that must stay: before anything is written, and once more while the folder
+    is held, right before it steps aside.
 
     Raises
     ------
@@ -41,6 +47,7 @@ def output_folder(path: Path) -> Iterator[Path]:
         target = path.resolve()
         clear_away(target, _is_untouched_run)
         _refuse_foreign(path, target)
+        refuse(target)
     made = [folder for folder in target.parents if not folder.exists()]  # the deepest first
 
     def begin(part: Path) -> None:
@@ -53,9 +60,7 @@ def output_folder(path: Path) -> Iterator[Path]:
                 yield part
             with explained(path):
                 list_outputs(part / RECORD, _files(part))
-                _refuse_foreign(path, target)  # again: the work in between may have taken minutes
-                note(path, part)
-                _put_in_place(part, target)
+                _put_in_place(path, part, target, refuse)
     except BaseException:
         for folder in made:
             with suppress(OSError):
@@ -119,13 +124,16 @@ def _files(folder: Path) -> list[str]:
     return sorted(entry.relative_to(folder).as_posix() for entry in found)
 
 
-def _put_in_place(part: Path, target: Path) -> None:
+def _put_in_place(path: Path, part: Path, target: Path, refuse: Callable[[Path], None]) -> None:
     """Move a finished folder to its place; an earlier run there goes, or comes back on failure."""
-    if not target.exists():
-        part.rename(target)
-        return
-    aside = hidden_beside(target, OLD)
-    with held(target):
+    with held(target):  # lest it be booked while it goes
+        _refuse_foreign(path, target)  # again: the work in between may have taken minutes
+        refuse(target)
+        note(path, part)
+        if not target.exists():
+            part.rename(target)
+            return
+        aside = hidden_beside(target, OLD)
         try:
             target.rename(aside)
             part.rename(target)

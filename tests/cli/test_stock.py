@@ -352,3 +352,47 @@ def test_the_ledger_found_is_named_from_the_current_folder(
     monkeypatch.chdir(shop / "bench")
     told = done("stock", "undo", "--date", DAY).stdout
     assert told.splitlines()[-1] == f"Written to {Path('../stock.toml')}"
+
+
+def test_what_a_booking_wrote_goes_when_it_is_taken_back(shop: Path) -> None:
+    done("plan", "job.toml", "--out", "run")
+    before = sorted(path.name for path in shop.iterdir())
+    for spoiled in ("1", "2=2", "1"):
+        done("stock", "book", "run", "--spoiled", spoiled, "--date", DAY)
+        assert (shop / "run-recut.toml").exists()
+        said = done("stock", "undo").stdout.splitlines()
+        drawing = f"run-recut-part-{spoiled[0]}.svg"
+        assert said[1:3] == [f"Removed: {drawing}", "Removed: run-recut.toml"]
+        kept = ("stock.toml", "stock.toml.journal", "stock.toml.lock")
+        assert sorted(path.name for path in shop.iterdir() if path.name not in kept) == before
+
+
+def test_a_recut_that_was_changed_stays_and_is_named(shop: Path) -> None:
+    done("plan", "job.toml", "--out", "run")
+    done("stock", "book", "run", "--spoiled", "1", "--date", DAY)
+    with (shop / "run-recut.toml").open("a") as stream:
+        stream.write("# on Tuesday\n")
+    said = done("stock", "undo").stdout.splitlines()
+    files = "run-recut-part-1.svg, run-recut.toml"
+    assert said[1] == f"Kept, since they were changed after the booking: {files}"
+    assert (shop / "run-recut-part-1.svg").exists()
+    refused = done("stock", "book", "run", "--spoiled", "1", code=1).stderr
+    assert refused.startswith("run-recut")
+    assert "exists already; name another by --recut" in refused
+    assert read_ledger(shop / "stock.toml").booked == ()
+    done("stock", "book", "run", "--spoiled", "1", "--recut", "other.toml")
+
+
+def test_a_recut_elsewhere_goes_from_wherever_it_is_taken_back(
+    shop: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (shop / "bench" / "far").mkdir(parents=True)
+    done("plan", "job.toml", "--out", "run")
+    done("stock", "book", "run", "--spoiled", "1", "--recut", "bench/again.toml")
+    monkeypatch.chdir(shop / "bench" / "far")
+    said = done("stock", "undo").stdout.splitlines()
+    assert said[1:3] == [
+        f"Removed: {Path('../again-part-1.svg')}",
+        f"Removed: {Path('../again.toml')}",
+    ]
+    assert list((shop / "bench").iterdir()) == [shop / "bench" / "far"]

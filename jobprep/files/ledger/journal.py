@@ -14,11 +14,13 @@ import json
 import os
 import zlib
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from jobprep.errors import CannotDoError, Finding, InputError, Place
+from jobprep.files.ledger.beside import BesideFile
 from jobprep.files.ledger.ledger import LedgerPart
 from jobprep.files.placed import note
 from jobprep.files.toml.table import Table
@@ -33,7 +35,10 @@ _SETTLED = b"settled"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Entry:
-    """One line: what was done, in words, and the change; ``undoes`` counts entries from 1."""
+    """One line: what was done, in words, and the change; ``undoes`` counts entries from 1.
+
+    ``files`` came with it, and go when it is taken back.
+    """
 
     action: str
     note: str
@@ -42,6 +47,15 @@ class Entry:
     after: str
     change: Change
     undoes: int | None = None
+    files: tuple[BesideFile, ...] = ()
+
+
+class BesideTable(Table[BesideFile]):
+    """A file that came with an entry."""
+
+    file: str
+    part: str
+    sha256: str
 
 
 class EntryLine(Table[Entry]):
@@ -55,6 +69,7 @@ class EntryLine(Table[Entry]):
     out: LedgerPart
     into: LedgerPart
     undoes: int | None = None
+    files: list[BesideTable] = []
 
     def value(self) -> Entry:
         """Return the entry."""
@@ -160,6 +175,10 @@ def append_entry(path: Path, journal: Journal, entry: Entry) -> Journal:
     earlier = _size(path)
     try:
         _append(path, journal.length, data)
+    except CannotDoError:
+        with suppress(CannotDoError):
+            drop_last(path, journal)  # a part of the line may stand there
+        raise
     finally:  # an interrupt may come while the disk is waited for
         if _size(path) != earlier:
             note(path, path)  # it counts from here on, even if the ledger is not reached any more

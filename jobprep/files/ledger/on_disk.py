@@ -11,7 +11,8 @@ A change is first added to the journal, then ``stock.toml`` is replaced, then th
 that it was. Whoever reads in between, or after the program was killed there, finds the file as it
 was *before* the last change and applies that. A file that differs from what the journal tells was
 edited by hand; the next change notes that in the journal first, so that it can be taken back like
-any other.
+any other. Files that come with a change, or go with it, do so before the journal notes that it is
+done, see ``beside``.
 """
 
 from __future__ import annotations
@@ -25,6 +26,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from jobprep.errors import CannotDoError, Finding, InputError, JobprepError, Place
+from jobprep.files.ledger.beside import BesideFile, put_in_place, take_away, written_beside
 from jobprep.files.ledger.journal import (
     Entry,
     Journal,
@@ -53,11 +55,16 @@ Step = Callable[[Ledger, Mapping[str, str]], Ledger]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Done:
-    """What a change did."""
+    """What a change did.
+
+    ``removed`` went with what it took back; ``kept`` would have, had nobody changed any of it.
+    """
 
     note: str
     change: Change
     ledger: Ledger
+    removed: tuple[Path, ...] = ()
+    kept: tuple[Path, ...] = ()
 
 
 def read_ledger(path: Path) -> Ledger:
@@ -77,8 +84,22 @@ def read_ledger(path: Path) -> Ledger:
     return _current(path, digest, read_journal(_journal_path(path)))
 
 
-def change_ledger(path: Path, action: str, note: str, date: datetime.date, step: Step) -> Done:
+def _nothing() -> Mapping[Path, str]:
+    return {}
+
+
+def change_ledger(
+    path: Path,
+    action: str,
+    note: str,
+    date: datetime.date,
+    step: Step,
+    files: Callable[[], Mapping[Path, str]] = _nothing,
+) -> Done:
     """Change a ledger by a step; one that is not there is begun.
+
+    ``files`` are asked for once the ledger is held: their texts by path, which come with the
+    change, and go when it is taken back.
 
     Raises
     ------
@@ -92,7 +113,9 @@ def change_ledger(path: Path, action: str, note: str, date: datetime.date, step:
         after = step(ledger, ends(journal.entries))
         _refuse_unreadable(after)
         change = difference(ledger, after)
-        return _commit(path, journal, ledger, change, action, note, date, undoes=None)
+        with written_beside(path, files()) as beside:
+            entry = _entry(_digest(path), after, change, action, note, date, files=beside)
+            return _commit(path, journal, after, entry)
 
 
 def undo_last(path: Path, date: datetime.date) -> Done:
@@ -109,8 +132,9 @@ def undo_last(path: Path, date: datetime.date) -> Done:
         if number is None:
             raise CannotDoError(f"{path}: there is nothing to take back")
         entry = journal.entries[number - 1]
-        change = inverse(entry.change)
-        return _commit(path, journal, ledger, change, "undo", entry.note, date, undoes=number)
+        after = apply(ledger, change := inverse(entry.change))
+        back = _entry(_digest(path), after, change, "undo", entry.note, date, undoes=number)
+        return _commit(path, journal, after, back)
 
 
 def rebuild_from_journal(path: Path) -> tuple[Ledger, Path | None]:
@@ -124,6 +148,7 @@ def rebuild_from_journal(path: Path) -> tuple[Ledger, Path | None]:
         if path.exists() and path.read_bytes() != ledger_text(ledger).encode():
             kept = _copied_aside(path)
         write_text_atomic(path, ledger_text(ledger))
+        _finish_files(path, journal)
         append_settled(_journal_path(path), journal)
         return ledger, kept
 
@@ -135,7 +160,7 @@ def restart_journal(path: Path, date: datetime.date) -> tuple[Ledger, Path | Non
         journal_path = _journal_path(path)
         kept = _copied_aside(journal_path) if journal_path.exists() else None
         change = difference(Ledger(), ledger)
-        entry = _entry(_digest(path), ledger, change, "edit", "journal started again", date, None)
+        entry = _entry(_digest(path), ledger, change, "edit", "journal started again", date)
         journal = append_entry(journal_path, Journal(), entry)
         write_text_atomic(path, ledger_text(ledger))
         append_settled(journal_path, journal)
@@ -173,6 +198,8 @@ def _locked(named: Path) -> Iterator[Path]:
 def _settled(path: Path, date: datetime.date) -> tuple[Journal, Ledger]:
     """Bring file and journal together before a change; the lock must be held."""
     journal = read_journal(_journal_path(path))
+    if not journal.is_settled:
+        _finish_files(path, journal)
     digest = _digest(path)
     ledger = _current(path, digest, journal)
     text = ledger_text(ledger)
@@ -183,7 +210,7 @@ def _settled(path: Path, date: datetime.date) -> tuple[Journal, Ledger]:
             _copied_aside(path)  # the user's own file, comments and all
         change = difference(journal.ledger(), ledger)
         note = "edited by hand" if last else "found without a journal"
-        entry = _entry(digest, ledger, change, "edit", note, date, None)
+        entry = _entry(digest, ledger, change, "edit", note, date)
         journal = append_entry(_journal_path(path), journal, entry)
     if not journal.is_settled:
         if _digest(path) != _digest_of(text):
@@ -237,27 +264,38 @@ def _with_remedy(error: InputError, path: Path, last: Entry | None) -> JobprepEr
     return InputError([Finding(Place(os.fspath(path)), heading), *error.problems])
 
 
-def _commit(
-    path: Path,
-    journal: Journal,
-    ledger: Ledger,
-    change: Change,
-    action: str,
-    note: str,
-    date: datetime.date,
-    undoes: int | None,
-) -> Done:
-    after = apply(ledger, change)
-    if not change.is_empty:
-        entry = _entry(_digest(path), after, change, action, note, date, undoes)
+def _commit(path: Path, journal: Journal, after: Ledger, entry: Entry) -> Done:
+    """Put an entry into the journal, then files and ledger into place; undo it where refused."""
+    if entry.change.is_empty:
+        return Done(note=entry.note, change=entry.change, ledger=after)
+    try:
         longer = append_entry(_journal_path(path), journal, entry)
         try:
+            put_in_place(path, entry.files)
             write_text_atomic(path, ledger_text(after))
         except CannotDoError:
             drop_last(_journal_path(path), journal)  # else it would count although it is refused
+            take_away(path, entry.files)
             raise
-        append_settled(_journal_path(path), longer)
-    return Done(note=note, change=change, ledger=after)
+    except KeyboardInterrupt:
+        if read_journal(_journal_path(path)).entries[-1:] == (entry,):  # it counts
+            put_in_place(path, entry.files)
+        raise
+    removed, kept = _finish_files(path, longer)
+    append_settled(_journal_path(path), longer)
+    return Done(note=entry.note, change=entry.change, ledger=after, removed=removed, kept=kept)
+
+
+def _finish_files(path: Path, journal: Journal) -> tuple[tuple[Path, ...], tuple[Path, ...]]:
+    """Bring what the last entry says of files about; return those removed, and those kept."""
+    last = journal.entries[-1] if journal.entries else None
+    if last is None:
+        return (), ()
+    put_in_place(path, last.files)
+    if last.undoes is None:
+        return (), ()
+    there, do_stay = take_away(path, journal.entries[last.undoes - 1].files)
+    return ((), there) if do_stay else (there, ())
 
 
 def _refuse_unreadable(ledger: Ledger) -> None:
@@ -273,7 +311,9 @@ def _entry(
     action: str,
     note: str,
     date: datetime.date,
-    undoes: int | None,
+    *,
+    undoes: int | None = None,
+    files: tuple[BesideFile, ...] = (),
 ) -> Entry:
     return Entry(
         action=action,
@@ -283,6 +323,7 @@ def _entry(
         after=_digest_of(ledger_text(after)),
         change=change,
         undoes=undoes,
+        files=files,
     )
 
 
