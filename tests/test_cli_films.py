@@ -118,12 +118,12 @@ def test_show_suggests_the_likeliest_name() -> None:
     assert "Did you mean amber?" in result.stderr
 
 
-@pytest.mark.parametrize("words", [["#e69f00"], ["E69F00"], ["lab", "70.6,16.5,74.7"]])
+@pytest.mark.parametrize("words", [["#f29a0c"], ["F29A0C"], ["lab", "70.9,24.3,74.1"]])
 def test_match_finds_the_film_of_that_colour(words: list[str]) -> None:
-    """Amber's picture colour is Okabe and Ito's orange.
+    """Amber's picture colour is #f29a0c.
 
-    Its Lab by hand: linear 0.7913, 0.3467, 0 give XYZ 0.4503, 0.4162, 0.0566 (IEC 61966-2-1),
-    cube roots over D65 white 0.7796, 0.7466, 0.3733 (CIE 15).
+    Its Lab by hand: linear 0.8879, 0.3231, 0.0037 give XYZ 0.4824, 0.4201, 0.0592 (IEC 61966-2-1),
+    cube roots over D65 white 0.7977, 0.7490, 0.3787 (CIE 15).
     """
     found = json.loads(run("films", "match", *words, "--json").stdout)
     best = found["films"][0]
@@ -134,11 +134,11 @@ def test_match_finds_the_film_of_that_colour(words: list[str]) -> None:
 
 
 def test_match_proposes_two_films_with_their_thickness_and_mass() -> None:
-    result = run("films", "match", "#734627")
+    result = run("films", "match", "#673d21")
     first = next(line for line in result.stdout.splitlines() if "violet + yellow" in line)
     difference, *rest = first.split()[3:]
     assert float(difference) < 0.5  # the colour asked for is rounded to eight bits
-    assert rest == ["#734627", "0.200", "276", "picture"]  # twice 0.1 mm and 138 g/m²
+    assert rest == ["#673d21", "0.200", "276", "picture"]  # twice 0.1 mm and 138 g/m²
     words = " ".join(result.stdout.split())
     assert "The colour of a screen is no transmission." in words
     assert max(map(len, result.stdout.splitlines())) <= 80
@@ -182,12 +182,12 @@ def test_match_refuses_what_is_no_colour(words: list[str]) -> None:
 def test_match_samples_a_region_of_a_picture(tmp_path: Path) -> None:
     image = pytest.importorskip("PIL.Image")
     picture = image.new("RGB", (40, 30), "#112233")
-    picture.paste("#e69f00", (10, 5, 30, 20))
+    picture.paste("#f29a0c", (10, 5, 30, 20))
     path = tmp_path / "old disc.png"
     picture.save(path)
     words = ["films", "match", path, "--region", "12,6,10,10", "--json"]
     found = json.loads(run(*words).stdout)
-    assert found["colour"] == "#e69f00"
+    assert found["colour"] == "#f29a0c"
     assert found["unevenness"] == pytest.approx(0.0, abs=1e-9)
     assert found["films"][0]["films"] == ["amber"]
     uneven = run("films", "match", path, "--region", "0,0,40,30")
@@ -205,7 +205,7 @@ def test_without_pillow_a_picture_asks_for_it(
     result = run("films", "match", tmp_path / "old.png", "--region", "0,0,5,5")
     assert result.exit_code == 1
     assert "pip install 'jobprep[photo]'" in result.stderr
-    assert run("films", "match", "#e69f00").exit_code == 0
+    assert run("films", "match", "#f29a0c").exit_code == 0
 
 
 def test_a_sample_averages_light_not_codes(tmp_path: Path) -> None:

@@ -15,6 +15,7 @@ from jobprep.files.materials.bases import BASE_CAUTIONS, REFUSED_BASES, refusal
 from jobprep.files.materials.cutter import read_cutter
 from jobprep.files.materials.film import read_film
 from jobprep.files.materials.library import cutter_library, film_library, shipped_materials
+from jobprep.measuring.colour import ciede2000, lab_from_hex
 from jobprep.model import Film
 
 FILM = """\
@@ -67,6 +68,25 @@ OKABE_ITO = {
 }  # fmt: skip
 
 
+# K. L. Kelly, "Twenty-two colors of maximum contrast", Color Engineering 3 (1965) 26-27: names of
+# the ISCC-NBS system and their colours, as sRGB from memory.
+KELLY = {
+    "white": "#F2F3F4", "black": "#222222", "vivid yellow": "#F3C300", "strong purple": "#875692",
+    "vivid orange": "#F38400", "very light blue": "#A1CAF1", "vivid red": "#BE0032",
+    "greyish yellow": "#C2B280", "medium grey": "#848482", "vivid green": "#008856",
+    "strong purplish pink": "#E68FAC", "strong blue": "#0067A5", "strong yellowish pink": "#F99379",
+    "strong violet": "#604E97", "vivid orange yellow": "#F6A600", "strong purplish red": "#B3446C",
+    "vivid greenish yellow": "#DCD300", "strong reddish brown": "#882D17",
+    "vivid yellow green": "#8DB600", "deep yellowish brown": "#654522",
+    "vivid reddish orange": "#E25822", "dark olive green": "#2B3D26",
+}  # fmt: skip
+LOOKS = {
+    "red": "vivid red", "amber": "vivid orange yellow", "yellow": "vivid yellow",
+    "green": "vivid green", "blue": "strong blue", "violet": "strong violet", "black": "black",
+    "clear": "white",
+}  # fmt: skip
+
+
 def problems_of_film(folder: Path, text: str, name: str = "own") -> list[str]:
     path = folder / f"{name}.toml"
     path.write_text(text, "utf-8")
@@ -88,6 +108,20 @@ def test_shipped_film(name: str) -> None:
     assert film.base in BASE_CAUTIONS
     assert film.cautions
     assert all(sheet.price is None for sheet in film.sheets)
+
+
+@pytest.mark.parametrize("name", LOOKS)
+def test_a_film_named_after_a_colour_looks_like_it(name: str) -> None:
+    lab = lab_from_hex(film_library()[name].colour)
+    apart = {each: float(ciede2000(lab, lab_from_hex(rgb))) for each, rgb in KELLY.items()}
+    nearest = min(apart, key=lambda each: apart[each])
+    assert nearest == LOOKS[name]
+    assert apart[nearest] < 8.0
+
+
+def test_no_film_is_pictured_in_a_colour_that_means_an_operation() -> None:
+    colours = {film.colour.upper() for film in film_library().values()}
+    assert not colours & OKABE_ITO
 
 
 @pytest.mark.parametrize("name", list(film_library()))

@@ -122,7 +122,7 @@ def test_stacked_colours_multiply() -> None:
     grey = {"grey": replace(FILMS["clear"], colour="#bcbcbc")}
     assert stacked_colour(("grey", "grey"), grey) == "#8a8a8a"
     assert stacked_colour((), grey) == "#ffffff"
-    assert stacked_colour(("clear", "black"), LIBRARY) == "#000000"
+    assert stacked_colour(("clear", "black"), FILMS) == "#101010"
 
 
 def test_sectors_are_labelled_with_film_and_angle() -> None:
