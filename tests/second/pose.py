@@ -32,6 +32,10 @@ POINTS = 300
 LEAST = 16
 WIDE, NARROW = 0.5, 2e-3
 """What counts as far off, mm, at first and in the end."""
+SHARP = 0.3
+"""An outline that turns by more than this, radians, has a corner there."""
+TIGHT = 1.0
+"""A bend of a smaller radius than this, mm, is a corner too."""
 SLIDES = 3e-3
 """What moves no point by more than this share, as turning a round shape does, is left alone: its
 corners lie no farther aside."""
@@ -98,8 +102,11 @@ def poses(shape: Polygon, piece: Polygon, step: float | None, *, is_partly: bool
     points = _spread(shape) - middle
     outline = Outline(piece)
     found = []
-    by_hole = [] if step is not None else _angles_by_hole(shape, piece, middle, target)
-    for angle in (*by_hole, *_angles(agree, step)):
+    turns: list[float] = []
+    if step is None:
+        turns += _angles_by_hole(shape, piece, middle, target)
+        turns += _angles_by_corner(shape, piece, middle, target)
+    for angle in (*turns, *_angles(agree, step)):
         pose = _laid_on(points, angle, target, outline, step is None, is_partly)
         c, s = math.cos(pose.angle), math.sin(pose.angle)
         x = pose.x - c * middle[0] + s * middle[1]
@@ -111,14 +118,26 @@ def poses(shape: Polygon, piece: Polygon, step: float | None, *, is_partly: bool
 
 
 def _spread(shape: Polygon) -> Array:
-    """Return points evenly along every ring."""
+    """Return points evenly along every ring, and its corners.
+
+    A key narrower than the points lie apart would not be seen, nor how a round part is turned.
+    """
     found = []
     for ring in (shape.exterior, *shape.interiors):
         count = max(LEAST, round(POINTS * ring.length / shape.length))
-        found.append(
-            shapely.line_interpolate_point(ring, np.arange(count) / count, normalized=True)
-        )
-    return shapely.get_coordinates(np.concatenate(found))
+        even = shapely.line_interpolate_point(ring, np.arange(count) / count, normalized=True)
+        found += [shapely.get_coordinates(even), _corners(shapely.get_coordinates(ring)[:-1])]
+    return np.concatenate(found)
+
+
+def _corners(ring: Array) -> Array:
+    """Return the points where a ring turns sharply, or in less than a millimetre's radius."""
+    there = np.roll(ring, -1, axis=0) - ring
+    here = np.roll(there, 1, axis=0)
+    cross = here[:, 0] * there[:, 1] - here[:, 1] * there[:, 0]
+    turn = np.abs(np.arctan2(cross, (here * there).sum(axis=1)))
+    length = (np.hypot(*here.T) + np.hypot(*there.T)) / 2.0
+    return ring[(turn > SHARP) | (turn > length / TIGHT)]
 
 
 def _centre(polygon: Polygon) -> Array:
@@ -153,6 +172,30 @@ def _angles_by_hole(shape: Polygon, piece: Polygon, middle: Array, target: Array
         if radius > WIDE and abs(math.hypot(*there) - radius) < NARROW:
             found.append(math.atan2(there[1], there[0]) - math.atan2(y, x))
     return found[:TRIED]
+
+
+def _angles_by_corner(shape: Polygon, piece: Polygon, middle: Array, target: Array) -> list[float]:
+    """Return the turns that bring a corner of a shape to one of the piece as far from its middle.
+
+    It is the corner that has the fewest such. A narrow key in a round piece hardly shows in the
+    film around its middle: the chords that both circles are drawn with may show more.
+    """
+    own, there = (
+        np.concatenate([_corners(shapely.get_coordinates(ring)[:-1]) for ring in rings]) - centre
+        for rings, centre in (
+            ((shape.exterior, *shape.interiors), middle),
+            ((piece.exterior, *piece.interiors), target),
+        )
+    )
+    if not len(own):
+        return []
+    alike = np.abs(np.hypot(*own.T)[:, None] - np.hypot(*there.T)) < 10.0 * NARROW
+    counts = alike.sum(axis=1)
+    if not counts.any():
+        return []
+    one = int(np.argmin(np.where(counts > 0, counts, len(there) + 1)))
+    x, y = own[one]
+    return [float(math.atan2(v, u) - math.atan2(y, x)) for u, v in there[alike[one]]][:TRIED]
 
 
 def _film_around(polygon: Polygon, middle: Array) -> Array:
