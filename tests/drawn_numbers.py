@@ -146,7 +146,6 @@ def assert_prices(summary: Row, job: Row, films: Any) -> None:
     rate = prices.get("cutter_per_hour")
     own = {piece["film"] for piece in job.get("stock", ())}
     for film in summary["films"]:
-        usual = films[film["film"]].sheets[0]
         per_mm2 = _usual_price_per_mm2(prices, films[film["film"]])
         for sheet in film["sheets"]:
             time = sheet["cutting_time_s"]
@@ -156,9 +155,9 @@ def assert_prices(summary: Row, job: Row, films: Any) -> None:
             if film["film"] not in own and (sheet["piece"] or len(films[film["film"]].sheets) > 1):
                 continue  # the ledger's, or a size of its own price
             area = sheet["sheet_area_mm2"]
-            if sheet["to_buy"]:
-                area = usual.width * usual.height
             expected = {None if per_mm2 is None else per_mm2 * area, *listed}
+            if sheet["to_buy"]:
+                expected = {_price_to_buy(prices, films[film["film"]], sheet)}
             close = any(_is_close(sheet["price"], price) for price in expected)
             require(close, f"{film['film']}: a sheet costs {sheet['price']}, not {expected}")
 
@@ -185,6 +184,19 @@ def _usual_price_per_mm2(prices: Row, film: Any) -> float | None:
     if usual.price is not None:
         return usual.price / area
     return usual.per_area
+
+
+def _price_to_buy(prices: Row, film: Any, sheet: Row) -> float | None:
+    """Return the price of a whole sheet: by area like the usual one's, unless it has its own."""
+    given = (sheet["width_mm"], sheet["height_mm"])
+    size = next(
+        (each for each in film.sheets if (each.width, each.height) == given), film.sheets[0]
+    )
+    by_job = any(film.name in prices.get(key, {}) for key in ("per_m2", "sheet"))
+    if size.price is not None and not by_job:
+        return float(size.price)
+    per_mm2 = _usual_price_per_mm2(prices, film)
+    return None if per_mm2 is None else per_mm2 * size.width * size.height
 
 
 class _Page(HTMLParser):
