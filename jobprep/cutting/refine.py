@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from jobprep.cutting.leads import LeadRule, add_leads
 from jobprep.cutting.motion import film_motion
 from jobprep.cutting.packs import hold
@@ -9,12 +11,21 @@ from jobprep.cutting.plan import CutPlan, outer_order
 from jobprep.cutting.shared import share_cuts
 from jobprep.cutting.spread import spread_heat
 from jobprep.cutting.tabs import TabRule, add_tabs
-from jobprep.geometry.outline import Region
+from jobprep.geometry.outline import Path, Region
 from jobprep.model import Cutter, Cutting, Film
 
 
-def refine(plan: CutPlan, sheet: Region, film: Film, cutter: Cutter, rule: Cutting) -> CutPlan:
+def refine(
+    plan: CutPlan,
+    sheet: Region,
+    film: Film,
+    cutter: Cutter,
+    rule: Cutting,
+    trims: Sequence[Path] = (),
+) -> CutPlan:
     """Return the plan with its cuts run as the job asks, their time counted again.
+
+    ``trims`` are the straight cuts that will follow: no tab holds on what lies beyond them.
 
     What could not be done as asked is among the plan's ``remarks``.
     """
@@ -27,7 +38,8 @@ def refine(plan: CutPlan, sheet: Region, film: Film, cutter: Cutter, rule: Cutti
     if rule.share_cuts:
         cuts, saved, freed = share_cuts(hold(cuts, parts, sheet, kerf), parts, kerf)
     if rule.tabs:
-        tabbed = add_tabs(cuts, parts, kerf, TabRule(count=rule.tabs, width=rule.tab_width))
+        ends = (*(contour.segments for contour in sheet.contours), *trims)
+        tabbed = add_tabs(cuts, parts, kerf, TabRule(count=rule.tabs, width=rule.tab_width), ends)
         cuts = tabbed.cuts
         remarks += tabbed.remarks
     overcut = cutter.overcut if rule.overcut is None else rule.overcut

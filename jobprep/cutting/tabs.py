@@ -25,7 +25,7 @@ from enum import IntEnum
 from typing import NamedTuple
 
 from jobprep.cutting.along import Span, begun_at_length, is_closed, piece, rest
-from jobprep.cutting.neighbours import others_near, part_boxes
+from jobprep.cutting.neighbours import others_near, part_boxes, segments_near
 from jobprep.cutting.plan import Cut, Operation, PlacedPart
 from jobprep.cutting.precedence import ContourId, releases
 from jobprep.geometry.distance import path_distance
@@ -62,11 +62,13 @@ class Tabbed(NamedTuple):
 class _Ground(NamedTuple):
     """What a tab may have nothing to hold on against, and how wide it and its slot are, mm.
 
-    ``others`` are the contours of parts near by, ``own`` the strokes of the same cut.
+    ``others`` are the contours of parts near by, ``own`` the strokes of the same cut, ``ends`` the
+    edges of the sheet and its trims.
     """
 
     others: Sequence[Path]
     own: Sequence[Path]
+    ends: Path
     kerf: float
     width: float
 
@@ -103,12 +105,17 @@ class StrokeEdge(NamedTuple):
 
 
 def add_tabs(
-    cuts: Sequence[Cut], parts: Sequence[PlacedPart], kerf: float, rule: TabRule
+    cuts: Sequence[Cut],
+    parts: Sequence[PlacedPart],
+    kerf: float,
+    rule: TabRule,
+    ends: Sequence[Path] = (),
 ) -> Tabbed:
     """Leave tabs in the outer contour of every part, and round every hole that holds parts.
 
     The strokes of a cut then are the pieces between its tabs, in the same direction; a closed
-    one begins at the tab nearest to its start.
+    one begins at the tab nearest to its start. Film ends at ``ends``: the edges of the sheet, and
+    straight cuts that part its leftover from the scrap.
     """
     remarks: _Remarks = {}
     done = []
@@ -118,8 +125,10 @@ def add_tabs(
         is_cut = cut.operation is not Operation.MARK
         if is_cut and (cut.hole is None or ContourId(cut.part, cut.hole) in holding):
             whole = tuple(segment for stroke in cut.strokes for segment in stroke)
-            others = others_near(whole, cut.part, parts, boxes, 2.0 * (kerf + rule.width))
-            ground = _Ground(others, cut.strokes, kerf, rule.width)
+            reach = 2.0 * (kerf + rule.width)
+            others = others_near(whole, cut.part, parts, boxes, reach)
+            near = segments_near(whole, ends, reach)
+            ground = _Ground(others, cut.strokes, near, kerf, rule.width)
             gaps = _place(cut, parts[cut.part], ground, rule.count, remarks)
             cut = replace(cut, strokes=_interrupted(cut.strokes, gaps))
         done.append(cut)
@@ -259,7 +268,7 @@ def _held_span(
     """
     gap = ground.gap
     low, high = edge.span[0] + CLEAR_OF_CORNERS, edge.span[1] - CLEAR_OF_CORNERS
-    around = [segment for stroke in ground.own for segment in stroke if segment is not edge.segment]
+    own = [segment for stroke in ground.own for segment in stroke if segment is not edge.segment]
     for step in sorted(range(-TRIES, TRIES + 1), key=abs):
         first = middle + step * gap - gap / 2.0
         if first < low or first + gap > high:
@@ -267,28 +276,31 @@ def _held_span(
         if any(abs(first - other) < gap + CLEAR_OF_CORNERS for other, _ in taken):
             continue
         bridge = piece(ground.own[edge.stroke], (first, first + gap))
-        if _is_film_left(bridge, tuple(around), ground):
+        if _is_film_left(bridge, tuple(own), ground):
             return (first, first + gap)
     return None
 
 
-def _is_film_left(bridge: Path, around: Path, ground: _Ground) -> bool:
-    """Whether film half as wide as the tab stands across a gap, towards other parts and its own.
+def _is_film_left(bridge: Path, own: Path, ground: _Ground) -> bool:
+    """Whether film half as wide as the tab stands across a gap.
 
     Between a tool path and a neighbour's outline lie half the path's slot, the film that stands,
-    and the neighbour's slot. Between two runs of one path, as along a slot of the part, lie half
-    a slot, the film and half a slot. That is measured from the gap laid halfway across on the
-    scrap's side, on the right of the path: what lies on the part's own side takes nothing away.
+    and the neighbour's slot; up to a trim half a slot, the film and half a slot, and no less is
+    asked up to the sheet's edge. So it is between two runs of one path, as along a slot of the
+    part. That is measured from the gap laid halfway across on the scrap's side, on the right of
+    the path: what lies on the part's own side takes nothing away.
     """
     film = ground.width / 2.0
-    standing = 1.5 * ground.kerf + film
-    if any(path_distance(bridge, other, standing) < standing for other in ground.others):
+    to_path, to_outline = ground.kerf + film, 1.5 * ground.kerf + film
+    if any(path_distance(bridge, other, to_outline) < to_outline for other in ground.others):
         return False
-    halfway = (ground.kerf + film) / 2.0
+    if ground.ends and path_distance(bridge, ground.ends, to_path) < to_path:
+        return False
+    halfway = to_path / 2.0
     (x0, y0), (x1, y1) = bridge[0].start, bridge[-1].end
     aside = halfway / math.hypot(x1 - x0, y1 - y0)
     across = moved_path(bridge, 0.0, aside * (y1 - y0), aside * (x0 - x1))
-    return not around or path_distance(across, around, halfway) >= halfway
+    return not own or path_distance(across, own, halfway) >= halfway
 
 
 def _interrupted(strokes: Sequence[Path], gaps: Sequence[Sequence[Span]]) -> tuple[Path, ...]:

@@ -79,7 +79,7 @@ def _cut_sheet(task: FilmTask, sheet: OpenedSheet, parts: Sequence[PlacedPart]) 
     trimmed = trims(sheet.region, parts, *rule)
     no_search = (0,) if task.budget.is_over() else ()
     ordered = plan_cuts(parts, task.kerf, cutter, film, *no_search)
-    refined = refine(ordered, sheet.region, film, cutter, task.cutting)
+    refined = refine(ordered, sheet.region, film, cutter, task.cutting, trimmed)
     cuts = with_trims(refined, trimmed, cutter, film)
     return SheetPlan(sheet=sheet, cuts=cuts, leftovers=kept, trims=trimmed)
 

@@ -188,6 +188,27 @@ def test_no_tab_stands_in_a_slot_of_its_own_part_where_the_other_side_is_cut_too
     assert min(swept.distance(middle) for middle in middles) == pytest.approx(0.2, abs=1e-6)
 
 
+def gap_middles(cut: Cut) -> list[Point]:
+    return [
+        Point(
+            (before[-1].end.x + after[0].start.x) / 2.0, (before[-1].end.y + after[0].start.y) / 2.0
+        )
+        for before, after in zip(cut.strokes, (*cut.strokes[1:], cut.strokes[0]), strict=True)
+    ]
+
+
+@pytest.mark.parametrize(("away", "is_end"), [(0.0, True), (1.5 * KERF, True), (2.0, False)])
+def test_a_tab_holds_on_nothing_that_a_trim_or_the_sheets_edge_takes_away(
+    away: float, is_end: bool
+) -> None:
+    parts = [placed(Region(rectangle(40.0, 30.0)))]
+    planned = plan_cuts(parts, KERF, CUTTER, FILM, 0)
+    end = (Line(Point(-9.0, 30.0 + KERF / 2.0 + away), Point(60.0, 30.0 + KERF / 2.0 + away)),)
+    (cut,) = add_tabs(planned.cuts, parts, KERF, TabRule(count=4, width=0.5), (end,)).cuts
+    assert len(cut.strokes) == 4
+    assert any(middle.y > 29.0 for middle in gap_middles(cut)) is not is_end
+
+
 def test_holes_are_cut_whole_unless_parts_lie_in_them() -> None:
     frame = Region(rectangle(40.0, 40.0), (square_hole(20.0, 20.0, 20.0),))
     alone = cut_with_tabs([placed(frame)], 2)
