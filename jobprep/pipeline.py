@@ -204,14 +204,14 @@ def facts_of(path: str | os.PathLike[str]) -> DiscFacts:
     return disc_facts(*read_disc(Path(path)))
 
 
-def read_disc(path: Path, speed: float | None = None) -> tuple[Design, Mapping[str, Film]]:
-    """Read a design and the films beside it; ``speed`` in r/min replaces that of the file.
+def read_disc(path: Path, omega: float | None = None) -> tuple[Design, Mapping[str, Film]]:
+    """Read a design and the films beside it; ``omega`` in rad/s replaces its speed.
 
     Sectors that the file gives in milliseconds keep the angles they have at its own speed.
     """
     films = film_library(path.parent)
     design = read_design(path, films, design_faults)
-    return (design if speed is None else replace(design, speed=speed)), films
+    return (design if omega is None else replace(design, angular_speed=omega)), films
 
 
 def balanced_text(correction: Correction, path: Path, films: Mapping[str, Film]) -> str:

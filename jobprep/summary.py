@@ -13,7 +13,6 @@ from jobprep.disc.facts import DiscFacts
 from jobprep.geometry.measure import area
 from jobprep.geometry.outline import Region
 from jobprep.planning.plan import FilmPlan, Plan, SheetPlan
-from jobprep.units import to_hours
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -153,8 +152,8 @@ def summarise(plan: Plan, facts: Iterable[DiscFacts]) -> Summary:
 
 def film_summaries(plan: Plan) -> tuple[FilmSummary, ...]:
     """Return the numbers of each film of a plan."""
-    per_hour = plan.job.prices.cutter_per_hour
-    return tuple(_summarise_film(film_plan, per_hour) for film_plan in plan.films)
+    rate = plan.job.prices.cutter_rate
+    return tuple(_summarise_film(film_plan, rate) for film_plan in plan.films)
 
 
 def _hazards(plan: Plan) -> tuple[Hazard, ...]:
@@ -167,8 +166,8 @@ def _hazards(plan: Plan) -> tuple[Hazard, ...]:
     return tuple(Hazard(text=text, sources=tuple(names)) for text, names in sources.items())
 
 
-def _summarise_film(film_plan: FilmPlan, per_hour: float | None) -> FilmSummary:
-    sheets = tuple(_summarise_sheet(sheet_plan, per_hour) for sheet_plan in film_plan.sheets)
+def _summarise_film(film_plan: FilmPlan, rate: float | None) -> FilmSummary:
+    sheets = tuple(_summarise_sheet(sheet_plan, rate) for sheet_plan in film_plan.sheets)
     return FilmSummary(
         film=film_plan.film.name,
         title=film_plan.film.title,
@@ -179,7 +178,7 @@ def _summarise_film(film_plan: FilmPlan, per_hour: float | None) -> FilmSummary:
     )
 
 
-def _summarise_sheet(sheet_plan: SheetPlan, per_hour: float | None) -> SheetSummary:
+def _summarise_sheet(sheet_plan: SheetPlan, rate: float | None) -> SheetSummary:
     sheet, cuts = sheet_plan.sheet, sheet_plan.cuts
     sheet_area = area(sheet.region)
     leftover_area = sum(map(area, sheet_plan.leftovers))
@@ -206,7 +205,7 @@ def _summarise_sheet(sheet_plan: SheetPlan, per_hour: float | None) -> SheetSumm
             pierces=motion.pierces,
             seconds=motion.seconds,
             film_cost=None if sheet.price is None else sheet.price * film_area / sheet_area,
-            cutter_cost=None if per_hour is None else to_hours(motion.seconds) * per_hour,
+            cutter_cost=None if rate is None else motion.seconds * rate,
         ),
     )
 

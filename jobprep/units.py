@@ -88,6 +88,11 @@ def to_cm2(area: float) -> float:
     return area / 100.0
 
 
+def to_newtons(force: float) -> float:
+    """Convert a force from g·mm/s² to newtons."""
+    return force / 1e6
+
+
 def to_kpa(pressure: float) -> float:
     """Convert a pressure from N/mm² to kPa."""
     return pressure * 1e3
@@ -98,14 +103,14 @@ def to_ms(seconds: float) -> float:
     return seconds * 1e3
 
 
+def from_ms(milliseconds: float) -> float:
+    """Convert milliseconds to seconds."""
+    return milliseconds / 1e3
+
+
 def to_us(seconds: float) -> float:
     """Convert seconds to microseconds."""
     return seconds * 1e6
-
-
-def to_hours(seconds: float) -> float:
-    """Convert seconds to hours."""
-    return seconds / 3600.0
 
 
 def to_minutes(seconds: float) -> float:
@@ -116,6 +121,11 @@ def to_minutes(seconds: float) -> float:
 def from_minutes(minutes: float) -> float:
     """Convert minutes to seconds."""
     return minutes * 60.0
+
+
+def to_megapixels(pixels: float) -> float:
+    """Convert a number of pixels to millions of them."""
+    return pixels / 1e6
 
 
 def from_percent(percent: float) -> float:
@@ -133,6 +143,21 @@ def from_rpm(speed: float) -> float:
     return speed * TURN / 60.0
 
 
+def to_rpm(angular_speed: float) -> float:
+    """Convert radians per second to revolutions per minute."""
+    return angular_speed * 60.0 / TURN
+
+
+def from_per_hour(price: float) -> float:
+    """Convert a price per hour to one per second."""
+    return price / 3600.0
+
+
+def to_per_hour(price: float) -> float:
+    """Convert a price per second to one per hour."""
+    return price * 3600.0
+
+
 def to_per_minute(speed: float) -> float:
     """Convert mm/s to mm/min."""
     return speed * 60.0
@@ -146,12 +171,27 @@ def number(value: float, decimals: int = 4) -> str:
     return "0" if text in ("-0", "") else text
 
 
+def plain(value: float) -> float:
+    """Round off the noise that conversions leave in the last digits of a number: 14 stay."""
+    return float(f"{value:.14g}")
+
+
 def significant(value: float, digits: int = 3) -> str:
     """Write a number with this number of significant digits, never in powers of ten."""
     if value == 0.0:
         return "0"
     decimals = max(0, digits - 1 - math.floor(math.log10(abs(value))))
     return f"{value:.{decimals}f}"
+
+
+def in_rpm(angular_speed: float) -> str:
+    """Write an angular speed (rad/s) in revolutions per minute."""
+    return f"{to_rpm(angular_speed):g} r/min"
+
+
+def minutes_and_seconds(seconds: float) -> tuple[int, int]:
+    """Return a time as whole minutes and the whole seconds beyond them."""
+    return divmod(round(seconds), 60)
 
 
 def spans(numbers: Iterable[int]) -> str:

@@ -1,6 +1,7 @@
 """The house reads one way: the import contract of pyproject.toml holds, a name means one thing."""
 
 import ast
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
@@ -13,6 +14,42 @@ PACKAGE = ROOT / "jobprep"
 def test_import_contract_holds(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(ROOT)
     assert cli.lint_imports(no_cache=True) == cli.EXIT_STATUS_SUCCESS
+
+
+FACTORS = {60, 3600, 1000, 25.4}
+"""Minutes, hours, thousands and inches."""
+IN_DEGREES = {"measuring/colour.py": "CIEDE2000 is published in degrees, of hue"}
+"""Module -> why it counts in degrees inside."""
+
+
+def _conversions(path: Path) -> Iterator[str]:
+    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+        if isinstance(node, ast.BinOp) and isinstance(node.op, ast.Mult | ast.Div | ast.FloorDiv):
+            sides = (node.left, node.right)
+            numbers = {side.value for side in sides if isinstance(side, ast.Constant)}
+            half_turn = 180 in numbers and any("pi" in ast.unparse(side) for side in sides)
+            if numbers & FACTORS or half_turn:
+                yield f"{node.lineno}: {ast.unparse(node)}"
+        elif isinstance(node, ast.Attribute | ast.Name):
+            name = node.attr if isinstance(node, ast.Attribute) else node.id
+            if name in ("radians", "deg2rad", "rad2deg") or ast.unparse(node).endswith(
+                ("math.degrees", "np.degrees")
+            ):
+                yield f"{node.lineno}: {ast.unparse(node)}"
+        elif isinstance(node, ast.Call) and ast.unparse(node).endswith(", 60)"):
+            yield f"{node.lineno}: {ast.unparse(node)}"
+
+
+def test_only_units_converts() -> None:
+    found = {}
+    for path in sorted(PACKAGE.rglob("*.py")):
+        name = path.relative_to(PACKAGE).as_posix()
+        conversions = list(_conversions(path))
+        if name in (*IN_DEGREES, "units.py"):
+            assert conversions, f"{name} converts nothing; take it off the list"
+        elif conversions:
+            found[name] = conversions
+    assert not found, f"convert in jobprep/units.py: {found}"
 
 
 def test_no_two_classes_share_a_name() -> None:

@@ -18,6 +18,7 @@ from jobprep.errors import CannotDoError
 from jobprep.files.design.design import design_text, read_design
 from jobprep.model import Design
 from jobprep.pipeline import balanced_text, read_disc
+from jobprep.units import from_rpm
 
 KERF = dict.fromkeys(FILMS, 0.2)
 BED = (900.0, 600.0)
@@ -63,7 +64,9 @@ def test_random_discs_are_balanced_by_their_new_file(
 
 def test_a_file_that_does_not_bear_out_its_promise_is_refused(tmp_path: Path) -> None:
     wheel = replace(
-        design(layer("colour", ("black", 180), ("amber", 180))), speed=600.0, balance_grade=16.0
+        design(layer("colour", ("black", 180), ("amber", 180))),
+        angular_speed=from_rpm(600.0),
+        balance_grade=16.0,
     )
     found = correct_with_dot(wheel, FILMS, "clear")
     assert found.is_enough
@@ -74,7 +77,9 @@ def test_a_file_that_does_not_bear_out_its_promise_is_refused(tmp_path: Path) ->
 
 def test_the_new_file_says_where_it_comes_from(tmp_path: Path) -> None:
     wheel = replace(
-        design(layer("colour", ("black", 180), ("amber", 180))), speed=600.0, balance_grade=16.0
+        design(layer("colour", ("black", 180), ("amber", 180))),
+        angular_speed=from_rpm(600.0),
+        balance_grade=16.0,
     )
     found: Correction = correct_with_dot(wheel, FILMS, "clear")
     text = balanced_text(found, tmp_path / "wheel.toml", FILMS)
@@ -94,7 +99,9 @@ def written(tmp_path: Path) -> Callable[[Design], Path]:
 
 
 def test_another_speed_moves_no_edge(written: Callable[[Design], Path]) -> None:
-    wheel = replace(design(layer("colour", ("black", 90), ("clear", 270))), speed=600.0)
+    wheel = replace(
+        design(layer("colour", ("black", 90), ("clear", 270))), angular_speed=from_rpm(600.0)
+    )
     slow, _ = read_disc(written(wheel))
-    fast, _ = read_disc(written(wheel), 1200.0)
-    assert fast == replace(slow, speed=1200.0)
+    fast, _ = read_disc(written(wheel), from_rpm(1200.0))
+    assert fast == replace(slow, angular_speed=from_rpm(1200.0))

@@ -71,8 +71,9 @@ def disc(
 
     from jobprep.disc.facts import disc_facts
     from jobprep.pipeline import read_disc
+    from jobprep.units import from_rpm
 
-    read, films = read_disc(design, speed)
+    read, films = read_disc(design, None if speed is None else from_rpm(speed))
     facts = disc_facts(read, films)
     proposals = () if correct is None else _proposals(read, films, correct, by)
     written = _apply(proposals, design, films) if applied else None

@@ -18,7 +18,7 @@ from jobprep.geometry.outline import Region
 from jobprep.planning.plan import Checked
 from jobprep.report.words import extent, metres, money, square_cm
 from jobprep.summary import Summary
-from jobprep.units import number
+from jobprep.units import minutes_and_seconds, number
 
 WIDTH = 80
 
@@ -168,5 +168,5 @@ def _size(region: Region) -> str:
 
 def in_minutes(seconds: float) -> str:
     """Write a time as minutes and seconds."""
-    minutes, rest = divmod(round(seconds), 60)
+    minutes, rest = minutes_and_seconds(seconds)
     return f"{minutes}:{rest:02d}"

@@ -21,8 +21,9 @@ from jobprep.geometry.distance import path_distance
 from jobprep.geometry.measure import contains
 from jobprep.geometry.outline import Line, Path, Point, Region
 from jobprep.geometry.segment import end_direction, start_direction
+from jobprep.units import from_degrees
 
-TILTS = tuple(math.radians(degrees) for degrees in (45, 20, 65, 0, -20, -45))
+TILTS = tuple(from_degrees(degrees) for degrees in (45, 20, 65, 0, -20, -45))
 """How far a lead leans from square to the contour: first towards running smoothly into it."""
 
 SHORTER = (1.0, 0.5, 0.25)

@@ -15,9 +15,9 @@ from typing import NamedTuple
 from jobprep.cutting.along import piece_of_segment, point_on
 from jobprep.cutting.corner import turn_between
 from jobprep.geometry.outline import Arc, Contour, Line, Path, Point
-from jobprep.units import TURN
+from jobprep.units import TURN, from_degrees
 
-CORNER = math.radians(15.0)
+CORNER = from_degrees(15.0)
 """The least turn that counts as a corner; flatter joints are smooth for a pierce scar."""
 
 LONG_SIDE = 0.5

@@ -3,32 +3,30 @@
 A disc far thinner than wide is balanced in one plane (common practice, no source). No grade of
 the standard is written for film discs: which one to ask for is the user's choice.
 
-Units: unbalance g·mm, mass g, eccentricity mm, grade mm/s, speed r/min, force N.
+Units: unbalance g·mm, mass g, eccentricity mm, grade mm/s, angular speed (omega) rad/s, force N.
 """
 
 from __future__ import annotations
 
-from jobprep.units import from_rpm
+from jobprep.units import to_newtons
 
 GRADES = (0.4, 1.0, 2.5, 6.3, 16.0, 40.0, 100.0, 250.0, 630.0, 1600.0, 4000.0)
 """Balance quality grades G, mm/s (ISO 21940-11:2016, table 1)."""
-NEWTON = 1e-6
-"""One g·mm/s² in newtons."""
 
 
-def permissible_eccentricity(grade: float, speed: float) -> float:
+def permissible_eccentricity(grade: float, omega: float) -> float:
     """Return the permissible specific unbalance of a grade: e = G / Omega (ISO 21940-11)."""
-    return grade / from_rpm(speed)
+    return grade / omega
 
 
-def permissible_unbalance(mass: float, grade: float, speed: float) -> float:
+def permissible_unbalance(mass: float, grade: float, omega: float) -> float:
     """Return the permissible residual unbalance of a rotor: U = m e (ISO 21940-11)."""
-    return mass * permissible_eccentricity(grade, speed)
+    return mass * permissible_eccentricity(grade, omega)
 
 
-def grade_reached(eccentricity: float, speed: float) -> float:
+def grade_reached(eccentricity: float, omega: float) -> float:
     """Return the product e Omega that a rotor has at a speed, mm/s."""
-    return eccentricity * from_rpm(speed)
+    return eccentricity * omega
 
 
 def standard_grade(value: float) -> float | None:
@@ -36,6 +34,6 @@ def standard_grade(value: float) -> float | None:
     return next((grade for grade in GRADES if value <= grade), None)
 
 
-def unbalance_force(unbalance: float, speed: float) -> float:
+def unbalance_force(unbalance: float, omega: float) -> float:
     """Return the force that turns with an unbalance: F = U Omega²."""
-    return unbalance * from_rpm(speed) ** 2 * NEWTON
+    return to_newtons(unbalance * omega**2)

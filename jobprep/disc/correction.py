@@ -175,9 +175,9 @@ def _nothing_to_do(kind: Kind, design: Design, mass: MassFacts) -> Correction:
 
 
 def _permissible(design: Design, mass: MassFacts) -> float | None:
-    if design.speed is None or design.balance_grade is None:
+    if design.angular_speed is None or design.balance_grade is None:
         return None
-    return permissible_unbalance(mass.mass, design.balance_grade, design.speed)
+    return permissible_unbalance(mass.mass, design.balance_grade, design.angular_speed)
 
 
 def _corrected(

@@ -93,7 +93,7 @@ class SectorLoad:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BalanceFacts:
-    """Balance at the design's speed (r/min).
+    """Balance at the design's ``angular_speed`` (rad/s).
 
     ``reached`` is e Omega in mm/s and ``reached_grade`` the finest standard grade it meets.
     With a ``grade`` asked for: the permissible unbalance (g·mm), and ``centring_error``, how far
@@ -101,7 +101,7 @@ class BalanceFacts:
     ``force`` is that of the disc's own unbalance, N; ``heaviest`` is None without sectors.
     """
 
-    speed: float
+    angular_speed: float
     reached: float
     reached_grade: float | None
     grade: float | None
@@ -170,7 +170,7 @@ def disc_facts(design: Design, films: Mapping[str, Film]) -> DiscFacts:
     hub = printed_hub(design, films)
     mass = _mass_facts(bodies, hub)
     thickness = disc_thickness(design, films)
-    speed = design.speed
+    omega = design.angular_speed
     return DiscFacts(
         design=design,
         layers=_layer_facts(design, bodies),
@@ -181,13 +181,13 @@ def disc_facts(design: Design, films: Mapping[str, Film]) -> DiscFacts:
         dot_thickness=dot_thickness(design, films),
         comparison=_comparison(design, mass, thickness.nominal if hub is None else hub.clamped),
         hold=disc_hold(design, bodies),
-        balance=None if speed is None else _balance(design, bodies, mass, speed),
-        timing=None if speed is None else design_timing(design, films, speed),
-        duty=() if speed is None else light_duty(design, films),
-        flicker=() if speed is None else design_flicker(design, films, speed),
+        balance=None if omega is None else _balance(design, bodies, mass, omega),
+        timing=None if omega is None else design_timing(design, films, omega),
+        duty=() if omega is None else light_duty(design, films),
+        flicker=() if omega is None else design_flicker(design, films, omega),
         strobe=()
-        if speed is None
-        else tuple(strobe_count(speed, flash_rate) for flash_rate in flash_rates()),
+        if omega is None
+        else tuple(strobe_count(omega, flash_rate) for flash_rate in flash_rates()),
         standing=standing_rings(design),
     )
 
@@ -253,23 +253,23 @@ def _one_layer(number: int, name: str, bodies: tuple[tuple[DiscPiece, Body], ...
 
 
 def _balance(
-    design: Design, bodies: tuple[tuple[DiscPiece, Body], ...], mass: MassFacts, speed: float
+    design: Design, bodies: tuple[tuple[DiscPiece, Body], ...], mass: MassFacts, omega: float
 ) -> BalanceFacts:
     grade = design.balance_grade
-    reached = grade_reached(mass.eccentricity, speed)
+    reached = grade_reached(mass.eccentricity, omega)
     return BalanceFacts(
-        speed=speed,
+        angular_speed=omega,
         reached=reached,
         reached_grade=standard_grade(reached),
         grade=grade,
-        permissible=None if grade is None else permissible_unbalance(mass.mass, grade, speed),
-        centring_error=None if grade is None else permissible_eccentricity(grade, speed),
-        force=unbalance_force(mass.unbalance, speed),
-        heaviest=_heaviest(bodies, speed),
+        permissible=None if grade is None else permissible_unbalance(mass.mass, grade, omega),
+        centring_error=None if grade is None else permissible_eccentricity(grade, omega),
+        force=unbalance_force(mass.unbalance, omega),
+        heaviest=_heaviest(bodies, omega),
     )
 
 
-def _heaviest(bodies: tuple[tuple[DiscPiece, Body], ...], speed: float) -> SectorLoad | None:
+def _heaviest(bodies: tuple[tuple[DiscPiece, Body], ...], omega: float) -> SectorLoad | None:
     """Return the sector piece with the greatest pull, None without sectors."""
     loads = [
         (math.hypot(body.moment_x, body.moment_y), piece) for piece, body in bodies if piece.sector
@@ -282,7 +282,7 @@ def _heaviest(bodies: tuple[tuple[DiscPiece, Body], ...], speed: float) -> Secto
         sector=piece.sector,
         film=piece.film,
         unbalance=unbalance,
-        force=unbalance_force(unbalance, speed),
+        force=unbalance_force(unbalance, omega),
     )
 
 

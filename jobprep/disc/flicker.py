@@ -30,6 +30,8 @@ RED_SHARE = 0.8
 HAZARD_BAND = (3.0, 30.0)
 """Flash rates most likely to trigger seizures, Hz (Harding, Wilkins, Erba, Barkley and Fisher,
 Epilepsia 46, 2005, 1423-1425: hazard from 3 Hz; the usual band is 3 to 30 Hz)."""
+ROUNDING = 1e-9
+"""A rate this near to the band lies in it: 3 Hz that come from radians per second are no less."""
 
 
 class Glimpse(NamedTuple):
@@ -79,12 +81,12 @@ class Duty:
 
 def in_hazard_band(rate: float) -> bool:
     """Whether a flash rate in Hz lies in the hazard band."""
-    return HAZARD_BAND[0] <= rate <= HAZARD_BAND[1]
+    return HAZARD_BAND[0] - ROUNDING <= rate <= HAZARD_BAND[1] + ROUNDING
 
 
-def design_flicker(design: Design, films: Mapping[str, Film], speed: float) -> tuple[Flicker, ...]:
-    """Return how each zone in the light flashes at a speed (r/min), steady ones left out."""
-    found = (_zone_flicker(zone, films, speed) for zone in light_zones(design))
+def design_flicker(design: Design, films: Mapping[str, Film], omega: float) -> tuple[Flicker, ...]:
+    """Return how each zone in the light flashes at a speed (rad/s), steady ones left out."""
+    found = (_zone_flicker(zone, films, omega) for zone in light_zones(design))
     return tuple(each for each in found if each.flashes or each.red_flashes)
 
 
@@ -146,10 +148,10 @@ def _count_swings(luminances: list[float]) -> int:
     return count
 
 
-def _zone_flicker(zone: Zone, films: Mapping[str, Film], speed: float) -> Flicker:
+def _zone_flicker(zone: Zone, films: Mapping[str, Film], omega: float) -> Flicker:
     glimpses = [glimpse([films[name] for name in span.films]) for span in zone.spans]
     pattern = [(seen, span.angle) for seen, span in zip(glimpses, zone.spans, strict=True)]
-    turns_per_second = speed / 60.0
+    turns_per_second = omega / TURN
     flashes, red_flashes = count_flashes(glimpses), count_red_flashes(glimpses)
     return Flicker(
         inner_radius=zone.inner_radius,

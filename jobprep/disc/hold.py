@@ -125,9 +125,9 @@ def nearest(region: Region) -> float:
 
 
 def _pull(design: Design, body: Body) -> float | None:
-    if design.speed is None:
+    if design.angular_speed is None:
         return None
-    return unbalance_force(math.hypot(body.moment_x, body.moment_y), design.speed)
+    return unbalance_force(math.hypot(body.moment_x, body.moment_y), design.angular_speed)
 
 
 def _grips(design: Design, pieces: Sequence[DiscPiece]) -> list[Grip]:

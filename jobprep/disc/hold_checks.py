@@ -10,7 +10,7 @@ from jobprep.disc.hold import BY_HAND, SAME, Hold, is_covered, nearest
 from jobprep.disc.pieces import inner_radius
 from jobprep.errors import Finding
 from jobprep.model.design import Design
-from jobprep.units import number, significant, spans, to_kpa
+from jobprep.units import in_rpm, number, significant, spans, to_kpa
 
 LEAST_REACH = 1.0
 """How far a piece should reach under the hub, mm, for glue to have a place (common practice, no
@@ -38,7 +38,7 @@ def check_hold(design: Design, holds: Sequence[Hold]) -> Iterator[Finding]:
 
 
 def _serious(design: Design, path: str, message: str) -> Finding:
-    make = Finding.caution if design.speed is None else Finding.error
+    make = Finding.caution if design.angular_speed is None else Finding.error
     return make(path, message)
 
 
@@ -58,7 +58,7 @@ def _unheld(
 
 
 def _covered(design: Design, layer_number: int, own: Sequence[Hold]) -> Iterator[Finding]:
-    if not own or design.speed is None:
+    if not own or design.angular_speed is None:
         return
     worst = max(own, key=lambda each: each.pressure or 0.0)
     alone = "the covers alone hold"
@@ -68,7 +68,7 @@ def _covered(design: Design, layer_number: int, own: Sequence[Hold]) -> Iterator
         _path(design, layer_number),
         f"{alone} {_named(design, own)}: their friction must bear"
         f" {significant(worst.pull or 0.0)} N on {number(worst.grip.area, 0)} mm²"
-        f" ({significant(to_kpa(worst.pressure or 0.0))} kPa) at {number(design.speed, 1)} r/min,"
+        f" ({significant(to_kpa(worst.pressure or 0.0))} kPa) at {in_rpm(design.angular_speed)},"
         f" and how much it bears is not known: test it behind a guard{better}",
     )
 
@@ -118,10 +118,10 @@ def _why(design: Design, layer_number: int) -> str:
 
 
 def _pulls(design: Design, hold: Hold) -> str:
-    if design.speed is None or not hold.pull:
+    if design.angular_speed is None or not hold.pull:
         return ""
-    speed = number(design.speed, 1)
-    return f", and at {speed} r/min {significant(hold.pull)} N would throw it"
+    speed = in_rpm(design.angular_speed)
+    return f", and at {speed} {significant(hold.pull)} N would throw it"
 
 
 def _to_the_hub(design: Design, layer_number: int) -> list[str]:

@@ -8,7 +8,7 @@ from jobprep.disc.facts import BalanceFacts, DiscFacts, OriginalComparison
 from jobprep.disc.flicker import Flicker, in_hazard_band
 from jobprep.disc.strobe import StandingRing
 from jobprep.errors import Finding
-from jobprep.units import significant
+from jobprep.units import in_rpm, significant
 
 LIKENESS = 0.05
 """A copy whose mass or inertia is off by more than this share is told (common practice, no
@@ -25,9 +25,9 @@ def check_machine(facts: DiscFacts) -> Iterator[Finding]:
         yield from _likeness(comparison, facts)
     if facts.balance is not None:
         yield from _balance(facts.balance)
-        yield from _spin(facts.balance.speed)
+        yield from _spin(facts.balance.angular_speed)
         yield from _flicker(facts.flicker)
-        yield from _standing(facts.standing, facts.balance.speed)
+        yield from _standing(facts.standing, facts.balance.angular_speed)
 
 
 def _balance(balance: BalanceFacts) -> Iterator[Finding]:
@@ -39,16 +39,16 @@ def _balance(balance: BalanceFacts) -> Iterator[Finding]:
         )
         yield Finding.caution(
             "balance_grade",
-            f"the disc is out of balance: {balance.reached:.4g} mm/s at {balance.speed:g} r/min"
-            f" meets {reached}, not the G {balance.grade:g} asked for; at most"
-            f" {significant(balance.permissible)} g·mm is permitted",
+            f"the disc is out of balance: {balance.reached:.4g} mm/s at"
+            f" {in_rpm(balance.angular_speed)} meets {reached}, not the G {balance.grade:g} asked"
+            f" for; at most {significant(balance.permissible)} g·mm is permitted",
         )
 
 
-def _spin(speed: float) -> Iterator[Finding]:
+def _spin(omega: float) -> Iterator[Finding]:
     yield Finding.caution(
         "speed_rpm",
-        f"a disc turning at {speed:g} r/min can throw loose pieces: the first time, spin it up"
+        f"a disc turning at {in_rpm(omega)} can throw loose pieces: the first time, spin it up"
         " slowly behind a guard, eyes protected, and follow the machine's manual",
     )
 
@@ -76,13 +76,13 @@ def _rates(rates: Iterator[float]) -> str:
     return ", ".join(f"{rate:.4g}" for rate in sorted(set(filter(in_hazard_band, rates))))
 
 
-def _standing(rings: tuple[StandingRing, ...], speed: float) -> Iterator[Finding]:
+def _standing(rings: tuple[StandingRing, ...], omega: float) -> Iterator[Finding]:
     rates = sorted(
         {
             rate
             for ring in rings
             for rate, standing in ring.speeds
-            if abs(standing - speed) <= STANDS * speed
+            if abs(standing - omega) <= STANDS * omega
         }
     )
     if rates:

@@ -1,7 +1,7 @@
 """Bars that seem to stand under a lamp flashing with the mains.
 
 A ring of equal bars seems to stand when exactly one bar passes per flash:
-bars = 60 flash_rate / speed (IEC 60098 gives such counts for turntables). A lamp on alternating
+bars = 2 pi flash_rate / omega (IEC 60098 gives such counts for turntables). A lamp on alternating
 current flashes twice per mains period; some electronic ones once, others not at all.
 """
 
@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 from jobprep.disc.zones import disc_zones, repeats
 from jobprep.model.design import Design
+from jobprep.units import TURN
 
 MAINS = (50.0, 60.0)
 """Mains frequencies, Hz."""
@@ -19,7 +20,10 @@ MAINS = (50.0, 60.0)
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StrobeCount:
-    """How many bars stand at a speed: ``exact``, the next whole ``bars``, and their true speed."""
+    """How many bars stand at a speed: ``exact``, the next whole ``bars``, and their true speed.
+
+    Rates are in Hz, speeds in rad/s.
+    """
 
     flash_rate: float
     exact: float
@@ -31,7 +35,7 @@ class StrobeCount:
 class StandingRing:
     """A zone of the design (radii in mm) whose pattern repeats ``bars`` times a turn.
 
-    ``speeds`` gives, for each flash rate in Hz, the speed at which it seems to stand.
+    ``speeds`` gives, for each flash rate in Hz, the speed (rad/s) at which it seems to stand.
     """
 
     inner_radius: float
@@ -46,13 +50,13 @@ def flash_rates() -> tuple[float, ...]:
 
 
 def standing_speed(bars: int, flash_rate: float) -> float:
-    """Return the speed (r/min) at which this number of bars seems to stand."""
-    return 60.0 * flash_rate / bars
+    """Return the speed (rad/s) at which this number of bars seems to stand."""
+    return TURN * flash_rate / bars
 
 
-def strobe_count(speed: float, flash_rate: float) -> StrobeCount:
-    """Return how many bars seem to stand at a speed (r/min) under a flash rate (Hz)."""
-    exact = 60.0 * flash_rate / speed
+def strobe_count(omega: float, flash_rate: float) -> StrobeCount:
+    """Return how many bars seem to stand at a speed (rad/s) under a flash rate (Hz)."""
+    exact = TURN * flash_rate / omega
     bars = max(1, math.floor(exact + 0.5))
     return StrobeCount(
         flash_rate=flash_rate,

@@ -2,7 +2,7 @@
 
 The disc turns so that its sectors pass a fixed place in the order they are listed. The clock of a
 turn starts when the chosen edge of the index hole passes; angles grow clockwise from there. Times
-are seconds, speeds revolutions per minute where the argument is called ``speed``.
+are seconds, ``omega`` is the disc's angular speed in radians per second.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from jobprep.disc.pieces import inner_radius
 from jobprep.disc.zones import Zone, clockwise_angle, disc_zones, zone_at
 from jobprep.model.design import NO_FILM, Design, Hole
 from jobprep.model.film import Film
-from jobprep.units import TURN, from_degrees, from_rpm
+from jobprep.units import TURN, from_degrees
 
 ANGLE_STEP = from_degrees(0.1)
 """The angle error whose meaning in time is told: what careful laying reaches by hand (common
@@ -128,19 +128,19 @@ class Timing:
     tracks: tuple[Track, ...]
 
 
-def turn_time(speed: float) -> float:
+def turn_time(omega: float) -> float:
     """Return how long a turn takes."""
-    return 60.0 / speed
+    return TURN / omega
 
 
-def angle_time(angle: float, speed: float) -> float:
+def angle_time(angle: float, omega: float) -> float:
     """Return how long an angle (radians) takes to pass."""
-    return angle / from_rpm(speed)
+    return angle / omega
 
 
-def crossing_time(width: float, radius: float, speed: float) -> float:
+def crossing_time(width: float, radius: float, omega: float) -> float:
     """Return how long ``width`` mm along the circle of ``radius`` mm take to pass."""
-    return width / (radius * from_rpm(speed))
+    return width / (radius * omega)
 
 
 def index_hole(design: Design) -> Hole | None:
@@ -162,7 +162,7 @@ def index_edge(design: Design) -> float:
     return middle - half if design.index.edge == "leading" else middle + half
 
 
-def sector_times(design: Design, speed: float) -> tuple[SectorTime, ...]:
+def sector_times(design: Design, omega: float) -> tuple[SectorTime, ...]:
     """Return when each sector of each layer passes, open ones too."""
     zero = index_edge(design)
     times: list[SectorTime] = []
@@ -177,9 +177,9 @@ def sector_times(design: Design, speed: float) -> tuple[SectorTime, ...]:
                     sector=index,
                     name=sector.name,
                     film=sector.film,
-                    start=angle_time(since, speed),
-                    end=angle_time(since + sector.angle, speed),
-                    duration=angle_time(sector.angle, speed),
+                    start=angle_time(since, omega),
+                    end=angle_time(since + sector.angle, omega),
+                    duration=angle_time(sector.angle, omega),
                     share=sector.angle / TURN,
                 )
             )
@@ -187,9 +187,9 @@ def sector_times(design: Design, speed: float) -> tuple[SectorTime, ...]:
     return tuple(times)
 
 
-def edge_time(width: float, radius: float, speed: float) -> EdgeTime:
+def edge_time(width: float, radius: float, omega: float) -> EdgeTime:
     """Return how soft an edge looks through a beam at a radius."""
-    crossing = crossing_time(width, radius, speed)
+    crossing = crossing_time(width, radius, omega)
     return EdgeTime(
         width=width,
         radius=radius,
@@ -199,7 +199,7 @@ def edge_time(width: float, radius: float, speed: float) -> EdgeTime:
     )
 
 
-def index_time(design: Design, speed: float) -> IndexTime | None:
+def index_time(design: Design, omega: float) -> IndexTime | None:
     """Return the index hole as a clock, None when there is none."""
     hole = index_hole(design)
     if hole is None or hole.radius <= 0.0:
@@ -209,23 +209,23 @@ def index_time(design: Design, speed: float) -> IndexTime | None:
         edge=design.index.edge,
         radius=hole.radius,
         direction=TURN / 4.0 - index_edge(design),
-        open=angle_time(2.0 * _half_angle(hole), speed),
-        softness=crossing_time(design.index.sensor_width, hole.radius, speed),
-        per_angle=angle_time(ANGLE_STEP, speed),
-        per_length=crossing_time(LENGTH_STEP, hole.radius, speed),
+        open=angle_time(2.0 * _half_angle(hole), omega),
+        softness=crossing_time(design.index.sensor_width, hole.radius, omega),
+        per_angle=angle_time(ANGLE_STEP, omega),
+        per_length=crossing_time(LENGTH_STEP, hole.radius, omega),
         length_as_angle=LENGTH_STEP / hole.radius,
     )
 
 
-def design_timing(design: Design, films: Mapping[str, Film], speed: float) -> Timing:
+def design_timing(design: Design, films: Mapping[str, Film], omega: float) -> Timing:
     """Return the timing of a design at a speed."""
     beam = design.beam
     return Timing(
-        turn=turn_time(speed),
-        sectors=sector_times(design, speed),
-        joints=_joint_times(design, speed),
-        index=index_time(design, speed),
-        edge=None if beam is None else edge_time(beam.width, beam.radius, speed),
+        turn=turn_time(omega),
+        sectors=sector_times(design, omega),
+        joints=_joint_times(design, omega),
+        index=index_time(design, omega),
+        edge=None if beam is None else edge_time(beam.width, beam.radius, omega),
         tracks=tuple(_track(zone, films) for zone in light_zones(design)),
     )
 
@@ -258,7 +258,7 @@ def _track(zone: Zone, films: Mapping[str, Film]) -> Track:
     )
 
 
-def _joint_times(design: Design, speed: float) -> tuple[JointTime, ...]:
+def _joint_times(design: Design, omega: float) -> tuple[JointTime, ...]:
     """Return each layer's joint time at the beam, else half way between its edges."""
     joints: list[JointTime] = []
     for number, layer in enumerate(design.layers, start=1):
@@ -268,7 +268,7 @@ def _joint_times(design: Design, speed: float) -> tuple[JointTime, ...]:
             continue
         middle = (inner_radius(design, layer) + layer.outer_diameter / 2.0) / 2.0
         radius = middle if design.beam is None else design.beam.radius
-        duration = crossing_time(abs(layer.joint_gap), radius, speed)
+        duration = crossing_time(abs(layer.joint_gap), radius, omega)
         joints.append(JointTime(layer=number, radius=radius, duration=duration))
     return tuple(joints)
 

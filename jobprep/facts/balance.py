@@ -7,7 +7,7 @@ from typing import Any
 
 from jobprep.disc.facts import BalanceFacts, DiscFacts
 from jobprep.facts.told import SMALL, FactLine, Told, at_least, dial
-from jobprep.units import number, significant, to_dial
+from jobprep.units import in_rpm, plain, significant, to_dial, to_rpm
 
 
 def told(disc: DiscFacts) -> Told:
@@ -36,7 +36,7 @@ def told(disc: DiscFacts) -> Told:
 
 
 def _at_speed(balance: BalanceFacts) -> Iterator[FactLine]:
-    speed = f"{number(balance.speed, 1)} r/min"
+    speed = in_rpm(balance.angular_speed)
     reached = balance.reached_grade
     grade = "beyond the last standard grade" if reached is None else f"G {reached:g}"
     yield FactLine(
@@ -63,7 +63,7 @@ def _at_speed(balance: BalanceFacts) -> Iterator[FactLine]:
 def _data(balance: BalanceFacts) -> dict[str, Any]:
     heaviest = balance.heaviest
     return {
-        "speed_rpm": balance.speed,
+        "speed_rpm": plain(to_rpm(balance.angular_speed)),
         "reached_mm_s": balance.reached,
         "reached_grade_mm_s": balance.reached_grade,
         "grade_mm_s": balance.grade,

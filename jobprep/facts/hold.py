@@ -32,7 +32,7 @@ NOTE = "What glue and friction bear is not known: test behind a guard."
 def told(disc: DiscFacts) -> Told:
     """Return who holds how many pieces, and of each layer the area that holds and the pull."""
     rows = [_row(disc, own) for own in _groups(disc.hold)]
-    turns = disc.design.speed is not None
+    turns = disc.design.angular_speed is not None
     columns = COLUMNS if turns else COLUMNS[:4]
     grid = Grid(columns, tuple(rows), words=(0, 2), note=NOTE if turns else "") if rows else None
     return Told(
@@ -104,7 +104,7 @@ def _row(disc: DiscFacts, own: Sequence[Hold]) -> tuple[str, ...]:
     name = "counterweight" if first.dot else f"{layer} {disc.design.layers[layer - 1].name}"
     least = min(hold.grip.area for hold in own)
     cells = (name, str(len(own)), WAYS[first.by], number(least, 0) if least else "")
-    if disc.design.speed is None:
+    if disc.design.angular_speed is None:
         return cells
     pressures = [hold.pressure for hold in own if hold.pressure is not None]
     pull = _short(max(hold.pull or 0.0 for hold in own))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from jobprep.disc.facts import DiscFacts
 from jobprep.facts.told import Grid, Told, radii
+from jobprep.units import plain, to_rpm
 
 NOTE = "Speeds in r/min at which a ring seems to stand under a flashing lamp."
 
@@ -17,7 +18,7 @@ def told(disc: DiscFacts) -> Told:
             (
                 radii(ring.inner_radius, ring.outer_radius),
                 str(ring.bars),
-                *(f"{speed:.2f}" for _, speed in ring.speeds),
+                *(f"{to_rpm(omega):.2f}" for _, omega in ring.speeds),
             )
             for ring in disc.standing
         ]
@@ -29,7 +30,8 @@ def told(disc: DiscFacts) -> Told:
             "outer_radius_mm": ring.outer_radius,
             "bars": ring.bars,
             "speeds": [
-                {"flashes_hz": flashes, "speed_rpm": speed} for flashes, speed in ring.speeds
+                {"flashes_hz": flashes, "speed_rpm": plain(to_rpm(omega))}
+                for flashes, omega in ring.speeds
             ],
         }
         for ring in disc.standing

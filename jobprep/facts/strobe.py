@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from jobprep.disc.facts import DiscFacts
 from jobprep.facts.told import Grid, Told
+from jobprep.units import in_rpm, plain, to_rpm
 
 NOTE = (
     "Bars that seem to stand under a mains lamp, which flashes once or twice a period, or not at"
@@ -18,16 +19,16 @@ def told(disc: DiscFacts) -> Told:
         rows = []
         for count in disc.strobe:
             exact = abs(count.exact - count.bars) < 1e-9 * count.exact
-            at = "exactly" if exact else f"at {count.true_speed:.3f} r/min"
+            at = "exactly" if exact else f"at {to_rpm(count.true_speed):.3f} r/min"
             rows.append((f"{count.flash_rate:g} Hz", str(count.bars), at))
-        columns = ("Lamp flashes", "Bars that stand", f"At {disc.balance.speed:g} r/min")
+        columns = ("Lamp flashes", "Bars that stand", f"At {in_rpm(disc.balance.angular_speed)}")
         grid = Grid(columns, tuple(rows), note=NOTE)
     data = [
         {
             "flashes_hz": count.flash_rate,
-            "exact": count.exact,
+            "exact": plain(count.exact),
             "bars": count.bars,
-            "true_speed_rpm": count.true_speed,
+            "true_speed_rpm": plain(to_rpm(count.true_speed)),
         }
         for count in disc.strobe
     ]

@@ -22,14 +22,14 @@ from typing import TYPE_CHECKING, Any
 from jobprep.geometry.fit_arcs import Curve, elliptic_path, fit_arcs
 from jobprep.geometry.join_paths import MOST_SEGMENTS, OutlineError
 from jobprep.geometry.outline import Arc, Line, Path, Point, Segment
-from jobprep.units import TURN, from_degrees
+from jobprep.units import MM_PER_INCH, TURN, from_degrees
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
 
 MM_PER_UNIT = {
     0: 1.0,
-    1: 25.4,
+    1: MM_PER_INCH,
     2: 304.8,
     4: 1.0,
     5: 10.0,

@@ -12,6 +12,7 @@ from jobprep.geometry.join_paths import OutlineError, join_region
 from jobprep.geometry.measure import bounds
 from jobprep.geometry.outline import Path, Region
 from jobprep.input_file import MEGABYTE, input_bytes
+from jobprep.units import to_m
 
 LARGEST_FILE = 5 * MEGABYTE
 """Largest drawing read, in bytes."""
@@ -67,6 +68,6 @@ def _check_numbers(paths: Iterable[Path]) -> None:
             raise OutlineError("holds a number that is not finite")
         if max(map(abs, bounds((segment,)))) > FARTHEST:
             raise OutlineError(
-                f"reaches farther than {FARTHEST / 1000:g} m from its origin; check its unit and "
+                f"reaches farther than {to_m(FARTHEST):g} m from its origin; check its unit and "
                 "draw it near the origin"
             )

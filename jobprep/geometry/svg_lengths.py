@@ -18,15 +18,16 @@ from jobprep.geometry.join_paths import OutlineError
 from jobprep.geometry.svg_document import label_of
 from jobprep.geometry.svg_sheets import Declared
 from jobprep.geometry.svg_style import Style, shown
+from jobprep.units import MM_PER_INCH
 
 MM_PER_UNIT = {
     "mm": 1.0,
     "cm": 10.0,
     "q": 0.25,
-    "in": 25.4,
-    "pt": 25.4 / 72.0,
-    "pc": 25.4 / 6.0,
-    "px": 25.4 / 96.0,
+    "in": MM_PER_INCH,
+    "pt": MM_PER_INCH / 72.0,
+    "pc": MM_PER_INCH / 6.0,
+    "px": MM_PER_INCH / 96.0,
 }
 """Absolute lengths of CSS Values and Units 3, section 6.2, mm."""
 

@@ -6,7 +6,6 @@ The order is that of CSS Transforms 2, section 4: to the origin, ``translate``, 
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
@@ -19,13 +18,14 @@ from jobprep.geometry.svg_document import label_of
 from jobprep.geometry.svg_lengths import COMMA, NUMBER, Lengths, Side
 from jobprep.geometry.svg_sheets import Declared, parsed
 from jobprep.geometry.svg_style import Style, shown
+from jobprep.units import TURN, from_degrees
 
 _NUMBERS = rf"{NUMBER}(?>{COMMA}{NUMBER})*"
 _NAMES = "matrix|translate|scale|rotate|skewX|skewY"
 _FUNCTION = rf"({_NAMES})\s*+\(\s*+({_NUMBERS})\s*+\)"
 _TRANSFORM = re.compile(rf"\s*+(?>{_FUNCTION}{COMMA})*")
 
-_RADIANS = {"deg": math.pi / 180.0, "grad": math.pi / 200.0, "rad": 1.0, "turn": math.tau}
+_RADIANS = {"deg": from_degrees(1.0), "grad": TURN / 400.0, "rad": 1.0, "turn": TURN}
 """CSS Values and Units 3, section 7.1."""
 
 _SHARES = {"left": 0.0, "top": 0.0, "center": 0.5, "right": 1.0, "bottom": 1.0}
@@ -134,12 +134,12 @@ class _Placing:
             numbers = [float(number) for number in re.findall(NUMBER, written)]
             if name == "rotate" and len(numbers) == 3:
                 angle, x, y = numbers
-                part = moving(math.radians(angle), x, y).after(shift(-x, -y))
+                part = moving(from_degrees(angle), x, y).after(shift(-x, -y))
             else:
                 kinds, least, build = _FUNCTIONS[name.lower()]
                 if not least <= len(numbers) <= len(kinds):
                     raise self.unreadable("transform")
-                part = build(*(math.radians(n) if "a" in kinds else n for n in numbers))
+                part = build(*(from_degrees(n) if "a" in kinds else n for n in numbers))
             if part.e or part.f:
                 self.lengths.scale.note_plain(f"a transform on {label_of(self.element)}")
             found = found.after(part)

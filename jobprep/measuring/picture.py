@@ -19,6 +19,7 @@ import numpy as np
 from jobprep.errors import CannotDoError, Finding, InputError, Place, extra
 from jobprep.measuring.colour import linear_from_srgb
 from jobprep.measuring.measured import Floats
+from jobprep.units import to_megapixels
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -110,14 +111,14 @@ def opened(path: Path) -> Iterator[Image]:
             with Image.open(path, formats=FORMATS) as image:
                 most = MOST_PIXELS if image.format in DRAFTED else MOST_PIXELS_AT_ONCE
                 if image.width * image.height > most:
-                    raise _problem(path, f"{_TOO_LARGE} {most // 1_000_000} megapixels")
+                    raise _problem(path, f"{_TOO_LARGE} {to_megapixels(most):.0f} megapixels")
                 yield image
     except InputError:
         raise
     except FileNotFoundError:
         raise _problem(path, "no such file") from None
     except Image.DecompressionBombError:
-        raise _problem(path, f"{_TOO_LARGE} {MOST_PIXELS // 1_000_000} megapixels") from None
+        raise _problem(path, f"{_TOO_LARGE} {to_megapixels(MOST_PIXELS):.0f} megapixels") from None
     except UnidentifiedImageError:
         raise _problem(path, "is not a JPEG, PNG or TIFF picture") from None
     except BROKEN as error:
@@ -136,8 +137,8 @@ def _unpacked(path: Path, image: Image, working_pixels: int) -> Picture:
     if share < 1.0:
         image.draft("RGB", size)  # lets a JPEG be unpacked at a fraction; others ignore it
         said = (
-            f"the picture of {full / 1e6:.1f} megapixels was reduced to "
-            f"{size[0] * size[1] / 1e6:.1f} for measuring",
+            f"the picture of {to_megapixels(full):.1f} megapixels was reduced to "
+            f"{to_megapixels(size[0] * size[1]):.1f} for measuring",
         )
     upright = ImageOps.exif_transpose(eight_bit(image))
     if share < 1.0:

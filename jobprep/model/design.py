@@ -262,7 +262,7 @@ class Tolerances:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Design:
-    """One disc, front layer first. ``speed`` is in revolutions per minute, None if it stands.
+    """One disc, front layer first. ``angular_speed`` is in radians per second, None if it stands.
 
     ``outer_diameter`` is in mm. ``balance_grade`` is the ISO 21940-11 grade asked for, mm/s, and
     ``original`` what the copy is to be held against, both None or empty where nobody said;
@@ -282,7 +282,7 @@ class Design:
     hub_diameter: float | None = None
     hub: Hub | None = None
     glue_line: GlueLine = NO_GLUE
-    speed: float | None = None
+    angular_speed: float | None = None
     balance_grade: float | None = None
     original: Original = Original()
     tolerance: Tolerances = Tolerances()

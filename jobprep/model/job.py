@@ -101,16 +101,17 @@ class Prices:
     """What things cost, in ``currency`` as the user writes it; None where nobody said.
 
     By film: ``sheet`` is the price of its usual sheet, ``per_area`` that of a mm², ``per_length``
-    that of a mm of roll. ``assembly_time`` and ``gluing_time`` are a person's s for one disc,
+    that of a mm of roll. ``cutter_rate`` and ``labour_rate`` are what a second of the cutter and of
+    a person costs. ``assembly_time`` and ``gluing_time`` are a person's s for one disc,
     ``setup_time`` for one sheet; ``spoilage`` is the fraction of cut pieces that must be cut again.
     """
 
     currency: str = ""
-    cutter_per_hour: float | None = None
+    cutter_rate: float | None = None
     sheet: Mapping[str, float] = field(default_factory=dict)
     per_area: Mapping[str, float] = field(default_factory=dict)
     per_length: Mapping[str, float] = field(default_factory=dict)
-    labour_per_hour: float | None = None
+    labour_rate: float | None = None
     assembly_time: float = 0.0
     gluing_time: float = 0.0
     setup_time: float = 0.0

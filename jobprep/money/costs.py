@@ -20,7 +20,7 @@ from jobprep.geometry.measure import area
 from jobprep.model import Prices
 from jobprep.planning.plan import Plan
 from jobprep.summary import FilmSummary, SheetSummary, add_costs, film_summaries
-from jobprep.units import to_hours, to_minutes, to_percent
+from jobprep.units import to_minutes, to_per_hour, to_percent
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +123,7 @@ def costs_of(plan: Plan) -> Costs:
 
 def _film_costs(film: FilmSummary, prices: Prices) -> FilmCosts:
     whole = [sheet for sheet in film.sheets if not sheet.label]
-    seconds, rate = film.use.seconds, prices.cutter_per_hour
+    seconds, rate = film.use.seconds, prices.cutter_rate
     return FilmCosts(
         film=film.film,
         n_sheets=len(whole),
@@ -134,7 +134,7 @@ def _film_costs(film: FilmSummary, prices: Prices) -> FilmCosts:
             film.use.cutter_cost, f"{seconds:.2f} s × {_rate(rate, 'prices.cutter_per_hour')}"
         ),
         setup=_time_cost(
-            len(film.sheets), prices.setup_time, prices.labour_per_hour, f"{film.film} sheets"
+            len(film.sheets), prices.setup_time, prices.labour_rate, f"{film.film} sheets"
         ),
     )
 
@@ -187,13 +187,13 @@ def _shared(costs: list[Figure], shares: list[float], films: tuple[FilmCosts, ..
 
 def _labour(prices: Prices, copies: int) -> Figure:
     time = prices.assembly_time + prices.gluing_time
-    return _time_cost(copies, time, prices.labour_per_hour, "discs")
+    return _time_cost(copies, time, prices.labour_rate, "discs")
 
 
 def _time_cost(count: int, seconds: float, rate: float | None, what: str) -> Figure:
     if not seconds:
         return Figure(0.0, "no time given")
-    amount = None if rate is None else count * to_hours(seconds) * rate
+    amount = None if rate is None else count * seconds * rate
     text = f"{count} {what} × {to_minutes(seconds):g} min × {_rate(rate, 'prices.labour_per_hour')}"
     return Figure(amount, text)
 
@@ -240,7 +240,7 @@ def _share_used(sheet: SheetSummary) -> str:
 
 
 def _rate(rate: float | None, field: str) -> str:
-    return f"unknown ({field})" if rate is None else f"{rate:g} an hour"
+    return f"unknown ({field})" if rate is None else f"{to_per_hour(rate):g} an hour"
 
 
 def _money(amount: float | None) -> str:

@@ -17,7 +17,7 @@ from jobprep.geometry.flatten import flatten_inside, flatten_outside
 from jobprep.geometry.measure import region_bounds
 from jobprep.geometry.offset import offset
 from jobprep.geometry.outline import Arc, Region
-from jobprep.units import TURN
+from jobprep.units import TURN, from_degrees, to_degrees
 
 Ring = NDArray[np.float64]
 Polygon = list[Ring]
@@ -113,7 +113,7 @@ def candidate_angles(region: Region, polygon: Polygon, step: float | None) -> tu
     edges = np.roll(polygon[0], -1, axis=0) - polygon[0]
     length: dict[int, float] = {}
     for dx, dy in edges:
-        degree = round(math.degrees(math.atan2(dy, dx)) * 10.0) % 900
+        degree = round(to_degrees(math.atan2(dy, dx)) * 10.0) % 900
         length[degree] = length.get(degree, 0.0) + math.hypot(dx, dy)
     best = sorted(length, key=lambda degree: (-length[degree], degree))[:3]
     turns = sorted(
@@ -123,7 +123,7 @@ def candidate_angles(region: Region, polygon: Polygon, step: float | None) -> tu
             for quarter in range(4)
         }
     )
-    return tuple(math.radians(turn) for turn in turns)
+    return tuple(from_degrees(turn) for turn in turns)
 
 
 def is_disc(region: Region) -> bool:

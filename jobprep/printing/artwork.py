@@ -16,7 +16,7 @@ from jobprep.geometry.outline import Path, moved_path, scaled_path
 from jobprep.input_file import MEGABYTE, input_bytes
 from jobprep.model.design import Artwork
 from jobprep.model.job import DiscOrder
-from jobprep.units import MM_PER_INCH
+from jobprep.units import MM_PER_INCH, to_m, to_megapixels
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -134,7 +134,7 @@ def _drawing(data: bytes, width: float | None) -> PrintedArtwork:
     found = read_svg_shapes(data, CURVES, FOLLOWED)
     factor = 1.0 if width is None else width / found.width
     if max(found.width, found.height) * factor > WIDEST:
-        raise OutlineError(f"has a page of more than {WIDEST / 1000:g} m; check its unit")
+        raise OutlineError(f"has a page of more than {to_m(WIDEST):g} m; check its unit")
     elements: list[Element] = []
     for shape in found.shapes:
         paint = paint_of(shape)
@@ -188,8 +188,8 @@ def _unpacked(data: bytes) -> tuple[Image, tuple[float, float]]:
             warnings.simplefilter("ignore", Image.DecompressionBombWarning)
             with Image.open(BytesIO(data), formats=("PNG",)) as image:
                 if image.width * image.height > MOST_PIXELS:
-                    most = MOST_PIXELS // 1_000_000
-                    raise OutlineError(f"has more than {most} million pixels; reduce it first")
+                    most = f"{to_megapixels(MOST_PIXELS):.0f} million pixels"
+                    raise OutlineError(f"has more than {most}; reduce it first")
                 across, up = image.info.get("dpi", (0.0, 0.0))
                 pixels = eight_bit(image)
                 pixels.load()  # before the file is closed

@@ -11,7 +11,7 @@ from jobprep.model.design import Design
 from jobprep.model.job import DiscOrder
 from jobprep.printing.letters import printable
 from jobprep.printing.page import HAIRLINE
-from jobprep.units import number
+from jobprep.units import in_rpm, number
 
 WIDTH, HEIGHT = 70.0, 32.0
 """Of one label, mm."""
@@ -66,7 +66,7 @@ def _name_rows(name: str) -> tuple[tuple[str, float], ...]:
 
 
 def _facts(design: Design, title: str, date: str) -> str:
-    speed = "" if design.speed is None else f"{number(design.speed, 1)} r/min"
+    speed = "" if design.angular_speed is None else in_rpm(design.angular_speed)
     hint = printable(title, "")
     if len(hint) > LONGEST_TITLE:
         hint = f"{hint[:LONGEST_TITLE].rstrip()} ..."

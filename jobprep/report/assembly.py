@@ -13,7 +13,7 @@ from jobprep.disc.part import Part
 from jobprep.disc.pieces import goes_through, inner_radius
 from jobprep.model import Design, Film, Layer
 from jobprep.model.design import NO_FILM, Hole, RoundBore
-from jobprep.units import number, to_degrees, to_dial
+from jobprep.units import in_rpm, number, to_degrees, to_dial
 
 DIAL_DECIMALS = 2
 TURN_DEGREES = 360.0
@@ -269,9 +269,9 @@ def _finishing(design: Design, facts: DiscFacts) -> Iterator[Step]:
         f"{facts.thickness.nominal:.3f} ± {facts.thickness.worst:.3f} mm at the thickest are "
         f"expected. A wide difference means {causes}."
     )
-    if design.speed is not None:
+    if design.angular_speed is not None:
         yield Step(
-            sentence=f"Before its first turn at {number(design.speed)} r/min, put a guard around "
+            sentence=f"Before its first turn at {in_rpm(design.angular_speed)}, put a guard around "
             "it and protect your eyes; start slowly. Follow the machine's manual and your local "
             "rules. Under flickering light a turning disc can seem to stand still."
         )

@@ -22,7 +22,7 @@ from jobprep.report.diagram import (
     words,
     words_on_film,
 )
-from jobprep.units import TURN, number, to_ms
+from jobprep.units import TURN, in_rpm, number, to_ms
 
 LENGTH = 700.0
 BAR = 30.0
@@ -64,8 +64,7 @@ def timing_diagram(design: Design, films: Mapping[str, Film], facts: DiscFacts) 
         if timing.index
         else "ms from the design's zero, 12 o'clock"
     )
-    speed = number(60.0 / timing.turn, 1)
-    turn = f"one turn is {number(to_ms(timing.turn), 2)} ms at {speed} r/min"
+    turn = f"one turn is {number(to_ms(timing.turn), 2)} ms at {in_rpm(TURN / timing.turn)}"
     elements.append(words(f"{start}; {turn}", LENGTH / 2.0, bottom - 3.6 * FONT, anchor="middle"))
     return Diagram(
         name=f"One turn of {design.name}",
@@ -96,14 +95,14 @@ def _zone_rows(
     design: Design, films: Mapping[str, Film], timing: Timing
 ) -> Iterator[tuple[str, list[_Show]]]:
     zero = index_edge(design)
-    speed = 60.0 / timing.turn
+    omega = TURN / timing.turn
     for zone in light_zones(design):
         if len(zone.spans) < 2:
             continue
         shows = [
             _Show(
-                angle_time((span.start - zero) % TURN, speed),
-                angle_time(span.angle, speed),
+                angle_time((span.start - zero) % TURN, omega),
+                angle_time(span.angle, omega),
                 stacked_colour(span.films, films) if span.films else None,
                 " + ".join(seen_in_light(span.films, films)) or "open",
             )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from jobprep.geometry.measure import region_bounds
 from jobprep.geometry.outline import Region
-from jobprep.units import number, to_cm2, to_m
+from jobprep.units import minutes_and_seconds, number, to_cm2, to_m
 
 UNKNOWN = "–"
 
@@ -26,7 +26,7 @@ def share(part: float) -> str:
 
 def duration(seconds: float) -> str:
     """Return a time in minutes and seconds."""
-    minutes, rest = divmod(round(seconds), 60)
+    minutes, rest = minutes_and_seconds(seconds)
     return f"{minutes} min {rest:02d} s" if minutes else f"{rest} s"
 
 

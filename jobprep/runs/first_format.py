@@ -1,7 +1,8 @@
 """Records of format 1: their job keeps its values as the code has them.
 
-Lengths mm, angles radians anticlockwise from +x, densities g/mm³, times s. Turned back into the
-tables of its files it is read as a record of today; its values meet the bounds of those files.
+Lengths mm, angles radians anticlockwise from +x, densities g/mm³, times s; a disc's speed r/min,
+prices of time per hour. Turned back into the tables of its files it is read as a record of today;
+its values meet the bounds of those files.
 """
 
 from __future__ import annotations
@@ -10,6 +11,7 @@ import math
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
+from typing import Any
 
 from jobprep.errors import MOST_TOLD, Finding, InputError
 from jobprep.files.toml.lines import TomlFile, field_path
@@ -17,6 +19,7 @@ from jobprep.files.toml.problems import shown
 from jobprep.files.toml.table import in_full
 from jobprep.model import Job
 from jobprep.runs.job_tables import JobTable
+from jobprep.units import from_per_hour, from_rpm
 
 LARGEST = 1e12
 """Of any number but a seed: above the limits of all fields of the files a run is made from."""
@@ -25,6 +28,14 @@ MOST_ANGLE = 1000.0
 """Of any angle, radians: a hundred turns and more, few enough for places to stay exact."""
 
 LONGEST_TEXT = 3000
+
+_RENAMED = {
+    "speed": ("angular_speed", from_rpm),
+    "cutter_per_hour": ("cutter_rate", from_per_hour),
+    "labour_per_hour": ("labour_rate", from_per_hour),
+}
+"""Name in format 1 -> name in the model of today, and how its number gets there."""
+_FIRST_NAMES = {name: first for first, (name, _) in _RENAMED.items()}
 
 _ANGLES = ("angle", "direction", "start")
 _NOT_TEXT = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\ufffe\uffff]")
@@ -66,13 +77,43 @@ def _job(file: TomlFile, values: Mapping[str, object]) -> Job:
     from pydantic import TypeAdapter, ValidationError
 
     try:
-        job: Job = TypeAdapter(Job).validate_python({**values, "parts": [], "digests": {}})
+        job: Job = TypeAdapter(Job).validate_python(
+            {**_as_today(values), "parts": [], "digests": {}}
+        )
     except ValidationError as error:
         raise InputError(
-            _problem(file, field_path(("job", *detail["loc"])), detail["msg"], detail["input"])
+            _problem(file, _first_path(detail["loc"]), detail["msg"], detail["input"])
             for detail in error.errors(include_url=False, include_context=False)[: MOST_TOLD + 1]
         ) from None
     return job
+
+
+def _as_today(job: Mapping[str, Any]) -> dict[str, Any]:
+    """Return a job with the names and units of today's model; what is no table stays as it is."""
+    found = dict(job)
+    if isinstance(job.get("prices"), Mapping):
+        found["prices"] = _renamed(job["prices"])
+    if isinstance(job.get("discs"), list):
+        found["discs"] = [
+            {**disc, "design": _renamed(disc["design"])}
+            if isinstance(disc, Mapping) and isinstance(disc.get("design"), Mapping)
+            else disc
+            for disc in job["discs"]
+        ]
+    return found
+
+
+def _renamed(values: Mapping[str, Any]) -> dict[str, Any]:
+    found: dict[str, Any] = {}
+    for first, value in values.items():
+        name, inside = _RENAMED.get(first, (first, float))
+        is_number = isinstance(value, int | float) and not isinstance(value, bool)
+        found[name] = inside(value) if first in _RENAMED and is_number else value
+    return found
+
+
+def _first_path(keys: tuple[str | int, ...]) -> str:
+    return field_path(("job", *(_FIRST_NAMES.get(str(key), key) for key in keys)))
 
 
 def _bad_values(value: object, keys: tuple[str | int, ...]) -> Iterator[Finding]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from hypothesis import strategies as st
 
 from jobprep.model import Design, Dot, Hole, Layer, Opening, RoundBore, Sector
-from jobprep.units import TURN
+from jobprep.units import TURN, from_rpm
 
 FILM_NAMES = ("clear", "amber", "green", "red", "black")
 
@@ -86,6 +86,6 @@ def designs(draw: st.DrawFn) -> Design:
         holes=tuple(draw(holes(i, diameter)) for i in range(1, draw(st.integers(0, 3)) + 1)),
         dots=tuple(draw(dots(i, diameter)) for i in range(1, draw(st.integers(0, 2)) + 1)),
         hub_diameter=0.2 * diameter,
-        speed=draw(st.sampled_from([60.0, 600.0, 1440.0, 3000.0])),
+        angular_speed=from_rpm(draw(st.sampled_from([60.0, 600.0, 1440.0, 3000.0]))),
         balance_grade=draw(st.sampled_from([2.5, 6.3, 16.0, 40.0])),
     )

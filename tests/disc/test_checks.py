@@ -30,7 +30,7 @@ from jobprep.model import (
     Original,
     SquareBore,
 )
-from jobprep.units import from_degrees, from_dial
+from jobprep.units import from_degrees, from_dial, from_rpm
 
 
 def no_drawing(path: Path) -> Region:
@@ -336,7 +336,10 @@ def test_marks_without_room_and_marks_in_the_light_are_told() -> None:
 
 def test_a_turning_disc_gets_its_cautions() -> None:
     turning = replace(
-        WHEEL, speed=600.0, balance_grade=6.3, original=Original(mass=1.0, thickness=0.3)
+        WHEEL,
+        angular_speed=from_rpm(600.0),
+        balance_grade=6.3,
+        original=Original(mass=1.0, thickness=0.3),
     )
     said = {f.place.field: f.message for f in _check(turning)}
     assert "out of balance" in said["balance_grade"]
@@ -348,12 +351,15 @@ def test_a_turning_disc_gets_its_cautions() -> None:
 
 
 def test_red_flashes_are_called_out() -> None:
-    red = replace(design(layer("colour", ("red", 180), ("black", 180), inner=30.0)), speed=600.0)
+    red = replace(
+        design(layer("colour", ("red", 180), ("black", 180), inner=30.0)),
+        angular_speed=from_rpm(600.0),
+    )
     assert any("saturated red flashes at 10 Hz" in f.message for f in _check(red))
 
 
 def test_an_unsafe_claim_is_never_made() -> None:
-    turning = replace(WHEEL, speed=600.0, balance_grade=4000.0)
+    turning = replace(WHEEL, angular_speed=from_rpm(600.0), balance_grade=4000.0)
     assert not any(" safe" in f.message.lower() for f in _check(turning))
 
 
@@ -366,7 +372,7 @@ def test_bars_that_look_still_are_told() -> None:
         direction=from_dial(0.0),
     )
     plate = replace(layer("bars", film="black"), openings=(bars,))
-    findings = _check(replace(design(plate), speed=100 / 3))
+    findings = _check(replace(design(plate), angular_speed=from_rpm(100 / 3)))
     assert any("lamps that flash at 100 Hz" in f.message for f in findings)
 
 

@@ -22,19 +22,19 @@ from jobprep.disc.features import hole_region
 from jobprep.geometry.distance import clearance
 from jobprep.geometry.outline import Region
 from jobprep.model import Beam, Design, DiscOrder, Hole
-from jobprep.units import from_dial, to_dial
+from jobprep.units import from_dial, from_rpm, to_dial
 
 COVERED = replace(
     design(
         layer("cover", outer=120.0),
         layer("colour", ("amber", 90), ("green", 180), ("none", 90), inner=30.0),
     ),
-    speed=600.0,
+    angular_speed=from_rpm(600.0),
     balance_grade=16.0,
 )
 OPEN = replace(
     design(layer("colour", ("amber", 300), ("none", 60), start=30.0)),
-    speed=600.0,
+    angular_speed=from_rpm(600.0),
     balance_grade=16.0,
 )
 """One layer whose gap lies just where a weight would have to go, at the top."""
@@ -105,7 +105,12 @@ def test_a_dot_keeps_out_of_the_beam_where_it_can() -> None:
 
 def test_a_relief_hole_balances_an_index_hole() -> None:
     index = Hole(name="index", diameter=6, radius=54, direction=from_dial(10.0))
-    wheel = replace(design(layer("cover", outer=120.0)), holes=(index,), speed=600, balance_grade=1)
+    wheel = replace(
+        design(layer("cover", outer=120.0)),
+        holes=(index,),
+        angular_speed=from_rpm(600),
+        balance_grade=1,
+    )
     found = correct_with_hole(wheel, FILMS)
     _holds(found, wheel)
     assert found.is_enough
@@ -118,7 +123,7 @@ def test_a_relief_hole_balances_an_index_hole() -> None:
 
 
 def test_a_balanced_disc_is_left_alone() -> None:
-    wheel = replace(design(layer("cover")), speed=600.0, balance_grade=6.3)
+    wheel = replace(design(layer("cover")), angular_speed=from_rpm(600.0), balance_grade=6.3)
     for found in propose_corrections(wheel, FILMS, "clear"):
         assert found.design is wheel
         assert found.is_enough
@@ -134,7 +139,7 @@ def test_holes_too_large_for_the_disc_are_refused_with_the_reason() -> None:
 def test_a_clear_sector_fills_the_open_arc() -> None:
     wheel = replace(
         design(layer("mask", ("black", 180), ("none", 180), inner=20.0)),
-        speed=600.0,
+        angular_speed=from_rpm(600.0),
         balance_grade=16.0,
     )
     found = correct_with_sector(wheel, FILMS, "clear")
@@ -148,7 +153,7 @@ def test_a_clear_sector_fills_the_open_arc() -> None:
 
 def test_many_open_sectors_are_named_together() -> None:
     pairs = [("black", 20), ("none", 20)] * 4 + [("black", 10), ("none", 10)] * 10
-    wheel = replace(design(layer("mask", *pairs)), speed=600.0, balance_grade=0.4)
+    wheel = replace(design(layer("mask", *pairs)), angular_speed=from_rpm(600.0), balance_grade=0.4)
     found = correct_with_sector(wheel, FILMS, "clear")
     assert "fill all 14 open sectors with clear" in found.message
 
@@ -156,7 +161,7 @@ def test_many_open_sectors_are_named_together() -> None:
 def test_only_the_open_sectors_that_help_are_filled() -> None:
     wheel = replace(
         design(layer("mask", ("black", 90), ("none", 90), ("black", 30), ("none", 150))),
-        speed=600.0,
+        angular_speed=from_rpm(600.0),
         balance_grade=16.0,
     )
     found = correct_with_sector(wheel, FILMS, "clear")
@@ -201,7 +206,7 @@ def test_filling_what_would_make_it_worse_is_not_proposed() -> None:
             layer("mask", ("black", 180), ("amber", 180)),
             layer("colour", ("none", 20), ("amber", 340), start=80.0),
         ),
-        speed=600.0,
+        angular_speed=from_rpm(600.0),
         balance_grade=6.3,
     )
     found = correct_with_sector(wheel, FILMS, "clear")
@@ -224,7 +229,9 @@ def test_a_second_counterweight_gets_a_name_of_its_own() -> None:
 
 
 def test_without_a_grade_the_unbalance_all_but_goes() -> None:
-    found = correct_with_dot(replace(COVERED, speed=None, balance_grade=None), FILMS, "clear")
+    found = correct_with_dot(
+        replace(COVERED, angular_speed=None, balance_grade=None), FILMS, "clear"
+    )
     assert found.permissible is None
     assert found.after is not None
     assert found.after.unbalance < 0.01 * found.before.unbalance

@@ -15,12 +15,13 @@ from jobprep.disc.flicker import (
     light_duty,
 )
 from jobprep.model import Beam
+from jobprep.units import from_rpm
 
 
 def test_one_dark_sector_at_600_rpm_flashes_at_10_hz() -> None:
     """f = n/60 x dark-to-light changes per turn."""
     wheel = design(layer("mask", ("black", 90), ("none", 270)))
-    (found,) = design_flicker(wheel, FILMS, 600)
+    (found,) = design_flicker(wheel, FILMS, from_rpm(600))
     assert found.flashes == 1
     assert found.rate == pytest.approx(10.0)
     assert found.is_hazardous
@@ -29,27 +30,39 @@ def test_one_dark_sector_at_600_rpm_flashes_at_10_hz() -> None:
 
 def test_two_even_blades_flash_twice_as_often() -> None:
     wheel = design(layer("mask", ("black", 90), ("none", 90), ("black", 90), ("none", 90)))
-    (found,) = design_flicker(wheel, FILMS, 1440)
+    (found,) = design_flicker(wheel, FILMS, from_rpm(1440))
     assert (found.rate, found.repeat_rate) == pytest.approx((48.0, 48.0))
     assert not found.is_hazardous
 
 
 def test_uneven_blades_beat_at_the_turn() -> None:
     wheel = design(layer("mask", ("black", 80), ("none", 90), ("black", 100), ("none", 90)))
-    (found,) = design_flicker(wheel, FILMS, 1440)
+    (found,) = design_flicker(wheel, FILMS, from_rpm(1440))
     assert (found.rate, found.repeat_rate) == pytest.approx((48.0, 24.0))
     assert found.is_hazardous
 
 
+@pytest.mark.parametrize("edge", [3.0, 30.0])
+def test_flashes_at_an_edge_of_the_hazard_band_are_hazardous(edge: float) -> None:
+    """Whatever the speed that makes them: from 60 edge / flashes r/min to radians and back."""
+    for flashes in range(1, 61):
+        wheel = design(
+            layer("mask", *[("black", 180 / flashes), ("none", 180 / flashes)] * flashes)
+        )
+        (found,) = design_flicker(wheel, FILMS, from_rpm(60.0 * edge / flashes))
+        assert (found.flashes, found.rate) == (flashes, pytest.approx(edge))
+        assert found.is_hazardous
+
+
 def test_red_behind_a_shutter_is_called_out() -> None:
     wheel = design(layer("mask", ("red", 180), ("black", 180)))
-    (found,) = design_flicker(wheel, FILMS, 600)
+    (found,) = design_flicker(wheel, FILMS, from_rpm(600))
     assert found.red_flashes == 1
     assert found.is_red_hazardous
 
 
 def test_a_single_film_does_not_flash() -> None:
-    assert design_flicker(design(layer("cover", film="red")), FILMS, 600) == ()
+    assert design_flicker(design(layer("cover", film="red")), FILMS, from_rpm(600)) == ()
 
 
 def test_only_the_beams_zone_counts() -> None:
@@ -57,9 +70,12 @@ def test_only_the_beams_zone_counts() -> None:
         layer("rim", ("black", 180), ("none", 180), inner=100.0),
         layer("cover"),
     )
-    assert len(design_flicker(wheel, FILMS, 600)) == 1
-    assert design_flicker(replace(wheel, beam=Beam(width=2, radius=30)), FILMS, 600) == ()
-    assert len(design_flicker(replace(wheel, beam=Beam(width=2, radius=55)), FILMS, 600)) == 1
+    assert len(design_flicker(wheel, FILMS, from_rpm(600))) == 1
+    assert design_flicker(replace(wheel, beam=Beam(width=2, radius=30)), FILMS, from_rpm(600)) == ()
+    assert (
+        len(design_flicker(replace(wheel, beam=Beam(width=2, radius=55)), FILMS, from_rpm(600)))
+        == 1
+    )
 
 
 def _grey(*luminances: float) -> list[Glimpse]:
@@ -102,7 +118,7 @@ def test_duty_is_the_share_that_no_blocking_film_shades() -> None:
             layer("mask", ("black", 45), ("none", 315), outer=80.0, inner=30.0, start=45.0),
         ),
         hub_diameter=30.0,
-        speed=600.0,
+        angular_speed=from_rpm(600.0),
     )
     found = [(d.inner_radius, d.outer_radius, d.share) for d in light_duty(wheel, FILMS)]
     # Inside, the mask shades half of the amber, outside black alone is dark.

@@ -15,7 +15,7 @@ from hypothesis import given
 from jobprep.disc.hold import BY_HAND, MOST, Hold, disc_hold
 from jobprep.disc.mass import piece_bodies
 from jobprep.model import Design, Dot, FlatBore, HubSlots, Layer, Opening
-from jobprep.units import from_degrees, from_dial
+from jobprep.units import from_degrees, from_dial, from_rpm
 
 GRID = 1e-9
 """What shapes are rounded to, mm: shapely fails on sides that nearly lie on one another."""
@@ -67,7 +67,7 @@ def test_area_between_covers_is_that_of_the_piece_inside_both() -> None:
 
 def test_pull_is_mass_times_radius_times_angular_speed_squared() -> None:
     """Centroid of a quarter ring: 4 sqrt(2) (R³ - r³) / (3 pi (R² - r²)) (handbooks)."""
-    wheel = replace(wheel_of(colour(20.0)), speed=600.0)
+    wheel = replace(wheel_of(colour(20.0)), angular_speed=from_rpm(600.0))
     hold = next(each for each in holds_of(wheel) if each.piece.film == "amber")
     amber = FILMS["amber"]
     area = math.pi * (58.0**2 - 10.0**2) / 4.0

@@ -12,7 +12,7 @@ from jobprep.disc.facts import disc_facts
 from jobprep.disc.hold_checks import check_hold
 from jobprep.errors import Finding
 from jobprep.model import Design, Dot, Layer, Opening
-from jobprep.units import from_degrees, from_dial
+from jobprep.units import from_degrees, from_dial, from_rpm
 
 FRONT, BACK = layer("front", outer=120.0), layer("back", outer=120.0)
 HALVES = (("amber", 180.0), ("green", 180.0))
@@ -23,9 +23,10 @@ def colour(inner: float | None = 30.0) -> Layer:
 
 
 def wheel_of(
-    *layers: Layer, hub: float | None = 24.0, speed: float | None = 600.0, bore: float = 6.0
+    *layers: Layer, hub: float | None = 24.0, rpm: float | None = 600.0, bore: float = 6.0
 ) -> Design:
-    return replace(design(*layers, bore=bore), hub_diameter=hub, speed=speed)
+    omega = None if rpm is None else from_rpm(rpm)
+    return replace(design(*layers, bore=bore), hub_diameter=hub, angular_speed=omega)
 
 
 def said(wheel: Design) -> list[Finding]:
@@ -44,7 +45,7 @@ def test_a_piece_that_nothing_holds_is_an_error_at_speed_and_else_a_caution() ->
         " N would throw it. Way out: inner_diameter at most 22 or a clear cover in front of it,"
         " held under the hub"
     )
-    (found,) = said(wheel_of(colour(), BACK, speed=None))
+    (found,) = said(wheel_of(colour(), BACK, rpm=None))
     assert not found.is_error
     assert "r/min" not in found.message
     assert found.message.startswith("nothing holds sectors 1, 2")
@@ -56,7 +57,7 @@ def test_a_piece_held_by_covers_alone_is_a_caution_at_speed() -> None:
     assert "the covers alone hold sectors 1, 2" in found.message
     assert "kPa" in found.message
     assert "test it behind a guard; better: inner_diameter at most 22" in found.message
-    assert said(wheel_of(FRONT, colour(), BACK, speed=None)) == []
+    assert said(wheel_of(FRONT, colour(), BACK, rpm=None)) == []
 
 
 def test_what_reaches_well_under_the_hub_is_passed_and_an_edge_is_told() -> None:

@@ -14,7 +14,7 @@ from jobprep.disc.facts import DiscFacts, disc_facts
 from jobprep.disc.mass import piece_bodies, region_body, whole
 from jobprep.geometry.shapes import annular_sector, ring
 from jobprep.model import Design, Hole, Original
-from jobprep.units import from_degrees, from_dial, to_dial, to_g_m2
+from jobprep.units import from_degrees, from_dial, from_rpm, to_dial, to_g_m2
 
 SIGMA = 1.38e-4
 """Areal mass of 0.1 mm polyester at 1.38 g/cm³, g/mm²."""
@@ -122,7 +122,7 @@ def test_disc_with_a_missing_sector(
 def test_colours_alone_unbalance_a_wheel() -> None:
     """U = (s1 - s2)(2/3)(R³ - r³) (statics): halves of polyester and polycarbonate at 600 r/min."""
     wheel = design(layer("colour", ("PET", 180), ("amber", 180), inner=30.0))
-    facts = _facts(replace(wheel, speed=600.0))
+    facts = _facts(replace(wheel, angular_speed=from_rpm(600.0)))
     assert facts.mass.unbalance == pytest.approx(6.135584, abs=5e-7)
     assert facts.mass.mass == pytest.approx(1.124206, abs=5e-7)
     assert facts.mass.eccentricity == pytest.approx(5.457703, abs=5e-7)
@@ -147,12 +147,12 @@ def test_a_small_hole_far_out() -> None:
 def test_what_the_hub_glue_must_hold() -> None:
     """F = U Omega² (mechanics): a 60 degree polyester sector, R = 58, r = 15, 1800 r/min."""
     wheel = design(layer("colour", ("PET", 60), ("none", 300), inner=30.0))
-    facts = _facts(replace(wheel, speed=1800.0))
+    facts = _facts(replace(wheel, angular_speed=from_rpm(1800.0)))
     assert facts.balance is not None
     assert facts.balance.heaviest is not None
     assert facts.balance.heaviest.unbalance == pytest.approx(8.819902, abs=5e-7)
     assert facts.balance.heaviest.force == pytest.approx(0.313376, abs=5e-7)
-    assert facts.balance.heaviest.force == pytest.approx(unbalance_force(8.819902, 1800))
+    assert facts.balance.heaviest.force == pytest.approx(unbalance_force(8.819902, from_rpm(1800)))
 
 
 def test_equal_sectors_balance() -> None:

@@ -7,7 +7,7 @@ from disc.designs import design, layer
 
 from jobprep.disc.strobe import standing_rings, strobe_count
 from jobprep.model import Opening
-from jobprep.units import from_degrees, from_dial
+from jobprep.units import from_degrees, from_dial, from_rpm
 
 
 @pytest.mark.parametrize(
@@ -25,7 +25,7 @@ from jobprep.units import from_degrees, from_dial
 )
 def test_iec_60098_bar_counts(speed: float, mains: float, bars: int) -> None:
     """IEC 60098 (from memory), lamps that flash twice per mains period."""
-    assert strobe_count(speed, 2 * mains).bars == bars
+    assert strobe_count(from_rpm(speed), 2 * mains).bars == bars
 
 
 @pytest.mark.parametrize(
@@ -34,11 +34,13 @@ def test_iec_60098_bar_counts(speed: float, mains: float, bars: int) -> None:
 )
 def test_true_speed_of_a_rounded_count(speed: float, mains: float, true_speed: float) -> None:
     """133 bars stand at 45.11278 r/min (stored mailing list); the others by the same formula."""
-    assert strobe_count(speed, 2 * mains).true_speed == pytest.approx(true_speed, abs=5e-7)
+    assert strobe_count(from_rpm(speed), 2 * mains).true_speed == pytest.approx(
+        from_rpm(true_speed), abs=5e-7
+    )
 
 
 def test_45_rpm_at_50_hz_does_not_come_out_whole() -> None:
-    assert strobe_count(45, 100).exact == pytest.approx(133.3333, abs=5e-5)
+    assert strobe_count(from_rpm(45), 100).exact == pytest.approx(133.3333, abs=5e-5)
 
 
 @pytest.mark.parametrize(
@@ -48,13 +50,13 @@ def test_45_rpm_at_50_hz_does_not_come_out_whole() -> None:
 def test_pitch_of_a_published_strobe_disc(speed: float, at_50: float, at_60: float) -> None:
     """tonmeister.ca, 2023-09-30: degrees per bar, one flash per mains period."""
     for mains, pitch in ((50, at_50), (60, at_60)):
-        assert 360 / strobe_count(speed, mains).exact == pytest.approx(pitch)
+        assert 360 / strobe_count(from_rpm(speed), mains).exact == pytest.approx(pitch)
 
 
 def test_one_flash_per_period_stands_with_half_the_bars() -> None:
     """tonmeister.ca, 2023-09-30: 90 bars at 33 1/3 r/min and 50 Hz, where twice gives 180."""
-    assert strobe_count(100 / 3, 50).bars == 90
-    assert strobe_count(100 / 3, 100).bars == 180
+    assert strobe_count(from_rpm(100 / 3), 50).bars == 90
+    assert strobe_count(from_rpm(100 / 3), 100).bars == 180
 
 
 def test_rings_of_bars_in_a_design_know_when_they_stand() -> None:
@@ -69,4 +71,4 @@ def test_rings_of_bars_in_a_design_know_when_they_stand() -> None:
     ring, *others = standing_rings(design(plate))
     assert not others
     assert (ring.inner_radius, ring.outer_radius, ring.bars) == (40.0, 50.0, 180)
-    assert dict(ring.speeds)[100.0] == pytest.approx(100 / 3)
+    assert dict(ring.speeds)[100.0] == pytest.approx(from_rpm(100 / 3))

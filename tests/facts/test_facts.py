@@ -15,6 +15,7 @@ import jobprep.facts
 from jobprep.disc.facts import DiscFacts, disc_facts
 from jobprep.facts.disc import FACTS, disc_data, disc_told
 from jobprep.pipeline import facts_of
+from jobprep.units import from_rpm
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 DESIGNS = sorted(
@@ -66,7 +67,7 @@ def test_the_terminal_says_every_line(path: Path):
 def test_a_tint_that_black_film_hides_is_not_told_as_a_colour():
     tints = layer("tints", ("amber", 90), ("green", 90), ("red", 180))
     mask = layer("mask", ("black", 180), ("none", 180), start=180.0)
-    wheel = replace(design(layer("cover"), tints, mask), speed=600.0)
+    wheel = replace(design(layer("cover"), tints, mask), angular_speed=from_rpm(600.0))
     light = next(t for t in disc_told(disc_facts(wheel, FILMS)) if "duty" in t.data)
     (said,) = [line.value for line in light.lines if line.label == "Colours"]
     assert said == "amber 25.0 %, green 25.0 %, black 50.0 %"

@@ -18,7 +18,7 @@ from jobprep.files.materials.library import shipped_materials
 from jobprep.files.toml.layout import laid_out
 from jobprep.files.toml.table import Unit
 from jobprep.model import Cutting, Leftovers, Prices
-from jobprep.units import from_degrees, from_g_cm3, from_per_m, to_degrees, to_g_cm3
+from jobprep.units import from_degrees, from_g_cm3, from_per_hour, from_per_m, to_degrees, to_g_cm3
 
 SHIPPED = shipped_materials()
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -41,17 +41,18 @@ def test_cutters_come_back(path: Path):
 def test_prices_come_back():
     prices = Prices(
         currency="EUR",
-        cutter_per_hour=18.0,
+        cutter_rate=0.005,
         sheet={"amber": 7.5},
         per_area={"clear": 1.35e-5},
         per_length={"black": from_per_m(4.2)},
-        labour_per_hour=24.0,
+        labour_rate=from_per_hour(24.0),
         assembly_time=90.0,
         gluing_time=30.0,
         setup_time=180.0,
         spoilage=0.05,
     )
     written = PricesTable.fields_of(prices)
+    assert (written["cutter_per_hour"], written["labour_per_hour"]) == (18, 24)
     assert written["per_m2"] == {"clear": 13.5}
     assert written["per_m"] == {"black": 4.2}
     assert (written["setup_minutes"], written["spoilage_percent"]) == (3, 5)

@@ -33,7 +33,7 @@ from jobprep.model import (
     Tolerances,
 )
 from jobprep.model.design import NO_GLUE, GlueLine
-from jobprep.units import TURN, from_degrees, from_dial, from_g_cm3, to_degrees
+from jobprep.units import TURN, from_degrees, from_dial, from_g_cm3, from_rpm, to_degrees
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 
@@ -145,7 +145,7 @@ def full_designs(draw: st.DrawFn) -> Design:
     layer_names = draw(st.lists(names, min_size=1, max_size=3, unique=True))
     hole_names = draw(st.lists(names, max_size=3, unique=True))
     dot_names = draw(st.lists(names, max_size=2, unique=True))
-    speed = draw(st.one_of(st.none(), st.floats(1.0, 5000.0)))
+    speed = draw(st.one_of(st.none(), st.floats(1.0, 5000.0).map(from_rpm)))
     maybe = st.one_of(st.none(), st.floats(0.1, 100.0))
     index = IndexReading()
     if hole_names:
@@ -190,7 +190,7 @@ def full_designs(draw: st.DrawFn) -> Design:
         hub_diameter=hub_diameter,
         hub=None if hub_diameter is None or bore is None else draw(st.none() | hubs),
         glue_line=draw(st.sampled_from([NO_GLUE, GlueLine(0.03), GlueLine(0.02, 0.01)])),
-        speed=speed,
+        angular_speed=speed,
         balance_grade=None if speed is None else draw(st.sampled_from([None, 6.3, 16.0])),
         original=Original(mass=draw(maybe), thickness=draw(maybe), inertia=draw(maybe)),
         tolerance=draw(st.builds(Tolerances, angle=st.floats(1e-4, 1.0), length=lengths)),
@@ -245,7 +245,11 @@ def test_every_field_comes_back(tmp_path_factory: pytest.TempPathFactory, design
     assert same(again, design)
     # Lengths, masses and speeds are not angles: they come back to the last bit.
     assert again.outer_diameter == design.outer_diameter
-    assert (again.speed, again.original, again.beam) == (design.speed, design.original, design.beam)
+    assert (again.angular_speed, again.original, again.beam) == (
+        design.angular_speed,
+        design.original,
+        design.beam,
+    )
     assert [hole.radius for hole in again.holes] == [hole.radius for hole in design.holes]
     assert design_text(again) == design_text(design)
 

@@ -39,11 +39,11 @@ cut_trim = true
     job = read_job(tmp_path / "job.toml")
     assert job.prices == Prices(
         currency="EUR",
-        cutter_per_hour=18,
+        cutter_rate=18 / 3600,
         sheet={"amber": 7.5},
         per_area={"clear": 20e-6},
         per_length={"card": 3e-3},
-        labour_per_hour=24,
+        labour_rate=24 / 3600,
         assembly_time=360.0,
         gluing_time=270.0,
         setup_time=180.0,

@@ -29,6 +29,7 @@ from jobprep.model import (
     RoundBore,
     SquareBore,
 )
+from jobprep.units import from_rpm
 
 
 def part_with(folder: Path, part: str) -> LoosePart:
@@ -133,7 +134,11 @@ def test_drawings_of_loose_parts_are_read_later(tmp_path: Path) -> None:
 
 def test_sample_design(tmp_path: Path) -> None:
     design = design_with(tmp_path)
-    assert (design.name, design.outer_diameter, design.speed) == ("Pier lamp", 120.0, 600)
+    assert (design.name, design.outer_diameter, design.angular_speed) == (
+        "Pier lamp",
+        120.0,
+        from_rpm(600),
+    )
     assert design.bore == RoundBore(diameter=6.35)
     assert design.holes == (
         Hole(

@@ -26,7 +26,7 @@ from jobprep.model import (
     RoundBore,
     SquareBore,
 )
-from jobprep.units import from_dial
+from jobprep.units import from_dial, from_rpm
 
 PLA = 1.24e-3
 """Density of polylactide, g/mm³ (from memory)."""
@@ -51,7 +51,7 @@ def wheel(
         glue_line=(glue, 0.0),
         layers=(layer("cover", outer=120.0), layer("colour", film="amber", outer=118.0)),
         original=Original(thickness=thickness),
-        speed=600.0,
+        angular_speed=from_rpm(600.0),
     )
 
 

@@ -53,6 +53,15 @@ OF_THE_JOB: dict[str, tuple[Edit, str]] = {
         put("job", "films", "amber", "thickness", to=math.inf),
         "job.films.amber.thickness: inf is not a finite number",
     ),
+    "no price": (
+        put("job", "prices", "cutter_per_hour", to="cheap"),
+        'job.prices.cutter_per_hour: "cheap" does not belong here: input should be a valid number,'
+        " unable to parse string as a number",
+    ),
+    "a speed of an engine": (
+        put("job", "discs", 0, "design", "speed", to=200_000.0),
+        "job.disc[1].design.speed_rpm: 200000 is not a speed in r/min, from 0.001 to 100000",
+    ),
     "no job": (put("job", to=3), "job: 3 is not a job"),
 }
 
@@ -76,6 +85,15 @@ def test_what_earlier_versions_wrote_says_the_same_once_written_today(
     (tmp_path / "run.toml").write_text(write_run(record), encoding="utf-8")
     again = read_run(tmp_path / "run.toml")
     assert again == record
+
+
+def test_speeds_and_prices_of_time_have_their_units_of_today() -> None:
+    path = next(path for path in RUNS if name_of(path) == "first/02-storm-shutter/run")
+    values = raw(path)["job"]
+    assert (values["discs"][0]["design"]["speed"], values["prices"]["cutter_per_hour"]) == (90, 18)
+    job = read_run(path).job
+    assert job.discs[0].design.angular_speed == pytest.approx(3.0 * math.pi)
+    assert job.prices.cutter_rate == pytest.approx(0.005)
 
 
 @pytest.mark.parametrize("name", OF_THE_JOB)

@@ -113,7 +113,7 @@ def test_turning_disc_gets_its_caution_and_a_still_one_does_not(aurora: Planned)
     turning = " ".join(step.sentence for step in steps_of(plan, design))
     assert "guard" in turning
     assert "can seem to stand still" in turning
-    still = " ".join(step.sentence for step in steps_of(plan, replace(design, speed=None)))
+    still = " ".join(step.sentence for step in steps_of(plan, replace(design, angular_speed=None)))
     assert "r/min" not in still
 
 

@@ -29,7 +29,7 @@ from jobprep.report.diagram import MARK, Diagram, inline, stacked_colour
 from jobprep.report.disc_picture import disc_pictures, disc_svg, front_diagram
 from jobprep.report.stack_picture import stack_diagram
 from jobprep.report.timing_picture import LENGTH, timing_diagram
-from jobprep.units import from_dial
+from jobprep.units import from_dial, from_rpm
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 LIBRARY = film_library()
@@ -178,7 +178,7 @@ def test_no_text_leaves_a_picture_or_overlaps_another() -> None:
             for n in range(4)
         ),
         dots=(Dot(name="weight", film="black", diameter=5, radius=40, direction=from_dial(90.0)),),
-        speed=600.0,
+        angular_speed=from_rpm(600.0),
     )
     for wheel, films in ((crowded, FILMS), (aurora()[0], LIBRARY)):
         facts = disc_facts(wheel, films)
@@ -295,7 +295,7 @@ def test_a_chopper_without_sectors_shows_its_openings_in_time() -> None:
 
 def test_a_bar_names_no_tint_that_black_film_hides() -> None:
     mask = replace(layer("mask", film="black"), openings=(replace(OPENING, count=2),))
-    wheel = replace(design(layer("tint", film="amber"), mask), speed=600.0)
+    wheel = replace(design(layer("tint", film="amber"), mask), angular_speed=from_rpm(600.0))
     diagram = timing_diagram(wheel, FILMS, disc_facts(wheel, FILMS))
     assert diagram is not None
     said = [text for text, _ in boxes(diagram.elements)]

@@ -41,7 +41,7 @@ class DesignFile(Table[Design]):
     hub_diameter: Length | None = None
     hub: HubTable | None = None
     glue_line: GlueLineTable | None = None
-    speed: Speed | None = key("speed_rpm", default=None)
+    angular_speed: Speed | None = key("speed_rpm", default=None)
     balance_grade: Grade | None = None
     original: OriginalTable = key("original", default_factory=OriginalTable)
     tolerance: ToleranceTable = key("tolerance", default_factory=ToleranceTable)
@@ -55,7 +55,7 @@ class DesignFile(Table[Design]):
 
     def value(self) -> Design:
         """Return the design; a layer whose sectors do not close comes without any."""
-        layers = (each.value_in(self.outer_diameter, self.speed) for each in self.layers)
+        layers = (each.value_in(self.outer_diameter, self.angular_speed) for each in self.layers)
         glue = NO_GLUE if self.glue_line is None else self.glue_line.value()
         return self.made(layers=tuple(layers), glue_line=glue)
 

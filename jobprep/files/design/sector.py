@@ -16,7 +16,7 @@ from jobprep.files.toml.field_types import (
 from jobprep.files.toml.problems import listed
 from jobprep.files.toml.table import Table, key
 from jobprep.model import NO_FILM, Sector
-from jobprep.units import from_degrees, significant
+from jobprep.units import from_degrees, from_ms, from_rpm, significant, to_degrees
 
 CLOSURE = 0.001
 """How far the sum of a layer's sectors may be from a full circle, degrees."""
@@ -75,8 +75,8 @@ def sector_faults(rows: Sequence[SectorTable], speed: float | None) -> Iterator[
 def sector_degrees(rows: Sequence[SectorTable], speed: float | None) -> list[float]:
     """Return the width of each sector in degrees, closing the circle exactly.
 
-    ``speed`` in r/min turns milliseconds into degrees: degrees = 6 n t. Sectors by share divide
-    what the others leave. Raises ``ValueError`` with a sentence when they do not close.
+    ``speed`` in r/min turns milliseconds into degrees. Sectors by share divide what the others
+    leave. Raises ``ValueError`` with a sentence when they do not close.
     """
     fixed = [_fixed_degrees(row, speed) for row in rows]
     taken = sum(fixed)
@@ -115,7 +115,7 @@ def _fixed_degrees(row: SectorTable, speed: float | None) -> float:
     if row.angle is not None:
         return row.angle
     if row.ms is not None and speed is not None:
-        return 6.0 * speed * row.ms / 1000.0
+        return to_degrees(from_rpm(speed) * from_ms(row.ms))
     return 0.0
 
 

@@ -30,7 +30,7 @@ def design_faults(
     ``folder`` is that of the file.
     """
     for number, layer in enumerate(design.layers, 1):
-        found = sector_faults(layer.sectors, design.speed)
+        found = sector_faults(layer.sectors, design.angular_speed)
         yield from (each.inside(f"layer[{number}]") for each in found)
         for count, artwork in enumerate(layer.artworks, 1):
             if not any(artwork.faults()) and not (folder / artwork.file).is_file():

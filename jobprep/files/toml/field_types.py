@@ -17,16 +17,20 @@ from jobprep.units import (
     from_dial,
     from_g_cm3,
     from_minutes,
+    from_per_hour,
     from_per_m,
     from_per_m2,
     from_percent,
+    from_rpm,
     to_degrees,
     to_dial,
     to_g_cm3,
     to_minutes,
+    to_per_hour,
     to_per_m,
     to_per_m2,
     to_percent,
+    to_rpm,
 )
 
 SHORTEST, LONGEST = 0.001, 10_000.0
@@ -151,7 +155,9 @@ Seconds = Annotated[
 ]
 SecondsOrZero = Annotated[float, Field(ge=0, le=3600, description="a time in s, from 0 to 3600")]
 Speed = Annotated[
-    float, Field(ge=0.001, le=100_000, description="a speed in r/min, from 0.001 to 100000")
+    float,
+    Field(ge=0.001, le=100_000, description="a speed in r/min, from 0.001 to 100000"),
+    Unit(from_rpm, to_rpm),
 ]
 CutSpeed = Annotated[
     float, Field(ge=0.001, le=10_000, description="a speed in mm/s, from 0.001 to 10000")
@@ -190,6 +196,7 @@ Percent = Annotated[
 Price = Annotated[float, Field(ge=0, le=1e9, description="a price of at least 0")]
 PricePerM2 = Annotated[Price, Unit(from_per_m2, to_per_m2)]
 PricePerM = Annotated[Price, Unit(from_per_m, to_per_m)]
+PricePerHour = Annotated[Price, Unit(from_per_hour, to_per_hour)]
 Wavelength = Annotated[
     float, Field(ge=100, le=20_000, description="a wavelength in nm, from 100 to 20000")
 ]
