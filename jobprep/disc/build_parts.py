@@ -4,14 +4,17 @@ Numbers run from 1: disc by disc, layer by layer from the front, sector by secto
 counterweight dots, then the job's loose parts. Pieces of one layer that are equal when turned
 about the centre, of the same film and with no name of their own, are interchangeable on the bench
 and become one part with several copies per disc; everything else stays a part of its own, because
-its place matters.
+its place matters. A film with a grain lies in the disc as it is drawn: there pieces are equal only
+if their turn is one that the film allows.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+import math
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path as FilePath
+from types import MappingProxyType
 
 from jobprep.disc.congruence import turn_between
 from jobprep.disc.features import hole_region
@@ -20,9 +23,13 @@ from jobprep.disc.part import Part
 from jobprep.disc.pieces import DiscPiece, design_pieces
 from jobprep.geometry.outline import Path, Region
 from jobprep.model.design import Design
+from jobprep.model.film import Film
 from jobprep.model.job import Job, LoosePart
 
 ReadOutline = Callable[[FilePath], Region]
+
+SAME_TURN = 1e-9
+"""Turns this close are the same, radians: rounding."""
 
 
 def build_parts(job: Job, read_outline: ReadOutline) -> tuple[Part, ...]:
@@ -32,7 +39,8 @@ def build_parts(job: Job, read_outline: ReadOutline) -> tuple[Part, ...]:
     """
     parts: list[Part] = []
     for index, order in enumerate(job.discs):
-        disc = disc_parts(order.design, order.copies, first_number=len(parts) + 1)
+        first = len(parts) + 1
+        disc = disc_parts(order.design, order.copies, first_number=first, films=job.films)
         parts.extend(replace(part, disc=index) for part in disc)
     for number, loose in enumerate(job.parts, start=len(parts) + 1):
         parts.append(
@@ -47,11 +55,19 @@ def build_parts(job: Job, read_outline: ReadOutline) -> tuple[Part, ...]:
     return tuple(parts)
 
 
-def disc_parts(design: Design, copies: int = 1, first_number: int = 1) -> tuple[Part, ...]:
-    """Return the numbered parts of one design, for a number of copies of the disc."""
+def disc_parts(
+    design: Design,
+    copies: int = 1,
+    first_number: int = 1,
+    films: Mapping[str, Film] = MappingProxyType({}),
+) -> tuple[Part, ...]:
+    """Return the numbered parts of one design, for a number of copies of the disc.
+
+    A film that is not among ``films`` counts as one without a grain.
+    """
     parts = [
         _part(design, number, pieces, turns, copies)
-        for number, (pieces, turns) in enumerate(_merged(design), start=first_number)
+        for number, (pieces, turns) in enumerate(_merged(design, films), start=first_number)
     ]
     parts.extend(
         Part(
@@ -69,12 +85,14 @@ def disc_parts(design: Design, copies: int = 1, first_number: int = 1) -> tuple[
     return tuple(parts)
 
 
-def _merged(design: Design) -> Iterator[tuple[tuple[DiscPiece, ...], tuple[float, ...]]]:
+def _merged(
+    design: Design, films: Mapping[str, Film]
+) -> Iterator[tuple[tuple[DiscPiece, ...], tuple[float, ...]]]:
     """Yield the groups of interchangeable pieces and how far each is turned from its first."""
     groups: list[tuple[list[DiscPiece], list[float]]] = []
     for piece in design_pieces(design):
         for pieces, turns in groups:
-            turn = _interchangeable(design, pieces[0], piece)
+            turn = _interchangeable(design, pieces[0], piece, films.get(piece.film))
             if turn is not None:
                 pieces.append(piece)
                 turns.append(turn)
@@ -85,12 +103,18 @@ def _merged(design: Design) -> Iterator[tuple[tuple[DiscPiece, ...], tuple[float
         yield tuple(pieces), tuple(turns)
 
 
-def _interchangeable(design: Design, first: DiscPiece, second: DiscPiece) -> float | None:
+def _interchangeable(
+    design: Design, first: DiscPiece, second: DiscPiece, film: Film | None
+) -> float | None:
     """Return the turn that takes the first piece to the second, None if they are not equal."""
     same_place = first.layer == second.layer and first.film == second.film
     if not same_place or _name(design, first) != _name(design, second):
         return None
-    return turn_between(first.region, second.region)
+    turn = turn_between(first.region, second.region)
+    step = None if film is None else film.rotation_step
+    if turn is None or step is None or abs(math.remainder(turn, step)) < SAME_TURN:
+        return turn
+    return None
 
 
 def _name(design: Design, piece: DiscPiece) -> str:

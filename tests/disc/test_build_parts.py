@@ -122,6 +122,30 @@ def test_equal_sectors_of_one_layer_are_one_part() -> None:
         assert math.dist(a, b) < 1e-9
 
 
+@pytest.mark.parametrize(
+    ("step", "sectors"),
+    [
+        (None, [(1, 2, 3)]),
+        (15.0, [(1, 2, 3)]),
+        (120.0, [(1, 2, 3)]),
+        (45.0, [(1,), (2,), (3,)]),  # 120 degrees are no multiple
+        (180.0, [(1,), (2,), (3,)]),
+        (360.0, [(1,), (2,), (3,)]),
+    ],
+)
+def test_a_film_with_a_grain_is_the_same_part_only_at_turns_that_it_allows(
+    step: float | None, sectors: list[tuple[int, ...]]
+) -> None:
+    wheel = design(layer("bars", *[("black", 120)] * 3))
+    turn = None if step is None else from_degrees(step)
+    grained = replace(job().films["black"], rotation_step=turn)
+    parts = disc_parts(wheel, films={"black": grained})
+    assert [part.sectors for part in parts] == sectors
+    ordered = job(discs=(DiscOrder(design=wheel, copies=1),))
+    built = build_parts(replace(ordered, films={**ordered.films, "black": grained}), no_drawing)
+    assert [part.sectors for part in built] == sectors
+
+
 def test_a_hole_or_a_name_or_another_layer_keeps_sectors_apart() -> None:
     wheel = design(layer("bars", *[("black", 90)] * 4), layer("more", *[("black", 90)] * 4))
     hole = Hole(name="index", diameter=3, radius=54, direction=from_dial(10), layers=("bars",))

@@ -54,7 +54,7 @@ def need_held(
             for length in lengths:
                 close = abs(length - tabs.width) < BRIDGE + 2 * NEAR + 4 * each.kind.slack
                 need(close, f"{named} has a tab of {length:.3f} mm")
-        hangs = len(standing.query(each.shape.representative_point(), predicate="within")) > 0
+        hangs = len(standing.query(_inside(each.shape), predicate="within")) > 0
         need(not hangs or any(bridges), f"{named} is not cut free, nor has it tabs")
         need(
             hangs or shares or not any(bridges) or _drops_with_others(each, cut, found),
@@ -64,12 +64,14 @@ def need_held(
 
 def _drops_with_others(each: Found, cut: Swept, found: Sequence[Found]) -> bool:
     """Whether a part hangs by its tabs on another that has fallen, in whose hole it lies."""
-    point = each.shape.representative_point()
+    point = _inside(each.shape)
     around = [piece.shape for piece in cut.fallen if piece.shape.contains(point)]
-    return (
-        bool(around)
-        and sum(around[0].contains(other.shape.representative_point()) for other in found) > 1
-    )
+    return bool(around) and sum(around[0].contains(_inside(other.shape)) for other in found) > 1
+
+
+def _inside(shape: Polygon) -> shapely.Point:
+    """Return a point well inside a shape: the middle of the largest circle in it."""
+    return shapely.get_point(shapely.maximum_inscribed_circle(shape, tolerance=0.1), 0)
 
 
 def _bridges(ring: LineString, slots: BaseGeometry, slack: float) -> list[float]:
