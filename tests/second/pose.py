@@ -24,7 +24,7 @@ TRIED = 8
 """Directions tried: a shape may look nearly the same from several."""
 STEPS = 20
 FITS = 1e-4
-"""So small a gap, mm, and no other way need be tried."""
+"""So small a gap, mm, with no point farther off than ``NARROW``, and no other way need be tried."""
 SETTLED = 1e-7
 """A step this small is the last one, mm."""
 POINTS = 300
@@ -45,13 +45,14 @@ class Pose(NamedTuple):
     """Turned by ``angle`` (radians) about the origin, then shifted by ``(x, y)``.
 
     ``gap`` is how far, on the average, the outline then lies from the piece's, mm; what lies
-    farther than 1 mm counts as 1 mm.
+    farther than 1 mm counts as 1 mm. ``most`` is the largest such distance.
     """
 
     angle: float
     x: float
     y: float
     gap: float = 0.0
+    most: float = 0.0
 
     def of(self, shape: Polygon) -> Polygon:
         """Return a shape as it lies."""
@@ -112,7 +113,7 @@ def poses(shape: Polygon, piece: Polygon, step: float | None, *, is_partly: bool
         x = pose.x - c * middle[0] + s * middle[1]
         y = pose.y - s * middle[0] - c * middle[1]
         found.append(pose._replace(x=x, y=y))
-        if pose.gap < FITS:
+        if pose.gap < FITS and pose.most < NARROW:
             break
     return sorted(found, key=lambda pose: pose.gap)
 
@@ -257,4 +258,4 @@ def _laid_on(
         if scale == NARROW and np.abs(change).max() < SETTLED:
             break
     gap = float(np.minimum(distances, 1.0).mean())
-    return Pose(angle, float(shift[0]), float(shift[1]), gap)
+    return Pose(angle, float(shift[0]), float(shift[1]), gap, float(distances.max()))
