@@ -33,6 +33,10 @@ LEAST_LEVER = 5.0
 """Lengths per kerf must differ by this, mm, before the scale is fitted: below that a caliper
 cannot tell it (common practice, no source)."""
 
+MOST_SCALE_ERROR = 0.001
+"""How far the scale may be off where the readings do not tell it, as a share of 1, either way: a
+cutter's steps and film that grows or shrinks (common practice, no source)."""
+
 SENSE_RATIO = (1.7, 2.3)
 """A measured kerf from and to this multiple of the one in use looks like full against half."""
 
@@ -96,7 +100,13 @@ def fit_kerf(readings: Sequence[KerfReading]) -> KerfFit:
     return KerfFit(
         along=readings[0].along,
         readings=tuple(readings),
-        kerf=Measured(-line.intercept, _joined(line, intercept, used, line.weights)),
+        kerf=Measured(
+            -line.intercept,
+            math.hypot(
+                _joined(line, intercept, used, line.weights),
+                0.0 if slope is None else _of_scale(line, x[kept]),
+            ),
+        ),
         scale=None
         if slope is not None
         else Measured(line.slope, _joined(line, of_slope, used, line.slope_weights)),
@@ -183,15 +193,19 @@ def _doubts_of_fit(fit: KerfFit) -> Iterator[str]:
     if fit.scale is None:
         yield (
             f"along {fit.along} the sizes are too alike to tell an error of scale from kerf; a"
-            " scale of 1 was taken: measure the long bar too"
+            f" scale of 1 was taken, ±{MOST_SCALE_ERROR:.1%} in the uncertainty: measure the long"
+            " bar too"
         )
         return
     off = fit.scale.value - 1.0
     if abs(off) > COVERAGE * fit.scale.uncertainty:
-        way = "far" if off > 0.0 else "short"
+        size, moves, film = (
+            ("large", "too far", "grew") if off > 0.0 else ("small", "too short", "shrank")
+        )
         yield (
-            f"along {fit.along} the cutter moves {abs(off):.2%} too {way}:"
-            " parts will be off by this as well, whatever the kerf; set its steps right"
+            f"along {fit.along} all comes out {abs(off):.2%} too {size}, whatever the kerf: the"
+            f" cutter moves {moves}, or the film {film} when it was cut; only where other film"
+            " shows the same, set the cutter's steps right"
         )
     for index in fit.lone:
         yield f"{fit.readings[index].place}: this reading alone decides the scale; read it again"
@@ -215,6 +229,14 @@ def _joined(
         return instrument
     scatter = math.sqrt(variance) * student_factor(line.degrees_of_freedom)
     return math.hypot(scatter, instrument)
+
+
+def _of_scale(line: LineFit, x: Floats) -> float:
+    """Return what a scale that was taken as 1 adds to the standard uncertainty of the kerf, mm.
+
+    The limits count as those of a rectangular distribution (JCGM 100:2008, 4.3.7).
+    """
+    return abs(float(np.dot(line.weights, x))) * MOST_SCALE_ERROR / math.sqrt(3.0)
 
 
 def _lone(x: Floats, kept: Sequence[int]) -> Iterator[int]:

@@ -11,7 +11,13 @@ from files.sample_job import DESIGN, JOB, write_sample
 from jobprep.errors import InputError
 from jobprep.files.job.job import read_job
 from jobprep.files.materials import library
-from jobprep.files.materials.bases import BASE_CAUTIONS, REFUSED_BASES, refusal
+from jobprep.files.materials.bases import (
+    BASE_CAUTIONS,
+    REFUSED_BASES,
+    base_cautions,
+    base_name,
+    refusal,
+)
 from jobprep.files.materials.cutter import read_cutter
 from jobprep.files.materials.film import read_film
 from jobprep.files.materials.library import cutter_library, film_library, shipped_materials
@@ -368,6 +374,33 @@ def test_base_that_must_not_be_cut_is_refused_whatever_the_file_says(
     assert [(problem.place.line, str(problem.message)) for problem in caught.value.problems] == [
         (line, f'"amber" must not be cut: {reason}') for line in (28, 33, 41)
     ]
+
+
+@pytest.mark.parametrize(
+    ("written", "base"),
+    [
+        ("PET", "polyester"),
+        ("Polyethylene terephthalate", "polyester"),
+        ("cellulose acetate", "acetate"),
+        ("Cellulose-Triacetate", "triacetate"),
+        ("PC", "polycarbonate"),
+        ("PMMA", "acrylic"),
+        ("polyimide", "polyimide"),
+    ],
+)
+def test_other_names_of_a_base_are_that_base_with_its_cautions(written: str, base: str) -> None:
+    assert base_name(written) == base
+    assert refusal(written) is None
+    assert base_cautions(written) == base_cautions(base) != ()
+
+
+def test_colour_film_is_called_no_eye_protection_and_lists_are_quoted_for_what_they_say() -> None:
+    for base in ("polyester", "polycarbonate", "acetate", "polyimide"):
+        text = " ".join(base_cautions(base))
+        assert "no eye protection" in text
+        assert "prohibits polyester too" in text
+        assert "only if its maker declares it" in text
+    assert "hydrogen fluoride (from memory)" in str(refusal("PTFE"))
 
 
 def test_every_refusal_names_a_source() -> None:

@@ -12,15 +12,27 @@ _FUME = (
     " short-term limit allows. Extract and filter every time. (Chan, Yuan, Sun, Lin, Aerosol Air"
     " Qual. Res. 16 (2016) 2216-2226)"
 )
+_DECLARED = (
+    "Workshops' lists differ, and one of those cited here prohibits polyester too: cut film only if"
+    " its maker declares it for that, and only in a closed cutter. (common practice, no source)"
+)
+_EYES = (
+    "Colour film is no eye protection against a laser, whatever its colour. (common practice, no"
+    " source)"
+)
 _FIRE = (
     "Thin film catches fire and drips under a laser. Never leave a running cutter; keep an"
     " extinguisher at hand and the bed clean. The cutter maker's manual, the film's safety data"
     " sheet and local rules decide. (common practice, no source)"
 )
 _POLYCARBONATE = (
-    "Polycarbonate takes up infrared: it cuts badly, discolours, soots and catches fire, worst"
-    " above 1 mm, and flame-retarded film may hold halogens. Ask for its safety data sheet first."
-    " (list of prohibited laser materials, School of Architecture, UT Austin)"
+    "Polycarbonate cuts badly, discolours and catches fire (list of prohibited laser materials,"
+    " School of Architecture, UT Austin), and flame-retarded film may hold halogens (from memory)."
+    " Ask for its safety data sheet first."
+)
+_POLYIMIDE = (
+    "Polyimide chars under a laser, and its fume may hold carbon monoxide and hydrogen cyanide:"
+    " extract every time, and ask for its safety data sheet first. (from memory)"
 )
 _ACRYLIC = (
     "Cut by a laser, acrylic gives off methyl methacrylate and particles of 15 to 86 nm, and their"
@@ -38,23 +50,42 @@ _ACETATE = (
 )
 
 BASE_CAUTIONS = {
-    "acetate": (_ACETATE, _FIRE),
+    "acetate": (_ACETATE, _FIRE, _DECLARED, _EYES),
     "acrylic": (_ACRYLIC, _FIRE),
     "card": (_SMOULDER,),
     "paper": (_SMOULDER,),
-    "petg": (_FUME, _FIRE),
-    "polycarbonate": (_POLYCARBONATE, _FUME, _FIRE),
-    "polyester": (_FUME, _FIRE),
-    "triacetate": (_ACETATE, _FIRE),
+    "petg": (_FUME, _FIRE, _DECLARED, _EYES),
+    "polycarbonate": (_POLYCARBONATE, _FUME, _FIRE, _DECLARED, _EYES),
+    "polyester": (_FUME, _FIRE, _DECLARED, _EYES),
+    "polyimide": (_POLYIMIDE, _FIRE, _DECLARED, _EYES),
+    "triacetate": (_ACETATE, _FIRE, _DECLARED, _EYES),
 }
 """Cautions of the bases a film file may name and still be cut; the film's own come on top."""
+
+ALIASES = {
+    "cellulose acetate": "acetate",
+    "cellulose diacetate": "acetate",
+    "cellulose triacetate": "triacetate",
+    "pc": "polycarbonate",
+    "pet": "polyester",
+    "pi": "polyimide",
+    "pmma": "acrylic",
+    "polyethylene terephthalate": "polyester",
+    "polymethyl methacrylate": "acrylic",
+    "tac": "triacetate",
+}
+"""Other names of these bases: their chemical ones, and the abbreviations of ISO 1043-1:2011 (from
+memory; TAC is the trade's)."""
 
 _UT_AUSTIN = "list of prohibited laser materials, School of Architecture, UT Austin"
 _CHLORINE = (
     "burning it gives off hydrogen chloride, which harms lungs and cutter (maker's note on PVC;"
     " Kokosa and Doyle 1985, reviewed in ILSC 1990 abstract C109)"
 )
-_FLUORINE = f"cutting it gives off carbonyl fluoride and fluoroform ({_UT_AUSTIN})"
+_FLUORINE = (
+    f"cutting it gives off carbonyl fluoride and fluoroform ({_UT_AUSTIN}), and hydrogen fluoride"
+    " (from memory)"
+)
 _NITRATE = (
     "cellulose nitrate catches fire very easily and can hardly be put out; never heat it (HSE"
     " leaflet INDG469, The dangers of cellulose nitrate film)"
@@ -90,7 +121,8 @@ REFUSED_BASES = {
 
 def base_name(written: str) -> str:
     """Return a base as the tables spell it."""
-    return " ".join(written.lower().replace("-", " ").replace("_", " ").split())
+    name = " ".join(written.lower().replace("-", " ").replace("_", " ").split())
+    return ALIASES.get(name, name)
 
 
 def refusal(base: str) -> str | None:
