@@ -43,8 +43,6 @@ MOST_TURNS = 48
 """Turns that are scored, those which bring most separations together first."""
 
 BINS = 720
-FARTHEST = from_degrees(3.0)
-"""How far off a separation or hole may be and still say how the copy is turned."""
 
 
 class Alignment(NamedTuple):

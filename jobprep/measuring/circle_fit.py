@@ -1,11 +1,10 @@
 """Circles through scattered points.
 
 ``fit_circle`` is the one to use: it minimises the orthogonal distances and gives uncertainties.
-The algebraic fits are its start and a check: they minimise ``A (x² + y²) + B x + C y + D`` under
-different side conditions, which makes them fast and, on short arcs, more or less wrong.
+The algebraic fit is its start: it minimises ``A (x² + y²) + B x + C y + D`` under a side
+condition, which makes it fast and, on short arcs, a little wrong.
 
-Sources: W. Gander, G. H. Golub, R. Strebel, BIT 34 (1994) 558-578 (geometric and unit-norm fit);
-I. Kåsa, IEEE Trans. Instrum. Meas. 25 (1976) 8-14; V. Pratt, Computer Graphics 21 (1987) 145-152;
+Sources: W. Gander, G. H. Golub, R. Strebel, BIT 34 (1994) 558-578 (geometric fit);
 G. Taubin, IEEE Trans. PAMI 13 (1991) 1115-1138. Points are (n, 2) in any one unit of length.
 """
 
@@ -50,7 +49,6 @@ class CircleFit:
     circle: Circle
     covariance: tuple[tuple[float, float, float], ...]
     spread: float
-    sum_of_squares: float
     span: float
     degrees_of_freedom: int
 
@@ -93,10 +91,9 @@ def fit_circle(points: ArrayLike, noise: float | None = None) -> CircleFit:
     offsets = xy - centre
     distances = np.hypot(offsets[:, 0], offsets[:, 1])
     residuals = distances - radius
-    sum_of_squares = float(residuals @ residuals)
     freedom = len(xy) - 3
     jacobian = -np.column_stack([offsets / distances[:, None], np.ones(len(xy))])
-    spread = math.sqrt(sum_of_squares / freedom) if freedom else math.nan
+    spread = math.sqrt(float(residuals @ residuals) / freedom) if freedom else math.nan
     if noise is not None:
         sigma = noise
     elif freedom:
@@ -112,78 +109,33 @@ def fit_circle(points: ArrayLike, noise: float | None = None) -> CircleFit:
         circle=Circle(Point(float(centre[0]), float(centre[1])), float(radius)),
         covariance=tuple((row[0], row[1], row[2]) for row in covariance),
         spread=spread,
-        sum_of_squares=sum_of_squares,
         span=_span(offsets),
         degrees_of_freedom=freedom,
     )
 
 
-def kasa_circle(points: ArrayLike) -> Circle:
-    """Fit by linear least squares in (x² + y²); short arcs come out too small (Kåsa 1976)."""
-    xy = _checked(points)
-    mean = xy.mean(axis=0)
-    moved = xy - mean
-    square = (moved**2).sum(axis=1)
-    design = np.column_stack([moved, np.ones(len(xy))])
-    b, c, d = np.linalg.lstsq(design, square, rcond=None)[0]
-    return Circle(
-        Point(float(b / 2 + mean[0]), float(c / 2 + mean[1])),
-        math.sqrt(d + (b * b + c * c) / 4),
-    )
-
-
-def unit_norm_circle(points: ArrayLike) -> Circle:
-    """Fit with A² + B² + C² + D² = 1: the algebraic fit of Gander, Golub & Strebel (1994).
-
-    It depends on where the origin lies; kept only as a published check.
-    """
-    xy = _checked(points)
-    design = np.column_stack([(xy**2).sum(axis=1), xy, np.ones(len(xy))])
-    return _from_coefficients(np.linalg.svd(design)[2][3], np.zeros(2), 1.0)
-
-
-def pratt_circle(points: ArrayLike) -> Circle:
-    """Fit with B² + C² - 4 A D = 1 (Pratt 1987)."""
-    xy, mean, scale = _normalised(_checked(points))
-    side = np.zeros((4, 4))
-    side[1, 1] = side[2, 2] = 1.0
-    side[0, 3] = side[3, 0] = -2.0
-    return _constrained(xy, side, mean, scale)
-
-
 def taubin_circle(points: ArrayLike) -> Circle:
     """Fit with the mean squared gradient of the algebraic distance held at 1 (Taubin 1991)."""
     xy, mean, scale = _normalised(_checked(points))
+    square = (xy**2).sum(axis=1)
     side = np.zeros((4, 4))
-    side[0, 0] = 4.0 * float((xy**2).sum(axis=1).mean())
+    side[0, 0] = 4.0 * float(square.mean())
     side[0, 1:3] = side[1:3, 0] = 2.0 * xy.mean(axis=0)
     side[1, 1] = side[2, 2] = 1.0
-    return _constrained(xy, side, mean, scale)
-
-
-def _constrained(xy: Floats, side: Floats, mean: Floats, scale: float) -> Circle:
-    """Minimise |Z a|² / (a' N a) for a side condition N, by one symmetric eigenproblem."""
-    design = np.column_stack([(xy**2).sum(axis=1), xy, np.ones(len(xy))])
+    # Minimise |Z a|² / (a' N a) for this side condition N, by one symmetric eigenproblem.
+    design = np.column_stack([square, xy, np.ones(len(xy))])
     _, singular, basis = np.linalg.svd(design, full_matrices=len(xy) < 4)
     if len(singular) < 4 or singular[-1] < 1e-12 * singular[0]:  # all points on one circle
-        return _from_coefficients(basis[3], mean, scale)
-    whitened = basis.T / singular
-    best = np.linalg.eigh(whitened.T @ side @ whitened)[1][:, -1]
-    return _from_coefficients(whitened @ best, mean, scale)
-
-
-def _from_coefficients(coefficients: Floats, mean: Floats, scale: float) -> Circle:
-    a, b, c, d = coefficients
+        found = basis[3]
+    else:
+        whitened = basis.T / singular
+        found = whitened @ np.linalg.eigh(whitened.T @ side @ whitened)[1][:, -1]
+    a, b, c, d = found
     if abs(a) < 1e-14:
         raise ValueError("the points lie on one line")
     root = math.sqrt(max(b * b + c * c - 4 * a * d, 0.0))
-    return Circle(
-        Point(
-            float(-b / (2 * a) * scale + mean[0]),
-            float(-c / (2 * a) * scale + mean[1]),
-        ),
-        float(root / (2 * abs(a)) * scale),
-    )
+    x, y = np.array([-b, -c]) / (2 * a) * scale + mean
+    return Circle(Point(float(x), float(y)), float(root / (2 * abs(a)) * scale))
 
 
 def _levenberg(xy: Floats, start: Circle) -> tuple[Floats, float]:

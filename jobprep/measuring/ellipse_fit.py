@@ -44,12 +44,6 @@ class Ellipse(NamedTuple):
         mean, half = (xx + yy) / 2.0, math.hypot((xx - yy) / 2.0, xy)
         return mean + half, mean - half
 
-    @property
-    def major_direction(self) -> float:
-        """Angle of the long axis from +x, in -pi/2 .. pi/2."""
-        xx, xy, yy = self.shape
-        return 0.5 * math.atan2(2.0 * xy, xx - yy)
-
     def at(self, angles: Floats) -> Floats:
         """Return the (n, 2) images of the unit circle's points at ``angles``."""
         unit = np.column_stack([np.cos(angles), np.sin(angles)])
@@ -67,7 +61,6 @@ class EllipseFit:
     ellipse: Ellipse
     covariance: Floats
     spread: float
-    sum_of_squares: float
 
 
 def direct_ellipse(points: ArrayLike) -> Ellipse:
@@ -150,9 +143,8 @@ def _fitted(xy: Floats, weight: Floats, ellipse: Ellipse, free: list[int]) -> El
         damping *= 10.0
         if damping > 1e12:
             break
-    sum_of_squares = float(weight @ residuals**2)
     freedom = max(float(weight.sum()) - len(free), 0.0)
-    variance = sum_of_squares / freedom if freedom > 0 else math.inf
+    variance = float(weight @ residuals**2) / freedom if freedom > 0 else math.inf
     unit = np.linalg.pinv(jacobian[:, free].T @ (jacobian[:, free] * weight[:, None]))
     covariance = np.zeros((5, 5))
     covariance[np.ix_(free, free)] = unit * variance if math.isfinite(variance) else math.inf
@@ -160,7 +152,6 @@ def _fitted(xy: Floats, weight: Floats, ellipse: Ellipse, free: list[int]) -> El
         ellipse=ellipse,
         covariance=covariance,
         spread=math.sqrt(variance),
-        sum_of_squares=sum_of_squares,
     )
 
 
