@@ -1,4 +1,7 @@
-"""Nest polygons on a strip of fixed height, in the least length: rolls, and published instances."""
+"""Nest polygons on a strip of fixed height, in the least length, as published instances ask.
+
+The product nests on sheets and rolls; its search is measured here against others.
+"""
 
 from __future__ import annotations
 

@@ -43,8 +43,7 @@ from jobprep.report.job_sheet import job_sheet
 from jobprep.runs.folder import output_folder
 from jobprep.runs.record import record_of
 from jobprep.runs.text import write_run
-from jobprep.stock.ledger import Piece, with_new_pieces
-from jobprep.stock.on_hand import with_ledger
+from jobprep.stock.ledger import Piece, with_ledger, with_new_pieces
 
 FILMS = 20
 SMALL, LARGE = 500, 5000

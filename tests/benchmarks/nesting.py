@@ -18,13 +18,17 @@ import argparse
 import json
 import math
 import statistics
+import sys
 import time
 from pathlib import Path
 from typing import Any
 
+sys.path.insert(0, str(Path(__file__).parent.parent))
+
+from nesting_strip import Strip, nest_strip
+
 from jobprep.geometry.outline import Region, polygon
 from jobprep.nesting.nest import Budget, Item
-from jobprep.nesting.strip import Strip, nest_strip
 
 
 def read_instance(path: Path) -> tuple[dict[str, Any], list[Item]]:

@@ -32,13 +32,13 @@ from typing import Any, NamedTuple
 sys.path.insert(0, str(Path(__file__).parent.parent))
 
 from nesting_problems import ORIGIN, ring, sector
+from nesting_strip import nest_strip
 
 from jobprep.geometry.measure import area, region_bounds
 from jobprep.geometry.outline import Region, circle, moved_region, polygon, rectangle
 from jobprep.nesting.check import check_nest
 from jobprep.nesting.nest import Budget, Item, Nest, Sheet, Spacing
 from jobprep.nesting.search import nest_parts
-from jobprep.nesting.strip import nest_strip
 
 SPACING = Spacing(gap=1.2, edge=5.1)
 NEAR = 0.995

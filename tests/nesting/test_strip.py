@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from nesting_problems import ORIGIN, sector
+from nesting_strip import Strip, nest_strip
 
 from jobprep.geometry.measure import area, region_bounds
 from jobprep.geometry.outline import Region, circle, moved_region, polygon, rectangle
@@ -16,7 +17,6 @@ from jobprep.nesting.chain import Best, Chain
 from jobprep.nesting.check import check_nest
 from jobprep.nesting.improve import CHAINS, EXPLORING_ROUNDS, FINE_ROUNDS
 from jobprep.nesting.nest import Budget, Item, Nest, Sheet, Spacing
-from jobprep.nesting.strip import Strip, nest_strip
 
 RATCHET = Path(__file__).parent.parent / "ratchet.json"
 SLACK = 1.005
