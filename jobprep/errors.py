@@ -134,6 +134,11 @@ class InputError(JobprepError):
             told.append(f"and {len(self.problems) - MOST_TOLD} more problems; mend these first")
         super().__init__("\n".join(told))
 
+    @classmethod
+    def of(cls, file: object, message: str, line: int | None = None, field: str = "") -> InputError:
+        """Return the one problem of a file, or of a line or field of it."""
+        return cls([Finding(Place(str(file), line, field), message)])
+
 
 class CannotDoError(JobprepError):
     """The input is right, but what it asks for cannot be done."""

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import os
 from pathlib import Path
 
-from jobprep.errors import Finding, InputError, Place
+from jobprep.errors import InputError
 
 MEGABYTE = 1_000_000
 
@@ -22,24 +21,19 @@ def input_bytes(path: Path, most: int) -> bytes:
     """
     try:
         if path.is_dir():
-            raise _refusal(path, "is a folder, not a file")
+            raise InputError.of(path, "is a folder, not a file")
         if path.exists() and not path.is_file():
-            raise _refusal(path, "is not a regular file")
+            raise InputError.of(path, "is not a regular file")
         with path.open("rb") as stream:
             raw = stream.read(most + 1)
     except FileNotFoundError:
-        raise _refusal(path, "there is no such file") from None
+        raise InputError.of(path, "there is no such file") from None
     except (OSError, ValueError) as error:  # ValueError: a null character in the name
         reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
-        raise _refusal(path, f"cannot be read: {reason}") from None
+        raise InputError.of(path, f"cannot be read: {reason}") from None
     if len(raw) > most:
-        raise _refusal(path, f"larger than {most / MEGABYTE:g} MB, too large for such a file")
+        raise InputError.of(path, f"larger than {most / MEGABYTE:g} MB, too large for such a file")
     return raw
-
-
-def input_text(path: Path, most: int) -> str:
-    """Return the text of a UTF-8 file, without a byte order mark, as ``input_bytes`` reads it."""
-    return decoded(path, input_bytes(path, most))
 
 
 def decoded(path: Path, raw: bytes) -> str:
@@ -48,8 +42,4 @@ def decoded(path: Path, raw: bytes) -> str:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
         line = raw.count(b"\n", 0, error.start) + 1
-        raise _refusal(path, "not UTF-8 text; save it in that encoding", line) from None
-
-
-def _refusal(path: Path, message: str, line: int | None = None) -> InputError:
-    return InputError([Finding(Place(os.fspath(path), line), message)])
+        raise InputError.of(path, "not UTF-8 text; save it in that encoding", line) from None

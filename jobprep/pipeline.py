@@ -71,7 +71,7 @@ def check(path: str | os.PathLike[str], stock: Path | None = None) -> Checked:
     ledger = choose_ledger(stock, job_file.parent)
     if ledger is not None:
         from jobprep.files.ledger.on_disk import read_ledger
-        from jobprep.stock.on_hand import with_ledger
+        from jobprep.stock.ledger import with_ledger
 
         job = with_ledger(job, read_ledger(ledger))
     parts = build_parts(job, read_outline)

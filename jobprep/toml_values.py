@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import os
 import re
 import tomllib
 from pathlib import Path
 
-from jobprep.errors import Finding, InputError, Place
+from jobprep.errors import InputError
 
 DEEPEST = 40
 """Most keys on the way to a value: far more than our files have, far fewer than calls nest."""
@@ -33,14 +32,14 @@ def toml_values(path: Path, text: str) -> dict[str, object]:
         _refuse_deep(values, DEEPEST)
     except tomllib.TOMLDecodeError as error:
         message, line = _syntax_error(str(error), text)
-        raise _refusal(path, f"not valid TOML: {message}", line) from None
+        raise InputError.of(path, f"not valid TOML: {message}", line) from None
     except RecursionError:
-        raise _refusal(path, "not usable TOML: its values are nested too deeply") from None
+        raise InputError.of(path, "not usable TOML: its values are nested too deeply") from None
     except ValueError as error:  # a number of thousands of digits, a date that does not exist
         digits = _TOO_MANY_DIGITS.search(text)
         message = "a number of more than 4000 digits" if digits else str(error)
         at = text.count("\n", 0, digits.start()) + 1 if digits else None
-        raise _refusal(path, f"not valid TOML: {message}", at) from None
+        raise InputError.of(path, f"not valid TOML: {message}", at) from None
     return values
 
 
@@ -50,10 +49,6 @@ def _refuse_deep(value: object, levels: int) -> None:
             raise RecursionError
         for each in value.values() if isinstance(value, dict) else value:
             _refuse_deep(each, levels - 1)
-
-
-def _refusal(path: Path, message: str, line: int | None = None) -> InputError:
-    return InputError([Finding(Place(os.fspath(path), line), message)])
 
 
 def _syntax_error(message: str, text: str) -> tuple[str, int]:

@@ -1,15 +1,16 @@
-"""A job to print, from its file or from the record of a run of it."""
+"""A job to print, from its file or from the record of a run of it, and what to know of a run."""
 
 from __future__ import annotations
 
 from pathlib import Path
 from typing import TYPE_CHECKING, NamedTuple
 
-from jobprep.cli.run_cautions import tell_cautions
+import click
 
 if TYPE_CHECKING:
     from jobprep.disc.part import Part
     from jobprep.model import Job
+    from jobprep.runs.recorded_run import RecordedRun
 
 
 class Chosen(NamedTuple):
@@ -35,6 +36,12 @@ def job_or_run(path: Path, stock: Path | None = None) -> Chosen:
     run = recorded_run(path)
     tell_cautions(run)
     return Chosen(run.record.job, run.record.parts, run.job_folder)
+
+
+def tell_cautions(run: RecordedRun) -> None:
+    """Print what to know of a run before anything is made from it, where errors go."""
+    for caution in run.cautions:
+        click.echo(f"Caution: {caution}", err=True)
 
 
 def _is_run(path: Path) -> bool:

@@ -23,7 +23,7 @@ def sheet(run: Path, is_opened: bool) -> None:
     path = record_path(run).parent / JOB_SHEET
     if not path.is_file():
         message = f"there is no {JOB_SHEET} here; give the folder that jobprep plan has written"
-        raise InputError([Finding(Place(str(run)), message)])
+        raise InputError.of(run, message)
     if changed_output(path.parent, JOB_SHEET):
         message = "this page has changed since the run was written"
         click.echo(f"Caution: {Finding(Place(str(path)), message)}", err=True)

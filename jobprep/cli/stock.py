@@ -10,8 +10,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from jobprep.cli.encodings import print_json
+from jobprep.cli.job_or_run import tell_cautions
 from jobprep.cli.options import Between, from_here, name_and_number, stock_option
-from jobprep.cli.run_cautions import tell_cautions
 
 if TYPE_CHECKING:
     from jobprep.files.ledger.on_disk import Done
@@ -300,7 +300,7 @@ def label(ids: tuple[str, ...], stock: Path | None, out: Path) -> None:
 
 
 def _ledger_path(stock: Path | None, *, need_file: bool = True) -> Path:
-    from jobprep.errors import Finding, InputError, Place
+    from jobprep.errors import InputError
     from jobprep.files.ledger.find import NAME, choose_ledger
 
     if not need_file and stock is not None:
@@ -308,7 +308,7 @@ def _ledger_path(stock: Path | None, *, need_file: bool = True) -> Path:
     found = choose_ledger(stock, Path())
     if found is None and need_file:
         message = "not here, nor in a folder above; begin one with `jobprep stock add FILM`"
-        raise InputError([Finding(Place(NAME), message)])
+        raise InputError.of(NAME, message)
     return found or Path(NAME)
 
 
@@ -316,12 +316,12 @@ def _outline(
     film: str, folder: Path, size: tuple[float, float] | None, drawing: Path | None
 ) -> tuple[Points, tuple[Points, ...]]:
     """Return a piece's outline and defects: as sized, as drawn, or the film's usual sheet."""
-    from jobprep.errors import Finding, InputError, Place
+    from jobprep.errors import InputError
     from jobprep.files.materials.library import film_library, unknown_material
 
     films = film_library(folder)
     if film not in films:
-        raise InputError([Finding(Place("stock add"), unknown_material("film", film, films))])
+        raise InputError.of("stock add", unknown_material("film", film, films))
     if drawing is not None:
         from jobprep.cutting.leftovers import stored_outline
         from jobprep.geometry.read_outline import read_outline
@@ -330,18 +330,18 @@ def _outline(
     width, height = size or (films[film].sheets[0].width, films[film].sheets[0].height)
     if not all(0.001 <= side <= 10_000.0 for side in (width, height)):
         message = f"{width:g} x {height:g} is not a size in mm, each 0.001 to 10000"
-        raise InputError([Finding(Place("stock add", field="--size"), message)])
+        raise InputError.of("stock add", message, field="--size")
     return ((0.0, 0.0), (width, 0.0), (width, height), (0.0, height)), ()
 
 
 def _check_values(piece: Any) -> None:
-    from jobprep.errors import Finding, InputError, Place
+    from jobprep.errors import InputError
 
     for name in ("shelf", "origin", "remark"):
         text = getattr(piece, name)
         if len(text) > 300 or not text.isprintable():
             message = "not one line of text of at most 300 characters"
-            raise InputError([Finding(Place("stock add", field=f"--{name}"), message)])
+            raise InputError.of("stock add", message, field=f"--{name}")
 
 
 def _part_counts(given: tuple[str, ...]) -> list[tuple[str, int]]:

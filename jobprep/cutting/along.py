@@ -6,8 +6,8 @@ import math
 from collections.abc import Iterable
 
 from jobprep.geometry.measure import path_length
-from jobprep.geometry.outline import JOIN_TOLERANCE, Arc, Line, Path, Point, Segment
-from jobprep.geometry.segment import segment_length
+from jobprep.geometry.outline import JOIN_TOLERANCE, Arc, Line, Path, Segment
+from jobprep.geometry.segment import point_along, segment_length
 
 Span = tuple[float, float]
 """From here to there, in mm from a path's start."""
@@ -18,19 +18,11 @@ def is_closed(path: Path) -> bool:
     return math.dist(path[0].start, path[-1].end) <= JOIN_TOLERANCE
 
 
-def point_on(segment: Segment, fraction: float) -> Point:
-    """Return the point a fraction of the way along a segment."""
-    if isinstance(segment, Line):
-        (x0, y0), (x1, y1) = segment
-        return Point(x0 + fraction * (x1 - x0), y0 + fraction * (y1 - y0))
-    return segment.at(segment.start_angle + fraction * segment.sweep)
-
-
 def piece_of_segment(segment: Segment, first: float, last: float) -> Segment:
     """Return a segment between two fractions of its length; its own ends stay as they are."""
     if isinstance(segment, Line):
-        start = segment.start if first == 0.0 else point_on(segment, first)
-        end = segment.end if last == 1.0 else point_on(segment, last)
+        start = segment.start if first == 0.0 else point_along(segment, first)
+        end = segment.end if last == 1.0 else point_along(segment, last)
         return Line(start, end)
     return segment._replace(
         start_angle=segment.start_angle + first * segment.sweep,

@@ -19,11 +19,11 @@ import math
 from collections.abc import Iterable, Sequence
 from itertools import pairwise
 
-from jobprep.cutting.corner import turn_between
 from jobprep.cutting.plan import Cut, Motion, Operation
 from jobprep.errors import CannotDoError
 from jobprep.geometry.measure import path_length
 from jobprep.geometry.outline import Arc, Path, Point, Segment
+from jobprep.geometry.segment import turn_between
 from jobprep.model import Cutter, Film
 
 HOME = Point(0.0, 0.0)

@@ -17,13 +17,13 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
-from jobprep.cutting.along import Span, begun_at_length, piece, point_on
+from jobprep.cutting.along import Span, begun_at_length, piece
 from jobprep.cutting.packs import holes_around, insides_first
 from jobprep.cutting.plan import Cut, Operation, PlacedPart
 from jobprep.geometry.distance import segment_distance
 from jobprep.geometry.measure import path_length
 from jobprep.geometry.outline import JOIN_TOLERANCE, Line, Path, Point, reversed_path
-from jobprep.geometry.segment import segment_length
+from jobprep.geometry.segment import point_along, segment_length
 
 SAME = 1e-3
 """How far paths may lie apart and still be one cut, mm."""
@@ -229,7 +229,7 @@ def _led_onto(line: Line, stroke: Path, kerf: float) -> Path:
     if math.dist(end, last.end) <= 0.5 * kerf + BRIDGE:
         return stroke
     length = segment_length(last)
-    knee = point_on(last, max(0.0, 1.0 - RUN_ON / length))
+    knee = point_along(last, max(0.0, 1.0 - RUN_ON / length))
     if math.dist(last.start, knee) > JOIN_TOLERANCE:
         kept.append(Line(last.start, knee))
     return (*kept, Line(kept[-1].end if kept else last.start, end))
@@ -239,4 +239,4 @@ def _foot(line: Line, point: Point) -> Point:
     """Return the point of a straight line, on beyond its ends, that is nearest to another."""
     (x0, y0), (x1, y1) = line
     share = ((point.x - x0) * (x1 - x0) + (point.y - y0) * (y1 - y0)) / segment_length(line) ** 2
-    return point_on(line, share)
+    return point_along(line, share)

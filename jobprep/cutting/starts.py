@@ -12,9 +12,9 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from jobprep.cutting.along import piece_of_segment, point_on
-from jobprep.cutting.corner import turn_between
+from jobprep.cutting.along import piece_of_segment
 from jobprep.geometry.outline import Arc, Contour, Line, Path, Point
+from jobprep.geometry.segment import point_along, turn_between
 from jobprep.units import TURN, from_degrees
 
 CORNER = from_degrees(15.0)
@@ -52,7 +52,7 @@ def possible_starts(contour: Contour, kerf: float, *, hole: bool) -> tuple[Start
 def start_point(contour: Contour, start: Start) -> Point:
     """Return the point of a start."""
     segment = contour.segments[start.segment]
-    return segment.start if start.fraction == 0.0 else point_on(segment, start.fraction)
+    return segment.start if start.fraction == 0.0 else point_along(segment, start.fraction)
 
 
 def begun_at(contour: Contour, start: Start) -> Contour:

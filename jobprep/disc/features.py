@@ -19,7 +19,7 @@ from jobprep.geometry.outline import (
     moved_contour,
     moved_region,
 )
-from jobprep.geometry.shapes import annular_sector, rounded, slot_arc
+from jobprep.geometry.shapes import annular_sector, polar, rounded, slot_arc
 from jobprep.model.design import (
     Bore,
     Dot,
@@ -128,11 +128,6 @@ def opening_regions(opening: Opening, rim: float) -> tuple[Region, ...]:
         with contextlib.suppress(ValueError):
             first = rounded(first, opening.corner_radius)
     return _around(first, opening.count)
-
-
-def polar(radius: float, direction: float) -> Point:
-    """Return the point at a radius and direction from the disc's centre."""
-    return Point(radius * math.cos(direction), radius * math.sin(direction))
 
 
 def _around(first: Region, count: int) -> tuple[Region, ...]:

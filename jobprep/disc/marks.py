@@ -11,7 +11,6 @@ import math
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from jobprep.disc.features import polar
 from jobprep.disc.pieces import inner_radius, side_shift
 from jobprep.disc.stroke_font import (
     GRID_HEIGHT,
@@ -23,6 +22,7 @@ from jobprep.disc.stroke_font import (
 from jobprep.geometry.distance import path_distance
 from jobprep.geometry.measure import Bounds, centroid, contains, region_bounds
 from jobprep.geometry.outline import Contour, Line, Path, Point, Region, moved_path, polygon
+from jobprep.geometry.shapes import polar
 from jobprep.model.design import Design, Layer, Marks
 
 EDGE_CLEARANCE = 0.5

@@ -11,11 +11,12 @@ from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
 from jobprep.disc.facts import MassFacts
-from jobprep.disc.features import bore_reach, polar
+from jobprep.disc.features import bore_reach
 from jobprep.disc.pieces import DiscPiece, design_pieces
 from jobprep.geometry.distance import clearance, distance
 from jobprep.geometry.measure import contains
 from jobprep.geometry.outline import Region, circle
+from jobprep.geometry.shapes import polar
 from jobprep.model.design import Design
 from jobprep.model.film import Film
 from jobprep.units import from_degrees, from_dial, to_dial

@@ -8,7 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from jobprep.errors import CannotDoError, Finding, InputError, Place
+from jobprep.errors import CannotDoError, InputError
 from jobprep.files.materials.cutter import read_cutter
 from jobprep.files.materials.library import cutter_library, shipped_materials, unknown_material
 from jobprep.files.toml.edit import edited
@@ -72,7 +72,7 @@ def _files(cutter: str, folder: Path) -> tuple[Path, Path]:
         if named.is_file() and not _is_shipped(named):
             return named, named
         if not named.is_file() and named.parent != Path():
-            raise InputError([Finding(Place(cutter), "there is no such file")])
+            raise InputError.of(cutter, "there is no such file")
     name = named.name.removesuffix(".toml")
     own = folder / "materials" / "cutters" / f"{name}.toml"
     if _is_shipped(own):
@@ -84,7 +84,7 @@ def _files(cutter: str, folder: Path) -> tuple[Path, Path]:
         if source.is_file():
             return source, own
     message = unknown_material("cutter", name, cutter_library(folder))
-    raise InputError([Finding(Place(cutter), message)])
+    raise InputError.of(cutter, message)
 
 
 def _is_shipped(path: Path) -> bool:

@@ -13,7 +13,6 @@ from jobprep.files.materials.printer import PrinterFile
 from jobprep.files.measurements.corrections import CorrectionFile
 from jobprep.files.measurements.points import PointsFile
 from jobprep.files.measurements.readings import ReadingsFile
-from jobprep.files.toml.json_schema import json_schema_of
 from jobprep.files.toml.table import Table
 
 Kind = Literal[
@@ -36,5 +35,26 @@ _SCHEMAS: dict[str, type[Table[Any]]] = {
 
 
 def json_schema(kind: Kind) -> dict[str, Any]:
-    """Return the JSON Schema of one kind of file."""
-    return json_schema_of(_SCHEMAS[kind], f"jobprep {kind} file")
+    """Return the JSON Schema (draft 2020-12) of one kind of file, for editors of TOML."""
+    return {
+        "$schema": "https://json-schema.org/draft/2020-12/schema",
+        **_without_null(_SCHEMAS[kind].model_json_schema()),
+        "title": f"jobprep {kind} file",
+    }
+
+
+def _without_null(schema: Any) -> Any:
+    """Drop "or null" from optional fields: TOML has no null, a field is there or not."""
+    if isinstance(schema, list):
+        return [_without_null(each) for each in schema]
+    if not isinstance(schema, dict):
+        return schema
+    kept = {key: _without_null(value) for key, value in schema.items()}
+    choices = kept.get("anyOf")
+    if isinstance(choices, list) and {"type": "null"} in choices:
+        choices = [choice for choice in choices if choice != {"type": "null"}]
+        del kept["anyOf"]
+        kept |= choices[0] if len(choices) == 1 else {"anyOf": choices}
+        if kept.get("default", 0) is None:
+            del kept["default"]
+    return kept

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import NamedTuple
 
-from jobprep.errors import CannotDoError, Finding, InputError, Place, extra
+from jobprep.errors import CannotDoError, InputError, extra
 from jobprep.measuring.colour import Lab, hex_from_lab, lab_from_linear, nearest_films
 from jobprep.model import Film
 
@@ -87,7 +87,7 @@ def sample_picture(path: Path, box: PixelBox) -> Sample:
         upright.load()  # before the file is closed
     right, bottom = box.left + box.width, box.top + box.height
     if right > upright.width or bottom > upright.height:
-        raise _problem(
+        raise InputError.of(
             path,
             f"the region ends at {right}, {bottom}, but the picture has only"
             f" {upright.width} × {upright.height} pixels",
@@ -110,7 +110,3 @@ def _choice(
         areal_mass=math.fsum(film.areal_mass for film in chosen),
         is_measured=all(film.lab is not None for film in chosen),
     )
-
-
-def _problem(path: Path, message: str) -> InputError:
-    return InputError([Finding(Place(str(path)), message)])

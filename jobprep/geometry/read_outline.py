@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from itertools import chain
 from pathlib import Path as FilePath
 
-from jobprep.errors import Finding, InputError, Place
+from jobprep.errors import InputError
 from jobprep.geometry.join_paths import OutlineError, join_region
 from jobprep.geometry.measure import bounds
 from jobprep.geometry.outline import Path, Region
@@ -42,7 +42,7 @@ def read_outline(path: FilePath, tolerance: float = 0.01) -> Region:
         sentence = " ".join(str(error).split())  # parsers put line ends into theirs
         if len(sentence) > LONGEST_SENTENCE:
             sentence = f"{sentence[:LONGEST_SENTENCE]}..."
-        raise InputError([Finding(Place(str(path)), sentence)]) from error
+        raise InputError.of(path, sentence) from error
 
 
 def _read(path: FilePath, tolerance: float) -> Region:

@@ -65,6 +65,12 @@ def end_direction(segment: Segment) -> Point:
     return _tangent(segment.end_angle, segment.sweep)
 
 
+def turn_between(before: Segment, after: Segment) -> float:
+    """Return the turn from the end of one segment to the start of the next, left positive."""
+    come, go = end_direction(before), start_direction(after)
+    return math.atan2(come.x * go.y - come.y * go.x, come.x * go.x + come.y * go.y)
+
+
 def reach(segment: Segment) -> float:
     """Return how far from its start a segment gets before it may come back."""
     if isinstance(segment, Line):

@@ -99,7 +99,7 @@ def slot_arc(circle_radius: float, direction: float, length: float, width: float
         raise ValueError(f"a slot needs 0 < width <= length, width < 2 radii: {width}, {length}")
     half = 0.5 * (length - width) / circle_radius
     if half * circle_radius <= SNAP:
-        return Region(circle(Point(*_polar(circle_radius, direction)), end_radius))
+        return Region(circle(Point(*polar(circle_radius, direction)), end_radius))
     if half + math.asin(end_radius / circle_radius) >= math.pi:
         raise ValueError(f"a slot {length} long closes around a circle of radius {circle_radius}")
     start, end = direction - half, direction + half
@@ -107,9 +107,9 @@ def slot_arc(circle_radius: float, direction: float, length: float, width: float
         Contour(
             (
                 Arc(ORIGIN, circle_radius + end_radius, start, 2.0 * half),
-                Arc(_polar(circle_radius, end), end_radius, end, math.pi),
+                Arc(polar(circle_radius, end), end_radius, end, math.pi),
                 Arc(ORIGIN, circle_radius - end_radius, end, -2.0 * half),
-                Arc(_polar(circle_radius, start), end_radius, start + math.pi, math.pi),
+                Arc(polar(circle_radius, start), end_radius, start + math.pi, math.pi),
             )
         )
     )
@@ -172,8 +172,9 @@ def _closed(*arcs: Arc) -> Contour:
     return Contour(tuple(segments))
 
 
-def _polar(radius: float, angle: float) -> Point:
-    return Point(radius * math.cos(angle), radius * math.sin(angle))
+def polar(radius: float, direction: float) -> Point:
+    """Return the point at a radius and direction from the origin."""
+    return Point(radius * math.cos(direction), radius * math.sin(direction))
 
 
 def _half_plane(angle: float, shift: float, size: float) -> Region:

@@ -8,7 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
-from jobprep.errors import CannotDoError, Finding, InputError, Place
+from jobprep.errors import CannotDoError, InputError
 from jobprep.measuring.assemble import CONCENTRIC, TWELVE, Found, PhotoMeasurement, assemble
 from jobprep.measuring.disc_plane import DiscPlane
 from jobprep.measuring.ellipse_fit import direct_ellipse
@@ -79,7 +79,7 @@ def _outline(picture: Picture, path: Path, corrections: Corrections) -> DiscOutl
         try:
             outline = refine_rim(picture, direct_ellipse(points))
         except ValueError as error:
-            raise InputError([Finding(Place(str(path), None, "rim"), str(error))]) from None
+            raise InputError.of(path, str(error), field="rim") from None
     else:
         outline = find_disc(picture)
     if outline is None:

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from jobprep.errors import CannotDoError, Finding, InputError, Place, extra
+from jobprep.errors import CannotDoError, InputError, extra
 from jobprep.measuring.colour import linear_from_srgb
 from jobprep.measuring.measured import Floats
 from jobprep.units import to_megapixels
@@ -104,25 +104,27 @@ def opened(path: Path) -> Iterator[Image]:
     from PIL import Image, UnidentifiedImageError
 
     if path.exists() and not path.is_file():
-        raise _problem(path, "is not a regular file")
+        raise InputError.of(path, "is not a regular file")
     try:
         with python_warnings.catch_warnings():
             python_warnings.simplefilter("ignore")  # of small repairs, and of large pictures
             with Image.open(path, formats=FORMATS) as image:
                 most = MOST_PIXELS if image.format in DRAFTED else MOST_PIXELS_AT_ONCE
                 if image.width * image.height > most:
-                    raise _problem(path, f"{_TOO_LARGE} {to_megapixels(most):.0f} megapixels")
+                    raise InputError.of(path, f"{_TOO_LARGE} {to_megapixels(most):.0f} megapixels")
                 yield image
     except InputError:
         raise
     except FileNotFoundError:
-        raise _problem(path, "no such file") from None
+        raise InputError.of(path, "no such file") from None
     except Image.DecompressionBombError:
-        raise _problem(path, f"{_TOO_LARGE} {to_megapixels(MOST_PIXELS):.0f} megapixels") from None
+        allowed = f"{to_megapixels(MOST_PIXELS):.0f} megapixels"
+        raise InputError.of(path, f"{_TOO_LARGE} {allowed}") from None
     except UnidentifiedImageError:
-        raise _problem(path, "is not a JPEG, PNG or TIFF picture") from None
+        raise InputError.of(path, "is not a JPEG, PNG or TIFF picture") from None
     except BROKEN as error:
-        raise _problem(path, f"cannot be read: {str(error)[:200] or 'it is damaged'}") from None
+        reason = str(error)[:200] or "it is damaged"
+        raise InputError.of(path, f"cannot be read: {reason}") from None
 
 
 def _unpacked(path: Path, image: Image, working_pixels: int) -> Picture:
@@ -148,7 +150,8 @@ def _unpacked(path: Path, image: Image, working_pixels: int) -> Picture:
         )
     pixels = np.asarray(upright, dtype=np.uint8)
     if min(pixels.shape[:2]) < 100:
-        raise _problem(path, f"is only {upright.width} × {upright.height} pixels; 100 are needed")
+        found = f"{upright.width} × {upright.height}"
+        raise InputError.of(path, f"is only {found} pixels; 100 are needed")
     table = linear_from_srgb(np.arange(256) / 255.0).astype(np.float32)
     return Picture(
         file=str(path),
@@ -176,7 +179,3 @@ def eight_bit(image: Image) -> Image:
         flat.info["exif"] = image.getexif().tobytes()
         return flat
     return image if image.mode == "RGB" else image.convert("RGB")
-
-
-def _problem(path: Path, message: str) -> InputError:
-    return InputError([Finding(Place(str(path)), message)])

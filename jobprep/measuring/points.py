@@ -16,7 +16,7 @@ from typing import Literal
 
 import numpy as np
 
-from jobprep.errors import Finding, InputError, Place
+from jobprep.errors import InputError
 from jobprep.measuring.circle_fit import SHORT_ARC, CircleFit, fit_circle
 from jobprep.measuring.ellipse_fit import Ellipse, EllipseFit, fit_ellipse, fit_upright_ellipse
 from jobprep.measuring.measured import Floats, Measured, student_factor
@@ -63,10 +63,10 @@ def measure_points(taken: PointSet) -> Measurement:
         with np.errstate(divide="raise", over="raise", invalid="raise"):
             return _measured(taken)
     except ValueError as error:
-        raise InputError([Finding(Place(taken.file), str(error))]) from None
+        raise InputError.of(taken.file, str(error)) from None
     except ArithmeticError:
         message = "its points give no finite result; do some lie on one line, or far from the disc?"
-        raise InputError([Finding(Place(taken.file), message)]) from None
+        raise InputError.of(taken.file, message) from None
 
 
 def _measured(taken: PointSet) -> Measurement:

@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
-from jobprep.errors import Finding, InputError, Place
+from jobprep.errors import InputError
 from jobprep.model import DiscOrder, Job
 from jobprep.planning.plan import Checked
 
@@ -66,7 +66,7 @@ def _named(job: Job, name: str, option: str) -> int:
             return index
     known = ", ".join(order.design.name for order in job.discs) or "none"
     message = f'the job has no design "{name}"; it has: {known}'
-    raise InputError([Finding(Place(option), message)])
+    raise InputError.of(option, message)
 
 
 def _names(order: DiscOrder) -> tuple[str, ...]:

@@ -11,13 +11,13 @@ import re
 from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
-from jobprep.disc.features import bore_reach, polar
+from jobprep.disc.features import bore_reach
 from jobprep.disc.pieces import inner_radius
 from jobprep.disc.stroke_font import text_paths, text_width
 from jobprep.drawing.drawing import Element, Fill, Pen, Stroke, region_paths
 from jobprep.geometry.measure import contains
 from jobprep.geometry.outline import Path, Point, Region, moved_path
-from jobprep.geometry.shapes import ring
+from jobprep.geometry.shapes import polar, ring
 from jobprep.model.design import ArcText, Design
 from jobprep.printing.letters import strokable
 from jobprep.printing.page import PAPER

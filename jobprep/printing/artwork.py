@@ -10,7 +10,7 @@ from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, NamedTuple
 
 from jobprep.drawing.drawing import Element, Fill, Raster, Stroke
-from jobprep.errors import CannotDoError, Finding, InputError, Place, extra
+from jobprep.errors import CannotDoError, Finding, InputError, extra
 from jobprep.geometry.join_paths import OutlineError
 from jobprep.geometry.outline import Path, moved_path, scaled_path
 from jobprep.input_file import MEGABYTE, input_bytes
@@ -105,7 +105,7 @@ def read_figure(path: FilePath, width: float | None = None) -> PrintedArtwork:
         return _drawing(data, width) if suffix == ".svg" else _picture(data, width)
     except OutlineError as error:
         sentence = " ".join(str(error).split())  # parsers put line ends into theirs
-        raise InputError([Finding(Place(str(path)), sentence)]) from error
+        raise InputError.of(path, sentence) from error
 
 
 def artwork_cautions(orders: Iterable[DiscOrder], figures: Figures) -> Iterator[str]:

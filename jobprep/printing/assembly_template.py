@@ -9,12 +9,13 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 
-from jobprep.disc.features import bore_region, hole_region, polar, slot_regions
+from jobprep.disc.features import bore_region, hole_region, slot_regions
 from jobprep.disc.part import Part
 from jobprep.disc.pieces import inner_radius, layer_pieces
 from jobprep.drawing.drawing import Drawing, Element, Group, Stroke, Text, region_paths
 from jobprep.geometry.affine import moving
 from jobprep.geometry.outline import Line, Path, Point, circle
+from jobprep.geometry.shapes import polar
 from jobprep.model.design import NO_FILM, Design, Layer
 from jobprep.model.film import Film
 from jobprep.printing.dial import CAPITALS, JOINT_REACH, REACH, dial

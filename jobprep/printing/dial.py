@@ -9,9 +9,9 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Iterator
 
-from jobprep.disc.features import polar
 from jobprep.drawing.drawing import Element, Fill, Stroke, Text
 from jobprep.geometry.outline import Line, Path, Point
+from jobprep.geometry.shapes import polar
 from jobprep.printing.page import HAIRLINE, THIN
 from jobprep.units import TURN, from_dial, number, to_dial
 

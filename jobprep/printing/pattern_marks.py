@@ -10,11 +10,11 @@ import math
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from jobprep.disc.features import polar
 from jobprep.disc.pieces import goes_through
 from jobprep.drawing.drawing import Element, Stroke, Text
 from jobprep.geometry.measure import contains
 from jobprep.geometry.outline import Line, Point, Region
+from jobprep.geometry.shapes import polar
 from jobprep.model.design import Design, Hole, Layer
 from jobprep.printing.dial import CAPITALS
 from jobprep.printing.letters import printable

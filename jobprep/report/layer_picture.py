@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 
-from jobprep.disc.features import polar
 from jobprep.disc.part import Part
 from jobprep.drawing.drawing import Element, Pen, Stroke, Text
 from jobprep.drawing.svg import width_of
 from jobprep.geometry.outline import Path, Point, Region, circle, moved_region
+from jobprep.geometry.shapes import polar
 from jobprep.model import Design, Film
 from jobprep.model.design import NO_FILM, Layer
 from jobprep.report.assembly import glued_ring

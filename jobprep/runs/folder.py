@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from pathlib import Path
 
-from jobprep.errors import CannotDoError, Finding, InputError, Place
+from jobprep.errors import CannotDoError, InputError
 from jobprep.files.placed import note
 from jobprep.files.toml.lines import file_digest
 from jobprep.files.unfinished import OLD, clear_away, held, held_part, hidden_beside
@@ -84,16 +84,12 @@ def _refuse_foreign(path: Path, target: Path) -> None:
     if not target.exists():
         return
     if not target.is_dir():
-        raise _refusal(path, "is a file; name a folder for the run")
+        raise InputError.of(path, "is a file; name a folder for the run")
     if target == Path.cwd() or target in Path.cwd().parents:
-        raise _refusal(path, "is the folder you are in, or one above it; name a new folder")
+        raise InputError.of(path, "is the folder you are in, or one above it; name a new folder")
     foreign = _foreign_file(target)
     if foreign:
-        raise _refusal(path, f"{foreign}; nothing was changed: name another folder")
-
-
-def _refusal(path: Path, message: str) -> InputError:
-    return InputError([Finding(Place(str(path)), message)])
+        raise InputError.of(path, f"{foreign}; nothing was changed: name another folder")
 
 
 def _is_untouched_run(folder: Path) -> bool:

@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
 from jobprep.errors import Finding, InputError, Source
+from jobprep.files.materials.library import shipped_materials
+from jobprep.files.toml.lines import file_digest
 from jobprep.runs.outputs import RECORD, is_edited
 from jobprep.runs.record import RunRecord
 from jobprep.runs.text import read_run_file
+
+MATERIALS = "materials/"
+"""Of what a job found by name: its digest is kept under this folder, wherever it lay."""
 
 EDITED = "this record has changed since it was written"
 
@@ -63,3 +69,22 @@ def recorded_run(path: Path) -> RecordedRun:
     if any(each.is_error for each in found):
         raise InputError(found)
     return RecordedRun(file=file, record=record, cautions=tuple(found), is_edited=edited)
+
+
+def changed_inputs(record: RunRecord, run_file: Path) -> Iterator[Finding]:
+    """Yield the inputs of a run that have changed or are gone since it was planned."""
+    source = Source(str(run_file))
+    folder = run_file.parent / record.origin
+    for name, digest in record.job.digests.items():
+        path = _input_file(folder, name)
+        if path is None:
+            yield source.error("inputs", f"{name} of this run is no longer there")
+        elif file_digest(path) != digest:
+            yield source.error("inputs", f"{name} has changed since this run was planned")
+
+
+def _input_file(folder: Path, name: str) -> Path | None:
+    places = [folder / name]
+    if name.startswith(MATERIALS):
+        places.append(shipped_materials() / name.removeprefix(MATERIALS))
+    return next((place for place in places if place.is_file()), None)

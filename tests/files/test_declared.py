@@ -15,8 +15,8 @@ from jobprep.files.job.rules import CuttingTable, LeftoversTable, NestingTable
 from jobprep.files.materials.cutter import CutterFile, read_cutter
 from jobprep.files.materials.film import FilmFile, read_film
 from jobprep.files.materials.library import shipped_materials
-from jobprep.files.toml.layout import laid_out
 from jobprep.files.toml.table import Unit
+from jobprep.files.toml.text import laid_out
 from jobprep.model import Cutting, Leftovers, Prices
 from jobprep.units import from_degrees, from_g_cm3, from_per_hour, from_per_m, to_degrees, to_g_cm3
 

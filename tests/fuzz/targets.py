@@ -144,7 +144,7 @@ def _cutter(path: Path) -> object:
 def _ledger(path: Path) -> object:
     from jobprep.files.ledger.ledger import ledger_text
     from jobprep.files.ledger.on_disk import history, read_ledger
-    from jobprep.stock.on_hand import with_ledger
+    from jobprep.stock.ledger import with_ledger
 
     ledger = read_ledger(path.with_name("stock.toml"))
     ledger_text(ledger)
@@ -154,8 +154,7 @@ def _ledger(path: Path) -> object:
 
 def _run(path: Path) -> object:
     from jobprep.runs.cut_run import cut_run
-    from jobprep.runs.inputs import changed_inputs
-    from jobprep.runs.recorded_run import recorded_run
+    from jobprep.runs.recorded_run import changed_inputs, recorded_run
     from jobprep.runs.recut import RecutWishes, recut
     from jobprep.runs.spoiled import spoiled_job
     from jobprep.runs.text import read_run, write_run

@@ -21,9 +21,9 @@ from jobprep.files.materials.library import film_problems
 from jobprep.files.toml.field_types import Format, Grade, Length, Speed, Text
 from jobprep.files.toml.form import form_of
 from jobprep.files.toml.kinds import read_kind
-from jobprep.files.toml.layout import laid_out
 from jobprep.files.toml.lines import TomlFile
 from jobprep.files.toml.table import Table, key, rows
+from jobprep.files.toml.text import laid_out
 from jobprep.model import Design, Film
 from jobprep.model.design import NO_GLUE
 

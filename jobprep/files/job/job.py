@@ -11,7 +11,7 @@ from typing import Annotated
 
 from pydantic import Field
 
-from jobprep.errors import MOST_TOLD, Finding, InputError, Place
+from jobprep.errors import MOST_TOLD, Finding, InputError
 from jobprep.files.cautions import job_cautions
 from jobprep.files.design.design import Look, design_from
 from jobprep.files.findings import repeated
@@ -38,9 +38,6 @@ from jobprep.model import NO_FILM, Cutter, Design, DiscOrder, Film, Job
 
 USUAL_NAME = "job.toml"
 """Of a job's file, as `jobprep new` writes it."""
-
-MOST_CORNERS = 20_000
-"""Corners of all polygons of a job, outlines and defects too: far more than anybody types."""
 
 
 class DiscTable(Table[DiscOrder]):
@@ -99,7 +96,7 @@ def read_job(path: Path, look: Look = lambda design: ()) -> Job:
     """
     if (path / USUAL_NAME).is_file():
         message = f"is a folder; give the job in it: {path / USUAL_NAME}"
-        raise InputError([Finding(Place(str(path)), message)])
+        raise InputError.of(path, message)
     file = read_kind(path, "a job")
     films = film_library(path.parent)
 

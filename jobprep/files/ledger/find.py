@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 from pathlib import Path
 
-from jobprep.errors import Finding, InputError, Place
+from jobprep.errors import InputError
 
 NAME = "stock.toml"
 
@@ -32,5 +32,5 @@ def choose_ledger(named: Path | None, start: Path) -> Path | None:
         When the named one is not there.
     """
     if named is not None and not named.exists():
-        raise InputError([Finding(Place(os.fspath(named)), "there is no such file")])
+        raise InputError.of(named, "there is no such file")
     return named or find_ledger(start)

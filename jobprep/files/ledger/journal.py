@@ -19,7 +19,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from jobprep.errors import CannotDoError, Finding, InputError, Place
+from jobprep.errors import CannotDoError, InputError
 from jobprep.files.ledger.beside import BesideFile
 from jobprep.files.ledger.ledger import LedgerPart
 from jobprep.files.placed import note
@@ -138,7 +138,7 @@ def read_journal(path: Path) -> Journal:
             if number == len(lines) - 1:
                 break
             message = "damaged line; see `jobprep stock rebuild --help`"
-            raise InputError([Finding(Place(os.fspath(path), number), message)])
+            raise InputError.of(path, message, number)
         length += len(line) + 1
     return Journal(tuple(entries), length, is_settled)
 

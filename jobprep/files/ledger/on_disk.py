@@ -229,7 +229,7 @@ def _current(path: Path, digest: str, journal: Journal) -> Ledger:
             message = (
                 "it is gone or empty; `jobprep stock rebuild` writes it again from its journal"
             )
-            raise InputError([Finding(Place(os.fspath(path)), message)])
+            raise InputError.of(path, message)
         return apply(Ledger(), last.change)
     is_ours = last is not None and digest in (last.before, last.after)
     try:

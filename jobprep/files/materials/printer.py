@@ -17,9 +17,9 @@ from jobprep.errors import Finding, InputError, Place
 from jobprep.files.toml.edit import Keys, edited
 from jobprep.files.toml.field_types import Format
 from jobprep.files.toml.form import form_of
-from jobprep.files.toml.layout import laid_out
 from jobprep.files.toml.lines import read_toml
 from jobprep.files.toml.table import Table
+from jobprep.files.toml.text import laid_out
 
 LEAST_SCALE, MOST_SCALE = 0.97, 1.03
 """A printer further off is set to fit the page (common practice, no source)."""
@@ -52,7 +52,7 @@ def printer_path(folder: Path, name: str) -> Path:
     """Return the file of a printer beside the jobs in a folder; raises ``InputError``."""
     if not _NAME.fullmatch(name):
         message = "call a printer by 1 to 40 lower-case letters, digits and hyphens"
-        raise InputError([Finding(Place(f'printer "{name}"'), message)])
+        raise InputError.of(f'printer "{name}"', message)
     return folder / "materials" / "printers" / f"{name}.toml"
 
 

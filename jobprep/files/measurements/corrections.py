@@ -8,7 +8,7 @@ from typing import Annotated
 from pydantic import Field
 
 from jobprep.errors import InputError
-from jobprep.files.measurements.places import Place
+from jobprep.files.measurements.points import Place
 from jobprep.files.toml.field_types import Format, Length
 from jobprep.files.toml.form import form_of
 from jobprep.files.toml.lines import read_toml

@@ -69,7 +69,7 @@ def read_csv(path: Path, tables: CsvTables, most: int) -> TomlFile:
     data = input_bytes(path, most)
     text = decoded(path, data)
     if not text.strip():
-        raise InputError([Finding(Place(os.fspath(path)), "the file is empty")])
+        raise InputError.of(path, "the file is empty")
     problems: list[Finding] = []
     for row in _rows(path, text):
         problems += [row] if isinstance(row, Finding) else tables.take(row)

@@ -26,7 +26,6 @@ from pydantic import Field
 
 from jobprep.errors import Finding, InputError, Source
 from jobprep.files.measurements.csv_rows import CsvRow, CsvTables, read_csv
-from jobprep.files.measurements.places import Place, Places
 from jobprep.files.toml.field_types import Format, Length, Remark
 from jobprep.files.toml.form import form_of
 from jobprep.files.toml.lines import field_path, read_toml
@@ -43,6 +42,15 @@ KINDS = (*CURVES, *LABELLED, "scale", "reference")
 MOST_POINTS = 300
 """Far more than anybody takes by hand. The work grows with the square of their number."""
 
+FARTHEST = 1e6
+"""Greatest coordinate read, in whatever unit: pixels, mm."""
+
+Coordinate = Annotated[
+    float,
+    Field(ge=-FARTHEST, le=FARTHEST, description="a coordinate, from -1000000 to 1000000"),
+]
+Place = Annotated[list[Coordinate], Field(min_length=2, max_length=2, description="a point [x, y]")]
+Places = Annotated[list[Place], Field(max_length=300, description="a list of points [[x, y], ...]")]
 Labelled = Annotated[
     dict[Annotated[str, Field(max_length=120)], Places] | Places,
     Field(description="a table, NAME = a list of points [[x, y], ...]"),

@@ -8,14 +8,13 @@ notes where each field starts. Field paths are written as in messages,
 from __future__ import annotations
 
 import hashlib
-import os
 import re
 import tomllib
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
-from jobprep.errors import Finding, InputError, Place, Source, printable
+from jobprep.errors import Finding, InputError, Source, printable
 from jobprep.input_file import MEGABYTE, decoded, input_bytes
 from jobprep.toml_values import toml_values
 
@@ -61,7 +60,7 @@ def read_toml(path: Path, *, asked_by: Finding | None = None, most: int = SIZE_L
     raw = input_bytes(path, most)
     text = decoded(path, raw)
     if not text.strip():
-        raise _refusal(path, "the file is empty")
+        raise InputError.of(path, "the file is empty")
     text = text.replace("\r\n", "\n")
     values = toml_values(path, text)
     lines = LineIndex(text)
@@ -71,12 +70,12 @@ def read_toml(path: Path, *, asked_by: Finding | None = None, most: int = SIZE_L
 def file_digest(path: Path) -> str:
     """Return the SHA-256 of a file's bytes; raises ``InputError`` when it cannot be read."""
     if path.exists() and not path.is_file():
-        raise _refusal(path, "is not a regular file")
+        raise InputError.of(path, "is not a regular file")
     try:
         with path.open("rb") as stream:
             return hashlib.file_digest(stream, "sha256").hexdigest()
     except OSError as error:
-        raise _refusal(path, f"cannot be read: {error.strerror or error}") from None
+        raise InputError.of(path, f"cannot be read: {error.strerror or error}") from None
 
 
 def field_path(keys: Iterable[str | int]) -> str:
@@ -125,10 +124,6 @@ class LineIndex(Mapping[str, int]):
             self._lines = _Scanner(self._text).lines()
             self._text = ""
         return self._lines
-
-
-def _refusal(path: Path, message: str, line: int | None = None) -> InputError:
-    return InputError([Finding(Place(os.fspath(path), line), message)])
 
 
 class _Scanner:
