@@ -18,6 +18,7 @@ from jobprep.disc.hold import Hold, disc_hold
 from jobprep.disc.hub import PrintedHub, printed_hub
 from jobprep.disc.mass import Body, piece_bodies, whole
 from jobprep.disc.pieces import DiscPiece
+from jobprep.disc.rim import RimLoad, rim_loads
 from jobprep.disc.strobe import (
     StandingRing,
     StrobeCount,
@@ -152,6 +153,7 @@ class DiscFacts:
     comparison: tuple[OriginalComparison, ...]
     hold: tuple[Hold, ...]
     balance: BalanceFacts | None
+    rim: tuple[RimLoad, ...]
     timing: Timing | None
     duty: tuple[Duty, ...]
     flicker: tuple[Flicker, ...]
@@ -182,6 +184,7 @@ def disc_facts(design: Design, films: Mapping[str, Film]) -> DiscFacts:
         comparison=_comparison(design, mass, thickness.nominal if hub is None else hub.clamped),
         hold=disc_hold(design, bodies),
         balance=None if omega is None else _balance(design, bodies, mass, omega),
+        rim=() if omega is None else rim_loads(design, films, omega),
         timing=None if omega is None else design_timing(design, films, omega),
         duty=() if omega is None else light_duty(design, films),
         flicker=() if omega is None else design_flicker(design, films, omega),

@@ -6,9 +6,10 @@ from collections.abc import Iterator
 
 from jobprep.disc.facts import BalanceFacts, DiscFacts, OriginalComparison
 from jobprep.disc.flicker import Flicker, in_hazard_band
+from jobprep.disc.rim import FAST, RESERVE
 from jobprep.disc.strobe import StandingRing
 from jobprep.errors import Finding
-from jobprep.units import in_rpm, significant
+from jobprep.units import in_rpm, significant, to_m
 
 LIKENESS = 0.05
 """A copy whose mass or inertia is off by more than this share is told (common practice, no
@@ -23,9 +24,16 @@ def check_machine(facts: DiscFacts) -> Iterator[Finding]:
     """Yield the cautions that follow from what a disc weighs and how fast it turns."""
     for comparison in facts.comparison:
         yield from _likeness(comparison, facts)
+    if facts.design.beam is not None:
+        yield Finding.caution(
+            "beam",
+            "film near a lamp fades, shrinks and warps: ask its maker's data sheet what heat and"
+            " light it bears (common practice, no source)",
+        )
     if facts.balance is not None:
         yield from _balance(facts.balance)
         yield from _spin(facts.balance.angular_speed)
+        yield from _burst(facts, facts.balance.angular_speed)
         yield from _flicker(facts.flicker)
         yield from _standing(facts.standing, facts.balance.angular_speed)
 
@@ -51,6 +59,28 @@ def _spin(omega: float) -> Iterator[Finding]:
         f"a disc turning at {in_rpm(omega)} can throw loose pieces: the first time, spin it up"
         " slowly behind a guard, eyes protected, and follow the machine's manual",
     )
+
+
+def _burst(facts: DiscFacts, omega: float) -> Iterator[Finding]:
+    """Yield a caution where the film itself may not bear the speed."""
+    rim = to_m(omega * facts.design.outer_diameter / 2.0)
+    guard = "keep everybody away from its plane, and follow the machine's manual"
+    known = [(load, load.strength) for load in facts.rim if load.strength is not None]
+    for load, strength in known:
+        if load.stress * RESERVE > strength:
+            what = "tears" if load.stress >= strength else "has little in reserve"
+            yield Finding.caution(
+                "speed_rpm",
+                f"at {in_rpm(omega)} the film of layer {load.layer} {what}:"
+                f" {significant(load.stress)} MPa of its {strength:g} MPa, before openings,"
+                f" holes and age; {guard}",
+            )
+    if rim > FAST and (len(known) < len(facts.rim) or not known):
+        yield Finding.caution(
+            "speed_rpm",
+            f"the rim runs at {significant(rim)} m/s, and nobody gave how strong the film is"
+            f" (tensile_strength_mpa of its file); a disc that bursts throws its pieces: {guard}",
+        )
 
 
 def _flicker(flicker: tuple[Flicker, ...]) -> Iterator[Finding]:

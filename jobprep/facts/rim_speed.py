@@ -1,17 +1,48 @@
-"""How fast the rim of a turning disc runs."""
+"""How fast the rim of a turning disc runs, and how hard that pulls at its film."""
 
 from __future__ import annotations
 
 from jobprep.disc.facts import DiscFacts
-from jobprep.facts.told import FactLine, Told
+from jobprep.disc.rim import RimLoad
+from jobprep.facts.told import FactLine, Told, at_least
 from jobprep.units import in_rpm, significant, to_m
 
 
 def told(disc: DiscFacts) -> Told:
-    """Return the rim's speed, omega times radius; nothing of a disc that stands."""
+    """Return the rim's speed, omega times radius, and the largest stress in a whole ring of film.
+
+    Nothing of a disc that stands.
+    """
     omega = disc.design.angular_speed
     if omega is None:
-        return Told(data={"rim_speed_m_s": None})
+        return Told(data={"rim_speed_m_s": None, "rim_loads": []})
     rim = to_m(omega * disc.design.outer_diameter / 2.0)
-    line = FactLine("Rim speed", significant(rim), "m/s", f"at {in_rpm(omega)}")
-    return Told(lines=(line,), data={"rim_speed_m_s": rim})
+    lines = [FactLine("Rim speed", significant(rim), "m/s", f"at {in_rpm(omega)}")]
+    if disc.rim:
+        most = disc.rim[0]
+        lines.append(FactLine("Stress in the film", at_least(most.stress), "MPa", _note(most)))
+    return Told(
+        lines=tuple(lines),
+        data={"rim_speed_m_s": rim, "rim_loads": [_data(each) for each in disc.rim]},
+    )
+
+
+def _note(load: RimLoad) -> str:
+    strength = (
+        "its strength is not known"
+        if load.strength is None
+        else f"its strength is {load.strength:g} MPa"
+    )
+    return (
+        f"hoop stress in layer {load.layer}, {load.film}: {strength}; openings and holes, which"
+        " raise it, are left out"
+    )
+
+
+def _data(load: RimLoad) -> dict[str, object]:
+    return {
+        "layer": load.layer,
+        "film": load.film,
+        "hoop_stress_mpa": load.stress,
+        "tensile_strength_mpa": load.strength,
+    }

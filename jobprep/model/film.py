@@ -36,6 +36,7 @@ class Film:
     such a wavelength cannot cut.
     ``light`` says what becomes of white light, ``lab`` is the film's measured colour (CIELAB), None
     where nobody measured it. ``cautions`` are what can hurt or go wrong when it is cut.
+    ``strength`` is its tensile strength, N/mm², None where nobody gave it.
     ``refused`` is the reason why this film must not be cut, None where it may be.
     """
 
@@ -54,6 +55,7 @@ class Film:
     cautions: tuple[str, ...]
     refused: str | None = None
     lab: tuple[float, float, float] | None = None
+    strength: float | None = None
     passes: tuple[tuple[float, float], ...] = ()
 
     @property

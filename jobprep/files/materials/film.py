@@ -25,6 +25,7 @@ from jobprep.files.toml.field_types import (
     PricePerM2,
     RotationStep,
     Size,
+    Strength,
     Text,
     Tolerance,
 )
@@ -91,6 +92,7 @@ class FilmFile(Table[Film]):
         ]
         | None
     ) = None
+    strength: Strength | None = key("tensile_strength_mpa", default=None)
     rotation_step: RotationStep | None = None
     least_web: Length = 1.0
     least_hole: Length = 0.5

@@ -178,6 +178,9 @@ Density = Annotated[
     Field(ge=0.001, le=25, description="a density in g/cm³, from 0.001 to 25"),
     Unit(from_g_cm3, to_g_cm3),
 ]
+Strength = Annotated[
+    float, Field(ge=0.001, le=1e5, description="a strength in MPa (N/mm²), from 0.001 to 100000")
+]
 LetterHeight = Annotated[float, Field(ge=0.5, le=50, description="a height in mm, from 0.5 to 50")]
 ArealMass = Annotated[
     float, Field(ge=0.001, le=1e6, description="an areal mass in g/m², from 0.001 to 1000000")
