@@ -11,23 +11,27 @@ from jobprep.disc.correction import Correction
 from jobprep.facts.disc import disc_data
 from jobprep.geometry.measure import area, region_bounds
 from jobprep.geometry.outline import Region
+from jobprep.money.costs import Costs, FilmCosts
+from jobprep.money.figure import Figure
+from jobprep.money.lines import SheetCosts
 from jobprep.runs.recut import Recut
 from jobprep.summary import Summary, Use
 
 
 def summary_json(summary: Summary) -> dict[str, Any]:
     """Return the summary as plain data for ``summary.json``; the keys name their units."""
+    costs = summary.costs
     return {
         "title": summary.title,
         "cutter": summary.cutter,
-        "currency": summary.currency,
+        **prices_json(costs),
         "films": [
             {
                 "film": film.film,
                 "title": film.title,
                 "kerf_mm": film.kerf,
-                "opened_price": film.opened_price,
                 **_use_json(film.use),
+                **_lines_json(own),
                 "sheets": [
                     {
                         "sheet": number,
@@ -39,26 +43,29 @@ def summary_json(summary: Summary) -> dict[str, Any]:
                         "sheet_area_mm2": sheet.area,
                         "price": sheet.price,
                         **_use_json(sheet.use),
+                        **_lines_json(lines),
                         "leftovers": [_leftover_json(piece) for piece in sheet.leftovers],
                     }
-                    for number, sheet in enumerate(film.sheets, start=1)
+                    for number, (sheet, lines) in enumerate(
+                        zip(film.sheets, own.sheets, strict=True), start=1
+                    )
                 ],
             }
-            for film in summary.films
+            for film, own in zip(summary.films, costs.films, strict=True)
         ],
         "discs": [
             {
                 "design": disc.design,
                 "copies": disc.copies,
-                "cost": disc.cost,
+                "used_each": figure_json(own_costs.used),
                 **disc_data(disc.facts),
             }
-            for disc in summary.discs
+            for disc, own_costs in zip(summary.discs, costs.discs, strict=True)
         ],
         "totals": {
             "sheets": sum(len(film.sheets) for film in summary.films),
-            "opened_price": summary.opened_price,
             **_use_json(summary.use),
+            **_lines_json(costs),
         },
         "cautions": list(summary.cautions),
         "hazards": [
@@ -71,6 +78,8 @@ def recut_json(again: Recut, before: Summary, after: Summary) -> dict[str, Any]:
     """Return what a recut changes, film by film, and the new summary."""
     return {
         "cutter": {"before": before.cutter, "after": after.cutter},
+        "before": prices_json(before.costs),
+        "after": prices_json(after.costs),
         "films": [
             {
                 "film": change.after.film.name,
@@ -113,10 +122,23 @@ def _use_json(use: Use) -> dict[str, Any]:
         "film_used_mm2": use.film_area,
         "leftover_mm2": use.leftover_area,
         "scrap_mm2": use.scrap_area,
-        "film_cost": use.film_cost,
-        "cutter_cost": use.cutter_cost,
-        "cost": use.cost,
     }
+
+
+def prices_json(costs: Costs) -> dict[str, Any]:
+    """Return the currency and the two prices of a plan."""
+    prices = {name.replace(" ", "_"): figure_json(price) for name, price in costs.two_prices}
+    return {"currency": costs.currency, **prices}
+
+
+def figure_json(figure: Figure) -> dict[str, Any]:
+    """Return an amount, how it came about, and what stands beside it."""
+    return {"amount": figure.amount, "how": figure.how, "notes": list(figure.notes)}
+
+
+def _lines_json(costs: Costs | FilmCosts | SheetCosts) -> dict[str, Any]:
+    """Return two of the lines that ``used`` is added up from."""
+    return {"film_cost": costs.film_used.amount, "cutter_cost": costs.cutter.amount}
 
 
 def _leftover_json(piece: Region) -> dict[str, Any]:

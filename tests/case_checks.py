@@ -202,28 +202,27 @@ class _Steps:
 
     def estimate(self, action: Tables, name: str) -> None:
         result = invoked("estimate", self.folder / JOB, "--json", "--up-to", "0")
-        told, totals = json.loads(result.stdout), self.planned.summary["totals"]
-        amounts = {key: each["amount"] for key, each in told["totals"].items()}
+        told, summary = json.loads(result.stdout), self.planned.summary
+        totals = summary["totals"]
+        amounts = {key: each["amount"] for key, each in told["lines"].items()}
         require(_same(amounts["film_used"], totals["film_cost"]), "film cost of the estimate")
-        require(_same(amounts["film_bought"], totals["opened_price"]), "price of opened sheets")
         require(_same(amounts["cutter"], totals["cutter_cost"]), "cutter cost of the estimate")
-        lines = ("cutter", "setup", "labour", "spoilage")
-        for total, film in (("by_area", "film_used"), ("by_sheets", "film_bought")):
-            expected = _sum([amounts[film], *(amounts[line] for line in lines)])
-            require(_same(amounts[total], expected), f"{total} is {amounts[total]}, not {expected}")
+        for key in ("currency", "used", "to_pay_now"):
+            require(told[key] == summary[key], f"{key} of the estimate is {told[key]}")
         each = [
             None
-            if disc["each_by_area"]["amount"] is None
-            else disc["copies"] * disc["each_by_area"]["amount"]
+            if disc["used_each"]["amount"] is None
+            else disc["copies"] * disc["used_each"]["amount"]
             for disc in told["discs"]
         ]
-        whole = _sum([*each, told["loose_parts"]["amount"]])
-        require(_same(amounts["by_area"], whole), f"discs and loose parts cost {whole}")
+        whole, used = _sum([*each, told["loose_parts"]["amount"]]), told["used"]["amount"]
+        require(_same(used, whole), f"discs and loose parts use {whole}, all is {used}")
         prices = self.job.get("prices", {})
         minutes = prices.get("assembly_minutes", 0.0) + prices.get("gluing_minutes", 0.0)
         rate = prices.get("labour_per_hour")
         copies = sum(disc["copies"] for disc in told["discs"])
-        labour = 0.0 if not minutes else None if rate is None else copies * minutes * rate / 60.0
+        labour = None if not minutes or rate is None else copies * minutes * rate / 60.0
+        labour = labour if copies else 0.0
         require(_same(amounts["labour"], labour), f"labour {amounts['labour']}, not {labour}")
 
     def fill(self, action: Tables, name: str) -> None:
@@ -232,6 +231,8 @@ class _Steps:
         told = json.loads(result.stdout)
         asked = asked_of(self.folder / JOB, copies=dict(enumerate(told["discs"].values())))
         found = assert_run_is_right(out, asked)
+        for key in ("currency", "used", "to_pay_now"):
+            require(told[key] == found.summary[key], f"{key} of the fill is {told[key]}")
         for disc in found.summary["discs"]:
             require(told["discs"][disc["design"]] == disc["copies"], "discs told and written")
         assert_stock_suffices(found, tables_of(self.case, "stock.toml").get("piece", []))

@@ -21,7 +21,7 @@ USE_SUMS = (
     *("parts", "part_area_mm2", "cut_length_mm", "mark_length_mm", "pierces", "travel_mm"),
     *("cutting_time_s", "film_used_mm2", "leftover_mm2", "scrap_mm2"),
 )
-COSTS = ("film_cost", "cutter_cost", "cost")
+COSTS = ("film_cost", "cutter_cost")
 Row = dict[str, Any]
 
 
@@ -98,13 +98,9 @@ def assert_sums(summary: Row) -> None:
             _assert_cost(sheet["film_cost"], None if price is None else price * used, "film cost")
         _assert_use(film, film["film"])
         _assert_adds_up(film, film["sheets"], film["film"])
-        bought = [sheet["price"] for sheet in film["sheets"] if not sheet["label"]]
-        _assert_cost(film["opened_price"], added(bought), f"{film['film']}: opened price")
     totals = summary["totals"]
     _assert_use(totals, "totals")
     _assert_adds_up(totals, films, "totals")
-    opened = added(film["opened_price"] for film in films)
-    _assert_cost(totals["opened_price"], opened, "totals: opened price")
     require(totals["sheets"] == sum(len(film["sheets"]) for film in films), "number of sheets")
 
 
@@ -129,7 +125,6 @@ def _assert_use(use: Row, name: str) -> None:
     require(not used or math.isclose(shares, 1.0, rel_tol=1e-9), f"{name}: shares add to {shares}")
     require(0.0 <= use["utilisation"] <= 1.0 + 1e-9, f"{name}: utilisation {use['utilisation']}")
     require(use["scrap_mm2"] >= -1e-6, f"{name}: scrap {use['scrap_mm2']}")
-    _assert_cost(use["cost"], added((use["film_cost"], use["cutter_cost"])), f"{name}: cost")
 
 
 def _assert_cost(given: float | None, expected: float | None, name: str) -> None:
@@ -160,6 +155,24 @@ def assert_prices(summary: Row, job: Row, films: Any) -> None:
                 expected = {_price_to_buy(prices, films[film["film"]], sheet)}
             close = any(_is_close(sheet["price"], price) for price in expected)
             require(close, f"{film['film']}: a sheet costs {sheet['price']}, not {expected}")
+
+
+def assert_two_prices(summary: Row, job: Row, *, is_whole: bool) -> None:
+    """Check what is used and what is to pay now; nobody puts discs of a part of a run together."""
+    prices, totals = job.get("prices", {}), summary["totals"]
+    sheets = [sheet for film in summary["films"] for sheet in film["sheets"]]
+    to_pay = added(sheet["price"] for sheet in sheets if sheet["to_buy"])
+    _assert_cost(summary["to_pay_now"]["amount"], to_pay, "what is to pay now")
+    film, cutter = totals["film_cost"], totals["cutter_cost"] or 0.0
+    if film is None:
+        _assert_cost(summary["used"]["amount"], None, "what is used")
+        return
+    n_discs = sum(disc["copies"] for disc in summary["discs"]) if is_whole else 0
+    each = prices.get("assembly_minutes", 0.0) + prices.get("gluing_minutes", 0.0)
+    minutes = len(sheets) * prices.get("setup_minutes", 0.0) + n_discs * each
+    labour = minutes / 60.0 * prices.get("labour_per_hour", 0.0)
+    used = (film + cutter) * (1.0 + prices.get("spoilage_percent", 0.0) / 100.0) + labour
+    _assert_cost(summary["used"]["amount"], used, "what is used")
 
 
 def _may_be(piece: Row, film: Row, sheet: Row) -> bool:
@@ -243,6 +256,12 @@ def assert_job_sheet_agrees(html: str, summary: Row) -> None:
     require(page.facts["Parts"] == str(totals["parts"]), "parts at the head of the job sheet")
     require(page.facts["Sheets"] == str(totals["sheets"]), "sheets at the head of the job sheet")
     _assert_shown(page.facts["Utilisation"], 100.0 * totals["utilisation"], 0.5)
+    for name, key in (("Used", "used"), ("To pay now", "to_pay_now")):
+        amount, shown = summary[key]["amount"], page.facts[name]
+        if amount is None:
+            require(shown.startswith("not known"), f"{name} {shown} although it is not known")
+        else:
+            _assert_shown(shown, amount, 0.005)
     heads = [row for row in page.rows if row[:3] == ["Film", "Sheets", "Parts"]]
     require(len(heads) == 1, "one table says what it takes")
     first = page.rows.index(heads[0]) + 1
@@ -262,12 +281,6 @@ def assert_job_sheet_agrees(html: str, summary: Row) -> None:
         ):
             _assert_shown(cells[name], use[key] / scale, half)
         _assert_shown_time(cells["Time"], use["cutting_time_s"])
-        for name, key in (("Film cost", "film_cost"), ("Cutter cost", "cutter_cost")):
-            (shown,) = (cell for head, cell in cells.items() if head.startswith(name))
-            if use[key] is None:
-                require(shown == "–", f"{name} {shown} although no price is known")
-            else:
-                _assert_shown(shown, use[key], 0.005)
     parts = sum(film["parts"] for film in summary["films"])
     require(sum(page.orders) == parts, f"{page.orders} parts in the cutting orders, not {parts}")
     require(len(page.boxes) == len(set(page.boxes)), "two boxes are one")

@@ -15,6 +15,7 @@ from drawn_numbers import (
     assert_prices,
     assert_sums,
     assert_time_is_drawn,
+    assert_two_prices,
 )
 from interrupted_cut import Tabs, assert_interrupted_cut_gives
 from other_formats import assert_same_strokes, dxf_strokes, gcode_strokes, svg_strokes
@@ -63,6 +64,7 @@ def assert_run_is_right(
         _assert_all_sheets_drawing(run, film["film"], indices)
     assert_sums(run.summary)
     assert_prices(run.summary, asked.job, run.record.job.films)
+    assert_two_prices(run.summary, asked.job, is_whole=whole_discs and all_parts)
     assert_job_sheet_agrees(run.text("job-sheet.html"), run.summary)
     if whole_discs:
         _assert_masses(run)

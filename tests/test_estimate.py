@@ -84,19 +84,18 @@ def test_the_worked_example_agrees_to_the_cent() -> None:
     154.80 s. The travel between them takes less than 0.1 s, a tenth of a cent.
     """
     found = estimate()
-    totals = {name: round(each["amount"], 2) for name, each in found["totals"].items()}
-    assert totals == {
-        "film_bought": 4.80,  # 2 x 2.40
-        "film_used": 4.80,  # all of both
+    lines = {name: round(each["amount"], 2) for name, each in found["lines"].items()}
+    assert lines == {
+        "film_used": 4.80,  # 2 x 2.40, all of both
         "cutter": 1.55,  # 154.80 s at 36 an hour = 1.548
         "setup": 2.40,  # 2 sheets x 3 min at 24 an hour
         "labour": 16.00,  # 4 discs x (6 + 4) min at 24 an hour
         "spoilage": 0.32,  # 5 % of 4.80 + 1.548 = 0.3174
-        "by_area": 25.07,  # 4.80 + 1.548 + 2.40 + 16.00 + 0.3174 = 25.0654
-        "by_sheets": 25.07,
     }
+    assert round(found["used"]["amount"], 2) == 25.07  # 4.80 + 1.548 + 2.40 + 16.00 + 0.3174
+    assert found["to_pay_now"]["amount"] == 0.0  # the sheets are on the shelf
     (disc,) = found["discs"]
-    assert round(disc["each_by_area"]["amount"], 2) == 6.27  # 25.0654 / 4 = 6.2664
+    assert round(disc["used_each"]["amount"], 2) == 6.27  # 25.0654 / 4 = 6.2664
     assert round(disc["labour"]["amount"], 2) == 4.00
     assert found["loose_parts"]["amount"] == 0.0
 
@@ -105,9 +104,12 @@ def test_the_terminal_shows_the_worked_example_in_eighty_columns() -> None:
     shown = done("estimate", "job.toml").output
     assert max(map(len, shown.splitlines())) <= 80
     words = [line.split() for line in shown.splitlines()]
-    assert ["amber", "2", "4.80", "4.80", "1.55", "2.40"] in words
+    assert ["amber", "2", "4.80", "1.55", "2.40", "0.00"] in words
     assert ["Pier", "disc", "4", "1.20", "0.39", "0.60", "4.00", "0.08", "6.27"] in words
-    assert "Total by whole sheets bought:            25.07" in shown
+    assert words[-2:] == [
+        ["used", "25.07", "EUR"],
+        ["to", "pay", "now", "0.00", "EUR", "nothing", "to", "buy"],
+    ]
 
 
 def test_leftovers_opened_are_told_apart_from_sheets(bench: Path) -> None:
@@ -120,7 +122,8 @@ def test_leftovers_opened_are_told_apart_from_sheets(bench: Path) -> None:
 
 def test_every_figure_can_be_traced() -> None:
     shown = " ".join(done("estimate", "job.toml", "--explain", "--up-to", "0").output.split())
-    assert "amber: sheets bought 4.80 = 330 × 115 mm at 2.4000 + 330 × 115 mm at 2.4000" in shown
+    assert "amber: film by area used 4.80 = 2.4000 × 37950 of 37950 mm² + 2.4000 ×" in shown
+    assert "amber: to pay now 0.00 = none" in shown
     assert "amber: setup 2.40 = 2 amber sheets × 3 min × 24 an hour" in shown
     assert "job: labour 16.00 = 4 discs × 10 min × 24 an hour" in shown
     assert "job: spoilage 0.32 = 5 % of film 4.8000 and cutter 1.54" in shown
@@ -137,11 +140,11 @@ def test_the_quantity_table_says_where_a_further_sheet_is_opened() -> None:
     ]
     # By hand: one disc more on an open sheet adds its cutting, labour and spoilage of the
     # cutting, 0.387 + 4.00 + 0.05 x 0.387, but no film and no setup.
-    assert rows[1]["by_sheets"] - rows[0]["by_sheets"] == pytest.approx(4.406, abs=0.002)
+    assert rows[1]["used"] - rows[0]["used"] == pytest.approx(4.406, abs=0.002)
     # A sheet more adds 2.40 of film, 5 % of that as spoilage, and 1.20 of setup.
-    two_more = rows[2]["by_sheets"] - rows[1]["by_sheets"]
+    two_more = rows[2]["used"] - rows[1]["used"]
     assert two_more == pytest.approx(2 * 4.406 + 2.40 * 1.05 + 1.20, abs=0.003)
-    assert rows[2]["per_disc_by_sheets"] == pytest.approx(rows[2]["by_sheets"] / 4)
+    assert rows[2]["used_per_disc"] == pytest.approx(rows[2]["used"] / 4)
 
 
 def test_the_table_ends_where_the_stock_does() -> None:
@@ -171,10 +174,11 @@ def test_copies_are_given_by_the_design_or_its_file() -> None:
 def test_unknown_prices_are_not_free(bench: Path) -> None:
     (bench / "job.toml").write_text(JOB.replace("cutter_per_hour = 36\n", ""))
     found = estimate("--up-to", "0")
-    assert found["totals"]["cutter"]["amount"] is None
-    assert found["totals"]["by_area"]["amount"] is None
-    assert found["totals"]["film_used"]["amount"] == pytest.approx(4.80)
-    assert "Some prices are not given" in done("estimate", "job.toml", "--up-to", "0").output
+    assert found["lines"]["cutter"]["amount"] is None
+    assert found["lines"]["film_used"]["amount"] == pytest.approx(4.80)
+    # By hand, without the cutter: 4.80 x 1.05 + 2.40 + 16.00.
+    assert found["used"]["amount"] == pytest.approx(23.44)
+    assert found["used"]["notes"] == ["without cutter time: no cutter_per_hour"]
     explained = done("estimate", "job.toml", "--up-to", "0", "--explain").output
     assert "unknown (prices.cutter_per_hour)" in " ".join(explained.split())
 
@@ -185,10 +189,8 @@ def test_csv_holds_the_same_amounts() -> None:
     assert kinds == ["film", "disc", "job", *["quantity"] * 5]
     found = estimate()
     job = rows[2]
-    assert float(job["total_by_area"]) == pytest.approx(found["totals"]["by_area"]["amount"])
-    assert float(rows[1]["per_disc_by_area"]) == pytest.approx(
-        found["discs"][0]["each_by_area"]["amount"]
-    )
+    assert float(job["used"]) == pytest.approx(found["used"]["amount"])
+    assert float(rows[1]["used_each"]) == pytest.approx(found["discs"][0]["used_each"]["amount"])
     assert [row["copies"] for row in rows[3:]] == ["1", "2", "4", "7", "8"]
 
 
@@ -203,19 +205,19 @@ def test_estimate_and_plan_agree(bench: Path, example: str) -> None:
         (bench / path.name).write_text(text, encoding="utf-8")
     found = estimate("--up-to", "0")
     summary = json.loads(done("plan", "job.toml", "--out", "run", "--json").output)
-    totals = found["totals"]
-    assert totals["film_used"]["amount"] == pytest.approx(summary["totals"]["film_cost"])
-    assert totals["film_bought"]["amount"] == pytest.approx(summary["totals"]["opened_price"])
-    assert totals["cutter"]["amount"] == pytest.approx(summary["totals"]["cutter_cost"])
+    lines = found["lines"]
+    assert lines["film_used"]["amount"] == pytest.approx(summary["totals"]["film_cost"])
+    assert lines["cutter"]["amount"] == pytest.approx(summary["totals"]["cutter_cost"])
+    for price in ("used", "to_pay_now"):
+        assert found[price] == summary[price]
     for disc, planned in zip(found["discs"], summary["discs"], strict=True):
-        film_and_cutter = disc["film_used"]["amount"] + disc["cutter"]["amount"]
-        assert film_and_cutter == pytest.approx(planned["cost"])
+        assert disc["used_each"] == planned["used_each"]
     for film, planned in zip(found["films"], summary["films"], strict=True):
         assert film["film_used"]["amount"] == pytest.approx(planned["film_cost"])
         assert film["sheets"] + film["leftovers"] == len(planned["sheets"])
     # What the discs and the loose parts cost is what the job costs: nothing lost, nothing twice.
-    discs = sum(disc["copies"] * disc["each_by_area"]["amount"] for disc in found["discs"])
-    assert math.isclose(discs + found["loose_parts"]["amount"], totals["by_area"]["amount"])
+    discs = sum(disc["copies"] * disc["used_each"]["amount"] for disc in found["discs"])
+    assert math.isclose(discs + found["loose_parts"]["amount"], found["used"]["amount"])
 
 
 def test_nothing_is_written(bench: Path) -> None:

@@ -66,6 +66,9 @@ TAMPERING: dict[str, tuple[str, Callable[[str], str]]] = {
     "utilisation": ("summary.json", number_after('"utilisation":', 0.01)),
     "film cost": ("summary.json", number_after('"film_cost":', 0.01)),
     "price": ("summary.json", number_after('"price":', 0.01)),
+    "what is used": ("summary.json", number_after('"used": {', 0.01)),
+    "what is to pay now": ("summary.json", number_after('"to_pay_now": {', 0.01)),
+    "a price on the job sheet": ("job-sheet.html", number_after("<dt>Used</dt><dd>", 0.01)),
     "another format": ("amber.dxf", number_after(r"AcDbPolyline(?s:.*?)\n 10\n", 0.05)),
     "machine code": ("amber.gcode", number_after("cut-inner.*\nG0 X", 0.01)),
     "job sheet": ("job-sheet.html", number_after("<dt>Parts</dt><dd>", 1)),
@@ -88,9 +91,9 @@ def test_a_tampered_run_is_found_out(tmp_path: Path, run: Path, what: str) -> No
 
 def test_a_fault_is_told_with_its_step(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """A net that holds: the price of film is lost on the way to the summary."""
-    from jobprep import summary
+    from jobprep.money import figure
 
-    monkeypatch.setattr(summary, "add_costs", lambda costs: 0.0)
+    monkeypatch.setattr(figure, "add_costs", lambda costs: 0.0)
     case: Case = {"job.toml": JOB}
     write_case(case, tmp_path)
     with pytest.raises(Fault, match="plan: CutFault: "):

@@ -10,12 +10,12 @@ from rich.box import SIMPLE_HEAD
 from rich.table import Table
 from rich.text import Text
 
-from jobprep.cli.tables import console
-from jobprep.money.costs import Costs, Figure
+from jobprep.cli.tables import console, print_prices
+from jobprep.money.costs import TO_PAY_NOW, Costs, DiscCosts
 from jobprep.money.estimate import Estimate, QuantityRow
+from jobprep.money.figure import Figure
 from jobprep.report.words import money
-
-MISSING = "Some prices are not given, so what needs them is unknown; see --explain."
+from jobprep.summary_json import figure_json, prices_json
 
 
 def print_estimate(estimate: Estimate) -> None:
@@ -28,19 +28,15 @@ def print_estimate(estimate: Estimate) -> None:
     out.print(_films_table(costs))
     if costs.discs:
         out.print(_discs_table(costs))
-    if costs.loose.amount:
-        out.print(f"Loose parts, by area of film used: {_amount(costs.loose)}")
-    out.print(f"Total by area of film used:         {_amount(costs.total):>10}")
-    out.print(f"Total by whole sheets bought:       {_amount(costs.total_bought):>10}")
+    if costs.discs and costs.loose.amount:
+        out.print(f"Loose parts use {_amount(costs.loose)} of it.")
     dearest = costs.dearest_film
     if dearest is not None:
-        out.print(f"The film that costs most is {dearest.film}: {_amount(dearest.used)} by area")
-    if costs.total.amount is None or costs.total_bought.amount is None:
-        out.print(MISSING)
+        out.print(f"The film of which most is used: {dearest.film}, {_amount(dearest.film_used)}")
     if estimate.rows:
-        out.print()
         out.print(_quantity_table(estimate.rows))
-        out.print("Totals by whole sheets bought. A further sheet is opened where a film is named.")
+        out.print("A further sheet is opened where a film is named.")
+    print_prices(out, costs)
 
 
 def print_explanation(estimate: Estimate) -> None:
@@ -56,29 +52,26 @@ def estimate_csv(estimate: Estimate) -> str:
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(
-        "kind name copies sheets film_bought film_used cutter setup labour spoilage "
-        "total_by_sheets total_by_area per_disc_by_sheets per_disc_by_area".split()
+        "kind name copies sheets film_used cutter setup labour spoilage "
+        "used to_pay_now used_each used_per_disc".split()
     )
     costs = estimate.costs
     for film in costs.films:
-        amounts = [film.bought, film.used, film.cutter, film.setup]
+        amounts = map(_exact, (film.film_used, film.cutter, film.setup))
         sheets = film.n_sheets + film.n_leftovers
-        writer.writerow(["film", film.film, "", sheets, *map(_exact, amounts), *[""] * 6])
+        to_pay = _exact(film.to_pay_now)
+        writer.writerow(["film", film.film, "", sheets, *amounts, "", "", "", to_pay, "", ""])
     for disc in costs.discs:
-        amounts = [disc.bought, disc.used, disc.cutter, disc.setup, disc.labour, disc.spoilage]
-        each = [_exact(disc.total_bought), _exact(disc.total)]
-        writer.writerow(
-            ["disc", disc.design, disc.copies, "", *map(_exact, amounts), "", "", *each]
-        )
+        amounts = map(_exact, (disc.film_used, disc.cutter, disc.setup, disc.labour, disc.spoilage))
+        each = _exact(disc.used)
+        writer.writerow(["disc", disc.design, disc.copies, "", *amounts, "", "", each, ""])
     n_sheets = sum(film.n_sheets + film.n_leftovers for film in costs.films)
     n_discs = sum(disc.copies for disc in costs.discs)
     writer.writerow(["job", costs.title, n_discs, n_sheets, *_job_amounts(costs), "", ""])
     for row in estimate.rows:
-        each = [_exact(_per_disc(row, row.costs.total_bought))]
-        each.append(_exact(_per_disc(row, row.costs.total)))
-        copies = " + ".join(map(str, row.copies))
-        sheets = sum(row.opened.values())
-        writer.writerow(["quantity", copies, row.n_discs, sheets, *_job_amounts(row.costs), *each])
+        copies, sheets = " + ".join(map(str, row.copies)), sum(row.opened.values())
+        prices = (*_job_amounts(row.costs), "", _exact(_per_disc(row)))
+        writer.writerow(["quantity", copies, row.n_discs, sheets, *prices])
     return out.getvalue()
 
 
@@ -87,16 +80,16 @@ def estimate_json(estimate: Estimate) -> dict[str, Any]:
     costs = estimate.costs
     return {
         "title": costs.title,
-        "currency": costs.currency,
+        **prices_json(costs),
         "films": [
             {
                 "film": film.film,
                 "sheets": film.n_sheets,
                 "leftovers": film.n_leftovers,
-                "film_bought": _json(film.bought),
-                "film_used": _json(film.used),
-                "cutter": _json(film.cutter),
-                "setup": _json(film.setup),
+                "film_used": figure_json(film.film_used),
+                "cutter": figure_json(film.cutter),
+                "setup": figure_json(film.setup),
+                "to_pay_now": figure_json(film.to_pay_now),
             }
             for film in costs.films
         ],
@@ -104,27 +97,22 @@ def estimate_json(estimate: Estimate) -> dict[str, Any]:
             {
                 "design": disc.design,
                 "copies": disc.copies,
-                "film_bought": _json(disc.bought),
-                "film_used": _json(disc.used),
-                "cutter": _json(disc.cutter),
-                "setup": _json(disc.setup),
-                "labour": _json(disc.labour),
-                "spoilage": _json(disc.spoilage),
-                "each_by_area": _json(disc.total),
-                "each_by_sheets": _json(disc.total_bought),
+                "film_used": figure_json(disc.film_used),
+                "cutter": figure_json(disc.cutter),
+                "setup": figure_json(disc.setup),
+                "labour": figure_json(disc.labour),
+                "spoilage": figure_json(disc.spoilage),
+                "used_each": figure_json(disc.used),
             }
             for disc in costs.discs
         ],
-        "loose_parts": _json(costs.loose),
-        "totals": {
-            "film_bought": _json(costs.bought),
-            "film_used": _json(costs.used),
-            "cutter": _json(costs.cutter),
-            "setup": _json(costs.setup),
-            "labour": _json(costs.labour),
-            "spoilage": _json(costs.spoilage),
-            "by_area": _json(costs.total),
-            "by_sheets": _json(costs.total_bought),
+        "loose_parts": figure_json(costs.loose),
+        "lines": {
+            "film_used": figure_json(costs.film_used),
+            "cutter": figure_json(costs.cutter),
+            "setup": figure_json(costs.setup),
+            "labour": figure_json(costs.labour),
+            "spoilage": figure_json(costs.spoilage),
         },
         "dearest_film": costs.dearest_film.film if costs.dearest_film else None,
         "quantities": [
@@ -133,10 +121,9 @@ def estimate_json(estimate: Estimate) -> dict[str, Any]:
                 "discs": row.n_discs,
                 "opened": row.opened,
                 "further_sheet_of": list(row.further),
-                "by_area": row.costs.total.amount,
-                "by_sheets": row.costs.total_bought.amount,
-                "per_disc_by_area": _per_disc(row, row.costs.total).amount,
-                "per_disc_by_sheets": _per_disc(row, row.costs.total_bought).amount,
+                "used": row.costs.used.amount,
+                "to_pay_now": row.costs.to_pay_now.amount,
+                "used_per_disc": _per_disc(row).amount,
             }
             for row in estimate.rows
         ],
@@ -145,18 +132,18 @@ def estimate_json(estimate: Estimate) -> dict[str, Any]:
 
 def _films_table(costs: Costs) -> Table:
     table = Table(box=SIMPLE_HEAD, pad_edge=False, show_footer=True)
-    table.add_column("Film", "Total")
+    table.add_column("Film", "In all")
     table.add_column("Opened", justify="right")
-    table.add_column("Sheets bought", _amount(costs.bought), justify="right")
-    table.add_column("By area used", _amount(costs.used), justify="right")
+    table.add_column("By area used", _amount(costs.film_used), justify="right")
     table.add_column("Cutter", _amount(costs.cutter), justify="right")
     table.add_column("Setup", _amount(costs.setup), justify="right")
+    table.add_column("To pay now", _amount(costs.to_pay_now), justify="right")
     for film in costs.films:
         opened = str(film.n_sheets)
         if film.n_leftovers:
             word = "leftover" if film.n_leftovers == 1 else "leftovers"
             opened = (f"{opened} + " if film.n_sheets else "") + f"{film.n_leftovers} {word}"
-        amounts = (film.bought, film.used, film.cutter, film.setup)
+        amounts = (film.film_used, film.cutter, film.setup, film.to_pay_now)
         table.add_row(film.film, opened, *map(_amount, amounts))
     return table
 
@@ -164,84 +151,72 @@ def _films_table(costs: Costs) -> Table:
 def _discs_table(costs: Costs) -> Table:
     table = Table(box=SIMPLE_HEAD, pad_edge=False)
     table.add_column("One disc", overflow="fold")
-    for title in ("Copies", "Film", "Cutter", "Setup", "Labour", "Spoilage", "Each"):
+    for title in ("Copies", "Film", "Cutter", "Setup", "Labour", "Spoilage", "Used each"):
         table.add_column(title, justify="right")
     for disc in costs.discs:
-        amounts = (disc.used, disc.cutter, disc.setup, disc.labour, disc.spoilage, disc.total)
+        amounts = (disc.film_used, disc.cutter, disc.setup, disc.labour, disc.spoilage, disc.used)
         table.add_row(disc.design, str(disc.copies), *map(_amount, amounts))
     return table
 
 
 def _quantity_table(rows: tuple[QuantityRow, ...]) -> Table:
     table = Table(box=SIMPLE_HEAD, pad_edge=False)
-    for title in ("Discs", "Sheets", "Total", "Per disc", "Each more"):
+    for title in ("Discs", "Sheets", "Used", "Used / disc", "To pay now"):
         table.add_column(title, justify="right")
     table.add_column("Further sheet of", overflow="fold")
-    before: QuantityRow | None = None
-    for row in rows:
+    for number, row in enumerate(rows):
         table.add_row(
             " + ".join(map(str, row.copies)),
             str(sum(row.opened.values())),
-            _amount(row.costs.total_bought),
-            _amount(_per_disc(row, row.costs.total_bought)),
-            _each_more(before, row),
-            ", ".join(row.further) if before else "",
+            _amount(row.costs.used),
+            _amount(_per_disc(row)),
+            _amount(row.costs.to_pay_now),
+            ", ".join(row.further) if number else "",
         )
-        before = row
     return table
 
 
-def _each_more(before: QuantityRow | None, row: QuantityRow) -> str:
-    """Return what each disc more than in the row before adds to the total."""
-    if before is None:
-        return ""
-    now, then = row.costs.total_bought.amount, before.costs.total_bought.amount
-    if now is None or then is None:
-        return money(None)
-    return money((now - then) / (row.n_discs - before.n_discs))
-
-
-def _per_disc(row: QuantityRow, figure: Figure) -> Figure:
-    amount = None if figure.amount is None else figure.amount / row.n_discs
-    return Figure(amount, f"{figure.amount} / {row.n_discs}")
+def _per_disc(row: QuantityRow) -> Figure:
+    used = row.costs.used.amount
+    return Figure(None if used is None else used / row.n_discs, f"{used} / {row.n_discs}")
 
 
 def _figures(costs: Costs) -> list[tuple[str, str, Figure]]:
     figures = []
     for film in costs.films:
         figures += [
-            (film.film, "sheets bought", film.bought),
-            (film.film, "film by area used", film.used),
+            (film.film, "film by area used", film.film_used),
             (film.film, "cutter", film.cutter),
             (film.film, "setup", film.setup),
+            (film.film, TO_PAY_NOW, film.to_pay_now),
         ]
     for disc in costs.discs:
-        name = f"one {disc.design}"
         figures += [
-            (name, "film by area used", disc.used),
-            (name, "cutter", disc.cutter),
-            (name, "setup", disc.setup),
-            (name, "labour", disc.labour),
-            (name, "spoilage", disc.spoilage),
-            (name, "film, cutter, setup, labour, spoilage", disc.total),
+            *_lines(f"one {disc.design}", disc),
+            (f"one {disc.design}", "used each", disc.used),
         ]
-    figures += [
-        ("job", "film by area used", costs.used),
-        ("job", "sheets bought", costs.bought),
-        ("job", "cutter", costs.cutter),
-        ("job", "setup", costs.setup),
-        ("job", "labour", costs.labour),
-        ("job", "spoilage", costs.spoilage),
+    return [
+        *figures,
+        *_lines("job", costs),
+        *(("job", *each) for each in costs.two_prices),
         ("job", "loose parts", costs.loose),
-        ("job", "total by area: film, cutter, setup, labour, spoilage", costs.total),
-        ("job", "total by sheets: film, cutter, setup, labour, spoilage", costs.total_bought),
     ]
-    return figures
+
+
+def _lines(subject: str, costs: Costs | DiscCosts) -> list[tuple[str, str, Figure]]:
+    """Return what ``used`` is added up from."""
+    return [
+        (subject, "film by area used", costs.film_used),
+        (subject, "cutter", costs.cutter),
+        (subject, "setup", costs.setup),
+        (subject, "labour", costs.labour),
+        (subject, "spoilage", costs.spoilage),
+    ]
 
 
 def _job_amounts(costs: Costs) -> list[str]:
-    figures = (costs.bought, costs.used, costs.cutter, costs.setup, costs.labour, costs.spoilage)
-    return [_exact(figure) for figure in (*figures, costs.total_bought, costs.total)]
+    lines = (figure for _, _, figure in _lines("job", costs))
+    return [_exact(figure) for figure in (*lines, costs.used, costs.to_pay_now)]
 
 
 def _amount(figure: Figure) -> str:
@@ -250,7 +225,3 @@ def _amount(figure: Figure) -> str:
 
 def _exact(figure: Figure) -> str:
     return "" if figure.amount is None else repr(round(figure.amount, 6))
-
-
-def _json(figure: Figure) -> dict[str, Any]:
-    return {"amount": figure.amount, "how": figure.how}

@@ -12,7 +12,9 @@ from jobprep.cli.options import counted, origin_of, stock_option
 from jobprep.cli.run_folder import replace_option, run_folder
 
 if TYPE_CHECKING:
+    from jobprep.money.costs import Costs
     from jobprep.planning.fill import Filling, FilmFill, NextSheet
+    from jobprep.planning.plan import Plan
 
 
 @click.command()
@@ -47,6 +49,8 @@ def fill(
 
     from jobprep import pipeline
     from jobprep.cli.progress import fill_progress
+    from jobprep.money.costs import costs_of
+    from jobprep.summary_json import prices_json
 
     checked = pipeline.check(job, stock)
     target = None if out is None else run_folder(out, job.parent, stock, replace=replace)
@@ -57,30 +61,31 @@ def fill(
             except KeyboardInterrupt:
                 raise KeyboardInterrupt("no number of discs is known yet") from None
             further = pipeline.one_more_sheet(checked, sheets, found, tell)
+        planned = pipeline.plan_fill(found)
         if folder is not None and out is not None:
-            _write(found, folder, origin_of(job.parent, out))
+            _write(planned, folder, origin_of(job.parent, out))
+    costs = costs_of(planned)
     if as_json:
-        print_json(_fill_json(found, further))
+        print_json({**_fill_json(found, further), **prices_json(costs)})
     else:
-        _print(found, further)
+        _print(found, further, costs)
         if out is not None:
             click.echo(f"Written to {out}")
 
 
-def _write(found: Filling, folder: Path, origin: str) -> None:
+def _write(plan: Plan, folder: Path, origin: str) -> None:
     from jobprep import pipeline
     from jobprep.files.write import write_files
     from jobprep.outputs import run_files
 
-    plan = pipeline.plan_fill(found)
     write_files(folder, run_files(plan, pipeline.summary_of(plan), origin))
 
 
-def _print(found: Filling, further: NextSheet | None) -> None:
+def _print(found: Filling, further: NextSheet | None, costs: Costs) -> None:
     from rich.box import SIMPLE_HEAD
     from rich.table import Table
 
-    from jobprep.cli.tables import console
+    from jobprep.cli.tables import console, print_prices
 
     out = console()
     more = " or more" if found.limiting.is_cut_short else ""
@@ -103,6 +108,7 @@ def _print(found: Filling, further: NextSheet | None) -> None:
         out.print(_limit_sentence(found, further))
     else:
         out.print("The search was interrupted; what one more sheet would bring is not known.")
+    print_prices(out, costs)
 
 
 def _reason(film: FilmFill, of_one: int) -> tuple[str, str]:

@@ -6,23 +6,23 @@ from rich.box import SIMPLE_HEAD
 from rich.table import Table
 from rich.text import Text
 
-from jobprep.cli.tables import console, in_minutes, print_cautions
+from jobprep.cli.tables import console, in_minutes, print_cautions, print_prices
 from jobprep.model import Nesting
 from jobprep.planning.kept_nest import FilmLeft
-from jobprep.report.words import metres, money
+from jobprep.report.words import metres
 from jobprep.runs.recut import FilmChange, Recut
 from jobprep.summary import Summary
 from jobprep.units import number
 
 
 def print_recut(again: Recut, before: Summary, after: Summary) -> None:
-    """Print kerf, length, time and cost before and after, and what the old drawings would give."""
+    """Print lengths, times and prices before and after, and what the old drawings would give."""
     out = console()
     out.print(Text(after.title, style="bold"))
     out.print(f"{_both(before.cutter, after.cutter)}\n")
     table = Table(box=SIMPLE_HEAD, pad_edge=False)
     table.add_column("Film")
-    for column in ("Kerf mm", "Sheets", "Cut m", "Time", "Cost"):
+    for column in ("Kerf mm", "Sheets", "Cut m", "Time"):
         table.add_column(column, justify="right")
     for old, new in zip(before.films, after.films, strict=True):
         table.add_row(
@@ -31,9 +31,9 @@ def print_recut(again: Recut, before: Summary, after: Summary) -> None:
             _both(str(len(old.sheets)), str(len(new.sheets))),
             _both(metres(old.use.cut_length), metres(new.use.cut_length)),
             _both(in_minutes(old.use.seconds), in_minutes(new.use.seconds)),
-            _costs(old.use.cost, new.use.cost, after.currency),
         )
     out.print(table)
+    print_prices(out, after.costs, before.costs)
     films: dict[str, list[str]] = {}
     for change in again.changes:
         films.setdefault(_state(change, again.after.job.nesting), []).append(change.after.film.name)
@@ -57,11 +57,6 @@ def print_recut(again: Recut, before: Summary, after: Summary) -> None:
                 f"{-each.off:+.2f}" if each.part.region.holes else "–",
             )
         out.print(sizes)
-
-
-def _costs(before: float | None, after: float | None, currency: str) -> str:
-    costs = _both(money(before), money(after))
-    return costs if after is None else f"{costs} {currency}".rstrip()
 
 
 def _both(before: str, after: str) -> str:

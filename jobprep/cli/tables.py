@@ -15,8 +15,9 @@ from jobprep.cli.encodings import standing_in
 from jobprep.facts.hold import parts_held
 from jobprep.geometry.measure import area, region_bounds
 from jobprep.geometry.outline import Region
+from jobprep.money.costs import Costs
 from jobprep.planning.plan import Checked
-from jobprep.report.words import extent, metres, money, square_cm
+from jobprep.report.words import extent, metres, money, price_words, square_cm
 from jobprep.summary import Summary
 from jobprep.units import minutes_and_seconds, number
 
@@ -65,6 +66,7 @@ def print_summary(summary: Summary) -> None:
         out.print(f"Sides that parts share save {summary.use.saved_length:.0f} mm of cutting.")
     if summary.discs:
         out.print(_discs_table(summary))
+    print_prices(out, summary.costs)
     print_cautions(out, summary.cautions)
     for hazard in summary.hazards:
         print_caution(out, "Take care", f"{', '.join(hazard.sources)}: {hazard.text}")
@@ -101,7 +103,6 @@ def _sheets_table(summary: Summary) -> Table:
     table.add_column("Cut m", metres(use.cut_length), justify="right")
     table.add_column("Pierces", str(use.pierces), justify="right")
     table.add_column("Time", in_minutes(use.seconds), justify="right")
-    table.add_column("Cost", money(use.cost, summary.currency), justify="right")
     for film in summary.films:
         for sheet in film.sheets:
             size = f"{number(sheet.width, 1)} × {number(sheet.height, 1)}"
@@ -113,7 +114,6 @@ def _sheets_table(summary: Summary) -> Table:
                 metres(sheet.use.cut_length),
                 str(sheet.use.pierces),
                 in_minutes(sheet.use.seconds),
-                money(sheet.use.cost, summary.currency),
             )
     return table
 
@@ -125,15 +125,15 @@ def _discs_table(summary: Summary) -> Table:
     table.add_column("Mass g", justify="right")
     table.add_column("Thick mm", justify="right")
     table.add_column("Unbalance g·mm", justify="right")
-    table.add_column("Cost each", justify="right")
-    for disc in summary.discs:
+    table.add_column("Used each", justify="right")
+    for disc, own in zip(summary.discs, summary.costs.discs, strict=True):
         table.add_row(
             disc.design,
             str(disc.copies),
             f"{disc.facts.mass.mass:.2f}",
             f"{disc.facts.thickness.nominal:.3f}",
             f"{disc.facts.mass.unbalance:.2f}",
-            money(disc.cost, summary.currency),
+            money(own.used.amount, summary.costs.currency),
         )
     return table
 
@@ -144,6 +144,23 @@ def _print_leftovers(out: Console, summary: Summary) -> None:
             for piece in sheet.leftovers:
                 size = f"{square_cm(area(piece))} cm² in {extent(piece)}"
                 out.print(f"Leftover to keep: {film.film}, {size}")
+
+
+def print_prices(out: Console, costs: Costs, before: Costs | None = None) -> None:
+    """Print the two prices, and beside each what it leaves out or why it is not known.
+
+    What they were ``before`` stands in front of an arrow, where they were others.
+    """
+    rows = Table.grid(padding=(0, 2))
+    rows.add_column(width=max(len(name) for name, _ in costs.two_prices))
+    rows.add_column(justify="right", overflow="fold")
+    rows.add_column(overflow="fold")
+    earlier = (before or costs).two_prices
+    for (name, figure), (_, old) in zip(costs.two_prices, earlier, strict=True):
+        was, (now, notes) = price_words(old)[0], price_words(figure, costs.currency)
+        told = now if was == price_words(figure)[0] else f"{was} → {now}"
+        rows.add_row(Text(name, style="bold"), Text(told), Text(notes))
+    out.print(rows)
 
 
 def print_cautions(out: Console, cautions: Iterable[str]) -> None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from jobprep.cutting.plan import CutPlan
 from jobprep.disc.part import Part
 from jobprep.errors import Finding
+from jobprep.geometry.measure import area
 from jobprep.geometry.outline import Path, Region
 from jobprep.model import Film, Job
 from jobprep.nesting.nest import Nest
@@ -53,6 +54,11 @@ class SheetPlan:
     leftovers: tuple[Region, ...]
     trims: tuple[Path, ...] = ()
 
+    @property
+    def film_area(self) -> float:
+        """What is used up of the sheet: all but the leftovers kept, mm²."""
+        return area(self.sheet.region) - sum(map(area, self.leftovers))
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FilmPlan:
@@ -78,3 +84,10 @@ class Plan:
     films: tuple[FilmPlan, ...]
     cautions: tuple[Finding, ...]
     is_whole: bool | None = True
+
+    @property
+    def is_complete(self) -> bool:
+        """Whether every part that the job asks for is cut, as far as is known."""
+        n_placed = sum(len(sheet.cuts.parts) for film in self.films for sheet in film.sheets)
+        asked = sum(part.quantity for part in self.parts)
+        return self.is_whole is not False and n_placed == asked

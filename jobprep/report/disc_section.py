@@ -25,7 +25,7 @@ STANDING_NOTE = (
 
 def disc_section(summary: Summary, plan: Plan, index: int) -> Markup:
     """Return the section of the job's disc with this index."""
-    disc = summary.discs[index]
+    disc, own = summary.discs[index], summary.costs.discs[index]
     design, films = plan.job.discs[index].design, plan.job.films
     parts = [part for part in plan.parts if part.disc == index]
     told = tuple(disc_told(disc.facts))
@@ -38,7 +38,7 @@ def disc_section(summary: Summary, plan: Plan, index: int) -> Markup:
         numbers(
             [
                 ("Copies", str(disc.copies)),
-                ("Cost of one", money(disc.cost, summary.currency)),
+                ("Used each", money(own.used.amount, summary.costs.currency)),
                 *((line.label, _value(line)) for each in told for line in each.lines),
             ]
         ),

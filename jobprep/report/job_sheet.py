@@ -16,12 +16,13 @@ from jobprep.report.markup import Markup, element, join
 from jobprep.report.page import packed, page
 from jobprep.report.part_list import part_list
 from jobprep.report.picture import definitions
+from jobprep.report.price_section import price_cards, price_section
 from jobprep.report.settings_table import settings_table
 from jobprep.report.sheet_section import sheet_section
 from jobprep.report.table import cards, table
-from jobprep.report.words import duration, metres, money, share, square_cm
+from jobprep.report.words import duration, metres, share, square_cm
 from jobprep.runs.record import record_of
-from jobprep.summary import Summary, Use, add_costs
+from jobprep.summary import Summary, Use
 
 
 def job_sheet(summary: Summary, plan: Plan) -> str:
@@ -32,6 +33,7 @@ def job_sheet(summary: Summary, plan: Plan) -> str:
         _cautions(summary, plan),
         settings_table(plan),
         _films_table(summary),
+        price_section(summary.costs),
         part_list(summary, plan),
         sheet_section(summary, plan),
         *(disc_section(summary, plan, index) for index in range(len(summary.discs))),
@@ -57,8 +59,7 @@ def _head(summary: Summary) -> Markup:
         ("Sheets", str(sheets)),
         ("Utilisation", share(use.utilisation)),
         ("Cutting time", duration(use.seconds)),
-        ("Cost", money(use.cost, summary.currency)),
-        ("To buy", _to_buy(summary)),
+        *price_cards(summary.costs),
     )
     return element(
         "header",
@@ -67,16 +68,6 @@ def _head(summary: Summary) -> Markup:
         element("p", f"Planned for: {summary.cutter}"),
         cards(facts),
     )
-
-
-def _to_buy(summary: Summary) -> str:
-    """Say how many sheets are not on the shelf, and what they cost if that is known."""
-    bought = [sheet for film in summary.films for sheet in film.sheets if sheet.is_bought]
-    if not bought:
-        return "nothing"
-    sheets = "1 sheet" if len(bought) == 1 else f"{len(bought)} sheets"
-    price = add_costs(sheet.price for sheet in bought)
-    return sheets if price is None else f"{sheets} for {money(price, summary.currency)}"
 
 
 def _cautions(summary: Summary, plan: Plan) -> Markup:
@@ -109,10 +100,9 @@ def _job_caution(problem: Finding) -> Markup:
 
 
 def _films_table(summary: Summary) -> Markup:
-    money_name = f"cost {summary.currency}".rstrip()
     names = (
         *("Film", "Sheets", "Parts", "Utilisation", "Kept cm²", "Scrap cm²", "Cut m", "Marks m"),
-        *("Travel m", "Pierces", "Time", f"Film {money_name}", f"Cutter {money_name}"),
+        *("Travel m", "Pierces", "Time"),
     )
     rows = [(film.title, str(len(film.sheets)), *_use_cells(film.use)) for film in summary.films]
     sheets = sum(len(film.sheets) for film in summary.films)
@@ -124,8 +114,7 @@ def _films_table(summary: Summary) -> Markup:
         element(
             "p",
             "Utilisation is nominal part area over film used up; scrap is what is neither part nor "
-            "leftover, the cut slots included. Times are estimates from the cutter's speeds. A "
-            "dash stands where no price was given.",
+            "leftover, the cut slots included. Times are estimates from the cutter's speeds.",
             class_="note",
         ),
     )
@@ -142,6 +131,4 @@ def _use_cells(use: Use) -> tuple[str, ...]:
         metres(use.travel_length),
         str(use.pierces),
         duration(use.seconds),
-        money(use.film_cost),
-        money(use.cutter_cost),
     )

@@ -36,7 +36,7 @@ def table(
     return element("table", element("thead", head), element("tbody", *body), *foot)
 
 
-def cards(facts: Iterable[tuple[str, str]]) -> Markup:
+def cards(facts: Iterable[tuple[str, str | Markup]]) -> Markup:
     """Return named values side by side; one that nobody knows is left out."""
     return _values(facts, "facts")
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from jobprep.geometry.measure import region_bounds
 from jobprep.geometry.outline import Region
+from jobprep.money.figure import Figure
 from jobprep.units import minutes_and_seconds, number, to_cm2, to_m
 
 UNKNOWN = "–"
@@ -33,6 +34,12 @@ def duration(seconds: float) -> str:
 def money(amount: float | None, currency: str = "") -> str:
     """Return an amount, a dash where nobody gave a price."""
     return UNKNOWN if amount is None else f"{amount:.2f} {currency}".rstrip()
+
+
+def price_words(figure: Figure, currency: str = "") -> tuple[str, str]:
+    """Return one of the two prices, and what stands beside it."""
+    amount = "not known" if figure.amount is None else money(figure.amount, currency)
+    return amount, "; ".join(figure.notes)
 
 
 def extent(region: Region) -> str:

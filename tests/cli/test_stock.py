@@ -162,7 +162,7 @@ def test_a_bitten_leftover_is_used_again_before_a_whole_sheet(shop: Path) -> Non
     (film,) = summary["films"]
     assert [sheet["label"] for sheet in film["sheets"]] == ["amber-2"]
     assert film["sheets"][0]["sheet_area_mm2"] == pytest.approx(outline(leftover).area, abs=0.1)
-    assert summary["totals"]["opened_price"] == 0
+    assert summary["to_pay_now"]["amount"] == 0
     done("stock", "book", "next", "--date", DAY)
     assert on_shelf(shop)[0] == ("amber-1", "sheet", 1)
     assert [kind for _, kind, _ in on_shelf(shop)[1:]] == ["leftover"] * (len(on_shelf(shop)) - 1)

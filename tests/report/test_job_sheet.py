@@ -39,6 +39,7 @@ from jobprep.geometry.outline import (
 from jobprep.geometry.shapes import annular_sector
 from jobprep.hub.hub_files import NAMES
 from jobprep.model import Opening
+from jobprep.money.figure import Figure
 from jobprep.planning.plan import Plan
 from jobprep.report.diagram import inline
 from jobprep.report.disc_picture import front_diagram
@@ -563,29 +564,27 @@ def test_void_elements_have_no_content() -> None:
     assert "svg" not in VOID
 
 
-def test_what_must_be_bought_is_counted_and_priced(aurora: Planned) -> None:
+def test_the_two_prices_stand_at_the_head_with_what_they_leave_out(aurora: Planned) -> None:
     plan, summary = aurora
 
-    def told(is_bought: bool, price: float | None, currency: str) -> str:
-        films = tuple(
-            replace(
-                film,
-                sheets=tuple(
-                    replace(sheet, is_bought=is_bought and not number, price=price)
-                    for number, sheet in enumerate(film.sheets)
-                ),
-            )
-            for film in summary.films
-        )
-        page = job_sheet(replace(summary, films=films, currency=currency), plan)
-        (found,) = re.findall("<dt>To buy</dt><dd>(.*?)</dd>", page)
-        return str(found)
+    def told(used: Figure, to_pay: Figure, currency: str) -> list[str]:
+        costs = replace(summary.costs, used=used, to_pay_now=to_pay, currency=currency)
+        page = job_sheet(replace(summary, costs=costs), plan)
+        found = re.findall("<dt>(?:Used|To pay now)</dt><dd>(.*?)</dd>", page)
+        return [re.sub("<.*?>", "", each) for each in found]
 
-    assert len(summary.films) == 5
-    assert told(False, 7.5, "EUR") == "nothing"
-    assert told(True, 7.5, "EUR") == "5 sheets for 37.50 EUR"
-    assert told(True, 7.5, "") == "5 sheets for 37.50"
-    assert told(True, None, "EUR") == "5 sheets"
+    bought = Figure(37.5, "", ("5 sheets of amber",))
+    left_out = Figure(4.2, "", ("without spoilage: no spoilage_percent",))
+    assert told(Figure(4.2, ""), Figure(0.0, "", ("nothing to buy",)), "EUR") == [
+        "4.20 EUR",
+        "0.00 EUR nothing to buy",
+    ]
+    assert told(left_out, bought, "") == [
+        "4.20 without spoilage: no spoilage_percent",
+        "37.50 5 sheets of amber",
+    ]
+    unknown = Figure(None, "", ("no price of red",))
+    assert told(unknown, unknown, "EUR") == ["not known no price of red"] * 2
 
 
 def test_printed_hub_parts_are_listed_with_a_box_for_each_copy(
