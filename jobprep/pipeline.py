@@ -32,7 +32,7 @@ from jobprep.files.design.design import design_from, read_design
 from jobprep.files.job.job import read_job
 from jobprep.files.ledger.find import choose_ledger
 from jobprep.files.materials.library import film_library
-from jobprep.geometry.read_outline import read_outline
+from jobprep.geometry.read_outline import read_outline, read_strokes
 from jobprep.model import Design, Film, Job
 from jobprep.nesting.nest import never
 from jobprep.planning.film_task import film_tasks
@@ -74,7 +74,7 @@ def check(path: str | os.PathLike[str], stock: Path | None = None) -> Checked:
         from jobprep.stock.ledger import with_ledger
 
         job = with_ledger(job, read_ledger(ledger))
-    parts = build_parts(job, read_outline)
+    parts = build_parts(job, read_outline, read_strokes)
     findings = (*check_job(job, parts), *_artwork_findings(job, job_file.parent))
     errors = [finding for finding in findings if finding.is_error]
     if errors:

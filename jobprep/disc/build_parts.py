@@ -1,15 +1,16 @@
 """From a job to its numbered parts.
 
 Numbers run from 1: disc by disc, layer by layer from the front, sector by sector clockwise, then
-counterweight dots, then the job's loose parts. Pieces of one layer that are equal when turned
-about the centre, of the same film and with no name of their own, are interchangeable on the bench
-and become one part with several copies per disc; everything else stays a part of its own, because
-its place matters. A film with a grain lies in the disc as it is drawn: there pieces are equal only
-if their turn is one that the film allows.
+counterweight dots, then the job's loose parts, unless they name their own. Pieces of one layer that
+are equal when turned about the centre, of the same film and with no name of their own, are
+interchangeable on the bench and become one part with several copies per disc; everything else stays
+a part of its own, because its place matters. A film with a grain lies in the disc as it is drawn:
+there pieces are equal only if their turn is one that the film allows.
 """
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
@@ -27,29 +28,40 @@ from jobprep.model.film import Film
 from jobprep.model.job import Job, LoosePart
 
 ReadOutline = Callable[[FilePath], Region]
+ReadStrokes = Callable[[FilePath], tuple[Path, ...]]
 
 SAME_TURN = 1e-9
 """Turns this close are the same, radians: rounding."""
 
 
-def build_parts(job: Job, read_outline: ReadOutline) -> tuple[Part, ...]:
-    """Return every part of a job, numbered from 1.
+def _no_strokes(path: FilePath) -> tuple[Path, ...]:
+    raise ValueError(f"nobody reads the engraving {path}")
 
-    ``read_outline`` reads the drawing of a loose part; what it raises passes through.
+
+def build_parts(
+    job: Job, read_outline: ReadOutline, read_strokes: ReadStrokes = _no_strokes
+) -> tuple[Part, ...]:
+    """Return every part of a job, numbered from 1, or as a loose part says.
+
+    ``read_outline`` reads the drawing of a loose part and ``read_strokes`` its engraving; what they
+    raise passes through.
     """
     parts: list[Part] = []
     for index, order in enumerate(job.discs):
         first = len(parts) + 1
         disc = disc_parts(order.design, order.copies, first_number=first, films=job.films)
         parts.extend(replace(part, disc=index) for part in disc)
-    for number, loose in enumerate(job.parts, start=len(parts) + 1):
+    given = {loose.number for loose in job.parts}
+    free = (number for number in itertools.count(len(parts) + 1) if number not in given)
+    for loose in job.parts:
         parts.append(
             Part(
-                number=number,
+                number=loose.number or next(free),
                 name=loose.name,
                 film=loose.film,
                 quantity=loose.copies,
                 region=_outline(loose, read_outline),
+                marks=() if loose.engraving is None else read_strokes(loose.engraving),
             )
         )
     return tuple(parts)

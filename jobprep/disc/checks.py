@@ -13,7 +13,7 @@ from jobprep.disc.hold_checks import check_hold
 from jobprep.disc.hub_checks import check_hub
 from jobprep.disc.machine_checks import check_machine
 from jobprep.disc.part import Part
-from jobprep.disc.part_checks import check_marks, check_part, check_vanished
+from jobprep.disc.part_checks import check_engraving, check_marks, check_part, check_vanished
 from jobprep.errors import Finding
 from jobprep.model.design import Design
 from jobprep.model.film import Film
@@ -32,11 +32,18 @@ def check_job(job: Job, parts: tuple[Part, ...]) -> tuple[Finding, ...]:
         own = tuple(part for part in parts if part.disc == index)
         for note in check_design(order.design, job.films, kerf, own, job.cutter.bed):
             found[order.design.source.located(note)] = None
+    names: dict[int, list[str]] = {}
+    for part in parts:
+        names.setdefault(part.number, []).append(part.name)
     loose = [part for part in parts if part.disc is None]
     for number, part in enumerate(loose, start=1):
-        film = job.films[part.film]
-        for note in check_part(f"part[{number}]", part, film, kerf[part.film], job.cutter.bed):
-            found[job.source.located(note)] = None
+        path, film = f"part[{number}]", job.films[part.film]
+        notes = (
+            *check_part(path, part, film, kerf[part.film], job.cutter.bed),
+            *check_engraving(path, part),
+            *_taken_number(path, part, names[part.number]),
+        )
+        found |= {job.source.located(note): None for note in notes}
     return tuple(sorted(found, key=lambda finding: not finding.is_error))
 
 
@@ -61,6 +68,15 @@ def check_design(
     facts = disc_facts(design, films)
     yield from check_hold(design, facts.hold)
     yield from check_machine(facts)
+
+
+def _taken_number(path: str, part: Part, names: list[str]) -> Iterator[Finding]:
+    """Yield a number that another part has, too; ``names`` are those of all parts with it."""
+    others = [name for name in names if name != part.name]
+    if len(names) > 1:
+        whose = f'"{(others or names)[0]}"'
+        message = f"{part.number} is also the number of {whose}; leave it out, or give another"
+        yield Finding.error(f"{path}.number", message)
 
 
 def _layer_path(part: Part) -> str:

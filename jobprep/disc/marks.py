@@ -27,8 +27,12 @@ from jobprep.model.design import Design, Layer, Marks
 
 EDGE_CLEARANCE = 0.5
 """Least distance from a mark to any edge of the part, mm."""
+DRAWN_CLEARANCE = EDGE_CLEARANCE - 0.01
+"""The same of a mark that was written and read again, mm: drawings are read within 0.01 mm."""
 TICK_CLEARANCE = 1.0
 """Distance of the tick from the leading side, mm: well off the edge, unmistakably beside it."""
+OFF_THE_PART = f"it does not lie on its part, {EDGE_CLEARANCE:g} mm from its edges"
+"""What is wrong with such a mark."""
 LEAST_HEIGHT = 1.2
 """Smallest letters still read on film, mm (common practice, no source)."""
 SHRINK = 0.8

@@ -14,6 +14,7 @@ from collections import Counter
 from collections.abc import Iterator
 
 from jobprep.disc.beam_checks import beam_losses
+from jobprep.disc.marks import DRAWN_CLEARANCE, OFF_THE_PART, lies_on
 from jobprep.disc.part import Part
 from jobprep.disc.stroke_font import number_paths
 from jobprep.errors import CannotDoError, Finding
@@ -88,6 +89,12 @@ def _outline_faults(
     is_lost = any(finding.is_error for finding in losses)
     if not (is_lost and len(part.region.outer.segments) > MANY_EDGES):
         yield from _narrow(path, part, film)
+
+
+def check_engraving(path: str, part: Part) -> Iterator[Finding]:
+    """Yield what is drawn to be engraved on a loose part and does not lie on it."""
+    if not all(lies_on(mark, part.region, DRAWN_CLEARANCE) for mark in part.marks):
+        yield Finding.error(f"{path}.engraving", OFF_THE_PART)
 
 
 def check_marks(path: str, part: Part, design: Design) -> Iterator[Finding]:

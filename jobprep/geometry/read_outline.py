@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from itertools import chain
 from pathlib import Path as FilePath
 
@@ -36,8 +37,31 @@ def read_outline(path: FilePath, tolerance: float = 0.01) -> Region:
     InputError
         With one sentence, if the file is not the drawing of one part.
     """
+    with _explained(path):
+        return join_region(_paths(path, tolerance), tolerance)
+
+
+def read_strokes(path: FilePath, tolerance: float = 0.01) -> tuple[Path, ...]:
+    """Read the lines drawn in an SVG or DXF file as they stand, open or closed.
+
+    Coordinates and the tolerance are those of ``read_outline``.
+
+    Raises
+    ------
+    InputError
+        With one sentence, if the file holds anything but lines, or none.
+    """
+    with _explained(path):
+        found = tuple(each for each in _paths(path, tolerance) if each)
+        if not found:
+            raise OutlineError("draws nothing")
+        return found
+
+
+@contextmanager
+def _explained(path: FilePath) -> Iterator[None]:
     try:
-        return _read(path, tolerance)
+        yield
     except OutlineError as error:
         sentence = " ".join(str(error).split())  # parsers put line ends into theirs
         if len(sentence) > LONGEST_SENTENCE:
@@ -45,7 +69,7 @@ def read_outline(path: FilePath, tolerance: float = 0.01) -> Region:
         raise InputError.of(path, sentence) from error
 
 
-def _read(path: FilePath, tolerance: float) -> Region:
+def _paths(path: FilePath, tolerance: float) -> list[Path]:
     suffix = path.suffix.lower()
     if suffix not in (".svg", ".dxf"):
         raise OutlineError("is neither .svg nor .dxf; save the drawing as one of these")
@@ -59,7 +83,7 @@ def _read(path: FilePath, tolerance: float) -> Region:
 
         paths = read_dxf(path, tolerance)
     _check_numbers(paths)
-    return join_region(paths, tolerance)
+    return paths
 
 
 def _check_numbers(paths: Iterable[Path]) -> None:

@@ -33,13 +33,19 @@ class DiscOrder:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LoosePart:
-    """A loose shape cut along with the discs: its ``region``, or the ``drawing`` that holds it."""
+    """A loose shape cut along with the discs: its ``region``, or the ``drawing`` that holds it.
+
+    ``number`` is the one that it has on the bench, None for the next free one. ``engraving`` is a
+    drawing of lines to engrave, on the page of the other.
+    """
 
     name: str
     film: str
     copies: int
     region: Region | None = None
     drawing: Path | None = None
+    number: int | None = None
+    engraving: Path | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -10,7 +10,7 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from functools import partial
 
-from jobprep.disc.marks import EDGE_CLEARANCE, lies_on
+from jobprep.disc.marks import DRAWN_CLEARANCE, OFF_THE_PART, lies_on
 from jobprep.disc.part import Part
 from jobprep.errors import Finding
 from jobprep.files.toml.lines import field_path
@@ -24,9 +24,6 @@ from jobprep.planning.spacing import former_spacing
 from jobprep.runs.proof_of_discs import disc_faults
 from jobprep.runs.proof_of_stock import stock_faults
 from jobprep.runs.record import RunRecord, recorded_nest
-
-ROUNDING = 1e-6
-"""How much nearer to an edge than planned a mark may be, mm."""
 
 
 def record_faults(record: RunRecord) -> Iterator[Finding]:
@@ -62,10 +59,9 @@ def _outline(keys: tuple[str | int, ...], region: Region, *, defects: bool) -> I
 def _marks(parts: Sequence[Part]) -> Iterator[Finding]:
     for number, part in enumerate(parts):
         for count, mark in enumerate(part.marks):
-            if not lies_on(mark, part.region, EDGE_CLEARANCE - ROUNDING):
+            if not lies_on(mark, part.region, DRAWN_CLEARANCE):
                 path = field_path(("parts", number, "marks", count))
-                message = f"it does not lie on its part, {EDGE_CLEARANCE:g} mm from its edges"
-                yield Finding.error(path, message)
+                yield Finding.error(path, OFF_THE_PART)
 
 
 def _copies(record: RunRecord) -> Iterator[Finding]:

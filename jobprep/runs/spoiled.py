@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import replace
-from typing import Any
+from typing import Any, get_args
 
 from jobprep.disc.part import Part
 from jobprep.drawing.drawing import Drawing, Stroke
@@ -13,13 +13,13 @@ from jobprep.files.job.prices import PricesTable
 from jobprep.files.job.rules import CuttingTable, LeftoversTable, NestingTable
 from jobprep.files.toml.text import toml_text
 from jobprep.geometry.measure import region_bounds
-from jobprep.geometry.outline import moved_region
-from jobprep.model import Prices
+from jobprep.geometry.outline import moved_path
+from jobprep.model import OperationName, Prices
 from jobprep.runs.record import RunRecord
 
 HEADING = """\
-# Spoiled parts of a run, to be cut again. Their outlines are exact; engraved numbers and ticks are
-# not repeated. Keep this file beside the first job, if that has films or cutters of its own.
+# Spoiled parts of a run, to be cut again: their outlines, numbers and engravings are those of the
+# run. Keep this file beside the first job, if that has films or cutters of its own.
 """
 
 
@@ -39,7 +39,9 @@ def spoiled_job(record: RunRecord, counts: Mapping[int, int], stem: str) -> dict
                 "name": part.name,
                 "film": part.film,
                 "copies": counts[part.number],
+                "number": part.number,
                 "drawing": _drawing_name(stem, part),
+                **({"engraving": _drawing_name(stem, part, "-engraved")} if part.marks else {}),
             }
             for part in parts
         ],
@@ -49,18 +51,18 @@ def spoiled_job(record: RunRecord, counts: Mapping[int, int], stem: str) -> dict
         "leftovers": LeftoversTable.fields_of(record.job.leftovers),
         "prices": _prices(record.job.prices, {part.film for part in parts}),
     }
-    files = {_drawing_name(stem, part): _drawing(part) for part in parts}
+    engraved = [part for part in parts if part.marks]
+    files = {_drawing_name(stem, part): _outline(part) for part in parts}
+    files |= {_drawing_name(stem, part, "-engraved"): _engraving(part) for part in engraved}
     return {f"{stem}.toml": HEADING + toml_text(values), **files}
 
 
-def _drawing_name(stem: str, part: Part) -> str:
-    return f"{stem}-part-{part.number}.svg"
+def _drawing_name(stem: str, part: Part, what: str = "") -> str:
+    return f"{stem}-part-{part.number}{what}.svg"
 
 
-def _drawing(part: Part) -> str:
-    box = region_bounds(part.region)
-    region = moved_region(part.region, 0.0, -box.x_min, -box.y_min)
-    strokes = tuple(
+def _outline(part: Part) -> str:
+    strokes = (
         Stroke(
             id=f"contour-{number}",
             layer="cut-inner" if number else "cut-outer",
@@ -68,15 +70,36 @@ def _drawing(part: Part) -> str:
             paths=(contour.segments,),
             closed=True,
         )
-        for number, contour in enumerate(region.contours)
+        for number, contour in enumerate(part.region.contours)
+    )
+    return _drawing(part, f"{part.name}, nominal outline", strokes)
+
+
+def _engraving(part: Part) -> str:
+    strokes = (
+        Stroke(id=f"mark-{number}", layer="mark", title=part.name, paths=(path,))
+        for number, path in enumerate(part.marks)
+    )
+    return _drawing(part, f"{part.name}, what is engraved on it", strokes)
+
+
+def _drawing(part: Part, title: str, strokes: Iterable[Stroke]) -> str:
+    """Return a drawing on the page that the outline of a part just fills."""
+    box = region_bounds(part.region)
+    moved = (
+        replace(
+            each,
+            paths=tuple(moved_path(path, 0.0, -box.x_min, -box.y_min) for path in each.paths),
+        )
+        for each in strokes
     )
     return svg.write(
         Drawing(
             width=box.width,
             height=box.height,
-            title=f"{part.name}, nominal outline",
-            elements=strokes,
-            colours={"cut-inner": "#000000", "cut-outer": "#000000"},
+            title=title,
+            elements=tuple(moved),
+            colours=dict.fromkeys(get_args(OperationName), "#000000"),
         )
     )
 

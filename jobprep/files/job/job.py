@@ -130,10 +130,10 @@ def _job_faults(job: JobFile, values: Mapping[str, object], folder: Path) -> Ite
     if not values.get("disc") and not values.get("part"):
         yield Finding.error("", "a job needs at least one [[disc]] or [[part]]")
     for number, part in enumerate(job.parts, 1):
-        if part.drawing is None or any(part.faults()) or (folder / part.drawing).is_file():
-            continue
-        message = f"{shown(part.drawing)} is not there; give a file's path relative to this one"
-        yield Finding.error(f"part[{number}].drawing", message)
+        for key, name in () if any(part.faults()) else part.drawings():
+            if not (folder / name).is_file():
+                message = f"{shown(name)} is not there; give a file's path relative to this one"
+                yield Finding.error(f"part[{number}].{key}", message)
     parts = ((f"part[{number}]", part.name) for number, part in enumerate(job.parts, 1))
     stock = ((f"stock[{number}]", piece.label) for number, piece in enumerate(job.stock, 1))
     yield from repeated(parts, "name")
@@ -251,9 +251,9 @@ def _digests(job: Job, files: list[TomlFile], cutter: str, films: Library[Film])
     """
     folder = files[0].path.parent
     digests = {_relative(file.path, folder): file.digest for file in files}
-    for part in job.parts:
-        if part.drawing is not None:
-            digests[_relative(part.drawing, folder)] = file_digest(part.drawing)
+    for drawing in (each for part in job.parts for each in (part.drawing, part.engraving)):
+        if drawing is not None:
+            digests[_relative(drawing, folder)] = file_digest(drawing)
     for order in job.discs:
         for layer in order.design.layers:
             for artwork in layer.artworks:

@@ -8,6 +8,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Annotated
+
+from pydantic import Field
 
 from jobprep.errors import Finding
 from jobprep.files.findings import not_below
@@ -31,6 +34,23 @@ from jobprep.model import LoosePart
 from jobprep.units import from_degrees, number
 
 DRAWINGS = (".svg", ".dxf")
+
+PartNumber = Annotated[
+    int,
+    Field(
+        ge=1,
+        le=10_000,
+        description="a whole number from 1 to 10000 that no other part has; the next free one if"
+        " left out",
+    ),
+]
+Engraving = Annotated[
+    RelativePath,
+    Field(
+        description="the path of a second drawing, of lines to engrave, on the same page as"
+        " `drawing`"
+    ),
+]
 
 
 class RingTable(Table[Region]):
@@ -113,12 +133,17 @@ class BarTable(Table[Region]):
             yield Finding.error("length", message)
 
 
+OF_EVERY_PART = ("name", "film", "copies", "number", "engraving")
+"""Keys that are no shape."""
+
+
 class PartTable(Table[LoosePart]):
-    """A loose shape: exactly one of the keys after ``copies``."""
+    """A loose shape: exactly one of the keys from ``ring`` to ``drawing``."""
 
     name: Text
     film: FilmName
     copies: Copies = 1
+    number: PartNumber | None = None
     ring: RingTable | None = None
     disc: FullDiscTable | None = None
     sector: SectorPartTable | None = None
@@ -126,15 +151,19 @@ class PartTable(Table[LoosePart]):
     bar: BarTable | None = None
     polygon: Polygon | None = None
     drawing: RelativePath | None = None
+    engraving: Engraving | None = None
 
     def value_in(self, folder: Path) -> LoosePart:
         """Return the part; its drawing lies relative to ``folder`` and is not read yet."""
         if self.drawing is not None:
-            return self.made(region=None, drawing=folder / self.drawing)
+            engraving = None if self.engraving is None else folder / self.engraving
+            return self.made(region=None, drawing=folder / self.drawing, engraving=engraving)
         if self.polygon is not None:
-            return self.made(region=Region(polygon(corners(self.polygon))), drawing=None)
-        table = next(found for name in _shapes() if (found := getattr(self, name)) is not None)
-        return self.made(region=table.value(), drawing=None)
+            region = Region(polygon(corners(self.polygon)))
+        else:
+            table = next(found for name in _shapes() if (found := getattr(self, name)) is not None)
+            region = table.value()
+        return self.made(region=region, drawing=None, engraving=None)
 
     def faults(self) -> Iterator[Finding]:
         """Yield a shape that is missing, given twice, or none that can be read."""
@@ -145,14 +174,24 @@ class PartTable(Table[LoosePart]):
         fault = polygon_fault(self.polygon) if self.polygon is not None else ""
         if fault:
             yield Finding.error("polygon", fault)
-        if self.drawing is not None and Path(self.drawing).suffix.lower() not in DRAWINGS:
-            what = "is not a drawing that can be read; give an .svg or .dxf file"
-            yield Finding.error("drawing", f"{shown(self.drawing)} {what}")
+        for key, name in self.drawings():
+            if Path(name).suffix.lower() not in DRAWINGS:
+                what = "is not a drawing that can be read; give an .svg or .dxf file"
+                yield Finding.error(key, f"{shown(name)} {what}")
+        if self.engraving is not None and self.drawing is None:
+            message = "lies on the page of a drawing; give the part's outline as one too"
+            yield Finding.error("engraving", message)
+
+    def drawings(self) -> Iterator[tuple[str, str]]:
+        """Yield key and path of each drawing named."""
+        for key, name in (("drawing", self.drawing), ("engraving", self.engraving)):
+            if name is not None:
+                yield key, name
 
 
 def _shapes() -> list[str]:
     """Return the keys of which a part has one: all but those that every part has."""
-    return [name for name in PartTable.model_fields if name not in ("name", "film", "copies")]
+    return [name for name in PartTable.model_fields if name not in OF_EVERY_PART]
 
 
 def _hole_fault(inner: float, outer: float) -> Iterator[Finding]:
