@@ -132,7 +132,7 @@ def test_times_count_from_the_index_edge() -> None:
 
 
 def test_strobe_bars_tell_the_true_speed_of_a_count_that_is_not_whole(tmp_path: Path) -> None:
-    """IEC 60098 (from memory): at 45 r/min and 100 flashes/s 133 bars, which stand at 45.113."""
+    """60 f / n (arithmetic): at 45 r/min and 100 flashes/s 133 bars, which stand at 45.113."""
     text = HALVES.replace("speed_rpm = 600", "speed_rpm = 45")
     words = words_of(run("disc", halves(tmp_path, text)))
     assert "100 Hz 133 at 45.113 r/min" in words
@@ -140,7 +140,7 @@ def test_strobe_bars_tell_the_true_speed_of_a_count_that_is_not_whole(tmp_path: 
 
 
 def test_rings_of_bars_tell_when_they_stand() -> None:
-    """60 x 100 / n bars stand at n r/min: 120 at 50, 100 at 60, 80 at 75 (IEC 60098's rule)."""
+    """60 x 100 / n bars stand at n r/min: 120 at 50, 100 at 60, 80 at 75 (60 f / n)."""
     rings = json.loads(run("disc", STROBE, "--json").stdout)["standing_rings"]
     found = {
         ring["bars"]: next(s["speed_rpm"] for s in ring["speeds"] if s["flashes_hz"] == 100.0)

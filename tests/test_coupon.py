@@ -235,7 +235,7 @@ def test_a_cutter_without_a_kerf_for_the_film_gets_the_usual_ladder() -> None:
 
 
 def test_one_step_of_the_ladder_is_0_04_mm_wide() -> None:
-    """A maker's page on slots for kerf: steps of 0.04 mm."""
+    """Steps of 0.04 mm: common practice, no source."""
     ladder = kerf_coupon(AMBER, BENCH).ladder
     widths = [notch_width(number) for number in ladder]
     assert [a - b for a, b in itertools.pairwise(widths)] == pytest.approx([0.04] * 8)

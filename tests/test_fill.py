@@ -273,7 +273,7 @@ PUBLISHED = {
     25: 0.100000000000,
     30: 0.091671057986,
 }
-"""Best known, proven optimal up to 20 and for 25: E. Specht, Packomania (packomania.com, list csq);
+"""Best known, proven optimal up to 30: E. Specht, Packomania, equal circles in a square (csq);
 K. J. Nurmela and P. R. J. Ostergard, Packing up to 50 equal circles in a square, Discrete and
 Computational Geometry 18 (1997) 111-120."""
 

@@ -1,8 +1,9 @@
 """Bars that seem to stand under a lamp flashing with the mains.
 
 A ring of equal bars seems to stand when exactly one bar passes per flash:
-bars = 2 pi flash_rate / omega (IEC 60098 gives such counts for turntables). A lamp on alternating
-current flashes twice per mains period; some electronic ones once, others not at all.
+bars = 2 pi flash_rate / omega, which is 60 f / n for f flashes a second at n r/min (arithmetic). A
+lamp on alternating current flashes twice per mains period; some electronic ones once, others not at
+all.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Measure strip nesting against published instances.
+"""Measure strip nesting against the published instances of ESICUP.
 
     python tests/benchmarks/nesting.py --data DIR --instances albano,fu --seconds 1,5,20 \
         --workers 2 --seeds 3 --json results.json

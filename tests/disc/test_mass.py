@@ -47,7 +47,7 @@ def test_roark_annular_sector_60_degrees() -> None:
 def test_handbook_sectors(
     outer: float, inner: float, degrees: float, area: float, reach: float, inertia: float | None
 ) -> None:
-    """Roark, "sector of hollow circle" (from memory); the last two in a list of centroids."""
+    """Roark, "sector of hollow circle" (from memory); with r = 0 the sector of a full circle."""
     body = region_body(annular_sector(inner, outer, 0.3, from_degrees(degrees)), 1.0)
     assert body.mass == pytest.approx(area, rel=1e-9)
     assert math.hypot(body.moment_x, body.moment_y) / body.mass == pytest.approx(reach, abs=5e-7)

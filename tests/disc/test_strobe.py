@@ -1,4 +1,4 @@
-"""Strobe bars against the counts of turntable discs."""
+"""Strobe bars: 60 f / n for f flashes a second at n r/min, and what rounding does to the speed."""
 
 from dataclasses import replace
 
@@ -23,8 +23,8 @@ from jobprep.units import from_degrees, from_dial, from_rpm
         (50 / 3, 60, 432),
     ],
 )
-def test_iec_60098_bar_counts(speed: float, mains: float, bars: int) -> None:
-    """IEC 60098 (from memory), lamps that flash twice per mains period."""
+def test_bar_counts(speed: float, mains: float, bars: int) -> None:
+    """60 f / n, rounded (arithmetic); lamps flash twice per mains period."""
     assert strobe_count(from_rpm(speed), 2 * mains).bars == bars
 
 
@@ -33,7 +33,7 @@ def test_iec_60098_bar_counts(speed: float, mains: float, bars: int) -> None:
     [(45, 50, 45.112782), (78, 50, 77.922078), (78, 60, 78.260870)],
 )
 def test_true_speed_of_a_rounded_count(speed: float, mains: float, true_speed: float) -> None:
-    """133 bars stand at 45.11278 r/min (stored mailing list); the others by the same formula."""
+    """60 f / bars (arithmetic): 133 bars stand at 6000 / 133 = 45.112782 r/min."""
     assert strobe_count(from_rpm(speed), 2 * mains).true_speed == pytest.approx(
         from_rpm(true_speed), abs=5e-7
     )
@@ -47,14 +47,14 @@ def test_45_rpm_at_50_hz_does_not_come_out_whole() -> None:
     ("speed", "at_50", "at_60"),
     [(100 / 3, 4.0, 10 / 3), (45, 5.4, 4.5), (78, 9.36, 7.8), (16, 1.92, 1.6)],
 )
-def test_pitch_of_a_published_strobe_disc(speed: float, at_50: float, at_60: float) -> None:
-    """tonmeister.ca, 2023-09-30: degrees per bar, one flash per mains period."""
+def test_pitch_at_one_flash_per_period(speed: float, at_50: float, at_60: float) -> None:
+    """6 n / f degrees a bar (arithmetic), one flash per mains period."""
     for mains, pitch in ((50, at_50), (60, at_60)):
         assert 360 / strobe_count(from_rpm(speed), mains).exact == pytest.approx(pitch)
 
 
 def test_one_flash_per_period_stands_with_half_the_bars() -> None:
-    """tonmeister.ca, 2023-09-30: 90 bars at 33 1/3 r/min and 50 Hz, where twice gives 180."""
+    """60 f / n (arithmetic): 3000 / 33.33 = 90 bars, with two flashes a period 180."""
     assert strobe_count(from_rpm(100 / 3), 50).bars == 90
     assert strobe_count(from_rpm(100 / 3), 100).bars == 180
 

@@ -1,5 +1,6 @@
 """DXF outlines, written by ezdxf, against closed forms."""
 
+import io
 import math
 from collections.abc import Callable
 from pathlib import Path
@@ -321,9 +322,14 @@ def test_unit_that_is_none_for_a_part_is_refused(tmp_path: Path) -> None:
     assert str(caught.value) == "is drawn in unit 7 of $INSUNITS; use mm (4) or inches (1)"
 
 
-@pytest.mark.parametrize(
-    "data", [b"", b"garbage", b"AutoCAD Binary DXF\r\n\x1a\x00junk", b"0\nEOF\n"]
-)
+def binary_start() -> bytes:
+    """Return the 22 bytes by which the format knows a binary file."""
+    stream = io.BytesIO()
+    new("R2010").write(stream, fmt="bin")
+    return stream.getvalue()[:22]
+
+
+@pytest.mark.parametrize("data", [b"", b"garbage", binary_start() + b"junk", b"0\nEOF\n"])
 def test_what_is_no_drawing_is_refused(tmp_path: Path, data: bytes) -> None:
     path = tmp_path / "plate.dxf"
     path.write_bytes(data)

@@ -90,7 +90,7 @@ def test_steps_lead_as_far_as_one_leap(shape: str) -> None:
 @pytest.mark.parametrize("shape", crowds.OUTLINES)
 @pytest.mark.parametrize("distance", [-3.0, -0.1, 0.1, 3.0])
 def test_few_pairs_are_looked_at_however_close_the_edges_lie(shape: str, distance: float) -> None:
-    """Of 2000 edges, most a tenth of a millimetre apart or less, each meets a few others."""
+    """Among 2,000 edges, most a tenth of a millimetre apart or less, each meets a few others."""
     pairs = 0
 
     def counting(*words: object, **options: object) -> list[tuple[int, int]]:

@@ -56,13 +56,13 @@ def coupon(
 
 
 def test_strip_comb_cut_all_round_divides_by_its_strips() -> None:
-    """A maker's forum post: outer drawn 80, 8 strips, pushed together 78.4: kerf 0.2."""
+    """Each of 8 strips loses one kerf (geometry): drawn 80, pushed together 78.4: kerf 0.2."""
     kerfs = kerfs_of_comb(8, cut_all_round=True)
     assert fit_kerf([reading("comb", 80.0, kerfs, 78.4)]).kerf.value == pytest.approx(0.2)
 
 
 def test_strip_comb_between_the_sheet_s_edges_has_one_cut_less() -> None:
-    """The same post's mistake: with the sheet's own edges outside there are 7 cuts, not 8."""
+    """With the sheet's own edges outside there are 7 cuts, not 8 (geometry)."""
     kerfs = kerfs_of_comb(8, cut_all_round=False)
     assert fit_kerf([reading("comb", 80.0, kerfs, 78.6)]).kerf.value == pytest.approx(0.2)
 
@@ -99,14 +99,14 @@ def test_what_comes_out_too_small_may_be_the_cutter_or_film_that_shrank() -> Non
     ("hole", "plug", "kerf"),
     [(20.14, 19.76, 0.19), (20.09, 19.86, 0.115)],
 )
-def test_hole_and_plug_of_fab_academy(hole: float, plug: float, kerf: float) -> None:
-    """Fab Academy 2017, a student's page, assignment 3: (hole - plug) / 2."""
+def test_hole_and_its_plug(hole: float, plug: float, kerf: float) -> None:
+    """A hole gains one kerf, its plug loses one (geometry): (hole - plug) / 2."""
     fit = fit_kerf([reading("slot", 20.0, -1, hole), reading("piece", 20.0, 1, plug)])
     assert fit.kerf.value == pytest.approx(kerf, abs=1e-9)
 
 
-def test_half_kerf_rule_of_a_cutting_service() -> None:
-    """A cutting service's design page: kerf 0.2, drawn 2.0, opening 2.2, piece 1.8."""
+def test_half_kerf_rule() -> None:
+    """Half a kerf on either side (geometry): kerf 0.2, drawn 2.0, opening 2.2, piece 1.8."""
     fit = fit_kerf([reading("slot", 2.0, -1, 2.2), reading("piece", 2.0, 1, 1.8)])
     assert fit.kerf.value == pytest.approx(0.2)
 

@@ -6,6 +6,9 @@ safe: the cutter's manual, the film's safety data sheet and local rules decide.
 
 from __future__ import annotations
 
+_TEXAS = "University of Texas at Austin, School of Architecture, Prohibited Laser Cutter Materials"
+_CHICAGO = "University of Illinois Chicago, Approved Materials"
+
 _FUME = (
     "Cut by a laser, polyester and polycarbonate film gives off fume: 13 carbonyls and 3 phenols"
     " were measured, more with more power, and cutter operators breathed more formaldehyde than the"
@@ -13,8 +16,8 @@ _FUME = (
     " Qual. Res. 16 (2016) 2216-2226)"
 )
 _DECLARED = (
-    "Workshops' lists differ, and one of those cited here prohibits polyester too: cut film only if"
-    " its maker declares it for that, and only in a closed cutter. (common practice, no source)"
+    "Workshops' lists differ, and one prohibits polyester too: cut film only if its maker declares"
+    f" it for that, and only in a closed cutter. ({_TEXAS}; common practice, no source)"
 )
 _EYES = (
     "Colour film is no eye protection against a laser, whatever its colour. (common practice, no"
@@ -26,18 +29,28 @@ _FIRE = (
     " sheet and local rules decide. (common practice, no source)"
 )
 _POLYCARBONATE = (
-    "Polycarbonate cuts badly, discolours and catches fire (list of prohibited laser materials,"
-    " School of Architecture, UT Austin), and flame-retarded film may hold halogens (from memory)."
-    " Ask for its safety data sheet first."
+    "Polycarbonate melts and turns brown instead of cutting, and flame-retarded film may hold"
+    f" halogens. Ask for its safety data sheet first. ({_TEXAS}; from memory)"
 )
 _POLYIMIDE = (
     "Polyimide chars under a laser, and its fume may hold carbon monoxide and hydrogen cyanide:"
     " extract every time, and ask for its safety data sheet first. (from memory)"
 )
 _ACRYLIC = (
-    "Cut by a laser, acrylic gives off methyl methacrylate and particles of 15 to 86 nm, and their"
-    " number goes on rising for at least 20 minutes when the lid is opened: extract every time and"
-    " wait before opening. (Munoz et al., J. Chem. Health Saf. 2023, doi:10.1021/acs.chas.3c00013)"
+    "Cut by a laser, acrylic gives off particles of 15 to 86 nm, for at least 20 minutes after the"
+    " cut and each time the lid is opened, and some methyl methacrylate: extract every time and"
+    " wait before opening. (Munoz, Schmidt, Suffet, Tsai, J. Chem. Health Saf. 2023,"
+    " doi:10.1021/acs.chas.3c00013)"
+)
+_ANY_PLASTIC = (
+    "Cut by a laser, plastics give off a mixture of gases, among them aromatics, and particles"
+    " small enough to reach the lungs. Extract and filter every time. (Haferkamp et al., J. Laser"
+    " Appl. 10 (1998) 109-113)"
+)
+_BOARD = (
+    "Cut by a laser, paperboard gives off fine particles and formaldehyde, the more the thicker it"
+    " is; an air purifier held back the particles only. Extract to the open air. (Jeong, Kim, Hong,"
+    " Lee, Environ. Pollut. 2024, doi:10.1016/j.envpol.2024.124425)"
 )
 _SMOULDER = (
     "Card and paper smoulder after a laser's cut. Never leave a running cutter, keep an"
@@ -50,15 +63,15 @@ _ACETATE = (
 )
 
 BASE_CAUTIONS = {
-    "acetate": (_ACETATE, _FIRE, _DECLARED, _EYES),
+    "acetate": (_ACETATE, _ANY_PLASTIC, _FIRE, _DECLARED, _EYES),
     "acrylic": (_ACRYLIC, _FIRE),
-    "card": (_SMOULDER,),
-    "paper": (_SMOULDER,),
+    "card": (_BOARD, _SMOULDER),
+    "paper": (_BOARD, _SMOULDER),
     "petg": (_FUME, _FIRE, _DECLARED, _EYES),
     "polycarbonate": (_POLYCARBONATE, _FUME, _FIRE, _DECLARED, _EYES),
     "polyester": (_FUME, _FIRE, _DECLARED, _EYES),
     "polyimide": (_POLYIMIDE, _FIRE, _DECLARED, _EYES),
-    "triacetate": (_ACETATE, _FIRE, _DECLARED, _EYES),
+    "triacetate": (_ACETATE, _ANY_PLASTIC, _FIRE, _DECLARED, _EYES),
 }
 """Cautions of the bases a film file may name and still be cut; the film's own come on top."""
 
@@ -77,28 +90,32 @@ ALIASES = {
 """Other names of these bases: their chemical ones, and the abbreviations of ISO 1043-1:2011 (from
 memory; TAC is the trade's)."""
 
-_UT_AUSTIN = "list of prohibited laser materials, School of Architecture, UT Austin"
 _CHLORINE = (
-    "burning it gives off hydrogen chloride, which harms lungs and cutter (maker's note on PVC;"
-    " Kokosa and Doyle 1985, reviewed in ILSC 1990 abstract C109)"
+    "cutting it gives off hydrogen chloride, vinyl chloride and aromatics, which harm lungs and"
+    f" cutter ({_CHICAGO}; Blazevska-Gilev et al., Polym. Degrad. Stab. 91 (2006) 213-220;"
+    " ILSC 1990, abstract C109)"
 )
 _FLUORINE = (
-    f"cutting it gives off carbonyl fluoride and fluoroform ({_UT_AUSTIN}), and hydrogen fluoride"
-    " (from memory)"
+    "cutting it gives off carbonyl fluoride and fluoroform, and hydrogen fluoride"
+    f" ({_TEXAS}; from memory)"
 )
 _NITRATE = (
     "cellulose nitrate catches fire very easily and can hardly be put out; never heat it (HSE"
     " leaflet INDG469, The dangers of cellulose nitrate film)"
 )
-_MELTS = "it melts, burns and goes on dripping fire (lists of prohibited laser materials)"
-_FIBRE = "its resin gives off toxic fume and its fibres float (lists of prohibited laser materials)"
+_MELTS = (
+    f"it melts, burns and goes on dripping fire (common practice, no source; {_TEXAS}; {_CHICAGO})"
+)
+_FIBRE = (
+    f"its resin gives off toxic fume and its fibres float (common practice, no source; {_TEXAS})"
+)
 _UNKNOWN = (
     "nobody can say what it gives off; find its base in the maker's safety data sheet first"
     " (common practice, no source)"
 )
 
 REFUSED_BASES = {
-    "abs": f"cutting it gives off hydrogen cyanide ({_UT_AUSTIN})",
+    "abs": f"cutting it gives off hydrogen cyanide ({_TEXAS})",
     "carbon fibre": _FIBRE,
     "celluloid": _NITRATE,
     "cellulose nitrate": _NITRATE,
