@@ -10,7 +10,7 @@ from jobprep.drawing.drawing import side_by_side
 from jobprep.drawing.formats import Control, Setting, Writer, writer
 from jobprep.errors import CannotDoError
 from jobprep.model import Cutter, Film, OperationName
-from jobprep.planning.draw_sheet import draw_sheet
+from jobprep.planning.draw_sheet import SHEET_OUTLINE, draw_outline, draw_sheet, outline_name
 from jobprep.planning.plan import FilmPlan, Plan
 from jobprep.report.job_sheet import job_sheet
 from jobprep.runs.record import record_of
@@ -49,7 +49,8 @@ def cut_drawings(plan: Plan, formats: Iterable[str] = ()) -> dict[str, str]:
 
     ``<film>.svg`` shows all sheets of a film side by side; where there are several, each has a
     ``<film>-sheet-N.svg`` of its own. The ``formats`` ``dxf`` and ``gcode`` are written sheet by
-    sheet; ``svg`` may be among them.
+    sheet; ``svg`` may be among them. Where the job asks for it, there is a
+    ``<film>-sheet-N-outline`` of each sheet's own outline too.
 
     Raises
     ------
@@ -68,6 +69,8 @@ def _cut_files(plan: Plan, formats: tuple[str, ...]) -> dict[str, str | bytes]:
     files: dict[str, str | bytes] = {}
     for film_plan in plan.films:
         files |= _film_drawings(plan, film_plan, formats)
+        if plan.job.cutting.sheet_outline:
+            files |= _outlines(plan, film_plan, formats)
     return files
 
 
@@ -87,6 +90,21 @@ def _film_drawings(
     for suffix in [SVG, *asked] if len(sheets) > 1 else asked:
         write = _writer(suffix, cutter)
         files |= {f"{each}.{suffix}": write(sheet, control) for each, sheet in single.items()}
+    return files
+
+
+def _outlines(plan: Plan, film_plan: FilmPlan, formats: tuple[str, ...]) -> dict[str, str | bytes]:
+    """Return the outline of each sheet of a film, which no format runs with the beam on."""
+    cutter, film = plan.job.cutter, film_plan.film
+    control = _control(cutter, film)
+    control = control._replace(settings={SHEET_OUTLINE: Setting(speed=cutter.mark_speed)})
+    files: dict[str, str | bytes] = {}
+    for number, sheet_plan in enumerate(film_plan.sheets, start=1):
+        title = f"{plan.job.title}: outline of {film.title}, sheet {number}, nothing to cut"
+        drawing = draw_outline(sheet_plan.sheet, title, cutter.colours)
+        for suffix in dict.fromkeys((SVG, *formats)):
+            name = outline_name(film.name, number, suffix)
+            files[name] = _writer(suffix, cutter)(drawing, control)
     return files
 
 

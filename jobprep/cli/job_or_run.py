@@ -10,15 +10,17 @@ import click
 if TYPE_CHECKING:
     from jobprep.disc.part import Part
     from jobprep.model import Job
+    from jobprep.planning.plan import OpenedSheet
     from jobprep.runs.recorded_run import RecordedRun
 
 
 class Chosen(NamedTuple):
-    """A job, its parts, and the folder of its file."""
+    """A job, its parts, the folder of its file, and the sheets of a run."""
 
     job: Job
     parts: tuple[Part, ...]
     folder: Path
+    sheets: tuple[OpenedSheet, ...] = ()
 
 
 def job_or_run(path: Path, stock: Path | None = None) -> Chosen:
@@ -35,7 +37,7 @@ def job_or_run(path: Path, stock: Path | None = None) -> Chosen:
 
     run = recorded_run(path)
     tell_cautions(run)
-    return Chosen(run.record.job, run.record.parts, run.job_folder)
+    return Chosen(run.record.job, run.record.parts, run.job_folder, run.record.sheets)
 
 
 def tell_cautions(run: RecordedRun) -> None:

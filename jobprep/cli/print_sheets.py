@@ -78,7 +78,8 @@ def print_sheets(
 ) -> None:
     """Draw templates, patterns, labels and overlays of a JOB as PDF.
 
-    JOB is a job's file, or the folder of a run, which is printed as it was planned.
+    JOB is a job's file, or the folder of a run, which is printed as it was planned, with the
+    outlines of its sheets if its job asks for them.
 
     Every page is at actual size and carries a 100 mm bar across and one up. Print without
     fitting to the page, measure the bars, and give the scales if they are off.
@@ -99,7 +100,7 @@ def print_sheets(
     scales = _scales(chosen.folder, printer, scale_x, scale_y)
     printing = Printing(*scales, mirror)
     figures = read_figures(chosen.job.discs, chosen.folder)
-    found = sheets(chosen.job, chosen.parts, figures, size, printing, date)
+    found = sheets(chosen.job, chosen.parts, figures, size, printing, date, chosen.sheets)
     title = chosen.job.title
     files = {name: pdf_bytes(pages, f"{title}: {name}") for name, pages in found.items()}
     write_own_files(out, files, is_own_pdf, FILES)

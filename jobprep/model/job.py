@@ -90,7 +90,8 @@ class Cutting:
     ``lead_out`` on the scrap side, and run on over their start by ``overcut`` (None: as far as the
     cutter needs). ``heat_spread`` is the travel time (s) it is worth to keep a cut from being made
     right on another one that is still hot. ``share_cuts`` lets straight sides of two parts that
-    face each other at just one kerf be cut once.
+    face each other at just one kerf be cut once. ``sheet_outline`` asks for a file of each sheet's
+    own outline, by which it is laid on the cutter.
     """
 
     tabs: int = 0
@@ -100,6 +101,7 @@ class Cutting:
     overcut: float | None = None
     heat_spread: float = 0.5
     share_cuts: bool = False
+    sheet_outline: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

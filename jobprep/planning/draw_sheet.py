@@ -1,4 +1,4 @@
-"""One planned sheet becomes a neutral drawing."""
+"""One planned sheet becomes a neutral drawing, and its own outline another."""
 
 from __future__ import annotations
 
@@ -8,7 +8,12 @@ from jobprep.cutting.along import is_closed
 from jobprep.cutting.plan import Operation
 from jobprep.drawing.drawing import Drawing, Stroke
 from jobprep.model import OperationName
-from jobprep.planning.plan import SheetPlan
+from jobprep.planning.plan import OpenedSheet, SheetPlan
+
+SHEET_OUTLINE = "sheet-outline"
+"""The layer of a sheet's own outline, which is none of the cutter's operations."""
+OUTLINE_COLOURS = ("#CC79A7", "#F0E442", "#56B4E9", "#999999", "#009E73")
+"""Of which that outline gets the first that no operation has, since drivers go by colours."""
 
 
 def draw_sheet(sheet_plan: SheetPlan, title: str, colours: Mapping[OperationName, str]) -> Drawing:
@@ -46,4 +51,32 @@ def draw_sheet(sheet_plan: SheetPlan, title: str, colours: Mapping[OperationName
         title=title,
         elements=tuple(strokes),
         colours={str(operation): colour for operation, colour in colours.items()},
+    )
+
+
+def outline_name(film: str, number: int, suffix: str) -> str:
+    """Return the name of the file that holds the outline of a film's sheet, counted from 1."""
+    return f"{film}-sheet-{number}-outline.{suffix}"
+
+
+def draw_outline(sheet: OpenedSheet, title: str, colours: Mapping[OperationName, str]) -> Drawing:
+    """Return the outline of a sheet and its defects, on the page of its cut drawing."""
+    taken = {colour.lower() for colour in colours.values()}
+    colour = next(each for each in OUTLINE_COLOURS if each.lower() not in taken)
+    strokes = (
+        Stroke(
+            id=f"defect-{number}" if number else "outline",
+            layer=SHEET_OUTLINE,
+            title=f"defect {number} of the sheet" if number else "outline of the sheet",
+            paths=(contour.segments,),
+            closed=True,
+        )
+        for number, contour in enumerate(sheet.region.contours)
+    )
+    return Drawing(
+        width=sheet.width,
+        height=sheet.height,
+        title=title,
+        elements=tuple(strokes),
+        colours={SHEET_OUTLINE: colour},
     )

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from jobprep.disc.part import Part
 from jobprep.drawing.drawing import Drawing
 from jobprep.model.job import Job
+from jobprep.planning.plan import OpenedSheet
 from jobprep.printing.arc_text import text_cautions
 from jobprep.printing.artwork import Figures, artwork_cautions
 from jobprep.printing.assembly_template import assembly_templates
@@ -17,6 +18,7 @@ from jobprep.printing.overlays import opaque_zones, overlays
 from jobprep.printing.page import AS_DRAWN, Printing, printed
 from jobprep.printing.paper import Paper
 from jobprep.printing.patterns import patterns
+from jobprep.printing.sheet_outlines import sheet_outlines
 from jobprep.units import number
 
 FILES = {
@@ -24,6 +26,7 @@ FILES = {
     "patterns.pdf": "Paper patterns to cut out, one trial disc",
     "labels.pdf": "Labels, to cut out",
     "overlays.pdf": "Overlays, to print on clear film",
+    "sheet-outlines.pdf": "Outlines of the sheets, to lay the film on",
 }
 """Every file there may be, and what heads its pages."""
 
@@ -35,8 +38,11 @@ def print_sheets(
     paper: Paper,
     printing: Printing = AS_DRAWN,
     date: str = "",
+    sheets: Sequence[OpenedSheet] = (),
 ) -> dict[str, tuple[Drawing, ...]]:
-    """Return the pages of each file: assembly templates, patterns, labels, overlays.
+    """Return the pages of each file: assembly templates, patterns, labels, overlays, outlines.
+
+    ``sheets`` are those of a run, whose outlines are drawn where the job asks for them.
 
     A file without pages is left out. ``figures`` holds the artwork of the job's discs. ``printing``
     is done to every page, and told on it. ``date`` stands on labels and overlays.
@@ -54,6 +60,7 @@ def print_sheets(
         patterns(job.discs, parts, job.films),
         labels(job.discs, job.title, date),
         overlays(job.discs, job.films, figures, date),
+        sheet_outlines(sheets, job.films) if job.cutting.sheet_outline else (),
     )
     return {
         name: tuple(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from jobprep.planning.draw_sheet import outline_name
 from jobprep.planning.plan import FilmPlan, Plan
 from jobprep.report.markup import Markup, element
 from jobprep.report.sheet_picture import SheetPicture, draw_sheet_picture, sheet_pictures
@@ -35,7 +36,7 @@ def sheet_section(summary: Summary, plan: Plan) -> Markup:
                 for film, film_plan, pictures in zip(
                     summary.films, plan.films, sheet_pictures(plan), strict=True
                 )
-                for figure in _figures(film, film_plan, pictures)
+                for figure in _figures(film, film_plan, pictures, plan)
             ),
             class_="sheets",
         ),
@@ -43,7 +44,7 @@ def sheet_section(summary: Summary, plan: Plan) -> Markup:
 
 
 def _figures(
-    film: FilmSummary, film_plan: FilmPlan, pictures: Sequence[SheetPicture]
+    film: FilmSummary, film_plan: FilmPlan, pictures: Sequence[SheetPicture], plan: Plan
 ) -> Iterator[Markup]:
     """Yield one figure for each sheet of a film."""
     one = len(pictures) == 1
@@ -64,6 +65,7 @@ def _figures(
                     f"{kind}, {size}, {thickness}\N{NO-BREAK SPACE}mm thick. Cut ",
                     element("b", file),
                     f", kerf {kerf}\N{NO-BREAK SPACE}mm.",
+                    *(_outline(film.film, n) if plan.job.cutting.sheet_outline else ()),
                 ),
             ),
             draw_sheet_picture(pictured, f"{name}, {size}"),
@@ -72,6 +74,12 @@ def _figures(
             element("p", *_trims(len(planned.trims)), _shares(sheet), class_="note"),
             class_="sheet crowded" if len(pictured.parts) > CROWDED else "sheet",
         )
+
+
+def _outline(film: str, number: int) -> Iterator[str | Markup]:
+    yield " Lay it on "
+    yield element("b", outline_name(film, number, "svg"))
+    yield ", which is never cut."
 
 
 def _player(name: str, parts: int) -> Markup:

@@ -76,6 +76,7 @@ class CuttingTable(Table[Cutting]):
     lead_out: LengthOrZero = 0.0
     overcut: LengthOrZero | None = None
     heat_spread: SecondsOrZero = 0.5
+    sheet_outline: bool = False
 
     def value_in(self, nesting: NestingTable) -> Cutting:
         """Return the rule of a job that nests so."""
