@@ -18,6 +18,7 @@ from __future__ import annotations
 
 import math
 import os
+from collections import ChainMap
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
@@ -32,6 +33,7 @@ from jobprep.files.design.design import design_from, read_design
 from jobprep.files.job.job import read_job
 from jobprep.files.ledger.find import choose_ledger
 from jobprep.files.materials.library import film_library
+from jobprep.films.unchosen import stand_ins, unchosen_findings, with_stand_ins
 from jobprep.geometry.read_outline import read_outline, read_strokes
 from jobprep.model import Design, Film, Job
 from jobprep.nesting.nest import never
@@ -75,7 +77,12 @@ def check(path: str | os.PathLike[str], stock: Path | None = None) -> Checked:
 
         job = with_ledger(job, read_ledger(ledger))
     parts = build_parts(job, read_outline, read_strokes)
-    findings = (*check_job(job, parts), *_artwork_findings(job, job_file.parent))
+    library = film_library(job_file.parent)
+    findings = (
+        *_film_findings(job, library),
+        *check_job(_with_stand_ins(job, library), parts),
+        *_artwork_findings(job, job_file.parent),
+    )
     errors = [finding for finding in findings if finding.is_error]
     if errors:
         raise InputError(errors)
@@ -86,6 +93,19 @@ def check(path: str | os.PathLike[str], stock: Path | None = None) -> Checked:
         *oversize_remarks(job.source, film_tasks(job, parts)),
     )
     return Checked(job=job, parts=parts, cautions=cautions)
+
+
+def _film_findings(job: Job, films: Mapping[str, Film]) -> Iterator[Finding]:
+    """Yield the films that the designs of a job leave to be chosen."""
+    for order in job.discs:
+        found = unchosen_findings(order.design, films)
+        yield from (order.design.source.located(each) for each in found)
+
+
+def _with_stand_ins(job: Job, films: Mapping[str, Film]) -> Job:
+    """Return a job to look at, even where its designs leave films to be chosen."""
+    standing = (stand_ins(order.design, films) for order in job.discs)
+    return replace(job, films={**job.films, **ChainMap(*standing)})
 
 
 def _artwork_findings(job: Job, folder: Path) -> Iterator[Finding]:
@@ -211,7 +231,8 @@ def read_disc(path: Path, omega: float | None = None) -> tuple[Design, Mapping[s
     """
     films = film_library(path.parent)
     design = read_design(path, films, design_faults)
-    return (design if omega is None else replace(design, angular_speed=omega)), films
+    known = with_stand_ins(design, films)
+    return (design if omega is None else replace(design, angular_speed=omega)), known
 
 
 def balanced_text(correction: Correction, path: Path, films: Mapping[str, Film]) -> str:
@@ -235,11 +256,11 @@ def balanced_text(correction: Correction, path: Path, films: Mapping[str, Film])
     if again is None or problems:
         reasons = "; ".join(problem.message for problem in problems)
         raise CannotDoError(f"{path}: the corrected design is not valid: {reasons}")
-    facts = disc_facts(again, films)
-    moment = facts.mass.unbalance - correction.after.unbalance
-    scale = facts.mass.mass * again.outer_diameter
+    mass, _ = disc_facts(again, films).whole
+    moment = mass.unbalance - correction.after.unbalance
+    scale = mass.mass * again.outer_diameter
     if abs(moment) > SAME_MOMENT * scale or not math.isclose(
-        facts.mass.mass, correction.after.mass, rel_tol=SAME_MOMENT
+        mass.mass, correction.after.mass, rel_tol=SAME_MOMENT
     ):
         raise CannotDoError(f"{path}: the corrected design, read again, does not weigh the same")
     return text

@@ -70,11 +70,16 @@ def hub(design: Path, out: Path, hole_shrink: float, flare: float) -> None:
 def _checked(design: Design, films: Mapping[str, Film]) -> list[str]:
     """Return what to know of a hub before it turns; raises ``InputError`` with what is wrong."""
     from jobprep.disc.feature_checks import check_features
+    from jobprep.disc.hub import printed_hub
     from jobprep.disc.hub_checks import check_hub
     from jobprep.errors import InputError
+    from jobprep.films.unchosen import unchosen_findings
 
     notes = list(check_hub(design, films))
-    errors = [each for each in (*check_features(design, films), *notes) if each.is_error]
+    has_open = design.hub is not None and printed_hub(design, films) is None
+    open_ = unchosen_findings(design, films) if has_open else ()
+    found = (*open_, *check_features(design, films), *notes)
+    errors = [each for each in found if each.is_error]
     if errors:
         raise InputError(map(design.source.located, errors))
     return [note.message for note in notes]

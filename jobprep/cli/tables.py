@@ -127,12 +127,13 @@ def _discs_table(summary: Summary) -> Table:
     table.add_column("Unbalance g·mm", justify="right")
     table.add_column("Used each", justify="right")
     for disc, own in zip(summary.discs, summary.costs.discs, strict=True):
+        mass, thickness = disc.facts.whole
         table.add_row(
             disc.design,
             str(disc.copies),
-            f"{disc.facts.mass.mass:.2f}",
-            f"{disc.facts.thickness.nominal:.3f}",
-            f"{disc.facts.mass.unbalance:.2f}",
+            f"{mass.mass:.2f}",
+            f"{thickness.nominal:.3f}",
+            f"{mass.unbalance:.2f}",
             money(own.used.amount, summary.costs.currency),
         )
     return table

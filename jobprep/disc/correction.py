@@ -14,6 +14,8 @@ from typing import Literal
 from jobprep.disc.balance import permissible_unbalance
 from jobprep.disc.facts import MassFacts, disc_mass
 from jobprep.disc.places import BalanceSpot, dot_spots, hole_spots
+from jobprep.disc.unchosen import unchosen
+from jobprep.errors import CannotDoError
 from jobprep.model.design import NO_FILM, Design, Dot, Hole
 from jobprep.model.film import Film
 from jobprep.units import significant, to_dial
@@ -62,7 +64,14 @@ class Correction:
 def propose_corrections(
     design: Design, films: Mapping[str, Film], film: str
 ) -> tuple[Correction, ...]:
-    """Return the proposals for a design; ``film`` names that of the weight and of the sector."""
+    """Return the proposals for a design; ``film`` names that of the weight and of the sector.
+
+    Raises ``CannotDoError`` where films are to be chosen: nobody knows what they weigh.
+    """
+    open_ = ", ".join(place.film for place in unchosen(design))
+    if open_:
+        message = f"what would balance it cannot be told before all films are chosen: {open_}"
+        raise CannotDoError(f"{design.source.file}: {message}")
     return (
         correct_with_dot(design, films, film),
         correct_with_hole(design, films),

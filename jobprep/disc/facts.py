@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from jobprep.disc.balance import (
@@ -16,8 +16,7 @@ from jobprep.disc.balance import (
 from jobprep.disc.flicker import Duty, Flicker, design_flicker, light_duty
 from jobprep.disc.hold import Hold, disc_hold
 from jobprep.disc.hub import PrintedHub, printed_hub
-from jobprep.disc.mass import Body, piece_bodies, whole
-from jobprep.disc.pieces import DiscPiece
+from jobprep.disc.mass import PieceBody, piece_bodies, whole
 from jobprep.disc.rim import RimLoad, rim_loads
 from jobprep.disc.strobe import (
     StandingRing,
@@ -35,6 +34,7 @@ from jobprep.disc.thickness import (
     local_thickness,
 )
 from jobprep.disc.timing import Timing, design_timing
+from jobprep.disc.unchosen import unchosen
 from jobprep.geometry.measure import area
 from jobprep.geometry.outline import Point
 from jobprep.model.design import Design
@@ -46,12 +46,12 @@ BALANCED = 1e-9
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FilmAmount:
-    """How much of one film a layer takes: pieces, mm², g."""
+    """How much of one film a layer takes: pieces, mm², g; no mass where it is to be chosen."""
 
     film: str
     pieces: int
     area: float
-    mass: float
+    mass: float | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,7 +62,7 @@ class LayerFacts:
     name: str
     films: tuple[FilmAmount, ...]
     area: float
-    mass: float
+    mass: float | None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -141,13 +141,20 @@ class DiscFacts:
     """Everything about one disc; what needs a speed is None or empty when the design has none.
 
     ``mass`` is that of the films and of the printed ``hub``, ``thickness`` that of the films.
+    ``unchosen`` stands for the films that are to be chosen. As long as there are any, ``mass``,
+    ``thickness``, ``comparison`` and ``balance`` are None or empty; ``least_mass`` (g),
+    ``least_inertia`` (g·mm²) and ``least_thickness`` (mm) are those of all that is chosen.
     """
 
     design: Design
+    unchosen: tuple[Film, ...]
     layers: tuple[LayerFacts, ...]
     hub: PrintedHub | None
-    mass: MassFacts
-    thickness: Spread
+    mass: MassFacts | None
+    least_mass: float
+    least_inertia: float
+    thickness: Spread | None
+    least_thickness: float
     local_thickness: tuple[LocalThickness, ...]
     dot_thickness: tuple[DotThickness, ...]
     comparison: tuple[OriginalComparison, ...]
@@ -165,25 +172,43 @@ class DiscFacts:
         """The design's."""
         return self.design.name
 
+    @property
+    def whole(self) -> tuple[MassFacts, Spread]:
+        """Mass and thickness of a disc whose films are all chosen, as those of a plan are.
+
+        Raises ``ValueError`` where some are not.
+        """
+        if self.mass is None or self.thickness is None:
+            raise ValueError(f"films of {self.name} are to be chosen")
+        return self.mass, self.thickness
+
 
 def disc_facts(design: Design, films: Mapping[str, Film]) -> DiscFacts:
     """Compute all facts of a disc; ``films`` holds every film the design names."""
     bodies = piece_bodies(design, films)
     hub = printed_hub(design, films)
-    mass = _mass_facts(bodies, hub)
-    thickness = disc_thickness(design, films)
+    chosen = _mass_facts(bodies, hub)
+    thickest = disc_thickness(design, films)
+    open_ = tuple(films[place.film] for place in unchosen(design))
+    mass, thickness = (None, None) if open_ else (chosen, thickest)
     omega = design.angular_speed
     return DiscFacts(
         design=design,
+        unchosen=open_,
         layers=_layer_facts(design, bodies),
         hub=hub,
         mass=mass,
+        least_mass=chosen.mass,
+        least_inertia=chosen.inertia,
         thickness=thickness,
+        least_thickness=thickest.nominal,
         local_thickness=local_thickness(design, films),
         dot_thickness=dot_thickness(design, films),
-        comparison=_comparison(design, mass, thickness.nominal if hub is None else hub.clamped),
+        comparison=()
+        if mass is None
+        else _comparison(design, mass, thickest.nominal if hub is None else hub.clamped),
         hold=disc_hold(design, bodies),
-        balance=None if omega is None else _balance(design, bodies, mass, omega),
+        balance=None if omega is None or mass is None else _balance(design, bodies, mass, omega),
         rim=() if omega is None else rim_loads(design, films, omega),
         timing=None if omega is None else design_timing(design, films, omega),
         duty=() if omega is None else light_duty(design, films),
@@ -196,12 +221,13 @@ def disc_facts(design: Design, films: Mapping[str, Film]) -> DiscFacts:
 
 
 def disc_mass(design: Design, films: Mapping[str, Film]) -> MassFacts:
-    """Return how the mass of a whole disc lies, its printed hub included."""
+    """Return how the mass of a disc lies, its printed hub included, films to be chosen left out."""
     return _mass_facts(piece_bodies(design, films), printed_hub(design, films))
 
 
-def _mass_facts(bodies: tuple[tuple[DiscPiece, Body], ...], hub: PrintedHub | None) -> MassFacts:
-    films = whole(body for _, body in bodies)
+def _mass_facts(bodies: tuple[PieceBody, ...], hub: PrintedHub | None) -> MassFacts:
+    """Return how the mass of all pieces whose film is chosen lies."""
+    films = whole(body for _, body in bodies if body is not None)
     body = films if hub is None else whole((films, hub.body))
     if body.mass <= 0.0:
         return MassFacts(
@@ -225,38 +251,45 @@ def _mass_facts(bodies: tuple[tuple[DiscPiece, Body], ...], hub: PrintedHub | No
     )
 
 
-def _layer_facts(
-    design: Design, bodies: tuple[tuple[DiscPiece, Body], ...]
-) -> tuple[LayerFacts, ...]:
+def _layer_facts(design: Design, bodies: tuple[PieceBody, ...]) -> tuple[LayerFacts, ...]:
     names = dict(enumerate((layer.name for layer in design.layers), start=1))
     if any(piece.layer == 0 for piece, _ in bodies):
         names[0] = "counterweight on the back"
     return tuple(_one_layer(number, name, bodies) for number, name in names.items())
 
 
-def _one_layer(number: int, name: str, bodies: tuple[tuple[DiscPiece, Body], ...]) -> LayerFacts:
-    films: dict[str, FilmAmount] = {}
+def _one_layer(number: int, name: str, bodies: tuple[PieceBody, ...]) -> LayerFacts:
+    films: dict[str, list[PieceBody]] = {}
     for piece, body in bodies:
         if piece.layer == number:
-            before = films.get(piece.film)
-            films[piece.film] = FilmAmount(
-                film=piece.film,
-                pieces=1 + (before.pieces if before else 0),
-                area=area(piece.region) + (before.area if before else 0.0),
-                mass=body.mass + (before.mass if before else 0.0),
-            )
-    amounts = tuple(films.values())
+            films.setdefault(piece.film, []).append((piece, body))
+    amounts = tuple(
+        FilmAmount(
+            film=film,
+            pieces=len(own),
+            area=sum(area(piece.region) for piece, _ in own),
+            mass=_sum(None if body is None else body.mass for _, body in own),
+        )
+        for film, own in films.items()
+    )
     return LayerFacts(
         layer=number,
         name=name,
         films=amounts,
         area=math.fsum(amount.area for amount in amounts),
-        mass=math.fsum(amount.mass for amount in amounts),
+        mass=_sum(amount.mass for amount in amounts),
     )
 
 
+def _sum(masses: Iterable[float | None]) -> float | None:
+    """Return the sum, None where a mass is not known."""
+    found = tuple(masses)
+    known = [mass for mass in found if mass is not None]
+    return math.fsum(known) if len(known) == len(found) else None
+
+
 def _balance(
-    design: Design, bodies: tuple[tuple[DiscPiece, Body], ...], mass: MassFacts, omega: float
+    design: Design, bodies: tuple[PieceBody, ...], mass: MassFacts, omega: float
 ) -> BalanceFacts:
     grade = design.balance_grade
     reached = grade_reached(mass.eccentricity, omega)
@@ -272,10 +305,12 @@ def _balance(
     )
 
 
-def _heaviest(bodies: tuple[tuple[DiscPiece, Body], ...], omega: float) -> SectorLoad | None:
+def _heaviest(bodies: tuple[PieceBody, ...], omega: float) -> SectorLoad | None:
     """Return the sector piece with the greatest pull, None without sectors."""
     loads = [
-        (math.hypot(body.moment_x, body.moment_y), piece) for piece, body in bodies if piece.sector
+        (math.hypot(body.moment_x, body.moment_y), piece)
+        for piece, body in bodies
+        if piece.sector and body is not None
     ]
     if not loads:
         return None

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping
 from jobprep.disc.feature_widths import FeatureWidth, feature_widths, opening_widths
 from jobprep.disc.pieces import goes_through, inner_radius
 from jobprep.errors import Finding
-from jobprep.model.design import NO_FILM, Design, Hole, HubSlots, Layer, Opening
+from jobprep.model.design import NO_FILM, TO_CHOOSE, Design, Hole, HubSlots, Layer, Opening
 from jobprep.model.film import Film
 
 TOUCH = 1e-6
@@ -34,9 +34,9 @@ def check_features(design: Design, films: Mapping[str, Film]) -> Iterator[Findin
 
 
 def layer_films(layer: Layer) -> tuple[str, ...]:
-    """Return the films of a layer, each once."""
+    """Return the films of a layer that are chosen, each once."""
     names = [sector.film for sector in layer.sectors] or [layer.film]
-    return tuple(dict.fromkeys(name for name in names if name != NO_FILM))
+    return tuple(dict.fromkeys(name for name in names if name not in (NO_FILM, TO_CHOOSE)))
 
 
 def _hole_place(path: str, hole: Hole, design: Design) -> Iterator[Finding]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from jobprep.errors import Finding
-from jobprep.model.design import NO_FILM, Design
+from jobprep.model.design import NO_FILM, TO_CHOOSE, Design
 from jobprep.model.film import Film
 
 
@@ -14,6 +14,8 @@ def check_bases(design: Design, films: Mapping[str, Film]) -> Iterator[Finding]:
     first: str | None = None
     told: set[str] = set()
     for path, name in film_places(design):
+        if name == TO_CHOOSE:
+            continue
         base = films[name].base
         if first is None:
             first = name

@@ -16,6 +16,7 @@ from typing import NamedTuple
 
 from jobprep.colour import luminance, through
 from jobprep.disc.timing import light_zones
+from jobprep.disc.unchosen import are_chosen
 from jobprep.disc.zones import FilmSpan, Zone, repeats
 from jobprep.model.design import Design
 from jobprep.model.film import Film
@@ -72,11 +73,14 @@ class Flicker:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Duty:
-    """Share of the turn (0..1) for which a zone (radii in mm) is in no blocking film's shadow."""
+    """Share of the turn (0..1) for which a zone (radii in mm) is in no blocking film's shadow.
+
+    None where that depends on a film to be chosen.
+    """
 
     inner_radius: float
     outer_radius: float
-    share: float
+    share: float | None
 
 
 def in_hazard_band(rate: float) -> bool:
@@ -85,8 +89,12 @@ def in_hazard_band(rate: float) -> bool:
 
 
 def design_flicker(design: Design, films: Mapping[str, Film], omega: float) -> tuple[Flicker, ...]:
-    """Return how each zone in the light flashes at a speed (rad/s), steady ones left out."""
-    found = (_zone_flicker(zone, films, omega) for zone in light_zones(design))
+    """Return how each zone in the light flashes at a speed (rad/s).
+
+    Steady ones are left out, and those where it depends on a film to be chosen.
+    """
+    told = (zone for zone in light_zones(design) if _is_told(zone, films))
+    found = (_zone_flicker(zone, films, omega) for zone in told)
     return tuple(each for each in found if each.flashes or each.red_flashes)
 
 
@@ -96,10 +104,19 @@ def light_duty(design: Design, films: Mapping[str, Film]) -> tuple[Duty, ...]:
         Duty(
             inner_radius=zone.inner_radius,
             outer_radius=zone.outer_radius,
-            share=1.0 - sum(span.angle for span in zone.spans if _is_dark(span, films)) / TURN,
+            share=_lit(zone, films) if _is_told(zone, films) else None,
         )
         for zone in light_zones(design)
     )
+
+
+def _lit(zone: Zone, films: Mapping[str, Film]) -> float:
+    return 1.0 - sum(span.angle for span in zone.spans if _is_dark(span, films)) / TURN
+
+
+def _is_told(zone: Zone, films: Mapping[str, Film]) -> bool:
+    """Whether what passes is known all round: behind black film any film may be chosen."""
+    return all(_is_dark(span, films) or are_chosen(span.films, films) for span in zone.spans)
 
 
 def _is_dark(span: FilmSpan, films: Mapping[str, Film]) -> bool:

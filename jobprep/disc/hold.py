@@ -23,7 +23,7 @@ from typing import Literal, NamedTuple
 
 from jobprep.disc.balance import unbalance_force
 from jobprep.disc.features import bore_reach, slot_regions
-from jobprep.disc.mass import Body, whole
+from jobprep.disc.mass import Body, PieceBody, whole
 from jobprep.disc.pieces import DiscPiece, inner_radius
 from jobprep.geometry.boolean import intersection, union
 from jobprep.geometry.measure import area, contains, contour_contains, signed_area
@@ -62,7 +62,7 @@ class Hold:
     """What holds one piece, or all patches of the counterweight named ``dot``.
 
     ``pull`` is m r Omega² at the design's speed, N: what would carry the piece outwards. None where
-    the disc stands.
+    the disc stands, and where the piece's film is to be chosen.
     """
 
     piece: DiscPiece
@@ -86,7 +86,7 @@ class Hold:
         return None if self.pull is None or not self.grip.area else self.pull / self.grip.area
 
 
-def disc_hold(design: Design, bodies: Sequence[tuple[DiscPiece, Body]]) -> tuple[Hold, ...]:
+def disc_hold(design: Design, bodies: Sequence[PieceBody]) -> tuple[Hold, ...]:
     """Return what holds each piece, layer by layer from the front, counterweights last.
 
     ``bodies`` are those of ``piece_bodies``.
@@ -102,7 +102,7 @@ def disc_hold(design: Design, bodies: Sequence[tuple[DiscPiece, Body]]) -> tuple
     patches = iter(bodies[n:])
     for dot in design.dots:
         stack = list(itertools.islice(patches, dot.count))
-        patch, body = stack[0][0], whole(each for _, each in stack)
+        patch, body = stack[0][0], whole(each for _, each in stack if each is not None)
         grip = _stuck(patch, pieces, held)
         found.append(Hold(piece=patch, dot=dot.name, grip=grip, pull=_pull(design, body)))
     return tuple(found)
@@ -124,8 +124,8 @@ def nearest(region: Region) -> float:
     return min(point_distance(each, CENTRE) for edge in region.contours for each in edge.segments)
 
 
-def _pull(design: Design, body: Body) -> float | None:
-    if design.angular_speed is None:
+def _pull(design: Design, body: Body | None) -> float | None:
+    if design.angular_speed is None or body is None:
         return None
     return unbalance_force(math.hypot(body.moment_x, body.moment_y), design.angular_speed)
 

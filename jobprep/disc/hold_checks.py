@@ -60,17 +60,27 @@ def _unheld(
 def _covered(design: Design, layer_number: int, own: Sequence[Hold]) -> Iterator[Finding]:
     if not own or design.angular_speed is None:
         return
-    worst = max(own, key=lambda each: each.pressure or 0.0)
-    alone = "the covers alone hold"
     ways = _to_the_hub(design, layer_number)
     better = f"; better: {ways[0]}" if ways else ""
     yield Finding.caution(
         _path(design, layer_number),
-        f"{alone} {_named(design, own)}: their friction must bear"
-        f" {significant(worst.pull or 0.0)} N on {number(worst.grip.area, 0)} mm²"
-        f" ({significant(to_kpa(worst.pressure or 0.0))} kPa) at {in_rpm(design.angular_speed)},"
+        f"the covers alone hold {_named(design, own)}: their friction must bear"
+        f" {_borne(own)} at {in_rpm(design.angular_speed)},"
         f" and how much it bears is not known: test it behind a guard{better}",
     )
+
+
+def _borne(own: Sequence[Hold]) -> str:
+    """Say what covers must bear, as far as the films of the pieces are chosen."""
+    known = [hold for hold in own if hold.pull is not None]
+    if not known:
+        return "a pull that is not known before their film is chosen,"
+    worst = max(known, key=lambda each: each.pressure or 0.0)
+    pressure = significant(to_kpa(worst.pressure or 0.0))
+    most = (
+        f"{significant(worst.pull or 0.0)} N on {number(worst.grip.area, 0)} mm² ({pressure} kPa)"
+    )
+    return most if len(known) == len(own) else f"{most}, films to be chosen left out,"
 
 
 def _at_the_edge(design: Design, layer_number: int, own: Sequence[Hold]) -> Iterator[Finding]:

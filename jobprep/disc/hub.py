@@ -19,7 +19,7 @@ from functools import partial
 
 from jobprep.disc.features import bore_region, slot_regions, widened_bore, widened_slots
 from jobprep.disc.mass import Body, region_body, whole
-from jobprep.disc.thickness import Spread, local_thickness
+from jobprep.disc.thickness import LocalThickness, Spread, local_thickness
 from jobprep.geometry.outline import Point, Region, circle, reversed_contour
 from jobprep.model.design import Bore, Design, HubSlots
 from jobprep.model.film import Film
@@ -99,11 +99,18 @@ class PrintedHub:
 
 
 def printed_hub(design: Design, films: Mapping[str, Film]) -> PrintedHub | None:
-    """Return the printed hub of a design, None when it has none; ``films`` has all it names."""
+    """Return the printed hub of a design; ``films`` has all it names.
+
+    None where the design has none, and where it clamps films to be chosen: its tabs end where
+    those do.
+    """
     hub, bore, diameter = design.hub, design.bore, design.hub_diameter
     if hub is None or bore is None or diameter is None:
         return None
-    film = film_under(design, films)
+    under = _under(design, films)
+    if not all(each.is_chosen for each in under):
+        return None
+    film = max((each.thickness for each in under), default=Spread(0.0, 0.0, 0.0))
     glue = design.glue_line[0]
     bare = film.nominal + 2.0 * glue
     wanted = bare if design.original.thickness is None else design.original.thickness
@@ -132,8 +139,7 @@ def printed_hub(design: Design, films: Mapping[str, Film]) -> PrintedHub | None:
     )
 
 
-def film_under(design: Design, films: Mapping[str, Film]) -> Spread:
-    """Return the thickest stack of film that reaches under the hub, its glue lines included."""
+def _under(design: Design, films: Mapping[str, Film]) -> tuple[LocalThickness, ...]:
+    """Return the stacks of film that reach under the hub, their glue lines included."""
     reach = (design.hub_diameter or 0.0) / 2.0
-    stacks = (each for each in local_thickness(design, films) if each.inner_radius < reach)
-    return max((each.thickness for each in stacks), default=Spread(0.0, 0.0, 0.0))
+    return tuple(each for each in local_thickness(design, films) if each.inner_radius < reach)

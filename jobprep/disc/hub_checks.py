@@ -18,10 +18,11 @@ from jobprep.units import number
 
 def check_hub(design: Design, films: Mapping[str, Film]) -> Iterator[Finding]:
     """Yield everything doubtful about the printed hub of a design, nothing when it has none."""
-    hub = printed_hub(design, films)
-    if hub is None:
+    if design.hub is None or design.bore is None or design.hub_diameter is None:
         return
-    yield from _thickness(hub)
+    hub = printed_hub(design, films)
+    if hub is not None:  # else its films are to be chosen
+        yield from _thickness(hub)
     for row, slots in enumerate(design.hub_slots, start=1):
         yield from _blocked(f"hub_slot[{row}]", slots, design)
     yield from _rows(design)

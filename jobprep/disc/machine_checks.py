@@ -30,12 +30,21 @@ def check_machine(facts: DiscFacts) -> Iterator[Finding]:
             "film near a lamp fades, shrinks and warps: ask its maker's data sheet what heat and"
             " light it bears (common practice, no source)",
         )
+    omega = facts.design.angular_speed
+    if omega is None:
+        return
     if facts.balance is not None:
         yield from _balance(facts.balance)
-        yield from _spin(facts.balance.angular_speed)
-        yield from _burst(facts, facts.balance.angular_speed)
-        yield from _flicker(facts.flicker)
-        yield from _standing(facts.standing, facts.balance.angular_speed)
+    yield from _spin(omega)
+    yield from _burst(facts, omega)
+    yield from _flicker(facts.flicker)
+    if any(each.share is None for each in facts.duty):
+        yield Finding.caution(
+            "speed_rpm",
+            "how the light flashes cannot be told before all films are chosen, nor whether the"
+            " turning disc may look still: take both for possible",
+        )
+    yield from _standing(facts.standing, omega)
 
 
 def _balance(balance: BalanceFacts) -> Iterator[Finding]:
@@ -75,7 +84,8 @@ def _burst(facts: DiscFacts, omega: float) -> Iterator[Finding]:
                 f" {significant(load.stress)} MPa of its {strength:g} MPa, before openings,"
                 f" holes and age; {guard}",
             )
-    if rim > FAST and (len(known) < len(facts.rim) or not known):
+    rings = sum(not layer.sectors for layer in facts.design.layers)
+    if rim > FAST and (len(known) < rings or not known):
         yield Finding.caution(
             "speed_rpm",
             f"the rim runs at {significant(rim)} m/s, and nobody gave how strong the film is"
@@ -126,7 +136,7 @@ def _standing(rings: tuple[StandingRing, ...], omega: float) -> Iterator[Finding
 
 def _likeness(comparison: OriginalComparison, facts: DiscFacts) -> Iterator[Finding]:
     allowed = LIKENESS * comparison.original
-    if comparison.what == "thickness":
+    if comparison.what == "thickness" and facts.thickness is not None:
         allowed = facts.thickness.worst
     if abs(comparison.difference) <= allowed:
         return

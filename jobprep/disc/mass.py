@@ -46,7 +46,15 @@ def whole(bodies: Iterable[Body]) -> Body:
     return Body(mass, moment_x, moment_y, inertia)
 
 
-def piece_bodies(design: Design, films: Mapping[str, Film]) -> tuple[tuple[DiscPiece, Body], ...]:
+PieceBody = tuple[DiscPiece, Body | None]
+"""A piece and its body, None where its film is to be chosen."""
+
+
+def piece_bodies(design: Design, films: Mapping[str, Film]) -> tuple[PieceBody, ...]:
     """Return every piece of a design, counterweight dots too, with its body."""
     pieces = (*design_pieces(design), *dot_pieces(design))
-    return tuple((p, region_body(p.region, films[p.film].areal_mass)) for p in pieces)
+    return tuple((piece, _piece_body(piece, films[piece.film])) for piece in pieces)
+
+
+def _piece_body(piece: DiscPiece, film: Film) -> Body | None:
+    return region_body(piece.region, film.areal_mass) if film.is_chosen else None

@@ -74,7 +74,8 @@ def check_part(
 ) -> Iterator[Finding]:
     """Yield everything doubtful about the outline of a part of a design; kerf and bed in mm."""
     try:
-        yield from _outline_faults(path, part, film, kerf, design)
+        if film.is_chosen:  # else nobody knows how wide the cut will be, nor what holds
+            yield from _outline_faults(path, part, film, kerf, design)
     except CannotDoError as problem:
         yield Finding.error(path, f"part {part.number}: {problem}")
     yield from _bed(path, part, bed)

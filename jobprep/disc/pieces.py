@@ -21,7 +21,16 @@ from jobprep.disc.features import (
 from jobprep.geometry.boolean import difference
 from jobprep.geometry.outline import Region
 from jobprep.geometry.shapes import annular_sector, ring
-from jobprep.model.design import NO_FILM, Bore, Design, Hole, HubSlots, Layer, RoundBore
+from jobprep.model.design import (
+    NO_FILM,
+    Bore,
+    Design,
+    Hole,
+    HubSlots,
+    Layer,
+    RoundBore,
+    film_at,
+)
 
 CACHED_LAYERS = 256
 """Layers whose outlines are kept: parts, mass and pictures each ask for them."""
@@ -59,7 +68,13 @@ def layer_pieces(design: Design, number: int) -> tuple[DiscPiece, ...]:
     layer = design.layers[number - 1]
     regions = _layer_regions(layer, design.bore, design.holes, design.hub_slots)
     return tuple(
-        DiscPiece(layer=number, sector=sector, piece=piece, film=film, region=region)
+        DiscPiece(
+            layer=number,
+            sector=sector,
+            piece=piece,
+            film=film_at(film, number, sector),
+            region=region,
+        )
         for sector, piece, film, region in regions
     )
 

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 from jobprep.disc.pieces import inner_radius
-from jobprep.model.design import Design
+from jobprep.model.design import TO_CHOOSE, Design
 from jobprep.model.film import Film
 from jobprep.units import to_newtons
 
@@ -50,7 +50,10 @@ def hoop_stress(density: float, omega: float, outer: float, inner: float = 0.0) 
 
 
 def rim_loads(design: Design, films: Mapping[str, Film], omega: float) -> tuple[RimLoad, ...]:
-    """Return the load of each layer that is one ring of film, the largest stress first."""
+    """Return the load of each layer that is one ring of film, the largest stress first.
+
+    Layers whose film is to be chosen are left out.
+    """
     loads = (
         RimLoad(
             layer=number,
@@ -64,6 +67,6 @@ def rim_loads(design: Design, films: Mapping[str, Film], omega: float) -> tuple[
             strength=films[layer.film].strength,
         )
         for number, layer in enumerate(design.layers, start=1)
-        if not layer.sectors
+        if not layer.sectors and layer.film != TO_CHOOSE
     )
     return tuple(sorted(loads, key=lambda load: -load.stress))

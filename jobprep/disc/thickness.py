@@ -7,6 +7,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from jobprep.disc.unchosen import are_chosen
 from jobprep.disc.zones import Zone, clockwise_angle, disc_zones, zone_at
 from jobprep.model.design import Design, Dot
 from jobprep.model.film import Film
@@ -29,7 +30,8 @@ class Spread(NamedTuple):
 class LocalThickness:
     """One stack of films between two radii (mm).
 
-    ``spans`` are where: clockwise start from the design's zero and angle, radians.
+    ``spans`` are where: clockwise start from the design's zero and angle, radians. Where films are
+    to be chosen, ``thickness`` is that of the others and the glue.
     """
 
     inner_radius: float
@@ -37,6 +39,7 @@ class LocalThickness:
     films: tuple[str, ...]
     spans: tuple[tuple[float, float], ...]
     thickness: Spread
+    is_chosen: bool
 
     @property
     def share(self) -> float:
@@ -46,11 +49,12 @@ class LocalThickness:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DotThickness:
-    """The stack where a counterweight dot lies, dot included."""
+    """The stack where a counterweight dot lies, dot included; as ``LocalThickness`` otherwise."""
 
     dot: str
     films: tuple[str, ...]
     thickness: Spread
+    is_chosen: bool
 
 
 def stack_spread(layers: Iterable[tuple[float, float]]) -> Spread:
@@ -66,7 +70,10 @@ def stack_spread(layers: Iterable[tuple[float, float]]) -> Spread:
 def films_spread(
     names: Sequence[str], films: Mapping[str, Film], glue_line: tuple[float, float]
 ) -> Spread:
-    """Return the spread of films on one another, a glue line between each two."""
+    """Return the spread of films on one another, a glue line between each two.
+
+    Films to be chosen have no thickness yet.
+    """
     stack = [(films[name].thickness, films[name].thickness_tolerance) for name in names]
     return stack_spread([*stack, *[glue_line] * max(0, len(names) - 1)])
 
@@ -85,6 +92,7 @@ def local_thickness(design: Design, films: Mapping[str, Film]) -> tuple[LocalThi
                 films=names,
                 spans=tuple(spans),
                 thickness=films_spread(names, films, design.glue_line),
+                is_chosen=are_chosen(names, films),
             )
             for names, spans in _spans_by_films(zone).items()
             if names
@@ -99,12 +107,17 @@ def dot_thickness(design: Design, films: Mapping[str, Film]) -> tuple[DotThickne
     for dot in design.dots:
         names = (*_films_under(design, dot), *[dot.film] * dot.count)
         spread = films_spread(names, films, design.glue_line)
-        found.append(DotThickness(dot=dot.name, films=names, thickness=spread))
+        is_chosen = are_chosen(names, films)
+        stack = DotThickness(dot=dot.name, films=names, thickness=spread, is_chosen=is_chosen)
+        found.append(stack)
     return tuple(found)
 
 
 def disc_thickness(design: Design, films: Mapping[str, Film]) -> Spread:
-    """Return the spread where the disc is thickest, its counterweight dots included."""
+    """Return the spread where the disc is thickest, its counterweight dots included.
+
+    Films to be chosen may make it thicker, there or elsewhere.
+    """
     local = [each.thickness for each in local_thickness(design, films)]
     dots = [each.thickness for each in dot_thickness(design, films)]
     return max([*local, *dots], default=Spread(0.0, 0.0, 0.0))

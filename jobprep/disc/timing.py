@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from jobprep.disc.pieces import inner_radius
 from jobprep.disc.zones import Zone, clockwise_angle, disc_zones, zone_at
-from jobprep.model.design import NO_FILM, Design, Hole
+from jobprep.model.design import NO_FILM, Design, Hole, film_at
 from jobprep.model.film import Film
 from jobprep.units import TURN, from_degrees
 
@@ -176,7 +176,7 @@ def sector_times(design: Design, omega: float) -> tuple[SectorTime, ...]:
                     layer=number,
                     sector=index,
                     name=sector.name,
-                    film=sector.film,
+                    film=film_at(sector.film, number, index),
                     start=angle_time(since, omega),
                     end=angle_time(since + sector.angle, omega),
                     duration=angle_time(sector.angle, omega),

@@ -19,7 +19,7 @@ from dataclasses import dataclass, replace
 from typing import NamedTuple
 
 from jobprep.disc.pieces import inner_radius
-from jobprep.model.design import NO_FILM, Design, Layer, Opening
+from jobprep.model.design import NO_FILM, Design, Layer, Opening, film_at
 from jobprep.units import TURN
 
 SAME_ANGLE = 1e-9
@@ -89,18 +89,19 @@ def _radii(design: Design) -> list[float]:
 
 
 def _spans(design: Design, radius: float) -> tuple[FilmSpan, ...]:
-    present = [
-        replace(layer, openings=tuple(_openings_at(layer, radius)))
-        for layer in design.layers
+    present = {
+        number: replace(layer, openings=tuple(_openings_at(layer, radius)))
+        for number, layer in enumerate(design.layers, start=1)
         if inner_radius(design, layer) < radius < layer.outer_diameter / 2.0
-    ]
-    edges = _distinct([edge for layer in present for edge in _edges(layer)], SAME_ANGLE)
+    }
+    edges = _distinct([edge for each in present.values() for edge in _edges(each)], SAME_ANGLE)
     if not edges:
-        return (FilmSpan(0.0, TURN, tuple(layer.film for layer in present)),)
+        whole = (film_at(layer.film, number) for number, layer in present.items())
+        return (FilmSpan(0.0, TURN, tuple(whole)),)
     spans: list[FilmSpan] = []
     for start, end in itertools.pairwise([*edges, edges[0] + TURN]):
         middle = math.fmod((start + end) / 2.0, TURN)
-        at_middle = (_film_at(layer, middle) for layer in present)
+        at_middle = (_film_at(layer, number, middle) for number, layer in present.items())
         films = tuple(film for film in at_middle if film != NO_FILM)
         if spans and spans[-1].films == films:
             spans[-1] = spans[-1]._replace(angle=end - spans[-1].start)
@@ -134,19 +135,19 @@ def _edges(layer: Layer) -> list[float]:
     return [_wrapped(edge) for edge in edges]
 
 
-def _film_at(layer: Layer, angle: float) -> str:
+def _film_at(layer: Layer, number: int, angle: float) -> str:
     for opening in layer.openings:
         pitch = TURN / opening.count
         if _wrapped(angle - clockwise_angle(opening.direction)) % pitch < opening.angle:
             return NO_FILM
     if not layer.sectors:
-        return layer.film
+        return film_at(layer.film, number)
     rest = _wrapped(angle - clockwise_angle(layer.start))
-    for sector in layer.sectors:
+    for index, sector in enumerate(layer.sectors, start=1):
         if rest < sector.angle:
-            return sector.film
+            return film_at(sector.film, number, index)
         rest -= sector.angle
-    return layer.sectors[-1].film
+    return film_at(layer.sectors[-1].film, number, len(layer.sectors))
 
 
 def _openings_at(layer: Layer, radius: float) -> Iterator[Opening]:

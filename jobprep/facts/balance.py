@@ -6,13 +6,25 @@ from collections.abc import Iterator
 from typing import Any
 
 from jobprep.disc.facts import BalanceFacts, DiscFacts
-from jobprep.facts.told import SMALL, FactLine, Told, at_least, dial
+from jobprep.facts.told import NOT_TOLD, SMALL, UNTIL_CHOSEN, FactLine, Told, at_least, dial
 from jobprep.units import in_rpm, plain, significant, to_dial, to_rpm
+
+UNKNOWN: dict[str, Any] = dict.fromkeys(
+    (
+        "unbalance_g_mm",
+        "unbalance_angle_deg",
+        "eccentricity_mm",
+        "centre_of_mass_mm",
+        "balance",
+    )
+)
 
 
 def told(disc: DiscFacts) -> Told:
     """Return the unbalance and, with a speed, the grade it reaches and the forces it makes."""
     mass, balance = disc.mass, disc.balance
+    if mass is None:
+        return Told(lines=(FactLine("Unbalance", NOT_TOLD, "", UNTIL_CHOSEN),), data=UNKNOWN)
     heavy = mass.heavy_direction
     lines = [FactLine("Unbalance", at_least(mass.unbalance), "g·mm", "as drawn")]
     if heavy is not None and mass.unbalance >= SMALL:

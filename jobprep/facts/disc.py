@@ -18,10 +18,12 @@ from jobprep.facts import (
     strobe,
     thickness,
     timing,
+    unchosen,
 )
 from jobprep.facts.told import Told
 
 FACTS = (
+    unchosen,
     layers,
     mass,
     original,

@@ -10,7 +10,7 @@ from jobprep.disc.facts import DiscFacts
 from jobprep.disc.hold import By, Hold, disc_hold
 from jobprep.disc.mass import piece_bodies
 from jobprep.disc.part import Part
-from jobprep.facts.told import SMALL, FactLine, Grid, Told, at_least
+from jobprep.facts.told import NOT_TOLD, SMALL, UNTIL_CHOSEN, FactLine, Grid, Told, at_least
 from jobprep.geometry.outline import moved_region
 from jobprep.model import Job
 from jobprep.units import number, significant, to_kpa
@@ -70,7 +70,12 @@ def _lines(disc: DiscFacts) -> Iterator[FactLine]:
     if said:
         yield FactLine("Pieces held", ", ".join(said))
     pulling = [hold for hold in disc.hold if hold.pull is not None]
+    left = len(disc.hold) - len(pulling)
+    what = "1 piece" if left == 1 else f"{left} pieces"
+    open_ = f"that of {what} whose film is to be chosen {NOT_TOLD}"
     if not pulling:
+        if disc.design.angular_speed is not None and disc.hold:
+            yield FactLine("Pull", NOT_TOLD, "", UNTIL_CHOSEN)
         return
     hold = max(pulling, key=lambda each: each.pull or 0.0)
     where = f"m r ω² on {_place(hold)} ({hold.piece.film}), the hardest"
@@ -79,7 +84,7 @@ def _lines(disc: DiscFacts) -> Iterator[FactLine]:
         where += f"; {WAYS[hold.by]}: {number(hold.grip.area, 0)} mm² at {pressure}"
     elif not hold.is_held:
         where += "; nothing holds it"
-    yield FactLine("Pull", at_least(hold.pull or 0.0), "N", where)
+    yield FactLine("Pull", at_least(hold.pull or 0.0), "N", f"{where}; {open_}" if left else where)
 
 
 def _place(hold: Hold) -> str:
@@ -107,6 +112,8 @@ def _row(disc: DiscFacts, own: Sequence[Hold]) -> tuple[str, ...]:
     if disc.design.angular_speed is None:
         return cells
     pressures = [hold.pressure for hold in own if hold.pressure is not None]
+    if any(hold.pull is None for hold in own):
+        return (*cells, "?", "?")
     pull = _short(max(hold.pull or 0.0 for hold in own))
     return (*cells, pull, _short(to_kpa(max(pressures))) if pressures else "")
 

@@ -16,7 +16,7 @@ def told(disc: DiscFacts) -> Told:
             f"{layer.layer or ''} {layer.name}, {amount.film}".strip(),
             str(amount.pieces),
             f"{to_cm2(amount.area):.2f}",
-            f"{amount.mass:.3f}",
+            _mass(amount.mass),
         )
         for layer in disc.layers
         for amount in layer.films
@@ -28,7 +28,7 @@ def told(disc: DiscFacts) -> Told:
         "Whole disc",
         str(sum(amount.pieces for amount in amounts) + len(parts)),
         f"{to_cm2(sum(amount.area for amount in amounts)):.2f}",
-        f"{disc.mass.mass:.3f}",
+        _mass(None if disc.mass is None else disc.mass.mass),
     )
     data = [
         {
@@ -49,3 +49,7 @@ def told(disc: DiscFacts) -> Told:
         for layer in disc.layers
     ]
     return Told(grid=Grid(COLUMNS, tuple(rows), total), data={"layers": data})
+
+
+def _mass(mass: float | None) -> str:
+    return "?" if mass is None else f"{mass:.3f}"

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from jobprep.disc.facts import DiscFacts
 from jobprep.disc.timing import Track
-from jobprep.facts.told import FactLine, Told, radii, share
+from jobprep.facts.told import NOT_TOLD, UNTIL_CHOSEN, FactLine, Told, radii, share
 
 
 def told(disc: DiscFacts) -> Told:
@@ -39,7 +39,11 @@ def told(disc: DiscFacts) -> Told:
 def _lines(disc: DiscFacts) -> Iterator[FactLine]:
     for duty in disc.duty:
         place = radii(duty.inner_radius, duty.outer_radius)
-        yield FactLine("Light passes for", share(duty.share), "of the turn", place)
+        if duty.share is None:
+            yield FactLine("Light passes for", NOT_TOLD, "", f"{UNTIL_CHOSEN}, {place}")
+            yield FactLine("Flashing", NOT_TOLD, "", f"{UNTIL_CHOSEN}, {place}")
+        else:
+            yield FactLine("Light passes for", share(duty.share), "of the turn", place)
     for track in () if disc.timing is None else disc.timing.tracks:
         if len(track.shares) > 1:
             place = radii(track.inner_radius, track.outer_radius)

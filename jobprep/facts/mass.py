@@ -7,15 +7,22 @@ from jobprep.facts.told import FactLine, Told
 
 
 def told(disc: DiscFacts) -> Told:
-    """Return mass and polar moment of inertia."""
+    """Return mass and polar moment of inertia, at least those of the films that are chosen."""
     mass, hub = disc.mass, disc.hub
-    note = "without glue"
+    more, note = "", "without glue"
+    if mass is None:
+        more, note = "more than ", "without glue and the films to be chosen"
     if hub is not None:
         note += f", {hub.body.mass:.3f} g of it the printed hub"
     return Told(
         lines=(
-            FactLine("Mass", f"{mass.mass:.3f}", "g", note),
-            FactLine("Moment of inertia", f"{mass.inertia:.0f}", "g·mm²", "about the axis"),
+            FactLine("Mass", f"{more}{disc.least_mass:.3f}", "g", note),
+            FactLine(
+                "Moment of inertia", f"{more}{disc.least_inertia:.0f}", "g·mm²", "about the axis"
+            ),
         ),
-        data={"mass_g": mass.mass, "inertia_g_mm2": mass.inertia},
+        data={
+            "mass_g": None if mass is None else mass.mass,
+            "inertia_g_mm2": None if mass is None else mass.inertia,
+        },
     )

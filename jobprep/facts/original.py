@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 from jobprep.disc.facts import DiscFacts
 from jobprep.disc.machine_checks import UNITS
-from jobprep.facts.told import FactLine, Told, signed, signed_share
+from jobprep.facts.told import NOT_TOLD, UNTIL_CHOSEN, FactLine, Told, signed, signed_share
 
 
 def told(disc: DiscFacts) -> Told:
     """Return each measure that the design gives of its original."""
+    if disc.unchosen:
+        return Told(lines=tuple(_open(disc)), data={"against_original": None})
     lines, data = [], []
     for each in disc.comparison:
         unit = UNITS[each.what]
@@ -32,3 +36,17 @@ def told(disc: DiscFacts) -> Told:
             }
         )
     return Told(lines=tuple(lines), data={"against_original": data})
+
+
+def _open(disc: DiscFacts) -> Iterator[FactLine]:
+    """Yield what of the original nothing can be held against yet."""
+    original = disc.design.original
+    given = {
+        "mass": original.mass,
+        "thickness": original.thickness,
+        "inertia": original.inertia,
+    }
+    for what, value in given.items():
+        if value is not None:
+            note = f"this copy's {NOT_TOLD} {UNTIL_CHOSEN}"
+            yield FactLine(f"Original's {what}", f"{value:g}", UNITS[what], note)

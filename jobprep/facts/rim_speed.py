@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from jobprep.disc.facts import DiscFacts
 from jobprep.disc.rim import RimLoad
-from jobprep.facts.told import FactLine, Told, at_least
+from jobprep.disc.unchosen import unchosen
+from jobprep.facts.told import NOT_TOLD, FactLine, Told, at_least
 from jobprep.units import in_rpm, significant, to_m
 
 
@@ -21,6 +22,9 @@ def told(disc: DiscFacts) -> Told:
     if disc.rim:
         most = disc.rim[0]
         lines.append(FactLine("Stress in the film", at_least(most.stress), "MPa", _note(most)))
+    if any(not place.sector for place in unchosen(disc.design)):
+        note = "of the layers whose film is to be chosen"
+        lines.append(FactLine("Stress in the film", NOT_TOLD, "", note))
     return Told(
         lines=tuple(lines),
         data={"rim_speed_m_s": rim, "rim_loads": [_data(each) for each in disc.rim]},

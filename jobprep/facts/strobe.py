@@ -15,13 +15,14 @@ NOTE = (
 def told(disc: DiscFacts) -> Told:
     """Return the number of bars for each mains lamp; nothing of a disc that stands."""
     grid = None
-    if disc.strobe and disc.balance is not None:
+    omega = disc.design.angular_speed
+    if disc.strobe and omega is not None:
         rows = []
         for count in disc.strobe:
             exact = abs(count.exact - count.bars) < 1e-9 * count.exact
             at = "exactly" if exact else f"at {to_rpm(count.true_speed):.3f} r/min"
             rows.append((f"{count.flash_rate:g} Hz", str(count.bars), at))
-        columns = ("Lamp flashes", "Bars that stand", f"At {in_rpm(disc.balance.angular_speed)}")
+        columns = ("Lamp flashes", "Bars that stand", f"At {in_rpm(omega)}")
         grid = Grid(columns, tuple(rows), note=NOTE)
     data = [
         {

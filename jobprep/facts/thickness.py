@@ -8,7 +8,7 @@ from jobprep.disc.facts import DiscFacts
 from jobprep.disc.hub import PrintedHub
 from jobprep.disc.thickness import LocalThickness, Spread
 from jobprep.disc.zones import SAME_ANGLE
-from jobprep.facts.told import FactLine, Grid, Told, from_to, radii, where
+from jobprep.facts.told import NOT_TOLD, FactLine, Grid, Told, from_to, radii, where
 from jobprep.model.design import NO_GLUE
 
 MOST_STACKS = 12
@@ -29,19 +29,23 @@ def told(disc: DiscFacts) -> Told:
             "films": list(zone.films),
             "share_of_turn": zone.share,
             "from_to_deg": [list(from_to(*span, SAME_ANGLE)) for span in zone.spans],
-            **_spread_data(zone.thickness),
+            **_spread_data(zone.thickness if zone.is_chosen else None),
         }
         for zone in disc.local_thickness
     ]
     dots = [
-        {"dot": dot.dot, "films": list(dot.films), **_spread_data(dot.thickness)}
+        {
+            "dot": dot.dot,
+            "films": list(dot.films),
+            **_spread_data(dot.thickness if dot.is_chosen else None),
+        }
         for dot in disc.dot_thickness
     ]
     return Told(
         lines=tuple(_lines(disc)),
         grid=grid,
         data={
-            "thickness_mm": disc.thickness.nominal,
+            "thickness_mm": None if disc.thickness is None else disc.thickness.nominal,
             "stack": {**_spread_data(disc.thickness), "zones": zones, "counterweights": dots},
             "hub": None if disc.hub is None else _hub_data(disc.hub),
         },
@@ -50,13 +54,18 @@ def told(disc: DiscFacts) -> Told:
 
 def _lines(disc: DiscFacts) -> Iterator[FactLine]:
     thick = disc.thickness
-    note = (
-        f"where it is thickest, ±{thick.worst:.3f} worst case, ±{thick.likely:.3f} root sum square"
-    )
+    if thick is None:
+        note = "without the films to be chosen"
+    else:
+        spread = f"±{thick.worst:.3f} worst case, ±{thick.likely:.3f} root sum square"
+        note = f"where it is thickest, {spread}"
     if len(disc.design.layers) > 1 and disc.design.glue_line == NO_GLUE:
         note += "; glue is not counted: the design gives no glue_line"
-    yield FactLine("Thickness", f"{thick.nominal:.3f}", "mm", note)
+    more = "" if thick is not None else "at least "
+    yield FactLine("Thickness", f"{more}{disc.least_thickness:.3f}", "mm", note)
     hub = disc.hub
+    if hub is None and disc.design.hub is not None:
+        yield FactLine("Clamped", NOT_TOLD, "", "films under the hub are to be chosen")
     if hub is not None:
         spacer = f", spacer {hub.spacer:.3f} mm" if hub.spacer else ""
         note = f"between the hub's flanges: film {hub.film.nominal:.3f} mm{spacer}"
@@ -66,26 +75,33 @@ def _lines(disc: DiscFacts) -> Iterator[FactLine]:
 def _stacks(disc: DiscFacts) -> Iterator[tuple[str, ...]]:
     """Yield where the disc is how thick; many stacks of one thickness in a ring are one row."""
     is_long = len(disc.local_thickness) > MOST_STACKS
-    rows: dict[tuple[str, Spread, str], list[LocalThickness]] = {}
+    rows: dict[tuple[str, Spread | None, str], list[LocalThickness]] = {}
     for each in disc.local_thickness:
         films = "" if is_long else " + ".join(each.films)
         place = radii(each.inner_radius, each.outer_radius)
-        rows.setdefault((place, each.thickness, films), []).append(each)
+        thickness = each.thickness if each.is_chosen else None
+        rows.setdefault((place, thickness, films), []).append(each)
     for (place, thickness, _), stacks in rows.items():
         films = " + ".join(stacks[0].films)
         if len(stacks) > 1:
             films = f"{len(stacks)} stacks of {len(stacks[0].films)}"
         spans = [span for each in stacks for span in each.spans]
-        yield (place, films, where(spans, SAME_ANGLE), *_spread(thickness))
+        cells = _spread(stacks[0].thickness, is_chosen=thickness is not None)
+        yield (place, films, where(spans, SAME_ANGLE), *cells)
     for dot in disc.dot_thickness:
-        yield (f"at {dot.dot}", " + ".join(dot.films), "", *_spread(dot.thickness))
+        cells = _spread(dot.thickness, is_chosen=dot.is_chosen)
+        yield (f"at {dot.dot}", " + ".join(dot.films), "", *cells)
 
 
-def _spread(spread: Spread) -> tuple[str, str, str]:
+def _spread(spread: Spread, *, is_chosen: bool) -> tuple[str, str, str]:
+    if not is_chosen:
+        return f"{spread.nominal:.3f} + ?", "", ""
     return f"{spread.nominal:.3f}", f"±{spread.worst:.3f}", f"±{spread.likely:.3f}"
 
 
-def _spread_data(spread: Spread) -> dict[str, float]:
+def _spread_data(spread: Spread | None) -> dict[str, float | None]:
+    if spread is None:
+        return dict.fromkeys(("nominal_mm", "worst_case_mm", "root_sum_square_mm"))
     return {
         "nominal_mm": spread.nominal,
         "worst_case_mm": spread.worst,

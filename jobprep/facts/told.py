@@ -12,6 +12,11 @@ SMALL = 1e-3
 """Below this a number of g·mm, mm/s or N is told as less than this: rounding of the drawing."""
 
 
+NOT_TOLD = "cannot be told"
+"""Instead of a value that depends on a film to be chosen."""
+UNTIL_CHOSEN = "before all films are chosen"
+
+
 class FactLine(NamedTuple):
     """One line: its label, the value and its unit, and what to say beside it."""
 

@@ -13,7 +13,18 @@ from jobprep.files.cautions import job_cautions
 from jobprep.files.design.design import design_from
 from jobprep.files.materials.library import film_library, film_problems
 from jobprep.files.toml.kinds import read_kind
-from jobprep.model import Cutter, Design, DiscOrder, Film, Job, Leftovers, Nesting, Prices
+from jobprep.films.unchosen import unchosen_findings
+from jobprep.model import (
+    TO_CHOOSE,
+    Cutter,
+    Design,
+    DiscOrder,
+    Film,
+    Job,
+    Leftovers,
+    Nesting,
+    Prices,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -41,12 +52,15 @@ def check_design_films(path: Path, cutter: Cutter | None = None) -> FilmCheck:
     if design is None:
         return FilmCheck(films=(), errors=tuple(errors + problems), cautions=())
     bad = {str(problem.place.field) for problem in errors}
-    names = dict.fromkeys(name for at, name in film_places(design) if at not in bad)
+    chosen = (each for each in film_places(design) if each[1] != TO_CHOOSE)
+    names = dict.fromkeys(name for at, name in chosen if at not in bad)
     films = {name: library[name] for name in names}
     cautions: list[Finding] = []
     if not errors:
         notes = check_bases(design, films)
         cautions = [design.source.located(note) for note in notes]
+    open_ = unchosen_findings(design, library)
+    errors += [design.source.located(each) for each in open_]
     if cutter is not None:
         job = _job(design, films, cutter)
         errors += _profile_gaps(job, design)

@@ -161,10 +161,10 @@ def nearest_films(
 ) -> tuple[FilmMatch, ...]:
     """Return the ``count`` films, and stacks of two that let light through, nearest in colour.
 
-    A stack is listed only where it comes nearer than each of its films alone. Show
-    ``COLOUR_CAVEAT`` with the result.
+    A stack is listed only where it comes nearer than each of its films alone; what stands for a
+    film to be chosen is none. Show ``COLOUR_CAVEAT`` with the result.
     """
-    singles = sorted(films, key=lambda film: film.name)
+    singles = sorted((film for film in films if film.is_chosen), key=lambda film: film.name)
     alone = {film.name: _match(lab, (film,)) for film in singles}
     matches = list(alone.values())
     if stacks:

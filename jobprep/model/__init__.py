@@ -3,6 +3,7 @@
 from jobprep.model.cutter import ANY_FILM, Cutter, CutterKind, OperationName
 from jobprep.model.design import (
     NO_FILM,
+    TO_CHOOSE,
     ArcText,
     Artwork,
     Beam,
@@ -24,7 +25,7 @@ from jobprep.model.design import (
     SquareBore,
     Tolerances,
 )
-from jobprep.model.film import Film, Light, SheetSize
+from jobprep.model.film import Film, Light, NearFilm, SheetSize
 from jobprep.model.job import (
     Cutting,
     DiscOrder,
@@ -42,6 +43,7 @@ from jobprep.model.job import (
 __all__ = [
     "ANY_FILM",
     "NO_FILM",
+    "TO_CHOOSE",
     "ArcText",
     "Artwork",
     "Beam",
@@ -66,6 +68,7 @@ __all__ = [
     "Light",
     "LoosePart",
     "Marks",
+    "NearFilm",
     "Nesting",
     "Opening",
     "OperationName",

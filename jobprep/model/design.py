@@ -17,6 +17,8 @@ from jobprep.units import from_degrees
 
 NO_FILM = "none"
 """The film of a sector that is left open."""
+TO_CHOOSE = "?"
+"""The film of a layer or sector that nobody has chosen yet."""
 LEAST_PRINTED = 0.8
 """Thinnest wall or tab of a printed hub, mm: two lines of a 0.4 mm nozzle (common practice, no
 source)."""
@@ -101,11 +103,15 @@ class Hub:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Sector:
-    """One angular piece of a layer, ``angle`` radians wide; film ``none`` leaves it open."""
+    """One angular piece of a layer, ``angle`` radians wide; film ``none`` leaves it open.
+
+    ``lab`` is the colour that was measured there (CIELAB), for as long as the film is to be chosen.
+    """
 
     film: str
     angle: float
     name: str = ""
+    lab: tuple[float, float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -161,7 +167,7 @@ TEXT_FIELDS = ("disc", "copy", "copies", "date")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Layer:
-    """One film level. ``sectors`` is empty for a full ring of ``film``.
+    """One film level. ``sectors`` is empty for a full ring of ``film``, measured as ``lab``.
 
     ``inner_diameter`` None means the layer runs to the bore. ``start`` is the direction of the
     first sector's leading edge. ``joint_gap`` mm lies between neighbouring sectors as a parallel
@@ -171,6 +177,7 @@ class Layer:
 
     name: str
     film: str
+    lab: tuple[float, float, float] | None = None
     outer_diameter: float
     inner_diameter: float | None = None
     start: float
@@ -179,6 +186,17 @@ class Layer:
     openings: tuple[Opening, ...] = ()
     artworks: tuple[Artwork, ...] = ()
     texts: tuple[ArcText, ...] = ()
+
+
+def film_at(film: str, layer: int, sector: int = 0) -> str:
+    """Return the name under which a film of a design is looked up, both counted from 1.
+
+    Each that is to be chosen has a name of its own, ``?2.3`` in layer 2, sector 3 or ``?2`` for a
+    whole layer, since two of them may become two films.
+    """
+    if film != TO_CHOOSE:
+        return film
+    return f"{film}{layer}.{sector}" if sector else f"{film}{layer}"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -3,9 +3,16 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 Light = Literal["passes", "scatters", "blocks"]
+
+
+class NearFilm(NamedTuple):
+    """A film near a colour, and its CIEDE2000 difference from it."""
+
+    film: str
+    difference: float
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,6 +45,10 @@ class Film:
     where nobody measured it. ``cautions`` are what can hurt or go wrong when it is cut.
     ``strength`` is its tensile strength, N/mm², None where nobody gave it.
     ``refused`` is the reason why this film must not be cut, None where it may be.
+
+    One that ``is_chosen`` not stands for a film that nobody has chosen yet: all that is known of it
+    is the colour that was measured in its place, if it was, and the films ``nearest`` to that. Its
+    other values say nothing; it weighs nothing and has no thickness.
     """
 
     name: str
@@ -57,6 +68,8 @@ class Film:
     lab: tuple[float, float, float] | None = None
     strength: float | None = None
     passes: tuple[tuple[float, float], ...] = ()
+    is_chosen: bool = True
+    nearest: tuple[NearFilm, ...] = ()
 
     @property
     def areal_mass(self) -> float:

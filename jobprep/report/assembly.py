@@ -264,9 +264,10 @@ def _finishing(design: Design, facts: DiscFacts) -> Iterator[Step]:
         f"another film{', a missing piece or too much glue' if glued else ' or a missing piece'}"
     )
     with_hub = "" if facts.hub is None else " with its hub"
+    mass, thick = facts.whole
     yield Step(
-        sentence=f"Weigh and measure the disc: {facts.mass.mass:.2f} g{with_hub} and "
-        f"{facts.thickness.nominal:.3f} ± {facts.thickness.worst:.3f} mm at the thickest are "
+        sentence=f"Weigh and measure the disc: {mass.mass:.2f} g{with_hub} and "
+        f"{thick.nominal:.3f} ± {thick.worst:.3f} mm at the thickest are "
         f"expected. A wide difference means {causes}."
     )
     if design.angular_speed is not None:

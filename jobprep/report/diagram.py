@@ -25,6 +25,7 @@ from jobprep.drawing.svg import (
 from jobprep.geometry.affine import moving
 from jobprep.geometry.measure import Bounds
 from jobprep.geometry.outline import Point, rectangle
+from jobprep.model.design import NO_FILM, TO_CHOOSE
 from jobprep.model.film import Film
 from jobprep.report.markup import Markup, drawn, element
 from jobprep.units import number
@@ -33,6 +34,8 @@ RADIUS = 100.0
 FONT = 10.0
 MARK = "#D55E00"
 """Vermilion of Okabe and Ito, legible on light and dark: what the eye should find."""
+UNCHOSEN_PEN = Pen(1.6, MARK, (4.0, 3.0))
+"""Round what has no film yet, in a diagram's own units."""
 OUTLINE = "#5b6670"
 """Grey that shows on films, on light and on dark paper."""
 LEADER = "#7d8891"
@@ -131,8 +134,28 @@ def words_on_film(
 
 
 def stacked_colour(names: Iterable[str], films: Mapping[str, Film]) -> str:
-    """Return the ``#rrggbb`` of films on one another, their linear channels multiplied."""
-    return hex_of(map(encode, through(films[name].colour for name in names)))
+    """Return the ``#rrggbb`` of films on one another, their linear channels multiplied.
+
+    A film to be chosen shows what was measured there, with all that lies before and behind it.
+    """
+    used = [films[name] for name in names]
+    open_ = next((film.colour for film in used if not film.is_chosen), None)
+    if open_ is not None and all(film.light != "blocks" for film in used):
+        return open_
+    return hex_of(map(encode, through(film.colour for film in used)))
+
+
+def in_unit(pen: Pen, scale: float) -> Pen:
+    """Return a pen for what is drawn ``scale`` times as large."""
+    dashes = tuple(each / scale for each in pen.dashes)
+    return pen._replace(width=pen.width / scale, dashes=dashes)
+
+
+def film_word(name: str) -> str:
+    """Return how a film of a design is named in a picture."""
+    if name == NO_FILM:
+        return "open"
+    return "to be chosen" if name.startswith(TO_CHOOSE) else name
 
 
 def _placed(diagram: Diagram, x: float, y: float) -> Group:

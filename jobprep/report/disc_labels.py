@@ -14,12 +14,13 @@ from jobprep.disc.zones import clockwise_angle, zone_at
 from jobprep.drawing.drawing import Anchor, Element, Pen, Stroke, Text, straight
 from jobprep.drawing.svg import width_of
 from jobprep.geometry.outline import Point
-from jobprep.model.design import NO_FILM, Design
+from jobprep.model.design import Design
 from jobprep.model.film import Film
 from jobprep.report.diagram import (
     FONT,
     LEADER,
     RADIUS,
+    film_word,
     stacked_colour,
     words,
     words_on_film,
@@ -31,6 +32,10 @@ LABELS = 1.36 * RADIUS
 LINE = 1.2 * FONT
 """Least distance between two labels on one side."""
 HALF_HEIGHT = 1.42 * RADIUS
+BOLD = 1.1
+"""How much wider than others bold words are."""
+BORDER_STEPS = 4
+"""Points looked at from the middle of a side of some words to their corner."""
 MOST_LABELS = 22
 """As many lines fit beside the disc. Where sectors, holes and dots are more, sectors go unnamed."""
 
@@ -79,7 +84,7 @@ def sector_labels(
         lines = [piece.name, f"{number(to_degrees(piece.angle), 2)}°"]
         middle = piece.start + piece.angle / 2.0
         low, high = piece.inner_radius * scale, piece.outer_radius * scale
-        radius = _room(lines, piece.angle, low, high) if is_alone else None
+        radius = _room(lines, piece, low, high) if is_alone else None
         if radius is None:
             outside.append(Label(" ".join(lines), middle, _leader_start(middle)))
         else:
@@ -93,8 +98,8 @@ def _sectors(design: Design) -> Iterator[_Angular]:
         start = clockwise_angle(layer.start)
         radii = inner_radius(design, layer), layer.outer_diameter / 2.0
         for index, sector in enumerate(layer.sectors, start=1):
-            film = "open" if sector.film == NO_FILM else sector.film
-            yield _Angular(f"sectors of {n}", f"{n}.{index} {film}", start, sector.angle, *radii)
+            name = f"{n}.{index} {film_word(sector.film)}"
+            yield _Angular(f"sectors of {n}", name, start, sector.angle, *radii)
             start += sector.angle
 
 
@@ -119,16 +124,29 @@ def n_angular(design: Design) -> int:
     return sum(len(layer.sectors) for layer in design.layers) + sum(openings)
 
 
-def _room(lines: Sequence[str], angle: float, low: float, high: float) -> float | None:
-    """Return the radius at which lines of text fit into a sector, None when they do not."""
-    wide, tall = max(width_of(line, FONT) for line in lines), 2.4 * FONT
-    if high - low < 1.5 * tall:
-        return None
-    for share in (0.58, 0.68, 0.78):
+def _room(lines: Sequence[str], piece: _Angular, low: float, high: float) -> float | None:
+    """Return the radius at which lines of text fit into a sector, None when they do not.
+
+    ``low`` and ``high`` are the radii it lies between.
+    """
+    wide, tall = BOLD * max(width_of(line, FONT) for line in lines), 2.4 * FONT
+    for share in (0.58, 0.68, 0.5, 0.78, 0.42):
         radius = low + share * (high - low)
-        if 2.0 * radius * math.sin(min(angle, math.pi) / 2.0) > math.hypot(wide, tall):
+        x, y = point_at(piece.start + piece.angle / 2.0, radius)
+        border = [
+            (x + across * wide / 2.0, y + up * tall / 2.0)
+            for step in range(-BORDER_STEPS, BORDER_STEPS + 1)
+            for side in (-1.0, 1.0)
+            for across, up in ((step / BORDER_STEPS, side), (side, step / BORDER_STEPS))
+        ]
+        if all(_is_in(piece, low, high, *point) for point in border):
             return radius
     return None
+
+
+def _is_in(piece: _Angular, low: float, high: float, x: float, y: float) -> bool:
+    past = (math.atan2(x, y) - piece.start) % TURN
+    return past < piece.angle and low < math.hypot(x, y) < high
 
 
 def _colour_at(

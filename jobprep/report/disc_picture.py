@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from jobprep.disc.correction import SMALL
 from jobprep.disc.facts import DiscFacts, MassFacts
 from jobprep.disc.features import bore_core, bore_reach, bore_region, hole_region, slot_regions
-from jobprep.disc.pieces import goes_through, inner_radius
+from jobprep.disc.pieces import design_pieces, goes_through, inner_radius
 from jobprep.disc.zones import FilmSpan, Zone, clockwise_angle, disc_zones
 from jobprep.drawing.drawing import Element, Fill, Group, Pen, Stroke, region_paths, straight
 from jobprep.drawing.svg import width_of
@@ -24,7 +24,9 @@ from jobprep.report.diagram import (
     MARK,
     OUTLINE,
     RADIUS,
+    UNCHOSEN_PEN,
     Diagram,
+    in_unit,
     inline,
     stacked_colour,
     svg_file,
@@ -162,10 +164,25 @@ def _cut(region: Region, cutters: Sequence[tuple[float, float, Region]]) -> tupl
 
 
 def _outlines(design: Design, films: Mapping[str, Film], scale: float) -> Iterator[Element]:
-    """Yield joints, holes, patches, and dashed the hub's and the light's zones."""
+    """Yield joints, holes, patches, and dashed the hub's and the light's zones.
+
+    What has no film yet has a dashed outline of its own.
+    """
     joints = tuple(path for layer in design.layers for path in _joints(layer, design, scale))
     if joints:
         yield Stroke(paths=joints, pen=Pen(0.6, OUTLINE))
+    open_ = [piece for piece in design_pieces(design) if not films[piece.film].is_chosen]
+    if open_:
+        yield Group(
+            elements=(
+                Stroke(
+                    paths=region_paths(piece.region for piece in open_),
+                    closed=True,
+                    pen=in_unit(UNCHOSEN_PEN, scale),
+                ),
+            ),
+            place=scaling(scale),
+        )
     rims = [RADIUS]
     if isinstance(design.bore, RoundBore):
         rims.append(design.bore.diameter / 2.0 * scale)
@@ -223,8 +240,10 @@ def dial(leaders: Sequence[float]) -> Iterator[Element]:
         yield words(f"{degrees}", x, y, anchor="middle", size=0.85 * FONT)
 
 
-def _heavy_side(mass: MassFacts, scale: float) -> Iterator[Element]:
+def _heavy_side(mass: MassFacts | None, scale: float) -> Iterator[Element]:
     """Yield a wedge at the rim on the heavy side and the mark of the centre of mass."""
+    if mass is None:
+        return
     if mass.heavy_direction is not None and mass.unbalance >= SMALL:
         angle = clockwise_angle(mass.heavy_direction)
         left, right = (point_at(angle + turn, 1.11 * RADIUS) for turn in (-0.05, 0.05))
@@ -240,8 +259,10 @@ def _heavy_side(mass: MassFacts, scale: float) -> Iterator[Element]:
     )
 
 
-def _notes(design: Design, mass: MassFacts) -> Iterator[str]:
-    if mass.heavy_direction is None or mass.unbalance < SMALL:
+def _notes(design: Design, mass: MassFacts | None) -> Iterator[str]:
+    if mass is None:
+        yield "Dashed in orange: films to be chosen, so the heavy side cannot be told."
+    elif mass.heavy_direction is None or mass.unbalance < SMALL:
         yield "Balanced as drawn; the quartered circle marks the centre of mass."
     else:
         dial = round(to_degrees(clockwise_angle(mass.heavy_direction)), 1) % 360.0

@@ -13,6 +13,7 @@ from jobprep.geometry.shapes import polar
 from jobprep.model import Design, Film
 from jobprep.model.design import NO_FILM, Layer
 from jobprep.report.assembly import glued_ring
+from jobprep.report.disc_labels import BOLD
 from jobprep.report.markup import Markup
 from jobprep.report.picture import Pictured, dial, picture, word
 from jobprep.units import number, to_degrees, to_dial
@@ -21,8 +22,6 @@ BORDER = 0.16
 """Least room around the disc for the angles, as a share of its diameter."""
 FONT = 0.058
 """Height of the words, as a share of the diameter."""
-BOLD = 1.1
-"""How much wider than others bold words are."""
 GAP = 0.04
 """Between the rim and an angle, as a share of the diameter: the mark at 12 o'clock lies there."""
 EDGE = 0.01

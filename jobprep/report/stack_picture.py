@@ -18,7 +18,10 @@ from jobprep.report.diagram import (
     FONT,
     OUTLINE,
     RADIUS,
+    UNCHOSEN_PEN,
     Diagram,
+    film_word,
+    in_unit,
     words,
 )
 from jobprep.units import number
@@ -57,6 +60,9 @@ def stack_diagram(design: Design, films: Mapping[str, Film], facts: DiscFacts) -
             labels.append(words(text, RADIUS + 10.0, top - 1.2 * FONT * line, bold=line == 0))
     top, bottom = FLAT * RADIUS, -spacing * (len(levels) - 1) - FLAT * RADIUS
     thick = facts.thickness
+    note = "Films to be chosen: how thick it is cannot be told."
+    if thick is not None:
+        note = f"{thick.nominal:.3f} ± {thick.worst:.3f} mm where it is thickest"
     axis = straight((0.0, top + 8.0), (0.0, bottom - 8.0))
     return Diagram(
         name=f"The layers of {design.name}, the front one on top",
@@ -66,7 +72,7 @@ def stack_diagram(design: Design, films: Mapping[str, Film], facts: DiscFacts) -
             *pictured,
             *labels,
         ),
-        notes=(f"{thick.nominal:.3f} ± {thick.worst:.3f} mm where it is thickest",),
+        notes=(note,),
     )
 
 
@@ -84,11 +90,12 @@ def _levels(design: Design) -> list[tuple[str, list[DiscPiece]]]:
 
 def _level(pieces: Sequence[DiscPiece], films: Mapping[str, Film], scale: float) -> Iterator[Fill]:
     for piece in pieces:
+        pen = Pen(0.6, OUTLINE) if films[piece.film].is_chosen else UNCHOSEN_PEN
         yield Fill(
             paths=region_paths([_seen(piece.region, scale)]),
             colour=films[piece.film].colour,
             opacity=0.88,
-            pen=Pen(0.6 / scale, OUTLINE),
+            pen=in_unit(pen, scale),
             title=films[piece.film].title,
         )
 
@@ -108,9 +115,11 @@ def _size(contour: Contour) -> float:
 def _films_of(pieces: Sequence[DiscPiece], films: Mapping[str, Film]) -> Iterator[str]:
     """Yield the films of a layer with their thickness, two lines at most."""
     names = list(dict.fromkeys(piece.film for piece in pieces))
-    thicknesses = sorted({films[name].thickness for name in names})
-    if not names:
-        return
-    yield ", ".join(names) if len(names) <= 4 else f"{len(names)} films"
-    least, most = number(thicknesses[0], 3), number(thicknesses[-1], 3)
-    yield f"{least} mm" if least == most else f"{least} to {most} mm"
+    chosen = [films[name] for name in names if films[name].is_chosen]
+    told = list(dict.fromkeys(map(film_word, names)))
+    if told:
+        yield ", ".join(told) if len(told) <= 4 else f"{len(told)} films"
+    if chosen:
+        thicknesses = sorted(film.thickness for film in chosen)
+        least, most = number(thicknesses[0], 3), number(thicknesses[-1], 3)
+        yield f"{least} mm" if least == most else f"{least} to {most} mm"

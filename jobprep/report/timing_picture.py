@@ -18,6 +18,7 @@ from jobprep.report.diagram import (
     FONT,
     OUTLINE,
     Diagram,
+    film_word,
     stacked_colour,
     words,
     words_on_film,
@@ -82,7 +83,7 @@ def _layer_rows(
                 each.start,
                 each.duration,
                 None if each.film == NO_FILM else films[each.film].colour,
-                "open" if each.film == NO_FILM else each.film,
+                film_word(each.film),
             )
             for each in timing.sectors
             if each.layer == number_
@@ -104,7 +105,7 @@ def _zone_rows(
                 angle_time((span.start - zero) % TURN, omega),
                 angle_time(span.angle, omega),
                 stacked_colour(span.films, films) if span.films else None,
-                " + ".join(seen_in_light(span.films, films)) or "open",
+                " + ".join(map(film_word, seen_in_light(span.films, films))) or "open",
             )
             for span in zone.spans
         ]

@@ -68,6 +68,7 @@ bores = st.one_of(
     ),
 )
 
+labs = st.sampled_from([None, (52.5, 60.25, -30.0)])
 hubs = st.builds(
     Hub,
     flange_thickness=st.floats(0.2, 4.0),
@@ -96,10 +97,15 @@ texts = st.builds(
 def sector_lists(draw: st.DrawFn) -> tuple[Sector, ...]:
     degrees = draw(st.lists(st.floats(1.0, 60.0), min_size=1, max_size=5))
     degrees.append(360.0 - sum(degrees))
-    films = [draw(st.sampled_from(["red", "none", "clear"])) for _ in degrees]
+    films = [draw(st.sampled_from(["red", "none", "clear", "?"])) for _ in degrees]
     films[0] = "amber"
     return tuple(
-        Sector(film=film, angle=from_degrees(angle), name=draw(st.sampled_from(["", "dawn"])))
+        Sector(
+            film=film,
+            angle=from_degrees(angle),
+            name=draw(st.sampled_from(["", "dawn"])),
+            lab=draw(labs),
+        )
         for film, angle in zip(films, degrees, strict=True)
     )
 
@@ -109,7 +115,8 @@ def layers(draw: st.DrawFn, name: str) -> Layer:
     sectors = draw(st.one_of(st.just(()), sector_lists()))
     return Layer(
         name=name,
-        film="" if sectors else "clear",
+        film="" if sectors else draw(st.sampled_from(["clear", "?"])),
+        lab=None if sectors else draw(labs),
         outer_diameter=draw(st.sampled_from([100.0, 96.5])),
         inner_diameter=draw(st.sampled_from([None, 20.0, 21.3])),
         start=draw(directions) if sectors else from_dial(0.0),

@@ -22,9 +22,10 @@ from jobprep.disc.pieces import design_pieces
 from jobprep.drawing.drawing import Element, Fill, Group, Stroke, Text
 from jobprep.files.design.design import read_design
 from jobprep.files.materials.library import film_library
+from jobprep.films.unchosen import with_stand_ins
 from jobprep.geometry.affine import IDENTITY, Affine
 from jobprep.geometry.measure import Bounds, bounds
-from jobprep.model import Design, Dot, Hole, KeyedBore, Opening
+from jobprep.model import TO_CHOOSE, Design, Dot, Hole, KeyedBore, Opening
 from jobprep.report.diagram import MARK, Diagram, inline, stacked_colour
 from jobprep.report.disc_picture import disc_pictures, disc_svg, front_diagram
 from jobprep.report.stack_picture import stack_diagram
@@ -301,6 +302,57 @@ def test_a_bar_names_no_tint_that_black_film_hides() -> None:
     said = [text for text, _ in boxes(diagram.elements)]
     assert said.count("amber") == said.count("black") == 2
     assert "amber + black" not in said
+
+
+def test_words_in_a_sector_stay_inside_it() -> None:
+    inside = 0
+    for start in range(0, 360, 15):
+        rose = "harbour-rose"[: 4 + start // 45]
+        films = {**FILMS, rose: replace(FILMS["red"], name=rose)}
+        colours = (("amber", 120.0), (rose, 76.0), ("none", 60.0), ("black", 104.0))
+        wheel = design(layer("colour", *colours, start=float(start), inner=20.0))
+        diagram = front_diagram(wheel, films, disc_facts(wheel, films))
+        edges = [start, start + 120, start + 196, start + 256, start + 360]
+        for text, box in boxes(diagram.elements):
+            match = re.match(r"1\.(\d) \S+$", text)
+            if match is None:  # beside the disc a label has its angle in the same line
+                continue
+            inside += 1
+            first, last = edges[int(match[1]) - 1], edges[int(match[1])]
+            for x in (box.x_min, box.x_max):
+                for y in (box.y_min, box.y_max):
+                    past = (math.degrees(math.atan2(x, y)) - first) % 360.0
+                    assert past < last - first, (start, text)
+                    assert math.hypot(x, y) < 100.0, (start, text)
+    assert inside > 24
+
+
+def test_what_has_no_film_yet_is_dashed_and_named_so() -> None:
+    colour = layer("colour", ("amber", 120.0), (TO_CHOOSE, 240.0))
+    amber, open_ = colour.sectors
+    sectors = (amber, replace(open_, lab=(52.0, 60.0, 30.0)))
+    wheel = replace(
+        design(layer("cover"), replace(colour, sectors=sectors)), angular_speed=from_rpm(600.0)
+    )
+    films = with_stand_ins(wheel, FILMS)
+    facts = disc_facts(wheel, films)
+    front, stack = front_diagram(wheel, films, facts), stack_diagram(wheel, films, facts)
+    bar = timing_diagram(wheel, films, facts)
+    assert bar is not None
+    for diagram in (front, stack, bar):
+        assert "to be chosen" in said_by(diagram)
+        assert "?" not in said_by(diagram)
+    dashed = [
+        stroke
+        for group in groups(front)
+        for stroke in group.elements
+        if isinstance(stroke, Stroke) and stroke.pen is not None and stroke.pen.colour == MARK
+    ]
+    assert len(dashed) == 1
+    assert films["?2.2"].colour in drawn_areas(front)  # as it was measured
+    assert not any("heavy side," in note for note in front.notes)
+    assert "cannot be told" in " ".join((*front.notes, *stack.notes))
+    assert bars(bar, films["?2.2"].colour)
 
 
 def test_a_disc_that_stands_has_no_timing_bar() -> None:

@@ -11,8 +11,9 @@ from jobprep.files.design.sector import SectorTable, sectors_of
 from jobprep.files.toml.field_types import (
     AngleWidth,
     DialAngle,
-    FilmName,
     JointGap,
+    LabColour,
+    LayerFilm,
     Length,
     LengthOrZero,
     SlotCount,
@@ -39,7 +40,8 @@ class LayerTable(Table[Layer]):
     rows_in_line = ("sector",)
 
     name: Text
-    film: FilmName | None = None
+    film: LayerFilm | None = None
+    lab: LabColour | None = None
     outer_diameter: Length | None = None
     inner_diameter: Length | None = None
     start: DialAngle = key("start_angle", default=0.0)
@@ -61,6 +63,8 @@ class LayerTable(Table[Layer]):
         elif self.film is None and "sectors" not in self.model_fields_set:
             message = "a layer needs film (a full ring) or sector (a list of sectors)"
             yield Finding.error("", message)
+        if self.film is None and self.lab is not None:
+            yield Finding.error("lab", "only a layer with film has this; each sector has its own")
         if not self.sectors:
             for name in sorted({"joint_gap", "start"} & self.model_fields_set):
                 yield Finding.error(self.key_of(name), "only a layer with sectors has this")
@@ -79,5 +83,5 @@ class LayerTable(Table[Layer]):
         narrower = layer.outer_diameter != outer_diameter
         outer = layer.outer_diameter if narrower else None
         if layer.sectors:
-            return cls.written(layer, film=None, outer_diameter=outer)
+            return cls.written(layer, film=None, lab=None, outer_diameter=outer)
         return cls.written(layer, film=layer.film, outer_diameter=outer, start=None, joint_gap=None)

@@ -8,9 +8,10 @@ from jobprep.errors import Finding
 from jobprep.files.toml.field_types import (
     NARROWEST,
     AngleWidth,
-    FilmName,
+    LabColour,
     Milliseconds,
     Remark,
+    SectorFilm,
     Share,
 )
 from jobprep.files.toml.problems import listed
@@ -27,11 +28,12 @@ FULL = 360.0
 class SectorTable(Table[Sector]):
     """One angular piece of a layer, as wide as ``degrees``, ``share`` or ``ms`` say."""
 
-    film: FilmName
+    film: SectorFilm
     angle: AngleWidth | None = key("degrees", default=None)
     share: Share | None = None
     ms: Milliseconds | None = None
     name: Remark = ""
+    lab: LabColour | None = None
 
     def faults(self) -> Iterator[Finding]:
         """Yield a width that is missing or given twice."""

@@ -34,7 +34,7 @@ from jobprep.files.toml.kinds import read_kind
 from jobprep.files.toml.lines import TomlFile, field_path, file_digest
 from jobprep.files.toml.problems import closest, shown
 from jobprep.files.toml.table import Table, rows
-from jobprep.model import NO_FILM, Cutter, Design, DiscOrder, Film, Job
+from jobprep.model import NO_FILM, TO_CHOOSE, Cutter, Design, DiscOrder, Film, Job
 
 USUAL_NAME = "job.toml"
 """Of a job's file, as `jobprep new` writes it."""
@@ -114,7 +114,7 @@ def read_job(path: Path, look: Look = lambda design: ()) -> Job:
     if root is None or cutter is None or problems:
         raise InputError(dict.fromkeys(problems))
     used = {name for each in design_files for _, name in film_uses(each.values)}
-    used = (used | {part.film for part in root.parts}) - {NO_FILM}
+    used = (used | {part.film for part in root.parts}) - {NO_FILM, TO_CHOOSE}
     named = used | {piece.film for piece in root.stock} | root.kerf.keys()
     known = {name: films[name] for name in sorted(named)}
     job = replace(root.value_of(designs, cutter, known, path.parent), source=file.source)

@@ -18,6 +18,7 @@ from jobprep.files.toml.field_types import (
     Colour,
     Density,
     Format,
+    LabColour,
     Length,
     Paragraph,
     Price,
@@ -85,13 +86,7 @@ class FilmFile(Table[Film]):
     passes: list[Band] = key(
         "passes_nm", default=[], max_length=20, description="a list of bands [from, to] in nm"
     )
-    lab: (
-        Annotated[
-            list[Annotated[float, Field(ge=-200, le=200, description="a number")]],
-            Field(min_length=3, max_length=3, description="[L, a, b], each from -200 to 200"),
-        ]
-        | None
-    ) = None
+    lab: LabColour | None = None
     strength: Strength | None = key("tensile_strength_mpa", default=None)
     rotation_step: RotationStep | None = None
     least_web: Length = 1.0

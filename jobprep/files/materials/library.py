@@ -12,9 +12,10 @@ from jobprep.files.materials.cutter import read_cutter
 from jobprep.files.materials.film import read_film
 from jobprep.files.toml.lines import TomlFile, field_path
 from jobprep.files.toml.problems import did_you_mean, listed, shown
-from jobprep.model import NO_FILM, Cutter, Film
+from jobprep.model import NO_FILM, TO_CHOOSE, Cutter, Film
 
 _SECTOR = re.compile(r"\.sector\[\d+\]\.film$")
+_IN_A_LAYER = re.compile(r"^layer\[\d+\](\.sector\[\d+\])?\.film$")
 
 ValueT = TypeVar("ValueT")
 
@@ -110,6 +111,12 @@ def film_problems(file: TomlFile, films: Mapping[str, Film] | None) -> list[Find
             if not _SECTOR.search(path):
                 message = f'"{NO_FILM}" is for the open sectors of a layer; give a film'
                 problems.append(file.source.error(path, message))
+        elif name == TO_CHOOSE:
+            if not _IN_A_LAYER.search(path):
+                message = (
+                    f'"{TO_CHOOSE}" is for a layer or sector of a design whose film is to be chosen'
+                )
+                problems.append(file.source.error(path, f"{message}; give a film"))
         elif films is None:
             continue
         elif name not in films:

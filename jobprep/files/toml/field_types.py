@@ -80,6 +80,26 @@ FilmKey = Annotated[
     ),
 ]
 FilmName = Annotated[str, Field(min_length=1, max_length=60, description="the name of a film")]
+LayerFilm = Annotated[
+    str,
+    Field(
+        min_length=1,
+        max_length=60,
+        description='the name of a film, or "?" for one to be chosen',
+    ),
+]
+SectorFilm = Annotated[
+    str,
+    Field(
+        min_length=1,
+        max_length=60,
+        description='the name of a film, "none" for an open sector, or "?" for a film to be chosen',
+    ),
+]
+LabColour = Annotated[
+    list[Annotated[float, Field(ge=-200, le=200, description="a number")]],
+    Field(min_length=3, max_length=3, description="[L, a, b], each from -200 to 200"),
+]
 RelativePath = Annotated[
     str,
     Field(
