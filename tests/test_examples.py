@@ -1,6 +1,7 @@
 """Every folder in examples/ does what it says."""
 
 import json
+import re
 from pathlib import Path
 
 import pytest
@@ -38,6 +39,13 @@ def test_sectors_are_cut_with_two_arcs_two_sides_and_four_round_corners() -> Non
         assert len(paths) == 4
         for path in paths:
             assert shape_counts(path) == (2 + 4, 2), path.data
+
+
+@pytest.mark.parametrize("example", sorted(EXAMPLES.glob("0*")), ids=lambda path: path.name)
+def test_every_example_says_that_it_is_invented(example: Path) -> None:
+    """In its own page, and in the job that people copy."""
+    for page in (example / "README.md", example / "job.toml"):
+        assert re.search("invented|computed", page.read_text("utf-8")), page
 
 
 def test_mistakes_are_all_named_at_once(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -275,7 +275,7 @@ PUBLISHED = {
 }
 """Best known, proven optimal up to 30: E. Specht, Packomania, equal circles in a square (csq);
 K. J. Nurmela and P. R. J. Ostergard, Packing up to 50 equal circles in a square, Discrete and
-Computational Geometry 18 (1997) 111-120."""
+Computational Geometry 18 (1997) 111-120. Radii are mathematical facts."""
 
 
 @pytest.mark.parametrize("n", PUBLISHED)

@@ -1,7 +1,7 @@
 """Solids as binary STL: triangles in a list, in no unit of its own; here one unit is 1 mm.
 
-The layout is the one of the format's original description (3D Systems, 1989): a header of 80
-bytes, the number of triangles, then for each its normal, three corners and two spare bytes.
+The layout is that of the format's first description, of 1989 (from memory): a header of 80 bytes,
+the number of triangles, then for each its normal, three corners and two spare bytes.
 """
 
 from __future__ import annotations

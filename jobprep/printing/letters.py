@@ -1,6 +1,6 @@
 """Texts in the letters that a PDF's built-in faces hold.
 
-Those faces know Windows code page 1252 (WinAnsiEncoding, ISO 32000-1, annex D) and nothing else.
+Those faces know code page 1252 (WinAnsiEncoding, ISO 32000-1, annex D) and nothing else.
 A letter with an accent they lack is printed without it; a text that has other letters is replaced
 as a whole, since half a name misleads, and a caution says so.
 """

@@ -1,6 +1,6 @@
 """Every command says what it has to say, whatever characters the terminal or a pipe can take.
 
-cp1252 and latin-1 are what Windows and older systems have, ASCII is what is left in the locale C.
+cp1252 and latin-1 are what other and older systems have, ASCII is what is left in the locale C.
 """
 
 import ast

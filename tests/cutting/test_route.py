@@ -12,7 +12,8 @@ from jobprep.geometry.outline import Point
 
 # Coordinates and optimal lengths: G. Reinelt, TSPLIB - a traveling salesman problem library,
 # ORSA Journal on Computing 3 (1991) 376-384, instances berlin52 and eil51; distances are rounded
-# to whole numbers (EUC_2D).
+# to whole numbers (EUC_2D). Public test data: the collection names no licence, and says of itself
+# that all of it is publicly available.
 BERLIN52 = (
     (565, 575), (25, 185), (345, 750), (945, 685), (845, 655), (880, 660), (25, 230), (525, 1000),
     (580, 1175), (650, 1130), (1605, 620), (1220, 580), (1465, 200), (1530, 5), (845, 680),

@@ -89,7 +89,7 @@ def test_file_that_may_not_be_read(
 
 
 @pytest.mark.parametrize("name", TEXTS)
-def test_byte_order_mark_and_windows_line_ends(name: str, tmp_path: Path) -> None:
+def test_byte_order_mark_and_two_letter_line_ends(name: str, tmp_path: Path) -> None:
     path = place(name, tmp_path)
     text = TARGETS[name].seeds()[0]
     data = text if name == "dxf" else b"\xef\xbb\xbf" + text

@@ -227,7 +227,7 @@ def test_too_large_a_file(tmp_path: Path) -> None:
     assert refusal(path) == f"{path}: larger than 2 MB, too large for such a file"
 
 
-def test_byte_order_mark_and_windows_line_ends(tmp_path: Path) -> None:
+def test_byte_order_mark_and_two_letter_line_ends(tmp_path: Path) -> None:
     path = tmp_path / "x.toml"
     path.write_bytes(b"\xef\xbb\xbfa = 1\r\n\r\nb = [\r\n  2,\r\n]\r\n")
     file = read_toml(path)

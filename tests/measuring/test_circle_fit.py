@@ -2,7 +2,8 @@
 
 Sources of the data sets: W. Gander, G. H. Golub, R. Strebel, "Least-squares fitting of circles and
 ellipses", BIT 34 (1994) 558-578 (GGS); I. D. Coope, J. Optim. Theory Appl. 76 (1993) 381-388
-(COOPE); SciPy Cookbook, "Least squares circle" (COOKBOOK, all round and short arc).
+(COOPE); SciPy Cookbook, "Least squares circle" (COOKBOOK, all round and short arc). A handful of
+points each, which text after text uses for comparison; quoted as facts.
 """
 
 import math

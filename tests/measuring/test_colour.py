@@ -23,7 +23,8 @@ from jobprep.model import Film
 from jobprep.units import TURN
 
 # G. Sharma, W. Wu, E. N. Dalal, Color Research & Application 30 (2005) 21-30, table 1:
-# number, L1 a1 b1, L2 a2 b2, difference.
+# number, L1 a1 b1, L2 a2 b2, difference. Numbers that the authors published to test
+# implementations with; quoted as facts.
 SHARMA_WU_DALAL = [
     (1, (50.0000, 2.6772, -79.7751), (50.0000, 0.0000, -82.7485), 2.0425),
     (2, (50.0000, 3.1571, -77.2803), (50.0000, 0.0000, -82.7485), 2.8615),

@@ -12,7 +12,7 @@ from jobprep.printing.dial import JOINT_REACH, REACH, dial
 from jobprep.units import from_dial
 
 CAPITALS = 0.718
-"""Height of figures in Helvetica (Adobe Font Metrics of Helvetica, CapHeight 718)."""
+"""Height of figures in Helvetica (its font metrics: CapHeight 718)."""
 
 
 def boxes(rim: float, joints: list[float]) -> dict[str, shapely.Polygon]:
