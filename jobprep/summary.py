@@ -6,12 +6,13 @@ Lengths are mm, areas mm², times s, masses g. What it costs comes from ``money.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from jobprep.disc.facts import DiscFacts
 from jobprep.geometry.measure import area
-from jobprep.geometry.outline import Region
+from jobprep.geometry.outline import Line, Region
 from jobprep.money.costs import Costs, costs_of
+from jobprep.planning.bed import place_on_sheet
 from jobprep.planning.plan import FilmPlan, Plan, SheetPlan
 
 
@@ -64,13 +65,48 @@ class SheetSummary:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class BedPiece:
+    """A piece that is cut off a larger sheet by hand to be sheet ``number``, counted from 1.
+
+    ``region`` is where it lies on the larger sheet; it is laid on the cutter turned by a quarter,
+    anticlockwise, if it ``is_turned``.
+    """
+
+    number: int
+    region: Region
+    is_turned: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutUpSummary:
+    """A sheet of stock larger than the bed, cut up by hand before anything else.
+
+    ``use`` counts what is left beside the ``pieces``: scrap as film used up, and leftovers.
+    """
+
+    label: str
+    piece: str
+    is_bought: bool
+    width: float
+    height: float
+    area: float
+    price: float | None
+    outline: Region
+    cuts: tuple[Line, ...]
+    pieces: tuple[BedPiece, ...]
+    leftovers: tuple[Region, ...]
+    use: Use
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class FilmSummary:
-    """One film of the job."""
+    """One film of the job; some of its ``sheets`` may be cut from larger ones, ``cut_up``."""
 
     film: str
     title: str
     kerf: float
     sheets: tuple[SheetSummary, ...]
+    cut_up: tuple[CutUpSummary, ...]
     use: Use
 
 
@@ -103,6 +139,20 @@ class Summary:
     costs: Costs
     cautions: tuple[str, ...]
     hazards: tuple[Hazard, ...]
+
+
+_NOTHING = Use(
+    parts=0,
+    part_area=0.0,
+    film_area=0.0,
+    leftover_area=0.0,
+    cut_length=0.0,
+    saved_length=0.0,
+    mark_length=0.0,
+    travel_length=0.0,
+    pierces=0,
+    seconds=0.0,
+)
 
 
 def summarise(plan: Plan, facts: Iterable[DiscFacts]) -> Summary:
@@ -139,12 +189,46 @@ def _hazards(plan: Plan) -> tuple[Hazard, ...]:
 
 def _summarise_film(film_plan: FilmPlan) -> FilmSummary:
     sheets = tuple(map(_summarise_sheet, film_plan.sheets))
+    cut_up = tuple(_summarise_cut_up(film_plan, n) for n in range(len(film_plan.cut_up)))
     return FilmSummary(
         film=film_plan.film.name,
         title=film_plan.film.title,
         kerf=film_plan.kerf,
         sheets=sheets,
-        use=_add_uses(sheet.use for sheet in sheets),
+        cut_up=cut_up,
+        use=_add_uses([*(each.use for each in sheets), *(each.use for each in cut_up)]),
+    )
+
+
+def _summarise_cut_up(film_plan: FilmPlan, number: int) -> CutUpSummary:
+    cut_up = film_plan.cut_up[number]
+    sheet = cut_up.sheet
+    pieces = (
+        BedPiece(
+            number=count,
+            region=place_on_sheet(each.sheet),
+            is_turned=each.sheet.cut_from.is_turned,
+        )
+        for count, each in enumerate(film_plan.sheets, start=1)
+        if each.sheet.cut_from is not None and each.sheet.cut_from.sheet == number
+    )
+    return CutUpSummary(
+        label=sheet.label,
+        piece=sheet.piece,
+        is_bought=sheet.is_bought,
+        width=sheet.width,
+        height=sheet.height,
+        area=area(sheet.region),
+        price=sheet.price,
+        outline=sheet.region,
+        cuts=cut_up.cuts,
+        pieces=tuple(pieces),
+        leftovers=cut_up.leftovers,
+        use=replace(
+            _NOTHING,
+            film_area=cut_up.film_area,
+            leftover_area=sum(map(area, cut_up.leftovers)),
+        ),
     )
 
 

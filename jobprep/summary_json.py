@@ -15,7 +15,7 @@ from jobprep.money.costs import Costs, FilmCosts
 from jobprep.money.figure import Figure
 from jobprep.money.lines import SheetCosts
 from jobprep.runs.recut import Recut
-from jobprep.summary import Summary, Use
+from jobprep.summary import CutUpSummary, Summary, Use
 
 
 def summary_json(summary: Summary) -> dict[str, Any]:
@@ -50,6 +50,10 @@ def summary_json(summary: Summary) -> dict[str, Any]:
                         zip(film.sheets, own.sheets, strict=True), start=1
                     )
                 ],
+                "cut_up": [
+                    _cut_up_json(each, lines)
+                    for each, lines in zip(film.cut_up, own.cut_up, strict=True)
+                ],
             }
             for film, own in zip(summary.films, costs.films, strict=True)
         ],
@@ -71,6 +75,35 @@ def summary_json(summary: Summary) -> dict[str, Any]:
         "hazards": [
             {"text": hazard.text, "sources": list(hazard.sources)} for hazard in summary.hazards
         ],
+    }
+
+
+def _cut_up_json(cut_up: CutUpSummary, lines: SheetCosts) -> dict[str, Any]:
+    """Return a sheet that is cut up by hand; x and y from its lower left corner."""
+    boxes = [(piece, region_bounds(piece.region)) for piece in cut_up.pieces]
+    return {
+        "label": cut_up.label,
+        "piece": cut_up.piece,
+        "to_buy": cut_up.is_bought,
+        "width_mm": cut_up.width,
+        "height_mm": cut_up.height,
+        "sheet_area_mm2": cut_up.area,
+        "price": cut_up.price,
+        "cuts_mm": [[*cut.start, *cut.end] for cut in cut_up.cuts],
+        "pieces": [
+            {
+                "sheet": piece.number,
+                "x_mm": box.x_min,
+                "y_mm": box.y_min,
+                "width_mm": box.width,
+                "height_mm": box.height,
+                "turned": piece.is_turned,
+            }
+            for piece, box in boxes
+        ],
+        **_use_json(cut_up.use),
+        **_lines_json(lines),
+        "leftovers": [_leftover_json(piece) for piece in cut_up.leftovers],
     }
 
 

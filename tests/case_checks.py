@@ -280,21 +280,21 @@ class _Steps:
     def _weigh(self, before: dict[str, Tables], after: dict[str, Tables], spoiled: str) -> None:
         """Check pieces and areas: what came in is what the run keeps, what went out it opened."""
         run = self.planned
-        opened = Counter(sheet.piece for sheet in run.record.sheets if sheet.piece)
+        cut = cut_run(run.record, "0" * 64)
+        opened = Counter(sheet.piece for sheet in cut.sheets if sheet.piece)
         for id, piece in before.items():
             left = piece["count"] - opened.get(id, 0)
             require(left == after.get(id, {"count": 0})["count"], f"{left} of {id} should be left")
         new = [piece for id, piece in after.items() if id not in before]
-        cut = cut_run(run.record, "0" * 64)
         n_kept = sum(
-            len(sheet.leftovers)
+            (sheet.film, each.sheet) != (spoiled, 1)
             for sheet in cut.sheets
-            if (sheet.film, sheet.number) != (spoiled, 1)
+            for each in sheet.leftovers
         )
         require(len(new) == n_kept, f"{len(new)} new pieces, {n_kept} leftovers")
         for film in run.summary["films"]:
             rows = film["sheets"][1:] if film["film"] == spoiled else film["sheets"]
-            kept = math.fsum(row["leftover_mm2"] for row in rows)
+            kept = math.fsum(row["leftover_mm2"] for row in (*rows, *film["cut_up"]))
             came = math.fsum(piece["area_mm2"] for piece in new if piece["film"] == film["film"])
             edge = math.fsum(
                 shapely.Polygon(piece["outline_mm"], piece["defects_mm"]).length
@@ -304,13 +304,15 @@ class _Steps:
             require(came <= kept + 1.0, f"{film['film']}: {came} mm2 came in, {kept} were kept")
             least = kept - 0.11 * edge - 1.0  # chords inside, and strips under 0.1 mm
             require(came >= least, f"{film['film']}: only {came} mm2 came in, {kept} were kept")
-        for index, sheet in enumerate(cut.sheets):
-            kerf = run.record.job.kerf[sheet.film]
-            width = kerf - 1e-3 - run.slack[index]
-            slots = shapely.union_all([part.buffer(width) for part in run.placed[index]])
+        for sheet in cut.sheets:
             for each in sheet.leftovers:
                 polygon = shapely.Polygon(each.outline, each.defects)
                 require(polygon.is_valid, "a leftover crosses itself")
+                if not each.sheet:
+                    continue  # cut off by hand, where no part lies
+                index = run.of_film(sheet.film)[each.sheet - 1]
+                width = run.record.job.kerf[sheet.film] - 1e-3 - run.slack[index]
+                slots = shapely.union_all([part.buffer(width) for part in run.placed[index]])
                 overlap = polygon.intersection(slots).area
                 require(overlap < 1e-6, f"{overlap} mm2 of parts and slots in a leftover")
 

@@ -97,11 +97,17 @@ def assert_sums(summary: Row) -> None:
             price, used = sheet["price"], sheet["film_used_mm2"] / sheet["sheet_area_mm2"]
             _assert_cost(sheet["film_cost"], None if price is None else price * used, "film cost")
         _assert_use(film, film["film"])
-        _assert_adds_up(film, film["sheets"], film["film"])
+        _assert_adds_up(film, [*film["sheets"], *film["cut_up"]], film["film"])
     totals = summary["totals"]
     _assert_use(totals, "totals")
     _assert_adds_up(totals, films, "totals")
     require(totals["sheets"] == sum(len(film["sheets"]) for film in films), "number of sheets")
+
+
+def opened_stock(film: Row) -> list[Row]:
+    """Return the pieces of stock that a film opens: sheets as they are, and those cut up."""
+    cut_off = {piece["sheet"] for each in film["cut_up"] for piece in each["pieces"]}
+    return [each for each in film["sheets"] if each["sheet"] not in cut_off] + film["cut_up"]
 
 
 def added(costs: Iterable[float | None]) -> float | None:
@@ -146,6 +152,13 @@ def assert_prices(summary: Row, job: Row, films: Any) -> None:
             time = sheet["cutting_time_s"]
             cutter = None if rate is None else time * rate / 3600.0
             _assert_cost(sheet["cutter_cost"], cutter, f"{film['film']}: cutter cost")
+        for cut_up in film["cut_up"]:
+            for piece in cut_up["pieces"]:
+                sheet = film["sheets"][piece["sheet"] - 1]
+                share = sheet["sheet_area_mm2"] / cut_up["sheet_area_mm2"]
+                expected = None if cut_up["price"] is None else share * cut_up["price"]
+                _assert_cost(sheet["price"], expected, f"{film['film']}: price of a piece")
+        for sheet in opened_stock(film):
             listed = [p["price"] for p in job.get("stock", ()) if _may_be(p, film, sheet)]
             if film["film"] not in own and (sheet["piece"] or len(films[film["film"]].sheets) > 1):
                 continue  # the ledger's, or a size of its own price

@@ -170,13 +170,14 @@ def _stock(random: Random, case: Case, film: str, bed: tuple[float, float], shor
     """Add a film's stock to the job or to the ledger, or leave it to be bought."""
     job = case[JOB]
     assert not isinstance(job, str)
-    must_name = bed[0] < 620.0 or bed[1] < 508.0 or short or (film == OWN and bed[0] < 840.0)
+    is_small = bed[0] < 620.0 or bed[1] < 508.0
     where = random.choice(("job", "ledger", "shop"))
-    if where == "job" or must_name:
+    if where == "job" or short or (is_small and random.random() < 0.7):
         for _ in range(random.randint(0, 2)):
             label = f"L{len(job['stock']) + 1}"
             job["stock"].append({"film": film, "label": label} | _leftover(random, bed))
-        size = [min(508.0, bed[0]), min(610.0, bed[1])]
+        is_larger = random.random() < 0.3
+        size = [508.0, 610.0] if is_larger else [min(508.0, bed[0]), min(610.0, bed[1])]
         sheet: Tables = {"film": film, "size": size, "count": 1 if short else 60}
         if random.random() < 0.3:
             x, y = random.uniform(20.0, size[0] - 60.0), random.uniform(20.0, size[1] - 60.0)
@@ -203,8 +204,9 @@ def _stock(random: Random, case: Case, film: str, bed: tuple[float, float], shor
 
 def _leftover(random: Random, bed: tuple[float, float]) -> Tables:
     """Return an irregular piece: notched, slanted or with defects."""
-    width = random.uniform(80.0, min(320.0, bed[0]))
-    height = random.uniform(80.0, min(320.0, bed[1]))
+    most = 1.5 if random.random() < 0.3 else 1.0
+    width = random.uniform(80.0, most * min(320.0, bed[0]))
+    height = random.uniform(80.0, most * min(320.0, bed[1]))
     kind = random.choice(("notch", "slant", "defects", "plain"))
     outline = [[0.0, 0.0], [width, 0.0], [width, height], [0.0, height]]
     piece: Tables = {}

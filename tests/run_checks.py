@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import shapely
+from cut_up_checks import assert_cut_up_is_right
 from drawn_numbers import (
     assert_job_sheet_agrees,
     assert_lengths_are_drawn,
@@ -62,6 +63,7 @@ def assert_run_is_right(
             _assert_nest(run, index, is_kept=film["film"] in (kept or ()))
             _assert_sheet(run, film, number, index)
         _assert_all_sheets_drawing(run, film["film"], indices)
+    assert_cut_up_is_right(run, run.summary, kept or ())
     assert_sums(run.summary)
     assert_prices(run.summary, asked.job, run.record.job.films)
     assert_two_prices(run.summary, asked.job, is_whole=whole_discs and all_parts)
@@ -104,7 +106,7 @@ def _assert_nest(run: Run, index: int, *, is_kept: bool) -> None:
         require(
             distance >= edge - near_enough, f"{film.name}: a part lies {distance} mm from the edge"
         )
-    fits = sheet.width <= job.cutter.bed[0] and sheet.height <= job.cutter.bed[1]
+    fits = sheet.width <= job.cutter.bed[0] + 1e-6 and sheet.height <= job.cutter.bed[1] + 1e-6
     require(fits, f"{film.name}: a sheet is larger than the bed")
     if film.rotation_step is not None:
         for each in run.record.placements:
@@ -251,7 +253,9 @@ def assert_stock_suffices(run: Run, ledger: Iterable[Tables]) -> None:
     """Check that no piece of stock is opened more often than there are of it."""
     job = run.asked.job
     for film in {sheet.film for sheet in run.record.sheets}:
-        opened = [run.record.sheets[index] for index in run.of_film(film)]
+        uncut = (run.record.sheets[index] for index in run.of_film(film))
+        cut_up = (each.sheet for each in run.record.cut_up if each.sheet.film == film)
+        opened = [*(sheet for sheet in uncut if sheet.cut_from is None), *cut_up]
         listed = [piece for piece in job.get("stock", []) if piece["film"] == film]
         labels = Counter(sheet.label for sheet in opened if sheet.label and not sheet.piece)
         require(not labels or max(labels.values()) == 1, f"{film}: a leftover is opened twice")

@@ -29,7 +29,7 @@ from second.asked import Asked, Kind, Tabs
 from second.cut_drawing import CutDrawing, Fault, need, read_cuts
 from second.held import Found, need_held
 from second.pose import off, poses
-from second.sheets import sheet_of
+from second.sheets import piece_of, sheet_of
 from second.sweep import SLOT, Swept, swept, without_tabs
 from shapely.geometry import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
@@ -69,7 +69,14 @@ def second_cut(
     ``files`` are those of the run by name; the stock may be too short for ``all_parts``. The job
     sheet names every part that has fewer tabs than asked for.
     """
-    rows = {each["film"]: each["sheets"] for each in json.loads(files["summary.json"])["films"]}
+    films = json.loads(files["summary.json"])["films"]
+    rows = {each["film"]: each["sheets"] for each in films}
+    by_hand = {
+        (film["film"], piece["sheet"]): (cut_up, piece)
+        for film in films
+        for cut_up in film["cut_up"]
+        for piece in cut_up["pieces"]
+    }
     short = FEWER.findall(html.unescape(files["job-sheet.html"]))
     left = Counter({kind: kind.count for kind in asked.kinds})
     sheets = []
@@ -82,7 +89,11 @@ def second_cut(
         _need_same_pages(film, read_cuts(files[f"{film}.svg"]), pages)
         drawings -= {*names, f"{film}.svg"}
         for name, page, row in zip(names, pages, own, strict=True):
-            outline = sheet_of(asked, film, row, page.width, page.height)
+            if (film, row["sheet"]) in by_hand:
+                cut_up, piece = by_hand[film, row["sheet"]]
+                outline = piece_of(asked, film, cut_up, piece, page.width, page.height)
+            else:
+                outline = sheet_of(asked, film, row, page.width, page.height)
             try:
                 found = _found_on(asked, film, page, outline, left, short)
             except Fault as fault:

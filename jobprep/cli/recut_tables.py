@@ -6,7 +6,13 @@ from rich.box import SIMPLE_HEAD
 from rich.table import Table
 from rich.text import Text
 
-from jobprep.cli.tables import console, in_minutes, print_cautions, print_prices
+from jobprep.cli.tables import (
+    console,
+    in_minutes,
+    print_cautions,
+    print_cut_up,
+    print_prices,
+)
 from jobprep.model import Nesting
 from jobprep.planning.kept_nest import FilmLeft
 from jobprep.report.words import metres
@@ -39,6 +45,7 @@ def print_recut(again: Recut, before: Summary, after: Summary) -> None:
         films.setdefault(_state(change, again.after.job.nesting), []).append(change.after.film.name)
     for state, names in films.items():
         out.print(f"{', '.join(names)}: {state}")
+    print_cut_up(out, after)
     print_cautions(out, after.cautions)
     if again.wrong_sizes:
         out.print()

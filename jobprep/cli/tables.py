@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
+from itertools import chain
 from typing import Any
 
 from rich.box import SIMPLE_HEAD
@@ -17,7 +18,7 @@ from jobprep.geometry.measure import area, region_bounds
 from jobprep.geometry.outline import Region
 from jobprep.money.costs import Costs
 from jobprep.planning.plan import Checked
-from jobprep.report.words import extent, metres, money, price_words, square_cm
+from jobprep.report.words import cut_up_words, extent, metres, money, price_words, square_cm
 from jobprep.summary import Summary
 from jobprep.units import minutes_and_seconds, number
 
@@ -61,6 +62,7 @@ def print_summary(summary: Summary) -> None:
     out.print(Text(summary.title, style="bold"))
     out.print(f"on {summary.cutter}\n")
     out.print(_sheets_table(summary))
+    print_cut_up(out, summary)
     _print_leftovers(out, summary)
     if summary.use.saved_length:
         out.print(f"Sides that parts share save {summary.use.saved_length:.0f} mm of cutting.")
@@ -139,12 +141,22 @@ def _discs_table(summary: Summary) -> Table:
     return table
 
 
+def print_cut_up(out: Console, summary: Summary) -> None:
+    """Print what to cut by hand off sheets larger than the bed."""
+    for film in summary.films:
+        for cut_up in film.cut_up:
+            print_caution(out, "By hand", f"first {cut_up_words(film.film, cut_up)}")
+
+
 def _print_leftovers(out: Console, summary: Summary) -> None:
     for film in summary.films:
-        for sheet in film.sheets:
-            for piece in sheet.leftovers:
-                size = f"{square_cm(area(piece))} cm² in {extent(piece)}"
-                out.print(f"Leftover to keep: {film.film}, {size}")
+        kept = [
+            *(each.leftovers for each in film.sheets),
+            *(each.leftovers for each in film.cut_up),
+        ]
+        for piece in chain.from_iterable(kept):
+            size = f"{square_cm(area(piece))} cm² in {extent(piece)}"
+            out.print(f"Leftover to keep: {film.film}, {size}")
 
 
 def print_prices(out: Console, costs: Costs, before: Costs | None = None) -> None:

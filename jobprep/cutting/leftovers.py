@@ -62,6 +62,13 @@ def leftovers(
     if keep.shape == "trim":
         return trim(sheet, parts, kerf, keep, nesting).kept
     pieces = usable(remainders(sheet, parts, kerf), keep.smallest_side)
+    return worth_keeping(pieces, kerf, keep, nesting)
+
+
+def worth_keeping(
+    pieces: Iterable[Region], kerf: float, keep: Leftovers, nesting: Nesting
+) -> tuple[Region, ...]:
+    """Return the pieces that are worth keeping by the job's rule as they are, without a slot."""
     return tuple(piece for piece in pieces if _is_worth_keeping(piece, kerf, keep, nesting))
 
 
@@ -106,7 +113,7 @@ def trim(
         x_min, y_min = (start, whole.y_min - PAST) if is_upright else (whole.x_min - PAST, start)
         window = Bounds(x_min, y_min, whole.x_max + PAST, whole.y_max + PAST)
         pieces = _inside(sheet, window)
-        kept = tuple(piece for piece in pieces if _is_worth_keeping(piece, kerf, keep, nesting))
+        kept = worth_keeping(pieces, kerf, keep, nesting)
         choices.append(Trim(is_upright=is_upright, at=last + beyond, kept=kept))
     return max(choices, key=lambda each: sum(map(area, each.kept)))
 

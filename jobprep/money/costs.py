@@ -23,6 +23,7 @@ from jobprep.model import Prices
 from jobprep.money.figure import Figure, add_costs, added, in_full
 from jobprep.money.lines import (
     SheetCosts,
+    cut_up_costs,
     cutter_cost,
     sheet_costs,
     spoilage_cost,
@@ -38,12 +39,16 @@ INCOMPLETE = "only some of the parts are cut"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FilmCosts:
-    """What one film of a job costs. ``n_sheets`` counts whole sheets, leftovers apart."""
+    """What one film of a job costs. ``n_sheets`` counts whole sheets, leftovers apart.
+
+    ``cut_up`` are larger sheets of which some are cut, with what the cuts by hand waste.
+    """
 
     film: str
     n_sheets: int
     n_leftovers: int
     sheets: tuple[SheetCosts, ...]
+    cut_up: tuple[SheetCosts, ...]
     film_used: Figure
     cutter: Figure
     setup: Figure
@@ -143,16 +148,20 @@ def _left_out(lines: Mapping[str, Figure]) -> Iterator[str]:
 
 def _film_costs(planned: FilmPlan, prices: Prices) -> FilmCosts:
     sheets = tuple(sheet_costs(each, prices) for each in planned.sheets)
-    n_leftovers = sum(bool(each.sheet.label) for each in planned.sheets)
+    cut_up = tuple(cut_up_costs(each) for each in planned.cut_up)
+    n_leftovers = sum(bool(sheet.label) for sheet in planned.opened)
     name = planned.film.name
     return FilmCosts(
         film=name,
-        n_sheets=len(sheets) - n_leftovers,
+        n_sheets=len(planned.opened) - n_leftovers,
         n_leftovers=n_leftovers,
         sheets=sheets,
+        cut_up=cut_up,
         film_used=replace(
-            added(sheet.film_used for sheet in sheets),
-            how=" + ".join(sheet.film_used.how for sheet in sheets),
+            added(each.film_used for each in (*sheets, *cut_up)),
+            how=" + ".join(
+                each.film_used.how for each in (*sheets, *cut_up) if each.film_used.amount != 0.0
+            ),
         ),
         cutter=cutter_cost(sum(each.cuts.motion.seconds for each in planned.sheets), prices),
         setup=time_cost(len(sheets), f"{name} sheets", prices.setup_time, prices, "setup_minutes"),

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections import Counter
-from collections.abc import Iterable, Sequence
+import math
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from jobprep.geometry.measure import area
 from jobprep.model import Film, Prices
 from jobprep.money.figure import Figure, add_costs, in_full
-from jobprep.planning.plan import FilmPlan, OpenedSheet, SheetPlan
+from jobprep.planning.plan import CutUpSheet, FilmPlan, OpenedSheet, SheetPlan
 from jobprep.units import number, to_m, to_minutes, to_per_hour, to_percent
 
 
@@ -23,16 +23,26 @@ class SheetCosts:
 
 def sheet_costs(planned: SheetPlan, prices: Prices) -> SheetCosts:
     """Return what one opened piece costs: its price times the share that is used up; its time."""
-    sheet = planned.sheet
-    whole, used = area(sheet.region), planned.film_area
-    name = f"{sheet.label} at " if sheet.label else ""
     return SheetCosts(
-        film_used=Figure(
-            None if sheet.price is None else sheet.price * used / whole,
-            f"{name}{in_full(sheet.price)} × {used:.0f} of {whole:.0f} mm²",
-            (f"no price of {sheet.film}",) if sheet.price is None else (),
-        ),
+        film_used=_film_used(planned.sheet, planned.film_area),
         cutter=cutter_cost(planned.cuts.motion.seconds, prices),
+    )
+
+
+def cut_up_costs(cut_up: CutUpSheet) -> SheetCosts:
+    """Return what the cuts by hand waste of a larger sheet; they take none of the cutter's time."""
+    return SheetCosts(
+        film_used=_film_used(cut_up.sheet, cut_up.film_area), cutter=Figure(0.0, "cut by hand")
+    )
+
+
+def _film_used(sheet: OpenedSheet, used: float) -> Figure:
+    whole = area(sheet.region)
+    name = f"{sheet.label} at " if sheet.label else ""
+    return Figure(
+        None if sheet.price is None else sheet.price * used / whole,
+        f"{name}{in_full(sheet.price)} × {used:.0f} of {whole:.0f} mm²",
+        (f"no price of {sheet.film}",) if sheet.price is None else (),
     )
 
 
@@ -48,7 +58,7 @@ def cutter_cost(seconds: float, prices: Prices) -> Figure:
 
 def to_buy(planned: FilmPlan) -> Figure:
     """Return what the pieces of one film cost that are not on the shelf; of a roll, its length."""
-    bought = [each.sheet for each in planned.sheets if each.sheet.is_bought]
+    bought = [sheet for sheet in planned.opened if sheet.is_bought]
     unknown = any(sheet.price is None for sheet in bought)
     return Figure(
         add_costs(sheet.price for sheet in bought),
@@ -89,18 +99,25 @@ def spoilage_cost(prices: Prices, film: Figure, cutter: Figure) -> Figure:
     )
 
 
-def _pieces(bought: Sequence[OpenedSheet], film: Film) -> Iterable[str]:
+def _pieces(bought: Sequence[OpenedSheet], film: Film) -> Iterator[str]:
     """Yield what is to be bought of one film: whole sheets, or how much of a roll."""
-    rolls = {size.height for size in film.sheets if size.is_roll}
-    flat = {(size.width, size.height) for size in film.sheets if not size.is_roll}
-    kinds = Counter(
-        (sheet.width, sheet.height) in flat or sheet.height not in rolls for sheet in bought
-    )
-    if kinds[True]:
-        yield f"{kinds[True]} {'sheet' if kinds[True] == 1 else 'sheets'} of {film.name}"
-    if kinds[False]:
-        length = sum(sheet.width for sheet in bought if (sheet.width, sheet.height) not in flat)
-        yield f"{number(to_m(length), 2)} m of {film.name} off the roll"
+    lengths = [_off_the_roll(sheet, film) for sheet in bought]
+    n_sheets, off = lengths.count(None), [each for each in lengths if each is not None]
+    if n_sheets:
+        yield f"{n_sheets} {'sheet' if n_sheets == 1 else 'sheets'} of {film.name}"
+    if off:
+        yield f"{number(to_m(sum(off)), 2)} m of {film.name} off the roll"
+
+
+def _off_the_roll(sheet: OpenedSheet, film: Film) -> float | None:
+    """Return the length of a roll that a sheet is, which may lie turned; None if it is none."""
+    lying = ((sheet.width, sheet.height), (sheet.height, sheet.width))
+    if any(not size.is_roll and (size.width, size.height) in lying for size in film.sheets):
+        return None
+    for along, across in lying:
+        if any(size.is_roll and math.isclose(across, size.height) for size in film.sheets):
+            return along
+    return None
 
 
 def _size(sheet: OpenedSheet) -> str:

@@ -12,12 +12,14 @@ from dataclasses import dataclass, replace
 
 from jobprep.errors import CannotDoError, InputError
 from jobprep.model import Film, Job, StockPiece, rectangle_points
+from jobprep.planning.bed import shelf_on_bed, usual_sheet_on_bed
 from jobprep.planning.fill_film import FilmStock, Held, Patience, Tell, thinned
 from jobprep.planning.film_task import NestedFilm, film_task, film_tasks
+from jobprep.planning.opening import wholes_opened
 from jobprep.planning.plan import Checked
 from jobprep.planning.quantities import proportion, with_copies
 from jobprep.planning.sheet_mix import nest_cheapest
-from jobprep.planning.shelf import ShelfPiece, shelf_of, usual_sheet
+from jobprep.planning.shelf import ShelfPiece, times, usual_sheet
 
 TIMES = 3.0
 """How many times the job's time all films may be searched, where the clock decides."""
@@ -123,8 +125,8 @@ def fill(
     fills = {
         name: FilmFill(
             film=name,
-            n_sheets=stocks[name].n_pieces,
-            opened=len(nests[name].nest.sheets),
+            n_sheets=stocks[name].n_stock,
+            opened=_n_opened(nests[name]),
             sets=held.sets,
             bound=stocks[name].bound(),
             failed=held.failed,
@@ -136,13 +138,13 @@ def fill(
         FilmFill(
             film=name,
             n_sheets=None,
-            opened=len(nest.sheets),
+            opened=_n_opened(nested),
             sets=sets,
             bound=None,
             failed=0,
             is_cut_short=False,
         )
-        for name, (_, nest) in nests.items()
+        for name, nested in nests.items()
         if name not in fills
     )
     return Filling(
@@ -178,22 +180,26 @@ def _one_more_sheet(
 ) -> NextSheet:
     stocks = _stocks(checked, found.unit, tell, patience)
     name = found.limiting.film
-    sheet = usual_sheet(checked.job, checked.job.films[name])
-    more = replace(sheet, count=1)
-    stocks[name] = stocks[name].on((*stocks[name].task.shelf, more))
+    film = checked.job.films[name]
+    another = max(piece.stock for piece in stocks[name].task.shelf) + 1
+    more = tuple(
+        replace(times(piece, 1), stock=another) for piece in usual_sheet_on_bed(checked.job, film)
+    )
+    stocks[name] = stocks[name].on((*stocks[name].task.shelf, *more))
     seconds = checked.job.nesting.seconds / len(stocks)
     most, which = stocks[name].bound(), name
-    for film in (name, *(other for other in stocks if other != name)):
-        stock = replace(stocks[film], searches=1, seconds=seconds)
+    for each in (name, *(other for other in stocks if other != name)):
+        stock = replace(stocks[each], searches=1, seconds=seconds)
         sets = stock.search(most).sets
-        if film == name:
+        if each == name:
             own = tuple(part for part in stock.task.parts if part.disc is not None)
-            task = replace(stock.task, parts=own, shelf=(more,))
+            task = replace(stock.task, parts=own, shelf=more)
             alone = replace(stock, task=task).search(most).sets
             sets = max(sets, min(most, found.sets + alone))
-        if sets < most or film == name:
-            most, which = sets, film
-    return NextSheet(film=name, price=sheet.sheet.price, sets=max(most, found.sets), limiting=which)
+        if sets < most or each == name:
+            most, which = sets, each
+    price = usual_sheet(checked.job, film).sheet.price
+    return NextSheet(film=name, price=price, sets=max(most, found.sets), limiting=which)
 
 
 def _stocks(
@@ -284,6 +290,11 @@ def _with_sheets(checked: Checked, sheets: Mapping[str, int]) -> Checked:
     return replace(checked, job=replace(job, stock=(*others, *given)))
 
 
+def _n_opened(nested: NestedFilm) -> int:
+    """Return how many pieces of stock a nest opens."""
+    return sum(wholes_opened(nested.task.shelf, nested.nest).values())
+
+
 def _on_hand(job: Job, film: Film) -> tuple[ShelfPiece, ...]:
     """Return the pieces of a film that need not be bought."""
-    return tuple(piece for piece in shelf_of(job, film) if piece.count is not None)
+    return tuple(piece for piece in shelf_on_bed(job, film) if piece.count is not None)

@@ -132,8 +132,13 @@ class FilmStock:
 
     @property
     def n_pieces(self) -> int:
-        """How many pieces of stock there are."""
+        """How many pieces there are on the bed, one after another."""
         return sum(piece.count or 0 for piece in self.shelf)
+
+    @property
+    def n_stock(self) -> int:
+        """How many pieces of stock there are, before any is cut up for the bed."""
+        return sum({piece.stock: piece.whole.count or 0 for piece in self.shelf}.values())
 
     def bound(self) -> int:
         """Return how many sets the stock holds at most."""

@@ -125,13 +125,7 @@ def film_task(
 def film_tasks(
     job: Job, parts: Sequence[Part], is_over: Callable[[], bool] = never
 ) -> Iterator[FilmTask]:
-    """Yield the films of a job in the order of its parts; each gets its share of the time.
-
-    Raises
-    ------
-    CannotDoError
-        When a piece of film is larger than the cutter's bed.
-    """
+    """Yield the films of a job in the order of its parts; each gets its share of the time."""
     total = sum(part.quantity for part in parts)
     for name in dict.fromkeys(part.film for part in parts):
         own = [part for part in parts if part.film == name]

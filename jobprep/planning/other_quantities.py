@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from jobprep.planning.assemble import plan_of
 from jobprep.planning.film_task import NestedFilm, film_tasks
+from jobprep.planning.opening import wholes_opened
 from jobprep.planning.plan import Checked, Plan
 from jobprep.planning.plan_film import Progress
 from jobprep.planning.quantities import proportion, with_copies
@@ -68,7 +69,7 @@ class _Quantities:
         for task, nest in self._nests(sets):
             if any(nest.unplaced):
                 return None
-            opened[task.film.name] = len(nest.sheets)
+            opened[task.film.name] = sum(wholes_opened(task.shelf, nest).values())
         return opened
 
     def plan(self, sets: int) -> Plan:

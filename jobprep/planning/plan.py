@@ -8,7 +8,7 @@ from jobprep.cutting.plan import CutPlan
 from jobprep.disc.part import Part
 from jobprep.errors import Finding
 from jobprep.geometry.measure import area
-from jobprep.geometry.outline import Path, Region
+from jobprep.geometry.outline import Line, Path, Region
 from jobprep.model import Film, Job
 from jobprep.nesting.nest import Nest
 
@@ -23,12 +23,28 @@ class Checked:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class CutFrom:
+    """Where on a sheet larger than the bed a piece lay that was cut off it by hand.
+
+    ``sheet`` is the sheet's index among those of its film that are cut up; ``(x, y)`` is the lower
+    left corner of the piece, mm. One that ``is_turned`` lies on the bed turned by a quarter,
+    anticlockwise.
+    """
+
+    sheet: int
+    x: float
+    y: float
+    is_turned: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class OpenedSheet:
     """One piece of ``film`` that is cut, as it lies on the cutter, lower left at the origin.
 
     ``label`` is the shelf label of a leftover, empty for a whole sheet. ``price`` is what the
     whole piece costs, None where nobody said. ``piece`` is its id in the stock ledger, empty where
-    it is not from there; ``is_bought`` says that it must be bought for the job.
+    it is not from there; ``is_bought`` says that it must be bought for the job. One that is
+    ``cut_from`` a larger sheet has that sheet's label and id, and its share of the price by area.
     """
 
     film: str
@@ -39,6 +55,27 @@ class OpenedSheet:
     price: float | None
     piece: str = ""
     is_bought: bool = False
+    cut_from: CutFrom | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutUpSheet:
+    """A sheet of stock larger than the bed, as it is bought or lies on the shelf, cut up by hand.
+
+    Each of its straight ``cuts`` goes right across the piece that it parts, one after another.
+    ``remainder`` is what is left beside the pieces for the bed, where it lies on the sheet;
+    ``leftovers`` are those of it that are worth keeping.
+    """
+
+    sheet: OpenedSheet
+    cuts: tuple[Line, ...]
+    remainder: tuple[Region, ...]
+    leftovers: tuple[Region, ...] = ()
+
+    @property
+    def film_area(self) -> float:
+        """What the cuts by hand leave that is no use, mm²."""
+        return sum(map(area, self.remainder)) - sum(map(area, self.leftovers))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,13 +99,23 @@ class SheetPlan:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class FilmPlan:
-    """All sheets of one film. ``nest`` places ``parts[placement.item]`` on ``sheets``."""
+    """All sheets of one film. ``nest`` places ``parts[placement.item]`` on ``sheets``.
+
+    ``cut_up`` are the sheets of stock that some of these are cut from by hand.
+    """
 
     film: Film
     kerf: float
     parts: tuple[Part, ...]
     nest: Nest
     sheets: tuple[SheetPlan, ...]
+    cut_up: tuple[CutUpSheet, ...] = ()
+
+    @property
+    def opened(self) -> tuple[OpenedSheet, ...]:
+        """The pieces of stock that are opened, each once, however many are cut from it."""
+        uncut = (each.sheet for each in self.sheets if each.sheet.cut_from is None)
+        return (*uncut, *(each.sheet for each in self.cut_up))
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

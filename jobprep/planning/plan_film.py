@@ -6,12 +6,10 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 
 from jobprep.cutting.plan import PlacedPart
-from jobprep.disc.part import Part
-from jobprep.geometry.outline import moved_path, moved_region
 from jobprep.nesting.nest import Nest
 from jobprep.planning.film_task import FilmTask
+from jobprep.planning.opening import opened, placed_parts
 from jobprep.planning.plan import FilmPlan, OpenedSheet, SheetPlan
-from jobprep.planning.shelf import as_opened
 
 Progress = Callable[[str, int, float, float], None]
 """Told a film, its opened sheets, their least possible number and their utilisation so far."""
@@ -47,25 +45,18 @@ def nest_film(task: FilmTask, progress: Progress | None, old: Nest | None = None
 
 def cut_film(task: FilmTask, nest: Nest) -> FilmPlan:
     """Plan the cuts of a proven nest, sheet by sheet, and what is worth keeping of each."""
+    sheets, cut_up = opened(task, nest)
     return FilmPlan(
         film=task.film,
         kerf=task.kerf,
         parts=task.parts,
         nest=nest,
         sheets=tuple(
-            _cut_sheet(task, sheet, _placed_parts(task.parts, nest, number))
-            for number, sheet in enumerate(opened_sheets(task, nest))
+            _cut_sheet(task, sheet, placed_parts(task.parts, nest, number))
+            for number, sheet in enumerate(sheets)
         ),
+        cut_up=cut_up,
     )
-
-
-def opened_sheets(task: FilmTask, nest: Nest) -> list[OpenedSheet]:
-    """Return the sheets that a nest opens; of a roll, the length it takes."""
-    edge = task.spacing.edge
-    return [
-        as_opened(task.shelf[kind], _placed_parts(task.parts, nest, number), edge)
-        for number, kind in enumerate(nest.sheets)
-    ]
 
 
 def _cut_sheet(task: FilmTask, sheet: OpenedSheet, parts: Sequence[PlacedPart]) -> SheetPlan:
@@ -82,21 +73,3 @@ def _cut_sheet(task: FilmTask, sheet: OpenedSheet, parts: Sequence[PlacedPart]) 
     refined = refine(ordered, sheet.region, film, cutter, task.cutting, trimmed)
     cuts = with_trims(refined, trimmed, cutter, film)
     return SheetPlan(sheet=sheet, cuts=cuts, leftovers=kept, trims=trimmed)
-
-
-def _placed_parts(parts: Sequence[Part], nest: Nest, sheet: int) -> list[PlacedPart]:
-    placed = []
-    for placement in nest.placements:
-        if placement.sheet == sheet:
-            part = parts[placement.item]
-            place = (placement.angle, placement.x, placement.y)
-            placed.append(
-                PlacedPart(
-                    number=part.number,
-                    name=part.name,
-                    copy=placement.copy + 1,
-                    region=moved_region(part.region, *place),
-                    marks=tuple(moved_path(mark, *place) for mark in part.marks),
-                )
-            )
-    return placed

@@ -7,15 +7,14 @@ is asked, and whatever it cannot give is bought, in any size the film comes in.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import NamedTuple
 
-from jobprep.cutting.plan import PlacedPart
+from jobprep.geometry.guillotine import Division
 from jobprep.geometry.measure import Bounds, area, region_bounds
 from jobprep.geometry.outline import Region, moved_region, polygon, rectangle, reversed_contour
-from jobprep.model import Cutter, Film, Job, Prices, SheetSize, StockPiece
+from jobprep.model import Film, Job, Prices, SheetSize, StockPiece
 from jobprep.planning.plan import OpenedSheet
 
 ON_HAND = 1e-3
@@ -29,6 +28,8 @@ class ShelfPiece:
 
     ``cost`` compares what opening pieces of this film costs; it is their price where all are
     bought and priced, else by area. Of a roll only the length used is opened, at ``per_length``.
+    ``stock`` is the number of the stock's piece that this is, or that it is a cutting of. One that
+    ``is_turned`` lies on the cutter turned by a quarter, anticlockwise.
     """
 
     sheet: OpenedSheet
@@ -36,23 +37,48 @@ class ShelfPiece:
     cost: float
     is_roll: bool = False
     per_length: float | None = None
+    stock: int = 0
+    is_turned: bool = False
+    cutting: SheetCutting | None = None
+
+    @property
+    def whole(self) -> ShelfPiece:
+        """The piece of stock that has to be opened for this."""
+        return self if self.cutting is None else self.cutting.whole
+
+    @property
+    def per_whole(self) -> int:
+        """How many of it there are in one piece of stock."""
+        return 1 if self.cutting is None else len(self.cutting.places)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetCutting:
+    """How equal pieces for the bed are cut by hand off ``whole``, a sheet larger than that.
+
+    ``division`` parts all of the sheet, ``places`` are those of its leaves that are such pieces.
+    """
+
+    whole: ShelfPiece
+    division: Division
+    places: tuple[Region, ...]
 
 
 def shelf_of(job: Job, film: Film) -> tuple[ShelfPiece, ...]:
-    """Return the pieces a film may be cut from.
+    """Return the pieces a film may be cut from, as they lie on the shelf or are bought.
 
     A piece without a price of its own is worth its share of the usual sheet's price, by area.
     """
     pieces = [piece for piece in job.stock if piece.film == film.name]
-    on_hand = [_on_hand(piece, film, job.prices) for piece in pieces]
-    if any(not piece.piece for piece in pieces):
-        return tuple(on_hand)
-    return (*on_hand, *(_to_buy(size, film, job.prices, job.cutter) for size in film.sheets))
+    shelf = [_on_hand(piece, film, job.prices) for piece in pieces]
+    if all(piece.piece for piece in pieces):
+        shelf += (_to_buy(size, film, job.prices) for size in film.sheets)
+    return tuple(replace(piece, stock=number) for number, piece in enumerate(shelf))
 
 
 def usual_sheet(job: Job, film: Film) -> ShelfPiece:
     """Return the usual sheet of a film, to be bought."""
-    return _to_buy(film.sheets[0], film, job.prices, job.cutter)
+    return _to_buy(film.sheets[0], film, job.prices)
 
 
 def size_price(film: Film, size: SheetSize, prices: Prices) -> float | None:
@@ -78,20 +104,6 @@ def size_price(film: Film, size: SheetSize, prices: Prices) -> float | None:
     return None if size is usual else _share(film, size_area, prices)
 
 
-def as_opened(piece: ShelfPiece, parts: Sequence[PlacedPart], edge: float) -> OpenedSheet:
-    """Return the sheet that is opened for parts: of a roll, the length they take.
-
-    ``edge`` is the least distance between a part and the end of the film, mm.
-    """
-    if not piece.is_roll or not parts:
-        return piece.sheet
-    end = max(region_bounds(part.region).x_max for part in parts) + edge
-    length = min(end, piece.sheet.width)
-    price = None if piece.per_length is None else piece.per_length * length
-    region = Region(rectangle(length, piece.sheet.height))
-    return replace(piece.sheet, region=region, width=length, price=price)
-
-
 def _on_hand(piece: StockPiece, film: Film, prices: Prices) -> ShelfPiece:
     region, box, whole = _lying(piece)
     price = _share(film, whole, prices) if piece.price is None else piece.price
@@ -110,23 +122,32 @@ def _on_hand(piece: StockPiece, film: Film, prices: Prices) -> ShelfPiece:
     )
 
 
-def _to_buy(size: SheetSize, film: Film, prices: Prices, cutter: Cutter) -> ShelfPiece:
+def _to_buy(size: SheetSize, film: Film, prices: Prices) -> ShelfPiece:
     price = size_price(film, size, prices)
-    if not size.is_roll:
-        region = Region(rectangle(size.width, size.height))
-        sheet = _bought(film, region, price)
-        return ShelfPiece(sheet=sheet, count=None, cost=_worth(price, region))
-    per_length = None if price is None else price / size.width
-    length = min(size.width, max(cutter.bed))
-    region = Region(rectangle(length, size.height))
-    price = None if per_length is None else per_length * length
+    region = Region(rectangle(size.width, size.height))
     return ShelfPiece(
         sheet=_bought(film, region, price),
         count=None,
         cost=_worth(price, region),
-        is_roll=True,
-        per_length=per_length,
+        is_roll=size.is_roll,
+        per_length=price / size.width if size.is_roll and price is not None else None,
     )
+
+
+def times(piece: ShelfPiece, count: int) -> ShelfPiece:
+    """Return a piece as it is there when there are ``count`` pieces of its stock."""
+    if piece.cutting is None:
+        return replace(piece, count=count)
+    cutting = replace(piece.cutting, whole=replace(piece.whole, count=count))
+    return replace(piece, count=count * piece.per_whole, cutting=cutting)
+
+
+def of_length(roll: ShelfPiece, length: float) -> ShelfPiece:
+    """Return a length of a roll instead of all of it, mm."""
+    region = Region(rectangle(length, roll.sheet.height))
+    price = None if roll.per_length is None else roll.per_length * length
+    sheet = replace(roll.sheet, region=region, width=length, price=price)
+    return replace(roll, sheet=sheet, cost=_worth(price, region))
 
 
 def _share(film: Film, piece_area: float, prices: Prices) -> float | None:

@@ -6,10 +6,11 @@ from collections.abc import Iterator, Sequence
 
 from jobprep.planning.draw_sheet import outline_name
 from jobprep.planning.plan import FilmPlan, Plan
+from jobprep.report.cut_up_figure import cut_up_figures
 from jobprep.report.markup import Markup, element
 from jobprep.report.sheet_picture import SheetPicture, draw_sheet_picture, sheet_pictures
 from jobprep.report.table import chip
-from jobprep.report.words import dimensions, share, square_cm
+from jobprep.report.words import dimensions, share, square_cm, stock_words
 from jobprep.summary import FilmSummary, SheetSummary, Summary
 from jobprep.units import number, spans
 
@@ -36,7 +37,10 @@ def sheet_section(summary: Summary, plan: Plan) -> Markup:
                 for film, film_plan, pictures in zip(
                     summary.films, plan.films, sheet_pictures(plan), strict=True
                 )
-                for figure in _figures(film, film_plan, pictures, plan)
+                for figure in (
+                    *cut_up_figures(film, film_plan.film.colour),
+                    *_figures(film, film_plan, pictures, plan),
+                )
             ),
             class_="sheets",
         ),
@@ -51,7 +55,9 @@ def _figures(
     thickness, kerf = number(film_plan.film.thickness), number(film.kerf)
     sheets = zip(film.sheets, film_plan.sheets, pictures, strict=True)
     for n, (sheet, planned, pictured) in enumerate(sheets, start=1):
-        kind = f"Leftover {sheet.label}" if sheet.label else f"Whole sheet {sheet.piece}".rstrip()
+        kind = stock_words(sheet.label, sheet.piece)
+        if planned.sheet.cut_from is not None:
+            kind = f"Piece cut by hand off {kind[0].lower()}{kind[1:]}"
         name = film.title if one else f"{film.title}, sheet {n} of {len(pictures)}"
         file = f"{film.film}.svg" if one else f"{film.film}-sheet-{n}.svg"
         size = dimensions(sheet.width, sheet.height)

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from jobprep.geometry.measure import region_bounds
 from jobprep.geometry.outline import Region
 from jobprep.money.figure import Figure
+from jobprep.summary import CutUpSummary
 from jobprep.units import minutes_and_seconds, number, to_cm2, to_m
 
 UNKNOWN = "–"
@@ -51,3 +54,24 @@ def extent(region: Region) -> str:
 def dimensions(width: float, height: float) -> str:
     """Return a width and height in mm."""
     return f"{number(width, 1)} × {number(height, 1)} mm"
+
+
+def stock_words(label: str, piece: str) -> str:
+    """Return what to call a piece of stock: a leftover by its label, a sheet by its id if any."""
+    return f"Leftover {label}" if label else f"Whole sheet {piece}".rstrip()
+
+
+def listed(words: Iterable[str]) -> str:
+    """Return words as a list in a sentence: with commas, and the last after "and"."""
+    *first, last = words
+    return f"{', '.join(first)} and {last}" if first else last
+
+
+def cut_up_words(film: str, cut_up: CutUpSummary) -> str:
+    """Say what to cut by hand off a sheet larger than the bed, in one sentence."""
+    named = cut_up.label or cut_up.piece
+    sheet = f"{film}, {dimensions(cut_up.width, cut_up.height)}{named and f' ({named})'}"
+    count = len(cut_up.cuts)
+    cuts = "a straight cut" if count == 1 else f"{count} straight cuts"
+    pieces = listed(f"{extent(piece.region)} (sheet {piece.number})" for piece in cut_up.pieces)
+    return f"cut {pieces} off {sheet}, by {cuts}"

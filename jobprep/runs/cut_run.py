@@ -5,44 +5,92 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 
-from jobprep.cutting.leftovers import leftovers, stored_outline
+from jobprep.cutting.leftovers import leftovers, stored_outline, worth_keeping
 from jobprep.cutting.plan import PlacedPart
+from jobprep.disc.congruence import same_region
 from jobprep.disc.part import Part
 from jobprep.errors import CannotDoError
+from jobprep.geometry.guillotine import divided
 from jobprep.geometry.outline import Contour, moved_region, reversed_contour
 from jobprep.model import Points
+from jobprep.planning.bed import place_on_sheet
+from jobprep.planning.plan import OpenedSheet
 from jobprep.runs.record import RunRecord
 from jobprep.stock.booking import CutRun, CutSheet, Remainder
 
 
 def cut_run(record: RunRecord, digest: str) -> CutRun:
-    """Return the sheets of a run and what is kept of each, with its true outline.
+    """Return the stock that a run took and what is kept of it, with true outlines.
 
     ``digest`` is the SHA-256 of the record, which tells runs apart.
     """
-    job, parts = record.job, {part.number: part for part in record.parts}
+    numbers = _numbers(record)
+    whole = (
+        _cut_sheet(record, sheet, {index: numbers[index]})
+        for index, sheet in enumerate(record.sheets)
+        if sheet.cut_from is None
+    )
+    cut_up = (_cut_up(record, number, numbers) for number in range(len(record.cut_up)))
+    return CutRun(digest=digest, title=record.job.title, sheets=(*whole, *cut_up))
+
+
+def _numbers(record: RunRecord) -> list[int]:
+    """Return the number of each sheet within its film, from 1."""
     counts: Counter[str] = Counter()
-    sheets = []
-    for index, sheet in enumerate(record.sheets):
+    numbers = []
+    for sheet in record.sheets:
         counts[sheet.film] += 1
-        kept = leftovers(
-            sheet.region,
+        numbers.append(counts[sheet.film])
+    return numbers
+
+
+def _cut_up(record: RunRecord, number: int, numbers: Sequence[int]) -> CutSheet:
+    """Return a sheet larger than the bed, with what the cuts by hand leave of it."""
+    sheet, cuts = record.cut_up[number].sheet, record.cut_up[number].cuts
+    own = {
+        index: piece
+        for index, piece in enumerate(record.sheets)
+        if piece.cut_from is not None and piece.cut_from.sheet == number
+    }
+    places = [place_on_sheet(piece) for piece in own.values()]
+    beside = [
+        leaf
+        for leaf in divided(sheet.region, cuts).leaves()
+        if not any(same_region(leaf, place) for place in places)
+    ]
+    job = record.job
+    kept = worth_keeping(beside, job.kerf[sheet.film], job.leftovers, job.nesting)
+    by_hand = tuple(Remainder(*stored_outline(piece)) for piece in kept)
+    return _cut_sheet(record, sheet, {index: numbers[index] for index in own}, by_hand)
+
+
+def _cut_sheet(
+    record: RunRecord,
+    sheet: OpenedSheet,
+    numbers: Mapping[int, int],
+    by_hand: tuple[Remainder, ...] = (),
+) -> CutSheet:
+    """Return a piece of stock; ``numbers`` are those of the sheets it gave, by their index."""
+    job, parts = record.job, {part.number: part for part in record.parts}
+    kept = (
+        Remainder(*stored_outline(piece), sheet=number)
+        for index, number in numbers.items()
+        for piece in leftovers(
+            record.sheets[index].region,
             _placed(record, parts, index),
             job.kerf[sheet.film],
             job.leftovers,
             job.nesting,
         )
-        sheets.append(
-            CutSheet(
-                film=sheet.film,
-                number=counts[sheet.film],
-                piece=sheet.piece,
-                outline=_corners(sheet.region.outer),
-                defects=tuple(_corners(reversed_contour(hole)) for hole in sheet.region.holes),
-                leftovers=tuple(Remainder(*stored_outline(piece)) for piece in kept),
-            )
-        )
-    return CutRun(digest=digest, title=job.title, sheets=tuple(sheets))
+    )
+    return CutSheet(
+        film=sheet.film,
+        numbers=tuple(numbers.values()),
+        piece=sheet.piece,
+        outline=_corners(sheet.region.outer),
+        defects=tuple(_corners(reversed_contour(hole)) for hole in sheet.region.holes),
+        leftovers=(*by_hand, *kept),
+    )
 
 
 def spoiled_counts(
@@ -79,13 +127,8 @@ def spoiled_counts(
 
 
 def _indices(record: RunRecord, sheets: frozenset[tuple[str, int]]) -> list[int]:
-    counts: Counter[str] = Counter()
-    found = []
-    for index, sheet in enumerate(record.sheets):
-        counts[sheet.film] += 1
-        if (sheet.film, counts[sheet.film]) in sheets:
-            found.append(index)
-    return found
+    numbered = zip(record.sheets, _numbers(record), strict=True)
+    return [n for n, (sheet, number) in enumerate(numbered) if (sheet.film, number) in sheets]
 
 
 def _placed(record: RunRecord, parts: Mapping[int, Part], sheet: int) -> list[PlacedPart]:

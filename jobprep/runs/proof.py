@@ -21,6 +21,7 @@ from jobprep.nesting.nest import Placement
 from jobprep.planning.film_task import film_task
 from jobprep.planning.plan import OpenedSheet
 from jobprep.planning.spacing import former_spacing
+from jobprep.runs.proof_of_cut_up import cut_up_faults
 from jobprep.runs.proof_of_discs import disc_faults
 from jobprep.runs.proof_of_stock import stock_faults
 from jobprep.runs.record import RunRecord, recorded_nest
@@ -31,7 +32,12 @@ def record_faults(record: RunRecord) -> Iterator[Finding]:
 
     The values of ``record`` are of the right kinds and within their bounds.
     """
-    found = [*_part_outlines(record.parts), *_sheet_outlines(record.sheets)]
+    found = [
+        *_part_outlines(record.parts),
+        *_sheet_outlines("sheets", record.sheets),
+        *_sheet_outlines("cut_up", [each.sheet for each in record.cut_up]),
+        *cut_up_faults(record),
+    ]
     yield from found
     if not found:  # the rest measures and compares outlines
         yield from _marks(record.parts)
@@ -46,9 +52,9 @@ def _part_outlines(parts: Sequence[Part]) -> Iterator[Finding]:
         yield from _outline(("parts", number, "contours"), part.region, defects=False)
 
 
-def _sheet_outlines(sheets: Sequence[OpenedSheet]) -> Iterator[Finding]:
+def _sheet_outlines(name: str, sheets: Sequence[OpenedSheet]) -> Iterator[Finding]:
     for number, sheet in enumerate(sheets):
-        yield from _outline(("sheets", number, "contours"), sheet.region, defects=True)
+        yield from _outline((name, number, "contours"), sheet.region, defects=True)
 
 
 def _outline(keys: tuple[str | int, ...], region: Region, *, defects: bool) -> Iterator[Finding]:

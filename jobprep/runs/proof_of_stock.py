@@ -16,6 +16,8 @@ from jobprep.planning.plan import OpenedSheet
 from jobprep.planning.shelf import piece_region
 from jobprep.runs.record import RunRecord
 
+ASIDE = "its lower left corner does not lie at (0, 0), where sheets lie"
+
 
 def stock_faults(record: RunRecord) -> Iterator[Finding]:
     """Yield the sheets of a record that are not there, or opened too often, by field."""
@@ -23,23 +25,40 @@ def stock_faults(record: RunRecord) -> Iterator[Finding]:
     opened: Counter[int] = Counter()
     for number, sheet in enumerate(record.sheets):
         path = field_path(("sheets", number))
-        box = region_bounds(sheet.region)
-        if max(abs(box.x_min), abs(box.y_min)) > SAME:
-            message = "its lower left corner does not lie at (0, 0), where sheets lie"
-            yield Finding.error(f"{path}.contours", message)
+        if _is_aside(sheet):
+            yield Finding.error(f"{path}.contours", ASIDE)
         elif not fits_bed(sheet, job.cutter):
             yield Finding.error(f"{path}.contours", too_large(sheet, job.cutter))
-        elif (piece := _on_hand(job, sheet)) is not None:
-            opened[piece] += 1
-            count = job.stock[piece].count
-            if opened[piece] == count + 1:
-                there = "there is 1" if count == 1 else f"there are {count}"
-                yield Finding.error(path, f"it is opened more often than {there} of it")
-        elif not _may_be_bought(job, sheet) or not _is_sold(job.films[sheet.film], sheet.region):
-            named = sheet.piece or sheet.label
-            what = f'"{named}"' if named else f"a sheet of {sheet.film}"
-            message = f"{what} of this outline is not among the stock of the record's job"
-            yield Finding.error(f"{path}.contours", message)
+        elif sheet.cut_from is None:
+            yield from _stock_fault(path, job, sheet, opened)
+    for number, each in enumerate(record.cut_up):
+        path = field_path(("cut_up", number))
+        if _is_aside(each.sheet):
+            yield Finding.error(f"{path}.contours", ASIDE)
+        else:
+            yield from _stock_fault(path, job, each.sheet, opened)
+
+
+def _is_aside(sheet: OpenedSheet) -> bool:
+    box = region_bounds(sheet.region)
+    return max(abs(box.x_min), abs(box.y_min)) > SAME
+
+
+def _stock_fault(
+    path: str, job: Job, sheet: OpenedSheet, opened: Counter[int]
+) -> Iterator[Finding]:
+    """Yield why a piece of stock is not there, or no more; ``opened`` counts what was there."""
+    if (piece := _on_hand(job, sheet)) is not None:
+        opened[piece] += 1
+        count = job.stock[piece].count
+        if opened[piece] == count + 1:
+            there = "there is 1" if count == 1 else f"there are {count}"
+            yield Finding.error(path, f"it is opened more often than {there} of it")
+    elif not _may_be_bought(job, sheet) or not _is_sold(job.films[sheet.film], sheet.region):
+        named = sheet.piece or sheet.label
+        what = f'"{named}"' if named else f"a sheet of {sheet.film}"
+        message = f"{what} of this outline is not among the stock of the record's job"
+        yield Finding.error(f"{path}.contours", message)
 
 
 def _on_hand(job: Job, sheet: OpenedSheet) -> int | None:

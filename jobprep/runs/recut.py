@@ -8,10 +8,12 @@ All is taken from the record, so a run can be cut long after its job file has ch
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from jobprep.disc.beam_checks import CutPart, left_by_beam
+from jobprep.disc.congruence import same_region
 from jobprep.disc.hold import disc_hold
 from jobprep.disc.hold_checks import check_hold
 from jobprep.disc.mass import piece_bodies
@@ -22,13 +24,13 @@ from jobprep.geometry.measure import region_bounds
 from jobprep.model import Cutter, Film, Job
 from jobprep.nesting.nest import never
 from jobprep.planning.assemble import plan_of
-from jobprep.planning.bed import shelf_on_bed
+from jobprep.planning.bed import laid, shelf_on_bed
 from jobprep.planning.film_task import FilmTask, NestedFilm, film_task
 from jobprep.planning.kept_nest import FilmLeft, film_left, why_not_kept
-from jobprep.planning.plan import FilmPlan, Plan
+from jobprep.planning.plan import FilmPlan, OpenedSheet, Plan
 from jobprep.planning.plan_film import Progress, nest_film
 from jobprep.planning.sheet_mix import nest_cheapest
-from jobprep.planning.shelf import ShelfPiece
+from jobprep.planning.shelf import ShelfPiece, times
 from jobprep.runs.outputs import RECORD
 from jobprep.runs.record import RunRecord, recorded_nest
 
@@ -64,8 +66,11 @@ class FilmChange:
             (old[self.after.parts[place.item].number, place.copy], place)
             for place in self.after.nest.placements
         )
+        lay, lies = ([each.sheet.region for each in p.sheets] for p in (self.before, self.after))
         return sum(
-            was.sheet == now.sheet and math.hypot(was.x - now.x, was.y - now.y) < NEAR
+            was.sheet == now.sheet
+            and same_region(lay[was.sheet], lies[now.sheet])
+            and math.hypot(was.x - now.x, was.y - now.y) < NEAR
             for was, now in pairs
         )
 
@@ -131,8 +136,8 @@ def recut(
     Raises
     ------
     CannotDoError
-        Where there is no kerf for a film, the beam cannot make a part, a sheet is larger than the
-        new bed, or a nest cannot be kept although ``same_nest`` asks for it.
+        Where there is no kerf for a film, the beam cannot make a part, or a nest cannot be kept
+        although ``same_nest`` asks for it.
     StockShortError
         When the parts no longer fit the sheets.
     """
@@ -250,25 +255,47 @@ def _nested_again(
     task: FilmTask, before: NestedFilm, why: str, progress: Progress | None
 ) -> NestedFilm:
     """Nest on the sheets that a run opened, from its nest; on all the stock where that is short."""
-    kinds = [_found(task.shelf, piece) for piece in before.task.shelf]
-    if None not in kinds:
-        shelf = tuple(
-            replace(piece, count=kinds.count(kind)) for kind, piece in enumerate(task.shelf)
-        )
-        start = replace(before.nest, sheets=tuple(kind for kind in kinds if kind is not None))
+    stock = _opened_stock(task.shelf, before.task.shelf)
+    if None not in stock:
+        shelf = tuple(times(piece, stock[piece.stock]) for piece in task.shelf)
         same = replace(task, shelf=shelf)
+        kinds = [_found(shelf, piece) for piece in before.task.shelf]
+        known = tuple(kind for kind in kinds if kind is not None)
+        # Pieces of another size for another bed leave nothing to start from.
+        start = replace(before.nest, sheets=known) if len(known) == len(kinds) else None
         nest = nest_film(same, progress, start)
         if not any(nest.unplaced):
             return NestedFilm(same, nest)
     return _nested_from_the_stock(task, why, progress)
 
 
+def _opened_stock(shelf: Sequence[ShelfPiece], opened: Sequence[ShelfPiece]) -> Counter[int | None]:
+    """Return how many pieces of stock a run has opened, by number; None for what is not there."""
+    wholes = {piece.stock: piece.whole for piece in opened}
+    return Counter(_stock(shelf, each.sheet) for each in wholes.values())
+
+
+def _stock(shelf: Sequence[ShelfPiece], sheet: OpenedSheet) -> int | None:
+    """Return the number of the piece of stock that was opened; of a roll, a length of it."""
+    for piece in shelf:
+        whole = piece.whole.sheet
+        if (whole.label, whole.piece) == (sheet.label, sheet.piece) and (
+            any(
+                same_region(laid(whole.region, is_turned=turned), sheet.region)
+                for turned in (False, True)
+            )
+            or (piece.is_roll and {whole.width, whole.height} & {sheet.width, sheet.height})
+        ):
+            return piece.stock
+    return None
+
+
 def _found(shelf: Sequence[ShelfPiece], opened: ShelfPiece) -> int | None:
-    """Return which piece of a shelf was opened; of a roll, a length of it."""
-    sheet = opened.sheet
+    """Return which piece of a shelf lies on the cutter as one did that was opened."""
+    stock, sheet = _stock(shelf, opened.whole.sheet), opened.sheet
     for kind, piece in enumerate(shelf):
-        if (piece.sheet.label, piece.sheet.piece) == (sheet.label, sheet.piece) and (
-            piece.sheet.region == sheet.region
+        if piece.stock == stock and (
+            same_region(piece.sheet.region, sheet.region)
             or (piece.is_roll and piece.sheet.height == sheet.height)
         ):
             return kind
@@ -296,12 +323,13 @@ def _only(parts: Iterable[Part], wanted: Mapping[int, frozenset[int]]) -> tuple[
 
 def _unopened(shelf: Sequence[ShelfPiece], opened: Sequence[ShelfPiece]) -> tuple[ShelfPiece, ...]:
     """Return the shelf less what the run has opened."""
-    rest = []
+    used, rest = _opened_stock(shelf, opened), []
     for piece in shelf:
-        used = sum(piece.sheet.region == each.sheet.region for each in opened)
-        count = None if piece.count is None else piece.count - used
-        if count is None or count > 0:
-            rest.append(replace(piece, count=count))
+        count = piece.whole.count
+        if count is None:
+            rest.append(piece)
+        elif count > used[piece.stock]:
+            rest.append(times(piece, count - used[piece.stock]))
     return tuple(rest)
 
 

@@ -8,6 +8,7 @@ from jobprep.disc.part import Part
 from jobprep.errors import Finding
 from jobprep.files.toml.lines import field_path
 from jobprep.files.toml.problems import shown
+from jobprep.planning.plan import OpenedSheet
 from jobprep.runs.record import RecordedPlacement, RunRecord
 
 
@@ -18,7 +19,12 @@ def references(record: RunRecord) -> Iterator[Finding]:
         yield from _film(path, part.film, record)
         yield from _origin(path, part, record)
     for number, sheet in enumerate(record.sheets):
-        yield from _film(field_path(("sheets", number)), sheet.film, record)
+        path = field_path(("sheets", number))
+        yield from _film(path, sheet.film, record)
+        if sheet.cut_from is not None:
+            yield from _larger(f"{path}.cut_from", sheet, record)
+    for number, each in enumerate(record.cut_up):
+        yield from _film(field_path(("cut_up", number)), each.sheet.film, record)
     known = {part.number: part for part in record.parts}
     if len(known) < len(record.parts):
         yield Finding.error("parts", "two parts have one number")
@@ -29,6 +35,17 @@ def references(record: RunRecord) -> Iterator[Finding]:
 def _film(path: str, film: str, record: RunRecord) -> Iterator[Finding]:
     if film not in record.job.films or film not in record.job.kerf:
         yield Finding.error(f"{path}.film", f"{shown(film)} is not a film of this record")
+
+
+def _larger(path: str, sheet: OpenedSheet, record: RunRecord) -> Iterator[Finding]:
+    """Yield a larger sheet that there is not, or of another film."""
+    index = 0 if sheet.cut_from is None else sheet.cut_from.sheet
+    if not index < len(record.cut_up):
+        message = f"{index} is not a sheet that is cut up, which count from 0"
+        yield Finding.error(f"{path}.sheet", message)
+    elif record.cut_up[index].sheet.film != sheet.film:
+        other = record.cut_up[index].sheet.film
+        yield Finding.error(f"{path}.sheet", f"this sheet is {sheet.film}, the larger one {other}")
 
 
 def _origin(path: str, part: Part, record: RunRecord) -> Iterator[Finding]:

@@ -19,9 +19,10 @@ from jobprep.files.toml.table import Table, key
 from jobprep.geometry.measure import region_bounds
 from jobprep.geometry.outline import Arc, Contour, Line, Path, Point, Region
 from jobprep.geometry.whole import path_fault
-from jobprep.planning.plan import OpenedSheet
+from jobprep.planning.bed import MOST_PIECES
+from jobprep.planning.plan import CutFrom, OpenedSheet
 from jobprep.runs.job_tables import JobTable, TextLine
-from jobprep.runs.record import RecordedPlacement, RunRecord
+from jobprep.runs.record import RecordedCutUp, RecordedPlacement, RunRecord
 
 FARTHEST = 100_000.0
 """Of any coordinate and radius, mm."""
@@ -40,15 +41,23 @@ ContourRows = Annotated[
     list[PathRow],
     Field(min_length=1, description="an outline: a list of contours, each a list of segments"),
 ]
+Coordinate = Annotated[
+    float, Field(ge=-FARTHEST, le=FARTHEST, description="a coordinate in mm, up to 100000")
+]
+CutRow = Annotated[
+    list[Coordinate],
+    Field(min_length=4, max_length=4, description="a straight cut [x, y, x, y] in mm"),
+]
+CutRows = Annotated[
+    list[CutRow],
+    Field(min_length=1, max_length=MOST_PIECES, description="a list of straight cuts"),
+]
 Index = Annotated[int, Field(ge=0, le=MOST_COPIES, description="a whole number of at least 0")]
 Count = Annotated[
     int, Field(ge=1, le=MOST_COPIES, description=f"a whole number from 1 to {MOST_COPIES}")
 ]
 Angle = Annotated[
     float, Field(ge=-MOST_ANGLE, le=MOST_ANGLE, description="an angle in radians, up to 1000")
-]
-Coordinate = Annotated[
-    float, Field(ge=-FARTHEST, le=FARTHEST, description="a coordinate in mm, up to 100000")
 ]
 
 
@@ -89,6 +98,15 @@ class PartRow(Table[Part]):
             yield Finding.error("turns", f"not as many as it is on a disc, {self.per_disc}")
 
 
+class CutFromRow(Table[CutFrom]):
+    """Where on a larger sheet a piece lay that was cut off it by hand."""
+
+    sheet: Index
+    x: Coordinate
+    y: Coordinate
+    is_turned: bool = False
+
+
 class SheetRow(Table[OpenedSheet]):
     """An opened sheet as it lay on the cutter: its outline first, then its defects."""
 
@@ -98,6 +116,7 @@ class SheetRow(Table[OpenedSheet]):
     price: Price | None = None
     piece: TextLine = ""
     is_bought: bool = False
+    cut_from: CutFromRow | None = None
 
     def value(self) -> OpenedSheet:
         """Return the sheet."""
@@ -109,6 +128,36 @@ class SheetRow(Table[OpenedSheet]):
     def fields_of(cls, value: OpenedSheet) -> dict[str, Any]:
         """Return key -> value."""
         return cls.written(value, contours=_contours(value.region))
+
+    def faults(self) -> Iterator[Finding]:
+        """Yield contours that are none."""
+        return _contour_faults(self.contours)
+
+
+class CutUpRow(Table[RecordedCutUp]):
+    """A sheet larger than the bed as it lay on the shelf, and the cuts by hand across it."""
+
+    film: FilmName
+    contours: ContourRows
+    label: TextLine = ""
+    price: Price | None = None
+    piece: TextLine = ""
+    is_bought: bool = False
+    cuts: CutRows
+
+    def value(self) -> RecordedCutUp:
+        """Return the sheet and its cuts."""
+        region = _region(self.contours)
+        box = region_bounds(region)
+        sheet = self.made_as(OpenedSheet, region=region, width=box.x_max, height=box.y_max)
+        return RecordedCutUp(
+            sheet=sheet, cuts=tuple(Line(Point(*row[:2]), Point(*row[2:])) for row in self.cuts)
+        )
+
+    @classmethod
+    def fields_of(cls, value: RecordedCutUp) -> dict[str, Any]:
+        """Return key -> value."""
+        return SheetRow.fields_of(value.sheet) | {"cuts": _rows(value.cuts)}
 
     def faults(self) -> Iterator[Finding]:
         """Yield contours that are none."""
@@ -151,6 +200,7 @@ class RecordTable(Table[RunRecord]):
     is_whole: bool | None = None
     parts: list[PartRow]
     sheets: list[SheetRow]
+    cut_up: list[CutUpRow] = []
     placements: list[PlacementRow]
     inputs: list[DigestRow] = []
     outputs: list[DigestRow] = []

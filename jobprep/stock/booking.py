@@ -22,22 +22,28 @@ from jobprep.stock.ledger import (
 
 @dataclass(frozen=True, slots=True)
 class Remainder:
-    """What is kept of a sheet: an outline never beyond the film, and the holes in it."""
+    """What is kept of a sheet: an outline never beyond the film, and the holes in it.
+
+    ``sheet`` is the number of the sheet on the cutter that it is left of, counted from 1 within
+    its film; 0 where it was cut off by hand before.
+    """
 
     outline: Points
     defects: tuple[Points, ...] = ()
+    sheet: int = 0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CutSheet:
-    """One sheet a run has cut, counted from 1 within its film.
+    """One piece of stock that a run has cut, whole or in the pieces it was cut up into by hand.
 
-    ``piece`` is its id in the ledger, empty for one that was bought for the run or that the job
-    itself named. ``outline`` and ``defects`` are those the run was planned with.
+    ``numbers`` are those of the sheets on the cutter, counted from 1 within their film. ``piece``
+    is its id in the ledger, empty for one that was bought for the run or that the job itself named.
+    ``outline`` and ``defects`` are those the run was planned with.
     """
 
     film: str
-    number: int
+    numbers: tuple[int, ...]
     piece: str
     outline: Points
     defects: tuple[Points, ...] = ()
@@ -63,7 +69,8 @@ def book_run(
 ) -> Ledger:
     """Return the ledger after a run was cut.
 
-    Of a sheet in ``spoiled_sheets`` (film and number) nothing is kept. ``ends`` says of pieces
+    Of a sheet in ``spoiled_sheets`` (film and number) nothing is kept; what was cut off it by hand
+    before is. ``ends`` says of pieces
     that are gone what became of them, for the message.
 
     Raises
@@ -73,15 +80,15 @@ def book_run(
     """
     _refuse_second_booking(ledger, run)
     for film, number in sorted(spoiled_sheets):
-        if not any((sheet.film, sheet.number) == (film, number) for sheet in run.sheets):
+        if not any(sheet.film == film and number in sheet.numbers for sheet in run.sheets):
             raise CannotDoError(f"the run has no sheet {number} of {film}")
     _refuse_changed_sheets(ledger, run, ends or {})
     taken = Counter(sheet.piece for sheet in run.sheets if sheet.piece)
     kept = (
         _leftover(run, sheet, remainder, date)
         for sheet in run.sheets
-        if (sheet.film, sheet.number) not in spoiled_sheets
         for remainder in sheet.leftovers
+        if (sheet.film, remainder.sheet) not in spoiled_sheets
     )
     after = with_new_pieces(without_pieces(ledger, taken), kept)
     booked = BookedRun(run=run.digest, title=run.title, date=date)
@@ -139,8 +146,13 @@ def _leftover(run: CutRun, sheet: CutSheet, remainder: Remainder, date: datetime
         outline=_shifted(remainder.outline, -x, -y),
         defects=tuple(_shifted(defect, -x, -y) for defect in remainder.defects),
         added=date,
-        origin=f"{run.title}, {sheet.piece or f'{sheet.film} sheet {sheet.number}'}",
+        origin=f"{run.title}, {sheet.piece or _named(sheet, remainder)}",
     )
+
+
+def _named(sheet: CutSheet, remainder: Remainder) -> str:
+    number = remainder.sheet or sheet.numbers[0]
+    return f"{sheet.film} sheet {number}"
 
 
 def _shifted(points: Iterable[tuple[float, float]], x: float, y: float) -> Points:

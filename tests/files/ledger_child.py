@@ -54,10 +54,10 @@ def drop(path: Path, id: str) -> None:
 def a_run(name: str, piece: str) -> CutRun:
     sheet = CutSheet(
         film="amber",
-        number=1,
+        numbers=(1,),
         piece=piece,
         outline=SQUARE,
-        leftovers=(Remainder(outline=CORNER),),
+        leftovers=(Remainder(outline=CORNER, sheet=1),),
     )
     return CutRun(digest=name.encode().hex().zfill(64), title=name, sheets=(sheet,))
 

@@ -202,7 +202,7 @@ WRONG: dict[str, tuple[Edit, list[str]]] = {
         put("job", "cutter", "bed", to=[300, 200]),
         [
             "sheets[2].contours: a sheet of 508 × 610 mm is larger than the bed of bench-co2, 300 ×"
-            " 200 mm; cut it to size first and list the pieces under [[stock]]"
+            " 200 mm"
         ],
     ),
     "a sheet aside of the origin": (

@@ -10,8 +10,9 @@ import shapely
 from second.asked import Asked
 from second.cut_drawing import Fault
 from shapely.affinity import rotate, translate
-from shapely.geometry import Polygon
+from shapely.geometry import LineString, Polygon
 from shapely.geometry.base import BaseGeometry
+from shapely.ops import polygonize
 
 Table = dict[str, Any]
 SAME = 1e-5
@@ -28,12 +29,36 @@ def sheet_of(asked: Asked, film: str, row: Table, width: float, height: float) -
         for turned in (shape, rotate(shape, 90.0, origin=(0.0, 0.0))):
             x, y, right, top = turned.bounds
             lies = translate(turned, -x, -y)
-            if is_roll and abs(top - y - height) < SAME and width <= right - x + SAME:
+            across, along = (width, height) if turned is not shape else (height, width)
+            roll = (top - y, right - x) if turned is shape else (right - x, top - y)
+            if is_roll and abs(roll[0] - across) < SAME and along <= roll[1] + SAME:
                 return shapely.box(0.0, 0.0, width, height)
             if abs(right - x - width) < SAME and abs(top - y - height) < SAME:
                 return lies
     named = row["piece"] or row["label"] or "sheet"
     raise Fault(f"{film}: no {named} of {width:g} x {height:g} mm is there")
+
+
+def piece_of(
+    asked: Asked, film: str, cut_up: Table, piece: Table, width: float, height: float
+) -> BaseGeometry:
+    """Return the outline of a piece as it lies on its page, cut by hand off a larger sheet.
+
+    The cuts and the outline of that sheet part it into faces; the piece is that at its place.
+    """
+    whole = sheet_of(asked, film, cut_up, cut_up["width_mm"], cut_up["height_mm"])
+    cuts = [LineString([(x0, y0), (x1, y1)]) for x0, y0, x1, y1 in cut_up["cuts_mm"]]
+    faces = polygonize(shapely.union_all([whole.boundary, *cuts]))
+    x, y = piece["x_mm"], piece["y_mm"]
+    box = (x, y, x + piece["width_mm"], y + piece["height_mm"])
+    for face in faces:
+        off = max(abs(a - b) for a, b in zip(face.bounds, box, strict=True))
+        if off < SAME and whole.covers(face.representative_point()):
+            lies = rotate(face, 90.0, origin=(0.0, 0.0)) if piece["turned"] else face
+            left, low, right, top = lies.bounds
+            if max(abs(right - left - width), abs(top - low - height)) < SAME:
+                return translate(lies, -left, -low)
+    raise Fault(f"{film}: the cuts by hand leave no piece of {width:g} x {height:g} mm")
 
 
 def _stock(asked: Asked, film: str, label: str, piece: str) -> Iterator[tuple[BaseGeometry, bool]]:

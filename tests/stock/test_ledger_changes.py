@@ -39,10 +39,10 @@ def run_on(*pieces: str, digest: str = "a" * 64, title: str = "Wheels") -> CutRu
         sheets=tuple(
             CutSheet(
                 film="amber",
-                number=number,
+                numbers=(number,),
                 piece=piece,
                 outline=SQUARE,
-                leftovers=(Remainder(outline=CORNER),),
+                leftovers=(Remainder(outline=CORNER, sheet=number),),
             )
             for number, piece in enumerate(pieces, start=1)
         ),
