@@ -52,6 +52,27 @@ def test_only_units_converts() -> None:
     assert not found, f"convert in jobprep/units.py: {found}"
 
 
+ONE_FILE = {
+    "rectpack": "printing/lay_out.py",
+    "svgelements": "geometry/svg_path_data.py",
+    "toml": "toml_text.py",
+    "tomlkit": "files/toml/edit.py",
+}
+"""Libraries that are seldom looked after, or that others could replace: the only file of each."""
+
+
+def test_a_library_that_may_have_to_go_stands_behind_one_file() -> None:
+    found: dict[str, set[str]] = {name: set() for name in ONE_FILE}
+    for path in sorted(PACKAGE.rglob("*.py")):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            names = [alias.name for alias in node.names] if isinstance(node, ast.Import) else []
+            if isinstance(node, ast.ImportFrom):
+                names = [node.module or ""]
+            for name in {each.partition(".")[0] for each in names} & set(ONE_FILE):
+                found[name].add(path.relative_to(PACKAGE).as_posix())
+    assert found == {name: {file} for name, file in ONE_FILE.items()}
+
+
 def test_no_two_classes_share_a_name() -> None:
     """A word means one thing: whoever reads a class's name knows which it is."""
     homes: dict[str, list[str]] = {}

@@ -22,8 +22,9 @@ from jobprep.geometry.measure import bounds
 from jobprep.geometry.outline import Path, Point
 from jobprep.geometry.svg_document import element_name, label_of, parse_svg
 from jobprep.geometry.svg_lengths import Lengths
+from jobprep.geometry.svg_path_data import too_many_segments
 from jobprep.geometry.svg_properties import GROUPS, NOT_DRAWN, SHAPES
-from jobprep.geometry.svg_shapes import shape_paths, too_many_segments
+from jobprep.geometry.svg_shapes import shape_paths
 from jobprep.geometry.svg_style import (
     Style,
     Styles,

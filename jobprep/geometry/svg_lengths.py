@@ -37,6 +37,13 @@ NUMBER = r"(?>[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?)"
 COMMA = r"\s*+(?:,\s*+)?+"
 """What stands between numbers, taken whole so that long rows of spaces stay cheap, too."""
 
+
+def row(*values: str) -> str:
+    """Return the pattern of some values after each other, once or more often."""
+    once = COMMA.join(values)
+    return rf"{once}(?>{COMMA}{once})*"
+
+
 LENGTH = re.compile(rf"\s*+({NUMBER})([a-zA-Z]*|%)\s*+")
 
 Side = Literal["width", "height", "diagonal"]

@@ -2,45 +2,26 @@
 
 from __future__ import annotations
 
-import math
 import re
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Any, NamedTuple
 from xml.etree import ElementTree
 
 from jobprep.geometry.affine import Affine
-from jobprep.geometry.fit_arcs import bezier, elliptic_path, fit_arcs
-from jobprep.geometry.join_paths import MOST_SEGMENTS, OutlineError
+from jobprep.geometry.fit_arcs import elliptic_path
+from jobprep.geometry.join_paths import OutlineError
 from jobprep.geometry.outline import Line, Path, Segment
 from jobprep.geometry.svg_document import element_name, label_of
-from jobprep.geometry.svg_lengths import COMMA, NUMBER, Lengths
+from jobprep.geometry.svg_lengths import NUMBER, Lengths, row
+from jobprep.geometry.svg_path_data import path_data_paths, too_many_segments
 from jobprep.geometry.svg_style import Style
 from jobprep.units import TURN
 
 LONGEST_POINTS = 1_000_000
 """Characters of a polygon's corners."""
 
-
-def _row(*values: str) -> str:
-    """Return the pattern of some values after each other, once or more often."""
-    row = COMMA.join(values)
-    return rf"{row}(?>{COMMA}{row})*"
-
-
-_POINTS = re.compile(rf"\s*+(?>{_row(NUMBER, NUMBER)}\s*+)?")
-_MOVE = rf"[Mm]\s*+{_row(NUMBER, NUMBER)}\s*+"
-COMMANDS = (
-    rf"[LlTt]\s*+{_row(NUMBER, NUMBER)}",
-    rf"[HhVv]\s*+{_row(NUMBER)}",
-    rf"[Cc]\s*+{_row(*[NUMBER] * 6)}",
-    rf"[SsQq]\s*+{_row(*[NUMBER] * 4)}",
-    rf"[Aa]\s*+{_row(NUMBER, NUMBER, NUMBER, '[01]', '[01]', NUMBER, NUMBER)}",
-    "[Zz]",
-)
-_PATH_DATA = re.compile(rf"\s*+(?>{_MOVE}(?>(?>{_MOVE}|{'|'.join(COMMANDS)})\s*+)*)?")
-"""The grammar of path data (SVG 2, section 9.3.9)."""
+_POINTS = re.compile(rf"\s*+(?>{row(NUMBER, NUMBER)}\s*+)?")
 
 
 def shape_paths(
@@ -89,7 +70,7 @@ def _paths(shape: _Shape, to_mm: Affine, tolerance: float) -> Iterator[Path]:
         data = shape.element.get("d", "")
         if data.strip():
             shape.lengths.scale.note_plain("the data of a path")
-        yield from _path_data(data, to_mm, tolerance)
+        yield from path_data_paths(data, to_mm, tolerance)
     elif name == "circle":
         (radius,) = shape.sizes("r")
         yield _oval(shape, radius, radius, to_mm, tolerance)
@@ -161,82 +142,3 @@ def _rect(shape: _Shape, to_mm: Affine, tolerance: float) -> Path:
     for before, arcs in zip(rounded[-1:] + rounded, rounded, strict=False):
         segments += (Line(before[-1].end, arcs[0].start), *arcs)
     return tuple(segments)
-
-
-def _path_data(data: str, to_mm: Affine, tolerance: float) -> Iterator[Path]:
-    """Yield each subpath of a path's data."""
-    from svgelements import Close, CubicBezier, Move, QuadraticBezier
-    from svgelements import Path as PathData
-
-    if not _PATH_DATA.fullmatch(data):
-        raise ValueError(data)
-    if len(re.findall(r"[0-9.]+", data)) > 7 * MOST_SEGMENTS:  # an arc takes 7 numbers
-        raise OutlineError(too_many_segments())
-    run: list[Segment] = []
-    control: _Control | None = None
-    for command in PathData(data):
-        if isinstance(command, Move):
-            yield tuple(run)
-            run, control = [], None
-            continue
-        if isinstance(command, QuadraticBezier | CubicBezier):
-            control = _smoothed(command, control)
-        else:
-            control = None
-        run += _command(command, to_mm, tolerance)
-        if len(run) > MOST_SEGMENTS:
-            raise OutlineError(too_many_segments())
-        if isinstance(command, Close):
-            yield tuple(run)
-            run = []
-    yield tuple(run)
-
-
-class _Control(NamedTuple):
-    """The last control point of a curve, and whether the curve is cubic."""
-
-    point: Any
-    is_cubic: bool
-
-
-def _smoothed(curve: Any, before: _Control | None) -> _Control:
-    """Set the first control point of a smooth curve, and return its last.
-
-    It mirrors that of the curve before where both are cubic or both quadratic, and is the start
-    elsewhere (SVG 2, sections 9.3.6 and 9.3.7); the parser mirrors that of any curve.
-    """
-    is_cubic = hasattr(curve, "control2")
-    if curve.smooth:
-        mirrors = before is not None and before.is_cubic == is_cubic
-        first = before.point.reflected_across(curve.start) if before and mirrors else curve.start
-        if is_cubic:
-            curve.control1 = first
-        else:
-            curve.control = first
-    return _Control(curve.control2 if is_cubic else curve.control, is_cubic)
-
-
-def _command(command: Any, to_mm: Affine, tolerance: float) -> Iterable[Segment]:
-    """Return the segments of one path command."""
-    from svgelements import Arc as EllipticArc
-    from svgelements import CubicBezier, QuadraticBezier
-
-    start, end = to_mm.at(*command.start), to_mm.at(*command.end)
-    if isinstance(command, EllipticArc):
-        if command.rx > 0.0 and command.ry > 0.0:
-            cos, sin = math.cos(command.get_rotation()), math.sin(command.get_rotation())
-            u = to_mm.turned(command.rx * cos, command.rx * sin)
-            v = to_mm.turned(-command.ry * sin, command.ry * cos)
-            first, sweep = float(command.get_start_t()), float(command.sweep)
-            return elliptic_path(to_mm.at(*command.center), u, v, first, sweep, tolerance)
-    elif isinstance(command, CubicBezier):
-        controls = (to_mm.at(*command.control1), to_mm.at(*command.control2))
-        return fit_arcs(bezier([start, *controls, end]), tolerance)
-    elif isinstance(command, QuadraticBezier):
-        return fit_arcs(bezier([start, to_mm.at(*command.control), end]), tolerance)
-    return (Line(start, end),)
-
-
-def too_many_segments() -> str:
-    """Return the sentence for an outline that is refused by its number of segments."""
-    return f"has more than {MOST_SEGMENTS} segments; simplify the outline"

@@ -12,14 +12,13 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import NamedTuple
 
-import toml
-
 from jobprep.errors import CannotDoError
 from jobprep.measuring.colour import COLOUR_CAVEAT, hex_from_lab
 from jobprep.measuring.measured import Measured
 from jobprep.measuring.measurement import ColourRing, ColourZone, MeasuredHole, Measurement
 from jobprep.measuring.propose_covers import COVER_FILM, propose_covers
 from jobprep.model import NO_FILM, Film
+from jobprep.toml_text import toml_text
 from jobprep.units import number, to_degrees, to_dial
 
 ANGLE_DECIMALS = 3
@@ -152,7 +151,7 @@ def _head(writer: _Writer, measurement: Measurement, name: str) -> None:
     if any(zone.proposals for ring in measurement.rings for zone in ring.zones):
         out.append(f"# {COLOUR_CAVEAT}")
     out.append("format = 1")
-    out.append(toml.dumps({"name": _one_line(name)}).strip())
+    out.append(toml_text({"name": _one_line(name)}).strip())
     outer = measurement.outer_diameter
     out.append(f"outer_diameter = {writer.length('outer_diameter', outer)}{_within(outer, 'mm')}")
     bore = measurement.bore_diameter
@@ -173,7 +172,7 @@ def _hole(writer: _Writer, hole: MeasuredHole) -> None:
     out += ["", "[[hole]]"]
     if hole.doubt:
         out.append(f"# doubtful: {_one_line(hole.doubt)}")
-    out.append(toml.dumps({"name": _one_line(hole.name)}).strip())
+    out.append(toml_text({"name": _one_line(hole.name)}).strip())
     field = f"hole {hole.name}"
     if hole.diameter is None:
         out.append("diameter = 3  # not measured: only the middle of the hole was taken")
@@ -208,7 +207,7 @@ def _layer(writer: _Writer, ring: ColourRing, name: str) -> None:
     ]
     if len(widths) < 2:
         film, remark = films[0]
-        out.append(f"{toml.dumps({'film': film}).strip()}{remark}")
+        out.append(f"{toml_text({'film': film}).strip()}{remark}")
         return
     if not all(widths):
         raise CannotDoError(
@@ -226,7 +225,7 @@ def _layer(writer: _Writer, ring: ColourRing, name: str) -> None:
         after = ring.edges[(index + 1) % len(ring.edges)]
         u = math.hypot(edge.direction.uncertainty, after.direction.uncertainty)
         values = {"film": film, "name": _one_line(zone.name or edge.name)}
-        table = ", ".join(toml.dumps({key: value}).strip() for key, value in values.items())
+        table = ", ".join(toml_text({key: value}).strip() for key, value in values.items())
         doubt = f"; doubtful: {_one_line(edge.doubt)}" if edge.doubt else ""
         out.append(
             f"  {{ {table}, degrees = {number(width, ANGLE_DECIMALS)} }},"

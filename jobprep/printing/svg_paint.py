@@ -84,7 +84,7 @@ def paint_of(shape: Shape) -> Paint:
 
 def _colour(value: str, style: Mapping[str, str]) -> str | None:
     """Return a paint as a colour, None where nothing is painted."""
-    from svgelements import Color
+    from tinycss2.color3 import parse_color
 
     if value == "currentcolor":
         value = style["color"]
@@ -92,11 +92,10 @@ def _colour(value: str, style: Mapping[str, str]) -> str | None:
         return None
     if not _COLOUR.fullmatch(value):
         raise OutlineError(f"is painted with {value!r}, which is no plain colour; use #rrggbb")
-    found = Color(value)
-    # What is not a name either comes back as black.
-    if value.isalpha() and value != "black" and (found.red, found.green, found.blue) == (0, 0, 0):
+    found = parse_color(value)
+    if found is None:
         raise OutlineError(f"is painted with {value!r}, which is no known colour; use #rrggbb")
-    return str(found.hexrgb)
+    return "#" + "".join(f"{round(255 * min(max(channel, 0.0), 1.0)):02x}" for channel in found[:3])
 
 
 def _width(values: Mapping[str, str], shape: Shape) -> float:

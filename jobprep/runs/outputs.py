@@ -12,8 +12,8 @@ from typing import Any
 
 from jobprep.errors import InputError
 from jobprep.files.toml.lines import file_digest
-from jobprep.files.toml.text import toml_text
 from jobprep.input_file import MEGABYTE, decoded, input_bytes
+from jobprep.toml_text import toml_text
 from jobprep.toml_values import toml_values
 
 RECORD = "run.toml"

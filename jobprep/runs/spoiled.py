@@ -11,11 +11,11 @@ from jobprep.drawing.drawing import Drawing, Stroke
 from jobprep.drawing.formats import svg
 from jobprep.files.job.prices import PricesTable
 from jobprep.files.job.rules import CuttingTable, LeftoversTable, NestingTable
-from jobprep.files.toml.text import toml_text
 from jobprep.geometry.measure import region_bounds
 from jobprep.geometry.outline import moved_path
 from jobprep.model import OperationName, Prices
 from jobprep.runs.record import RunRecord
+from jobprep.toml_text import toml_text
 
 HEADING = """\
 # Spoiled parts of a run, to be cut again: their outlines, numbers and engravings are those of the

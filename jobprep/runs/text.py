@@ -8,7 +8,6 @@ from jobprep.errors import CannotDoError, InputError, Source
 from jobprep.files.toml.form import form_of
 from jobprep.files.toml.lines import read_toml
 from jobprep.files.toml.table import in_full
-from jobprep.files.toml.text import toml_text
 from jobprep.input_file import MEGABYTE
 from jobprep.runs.first_format import from_first
 from jobprep.runs.outputs import LARGEST_RECORD
@@ -16,6 +15,7 @@ from jobprep.runs.record import RunRecord
 from jobprep.runs.references import references
 from jobprep.runs.size import too_large
 from jobprep.runs.tables import RecordTable
+from jobprep.toml_text import toml_text
 
 HEADER = """\
 # The record of one run, for `jobprep recut`. The job stands here as in its own files. Outlines and

@@ -30,7 +30,6 @@ from jobprep.disc.build_parts import build_parts
 from jobprep.disc.checks import check_job
 from jobprep.files.job.job import read_job
 from jobprep.files.ledger.on_disk import change_ledger, read_ledger
-from jobprep.files.toml.text import toml_text
 from jobprep.files.write import write_content_atomic
 from jobprep.geometry.read_outline import read_outline
 from jobprep.model import rectangle_points
@@ -44,6 +43,7 @@ from jobprep.runs.folder import output_folder
 from jobprep.runs.record import record_of
 from jobprep.runs.text import write_run
 from jobprep.stock.ledger import Piece, with_ledger, with_new_pieces
+from jobprep.toml_text import toml_text
 
 FILMS = 20
 SMALL, LARGE = 500, 5000

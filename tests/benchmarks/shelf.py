@@ -25,9 +25,9 @@ from pathlib import Path
 from typing import NamedTuple
 
 from jobprep.files.ledger.on_disk import change_ledger
-from jobprep.files.toml.text import toml_text
 from jobprep.model import Points, rectangle_points
 from jobprep.stock.ledger import Piece, with_new_pieces
+from jobprep.toml_text import toml_text
 
 FEW, MANY = 6, 5000
 EVALUATIONS = 20_000

@@ -26,8 +26,8 @@ from jobprep.files.ledger.on_disk import (
     undo_last,
 )
 from jobprep.files.toml.lines import read_toml
-from jobprep.files.toml.text import toml_text
 from jobprep.stock.ledger import Ledger, Piece, with_new_pieces, without_pieces
+from jobprep.toml_text import toml_text
 
 DAY = datetime.date(2026, 11, 25)
 SQUARE = ((0.0, 0.0), (100.0, 0.0), (100.0, 100.0), (0.0, 100.0))

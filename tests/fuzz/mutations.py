@@ -12,8 +12,8 @@ from typing import Any
 
 from fuzz.extremes import EXTREMES
 
-from jobprep.files.toml.text import toml_text
 from jobprep.geometry.svg_properties import ATTRIBUTES, PROPERTIES
+from jobprep.toml_text import toml_text
 
 NUMBERS = (
     *EXTREMES,

@@ -179,6 +179,12 @@ def held_by(text, tmp_path):
     return [layer.name for layer in design.layers], {hold.by for hold in holds}
 
 
+@pytest.mark.parametrize("name", ["C:\\xray", "a\\\\x41", 'say "x"', "\\u0041", "tab \\t"])
+def test_names_with_backslashes_read_back(name: str, tmp_path: Path) -> None:
+    """A backslash before an x came out as no TOML at all."""
+    assert read(design_text(replace(measurement(), name=name)).text, tmp_path).name == name
+
+
 def test_covers_are_proposed_where_nothing_seen_holds_the_pieces(tmp_path):
     text = design_text(measurement(), library=film_library()).text
     layers, ways = held_by(text, tmp_path)

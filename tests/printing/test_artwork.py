@@ -267,6 +267,10 @@ HOSTILE = {
         SVG.format('<path fill="rde" d="M0 0H9V9z"/>').encode(),
         "'rde', which is no known",
     ),
+    "spaced.svg": (
+        SVG.format('<path fill="hsl(30 50% 50%)" d="M0 0H9V9z"/>').encode(),
+        "'hsl(30 50% 50%)', which is no known",  # it was printed black
+    ),
     "pale.svg": (
         SVG.format('<g opacity=".5"><path d="M0 0H9V9z"/></g>').encode(),
         "has a <g> that is partly transparent",

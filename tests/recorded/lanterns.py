@@ -14,7 +14,7 @@ from typing import Any
 
 from case_files import Tables
 
-from jobprep.files.toml.text import toml_text
+from jobprep.toml_text import toml_text
 
 WHEEL: Tables = {
     "format": 1,

@@ -13,8 +13,8 @@ from commands import done, run
 from recorded.lanterns import edited, put, text_of
 
 from jobprep.errors import InputError
-from jobprep.files.toml.text import toml_text
 from jobprep.runs.recorded_run import EDITED, recorded_run
+from jobprep.toml_text import toml_text
 
 COMMANDS = {
     "recut": ("recut", "run", "--out", "again"),

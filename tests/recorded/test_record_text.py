@@ -18,7 +18,6 @@ from written_outputs import kept_jobs, name_of
 from jobprep.disc.part import Part
 from jobprep.errors import InputError, Source
 from jobprep.files.job.job import read_job
-from jobprep.files.toml.text import toml_text
 from jobprep.files.write import write_text_atomic
 from jobprep.geometry.measure import region_bounds
 from jobprep.geometry.outline import Arc, Contour, Line, Point, Region, circle, polygon
@@ -27,6 +26,7 @@ from jobprep.planning.plan import OpenedSheet, Plan
 from jobprep.runs.folder import output_folder
 from jobprep.runs.record import RecordedPlacement, RunRecord, record_of
 from jobprep.runs.text import read_run, write_run
+from jobprep.toml_text import toml_text
 
 film_names = st.from_regex(r"[a-z0-9]([a-z0-9-]{0,10}[a-z0-9])?", fullmatch=True)
 texts = st.text(st.characters(exclude_categories=["Cs"]), max_size=12) | st.sampled_from(

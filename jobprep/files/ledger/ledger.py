@@ -13,8 +13,8 @@ from jobprep.files.toml.field_types import Copies, Format
 from jobprep.files.toml.form import form_of
 from jobprep.files.toml.lines import TomlFile
 from jobprep.files.toml.table import Table, rows
-from jobprep.files.toml.text import toml_text
 from jobprep.stock.ledger import BookedRun, Ledger, sorted_ledger
+from jobprep.toml_text import toml_text
 
 HEADING = """\
 # The stock of this workshop, kept by jobprep. Values may be edited by hand; comments are not kept.
