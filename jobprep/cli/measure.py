@@ -206,3 +206,6 @@ def _write_design(
     for change in design.changes:
         click.echo(f"Rounded {change}")
     click.echo(f"Wrote {out}")
+    if design.unchosen:
+        films = "1 film is" if design.unchosen == 1 else f"{design.unchosen} films are"
+        click.echo(f'{films} to be chosen in it ("?"): jobprep disc {out} shows what comes near')

@@ -31,6 +31,7 @@ from jobprep.measuring.photo import PhotoMeasurement
 from jobprep.measuring.unwrap import is_spoilt
 from jobprep.measuring.zones import OTHER_COLOUR, OTHER_SHARE
 from jobprep.model import Film
+from jobprep.model.design import film_word
 from jobprep.units import from_degrees
 
 COLOUR_TOLERANCE = 15.0
@@ -50,6 +51,8 @@ LEAST_LIGHT = 0.02
 
 MOST_TRIED = 40
 """Places whose balance is tried, the largest."""
+
+UNKNOWN = "its film is to be chosen, and no colour was measured"
 
 LEAST_PIXELS = 30
 FEW_PIXELS = 3.5
@@ -118,11 +121,11 @@ def judged_colours(
     white: Floats | None,
 ) -> tuple[tuple[JudgedLine, ...], Balance]:
     """Judge the colour of every place, and find films that changed places."""
-    told = [each for each in seen if each.lab is not None]
+    told = [each for each in seen if each.lab is not None and not _is_unknown(wanted, each)]
     raw = np.array([each.lab for each in told], dtype=np.float64).reshape(-1, 3)
     stacks = np.array([wanted.stacks.index(each.place.stack) for each in told], dtype=np.intp)
     if not len(told):
-        return tuple(map(_untold, seen)), NO_BALANCE
+        return tuple(_untold(wanted, each) for each in seen), NO_BALANCE
     areas = np.array([each.place.area for each in told])
     balance = _white_balance(white) if white is not None else _balance(wanted, raw, stacks, areas)
     taken = _assigned(wanted.differences(_balanced(raw, balance), raw), stacks)
@@ -135,11 +138,19 @@ def judged_colours(
         each.place.what: _judged(wanted, told, index, taken, colours, differences, films)
         for index, each in enumerate(told)
     }
-    return tuple(lines.get(each.place.what) or _untold(each) for each in seen), balance
+    judged_ = (lines.get(each.place.what) or _untold(wanted, each) for each in seen)
+    return tuple(judged_), balance
 
 
-def _untold(seen: SeenColour) -> JudgedLine:
-    return replace(_line(seen.place), remark=seen.remark)
+def _is_unknown(wanted: Expected, seen: SeenColour) -> bool:
+    return bool(wanted.unknown[wanted.stacks.index(seen.place.stack)])
+
+
+def _untold(wanted: Expected, seen: SeenColour) -> JudgedLine:
+    line = _line(seen.place)
+    if _is_unknown(wanted, seen):
+        return replace(line, verdict="cannot tell", remark=UNKNOWN)
+    return replace(line, remark=seen.remark)
 
 
 def _line(place: FilmPlace) -> JudgedLine:
@@ -183,6 +194,7 @@ def _judged(
         each
         for number, each in enumerate(wanted.stacks)
         if each != place.stack
+        and not wanted.unknown[number]
         and float(ciede2000(wanted.colours[number], wanted.colours[own]))
         < COVERAGE * COLOUR_UNCERTAINTY
     ]
@@ -206,7 +218,7 @@ def _looks_like(lab: Floats, films: Mapping[str, Film]) -> str:
 
 
 def _words(stack: Sequence[str]) -> str:
-    return " on ".join(stack) or "an opening"
+    return " on ".join(map(film_word, stack)) or "an opening"
 
 
 def _assigned(differences: Floats, stacks: Floats) -> Floats:

@@ -3,7 +3,8 @@
 Terminology
 -----------
 stack     the films that light meets from the front, down to the first that it does not pass; an
-          empty stack leaves the ground in sight
+          empty stack leaves the ground in sight; where a film is to be chosen it is that alone,
+          for what was measured there is what all of them together look like
 place     a piece of the disc with one stack, as a sector or an opening makes it
 step      the CIEDE2000 difference of what lies either side of a separation or circle
 
@@ -13,7 +14,7 @@ Directions are radians anticlockwise, lengths mm.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from typing import NamedTuple
 
@@ -23,7 +24,8 @@ from jobprep.disc.pieces import inner_radius
 from jobprep.disc.zones import REPEAT_ANGLE, FilmSpan, Zone, clockwise_angle, disc_zones
 from jobprep.measuring.colour import Lab, ciede2000, stacked_lab
 from jobprep.measuring.measured import Floats
-from jobprep.model import NO_FILM, Design, Film, Hole, Layer
+from jobprep.model import TO_CHOOSE, Design, Film, Hole, Layer
+from jobprep.model.design import film_word
 from jobprep.units import TURN
 
 Stack = tuple[str, ...]
@@ -84,7 +86,9 @@ class WantedCircle(NamedTuple):
 class Expected:
     """What a right copy shows; ``colours`` are those of ``stacks``, (n, 3) CIELAB.
 
-    ``from_radius`` is where the disc comes out from under its hub or bore.
+    ``from_radius`` is where the disc comes out from under its hub or bore. Stacks that are
+    ``unknown``, (n,), have a film to be chosen of which no colour was measured: anything may be
+    seen there.
     """
 
     design: Design
@@ -93,6 +97,7 @@ class Expected:
     zones: tuple[Zone, ...]
     stacks: tuple[Stack, ...]
     colours: Floats
+    unknown: Floats
     places: tuple[FilmPlace, ...]
     edges: tuple[WantedEdge, ...]
     circles: tuple[WantedCircle, ...]
@@ -108,6 +113,7 @@ class Expected:
 
         A stack that is about clear may look like its ground. The ground is held against the
         colours ``as_taken``, before any white balance, since it comes from the same photograph.
+        From an unknown stack nothing differs.
         """
         found = ciede2000(np.asarray(lab)[..., None, :], self.colours)
         raw = np.asarray(lab if as_taken is None else as_taken)
@@ -116,7 +122,8 @@ class Expected:
         is_clear = (lightness > CLEAR_LIGHTNESS) & (chroma < CLEAR_CHROMA)
         is_open = np.array([not stack for stack in self.stacks])
         found = np.where(is_clear, np.minimum(found, from_ground), found)
-        return np.asarray(np.where(is_open, from_ground, found))
+        found = np.where(is_open, from_ground, found)
+        return np.asarray(np.where(self.unknown, 0.0, found))
 
 
 def expected(design: Design, films: Mapping[str, Film], ground: Lab) -> Expected:
@@ -124,7 +131,8 @@ def expected(design: Design, films: Mapping[str, Film], ground: Lab) -> Expected
     zones = tuple(_seen(zone, films) for zone in disc_zones(design))
     stacks = ((), *dict.fromkeys(s.films for z in zones for s in z.spans if s.films))
     colours = {stack: stacked_lab(films[name] for name in stack) for stack in stacks}
-    colours[()] = ground
+    colours |= {(): ground, **dict(_measured(stacks, films))}
+    unknown = [any(_is_unknown(films[name]) for name in stack) for stack in stacks]
     hidden = [0.0 if design.hub_diameter is None else design.hub_diameter / 2.0]
     hidden += [zone.inner_radius for zone in zones[:1]]
     bare = Expected(
@@ -134,6 +142,7 @@ def expected(design: Design, films: Mapping[str, Film], ground: Lab) -> Expected
         zones=zones,
         stacks=stacks,
         colours=np.array([colours[stack] for stack in stacks]),
+        unknown=np.array(unknown),
         places=(),
         edges=(),
         circles=(),
@@ -153,8 +162,22 @@ def _seen(zone: Zone, films: Mapping[str, Film]) -> Zone:
     return Zone(inner_radius=zone.inner_radius, outer_radius=zone.outer_radius, spans=tuple(spans))
 
 
+def _measured(stacks: Iterable[Stack], films: Mapping[str, Film]) -> Iterator[tuple[Stack, Lab]]:
+    """Yield the colour that was measured of each stack with a film to be chosen."""
+    for stack in stacks:
+        lab = films[stack[0]].lab if stack else None
+        if lab is not None and not films[stack[0]].is_chosen:
+            yield stack, Lab(*lab)
+
+
+def _is_unknown(film: Film) -> bool:
+    return not film.is_chosen and film.lab is None
+
+
 def _front(names: Stack, films: Mapping[str, Film]) -> Stack:
     for count, name in enumerate(names, start=1):
+        if not films[name].is_chosen:
+            return (name,)
         if films[name].light != "passes":
             return names[:count]
     return names
@@ -218,8 +241,7 @@ def _sector_name(layer: Layer, angle: float) -> str:
     rest = (angle - clockwise_angle(layer.start)) % TURN
     for index, sector in enumerate(layer.sectors, start=1):
         if rest < sector.angle:
-            film = "open" if sector.film == NO_FILM else sector.film
-            return f"sector {index} ({film})"
+            return f"sector {index} ({film_word(sector.film)})"
         rest -= sector.angle
     return ""
 
@@ -253,7 +275,8 @@ def _layer_edges(design: Design, layer: Layer) -> Iterator[tuple[str, float, flo
     direction, number = layer.start, 0
     low, high = inner_radius(design, layer), layer.outer_diameter / 2.0
     for index, sector in enumerate(layer.sectors):
-        if sector.film != layer.sectors[index - 1].film:
+        # Two films to be chosen may become two, and a separation was measured between them.
+        if sector.film != layer.sectors[index - 1].film or sector.film == TO_CHOOSE:
             number += 1
             yield f"{layer.name}, edge {number}", direction, low, high
         direction -= sector.angle

@@ -8,7 +8,7 @@ from typing import Any
 from jobprep.disc.facts import DiscFacts
 from jobprep.disc.timing import IndexTime, SectorTime, Timing
 from jobprep.facts.told import FactLine, Grid, Told, dial, share
-from jobprep.model.design import NO_FILM
+from jobprep.model.design import film_word
 from jobprep.units import TURN, to_degrees, to_dial, to_ms, to_us
 
 COLUMNS = ("Sector, film", "Degrees", "Start ms", "End ms", "Shows ms", "Turn")
@@ -35,7 +35,7 @@ def _start(timing: Timing) -> str:
 
 
 def _row(each: SectorTime) -> tuple[str, ...]:
-    film = "open" if each.film == NO_FILM else each.film
+    film = film_word(each.film)
     name = f" ({each.name})" if each.name else ""
     return (
         f"{each.layer}.{each.sector} {film}{name}",

@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from typing import NamedTuple
 
 from jobprep.measuring.measurement import ColourRing, Measurement
-from jobprep.model import Film
+from jobprep.model import TO_CHOOSE, Film
 from jobprep.units import number
 
 COVER_FILM = "clear"
@@ -43,13 +43,22 @@ def propose_covers(
         )
         if measurement.bore_diameter is None:
             remarks.append("no bore was seen: give bore or hub_diameter, or nothing holds covers")
-    known = [library[name].thickness for name in films if name in library]
-    if thickness is None or not known or COVER_FILM not in library:
+    names = tuple(films)
+    known = [library[name].thickness for name in names if name in library]
+    if thickness is None or COVER_FILM not in library:
         return Covers(loose, tuple(remarks))
+    if not known:
+        said = (
+            f"{number(thickness, 3)} mm was measured; no film is chosen that it can be held against"
+        )
+        return Covers(loose, (*remarks, said))
     bare, cover = max(known), library[COVER_FILM].thickness
     is_thick = thickness > bare + cover
     with_covers = f"{number(bare + 2.0 * cover, 3)} mm with a clear cover on each side"
-    said = f"{number(thickness, 3)} mm was measured: the film alone is {number(bare, 3)} mm,"
+    alone = "the film alone is"
+    if TO_CHOOSE in names:
+        alone = "a film to be chosen may be thicker, of the others the film alone is"
+    said = f"{number(thickness, 3)} mm was measured: {alone} {number(bare, 3)} mm,"
     if loose and not is_thick:
         remarks.append(f"{said} {with_covers}; the copy is thicker than the original")
     else:

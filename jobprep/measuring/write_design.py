@@ -13,11 +13,11 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from jobprep.errors import CannotDoError
-from jobprep.measuring.colour import COLOUR_CAVEAT, hex_from_lab
+from jobprep.measuring.colour import COLOUR_CAVEAT, Lab, hex_from_lab
 from jobprep.measuring.measured import Measured
 from jobprep.measuring.measurement import ColourRing, ColourZone, MeasuredHole, Measurement
 from jobprep.measuring.propose_covers import COVER_FILM, propose_covers
-from jobprep.model import NO_FILM, Film
+from jobprep.model import NO_FILM, TO_CHOOSE, Film
 from jobprep.toml_text import toml_text
 from jobprep.units import number, to_degrees, to_dial
 
@@ -26,10 +26,10 @@ LENGTH_DECIMALS = 3
 LEAST_CHANGE = 0.5 * 10.0**-ANGLE_DECIMALS
 """Less than this changes no decimal that is written, degrees or mm."""
 
-UNKNOWN_FILM = "clear"
-"""Stands where no film is known; the line says so."""
-
+CLEAR_FILM = "clear"
 OPAQUE_FILM = "black"
+
+LAB_DECIMALS = 2
 
 NO_MATCH = 15.0
 """CIEDE2000 difference from which a film is no longer written into the design by itself."""
@@ -65,10 +65,26 @@ class SnapChange(NamedTuple):
 
 
 class DesignText(NamedTuple):
-    """A design file's text and what snapping changed in it."""
+    """A design file's text, what snapping changed in it, how many films are to be chosen in it."""
 
     text: str
     changes: tuple[SnapChange, ...]
+    unchosen: int = 0
+
+
+class _ZoneFilm(NamedTuple):
+    """The film of a zone, what was measured where it is to be chosen, and a comment."""
+
+    film: str
+    lab: Lab | None
+    remark: str
+
+    @property
+    def values(self) -> dict[str, object]:
+        """The keys of a layer or sector."""
+        if self.lab is None:
+            return {"film": self.film}
+        return {"film": self.film, "lab": [round(value, LAB_DECIMALS) for value in self.lab]}
 
 
 @dataclass(slots=True)
@@ -110,7 +126,8 @@ def design_text(
     """Return the text of a design file.
 
     ``films`` gives the film of a zone by the zone's name; else a zone named like one of
-    the ``library`` takes that, else the nearest proposal, else a stand-in that the text points at.
+    the ``library`` takes that, else the nearest proposal, else it is to be chosen, and what was
+    measured there stands beside it.
     ``thickness`` is what the original measures, mm. Covers are added where that asks for them, or
     where nothing seen would hold the pieces.
 
@@ -132,7 +149,7 @@ def design_text(
     rings = measurement.rings or (
         ColourRing(inner_diameter=None, outer_diameter=None, edges=(), zones=(ColourZone(),)),
     )
-    used = [_film(writer, zone)[0] for ring in rings for zone in ring.zones]
+    used = [_film(writer, zone).film for ring in rings for zone in ring.zones]
     covers = propose_covers(measurement, used, library, thickness)
     writer.lines += ["", *(f"# {remark}" for remark in covers.remarks)] if covers.remarks else []
     if covers.wanted:
@@ -141,7 +158,8 @@ def design_text(
         _layer(writer, ring, "colour" if len(rings) == 1 else f"ring {index}")
     if covers.wanted:
         _cover(writer, "back cover")
-    return DesignText("\n".join(writer.lines) + "\n", tuple(writer.changes))
+    text = "\n".join(writer.lines) + "\n"
+    return DesignText(text, tuple(writer.changes), used.count(TO_CHOOSE))
 
 
 def _head(writer: _Writer, measurement: Measurement, name: str) -> None:
@@ -206,53 +224,56 @@ def _layer(writer: _Writer, ring: ColourRing, name: str) -> None:
         for before, after in zip(dials, dials[1:] + dials[:1], strict=True)
     ]
     if len(widths) < 2:
-        film, remark = films[0]
-        out.append(f"{toml_text({'film': film}).strip()}{remark}")
+        first_line, *lab = toml_text(films[0].values).strip().splitlines()
+        out += [f"{first_line}{films[0].remark}", *lab]
         return
     if not all(widths):
         raise CannotDoError(
             f"snapping to {number(writer.snap.degrees or 0.0, 3)}° lets a sector of {name} vanish;"
             " use a smaller step"
         )
-    if all(film == NO_FILM for film, _ in films):
-        films = [(UNKNOWN_FILM, "  # film to be chosen")] * len(films)
+    if all(each.film == NO_FILM for each in films):
+        films = [_ZoneFilm(TO_CHOOSE, zone.lab, "  # to be chosen") for zone in ring.zones]
     first = number(dials[0], ANGLE_DECIMALS)
     out.append(f"start_angle = {first}{_within_degrees(ring.edges[0].direction)}")
     out.append("sector = [")
-    for index, (edge, zone, width, (film, remark)) in enumerate(
+    for index, (edge, zone, width, film) in enumerate(
         zip(ring.edges, ring.zones, widths, films, strict=True)
     ):
         after = ring.edges[(index + 1) % len(ring.edges)]
         u = math.hypot(edge.direction.uncertainty, after.direction.uncertainty)
-        values = {"film": film, "name": _one_line(zone.name or edge.name)}
+        values = {**film.values, "name": _one_line(zone.name or edge.name)}
         table = ", ".join(toml_text({key: value}).strip() for key, value in values.items())
         doubt = f"; doubtful: {_one_line(edge.doubt)}" if edge.doubt else ""
         out.append(
             f"  {{ {table}, degrees = {number(width, ANGLE_DECIMALS)} }},"
             f"  # from {number(dials[index], ANGLE_DECIMALS)}, ± {number(to_degrees(u), 3)}"
-            f"{doubt}{remark.replace('  # ', '; ')}"
+            f"{doubt}{film.remark.replace('  # ', '; ')}"
         )
     out.append("]")
 
 
-def _film(writer: _Writer, zone: ColourZone) -> tuple[str, str]:
+def _film(writer: _Writer, zone: ColourZone) -> _ZoneFilm:
     """Return a zone's film and a comment on where it comes from."""
     seen = "" if zone.lab is None else f", seen as {hex_from_lab(zone.lab)}"
     if zone.name in writer.films:
-        return writer.films[zone.name], ""
+        return _ZoneFilm(writer.films[zone.name], None, "")
     if zone.name in writer.library:
-        return zone.name, ""
+        return _ZoneFilm(zone.name, None, "")
+    near = [each for each in zone.proposals if each.difference < NO_MATCH and len(each.films) == 1]
     if zone.kind == "clear":
-        return UNKNOWN_FILM, f"  # clear film or no film (none){seen}"
+        # The colour is that of the ground, which says nothing of a film before it.
+        is_clear = any(each.films == (CLEAR_FILM,) for each in near)
+        remark = f"  # clear film or no film (none){seen}"
+        return _ZoneFilm(CLEAR_FILM if is_clear else TO_CHOOSE, None, remark)
     if zone.kind == "opaque":
-        return OPAQUE_FILM, f"  # opaque{seen}"
-    singles = [match for match in zone.proposals if len(match.films) == 1]
-    near = "; ".join(
+        return _ZoneFilm(OPAQUE_FILM, None, f"  # opaque{seen}")
+    said = "; ".join(
         f"{' + '.join(match.films)} differs by {match.difference:.1f}" for match in zone.proposals
     )
-    if singles and singles[0].difference < NO_MATCH:
-        return singles[0].films[0], f"  # {near}{seen}"
-    return UNKNOWN_FILM, f"  # film to be chosen{'; ' if near else ''}{near}{seen}"
+    if near:
+        return _ZoneFilm(near[0].films[0], None, f"  # {said}{seen}")
+    return _ZoneFilm(TO_CHOOSE, zone.lab, f"  # to be chosen{'; ' if said else ''}{said}{seen}")
 
 
 def _within(measured: Measured, unit: str) -> str:

@@ -199,6 +199,13 @@ def film_at(film: str, layer: int, sector: int = 0) -> str:
     return f"{film}{layer}.{sector}" if sector else f"{film}{layer}"
 
 
+def film_word(name: str) -> str:
+    """Return how the film of a layer or sector is told where there is no room for more."""
+    if name == NO_FILM:
+        return "open"
+    return "to be chosen" if name.startswith(TO_CHOOSE) else name
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Original:
     """What the copy must match, as far as it was measured: g, mm, g·mm²."""

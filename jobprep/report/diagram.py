@@ -25,7 +25,6 @@ from jobprep.drawing.svg import (
 from jobprep.geometry.affine import moving
 from jobprep.geometry.measure import Bounds
 from jobprep.geometry.outline import Point, rectangle
-from jobprep.model.design import NO_FILM, TO_CHOOSE
 from jobprep.model.film import Film
 from jobprep.report.markup import Markup, drawn, element
 from jobprep.units import number
@@ -149,13 +148,6 @@ def in_unit(pen: Pen, scale: float) -> Pen:
     """Return a pen for what is drawn ``scale`` times as large."""
     dashes = tuple(each / scale for each in pen.dashes)
     return pen._replace(width=pen.width / scale, dashes=dashes)
-
-
-def film_word(name: str) -> str:
-    """Return how a film of a design is named in a picture."""
-    if name == NO_FILM:
-        return "open"
-    return "to be chosen" if name.startswith(TO_CHOOSE) else name
 
 
 def _placed(diagram: Diagram, x: float, y: float) -> Group:

@@ -14,13 +14,12 @@ from jobprep.disc.zones import clockwise_angle, zone_at
 from jobprep.drawing.drawing import Anchor, Element, Pen, Stroke, Text, straight
 from jobprep.drawing.svg import width_of
 from jobprep.geometry.outline import Point
-from jobprep.model.design import Design
+from jobprep.model.design import Design, film_word
 from jobprep.model.film import Film
 from jobprep.report.diagram import (
     FONT,
     LEADER,
     RADIUS,
-    film_word,
     stacked_colour,
     words,
     words_on_film,

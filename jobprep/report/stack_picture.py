@@ -12,7 +12,7 @@ from jobprep.drawing.svg import width_of
 from jobprep.geometry.affine import Affine
 from jobprep.geometry.measure import Bounds, bounds
 from jobprep.geometry.outline import Contour, Region
-from jobprep.model.design import Design
+from jobprep.model.design import Design, film_word
 from jobprep.model.film import Film
 from jobprep.report.diagram import (
     FONT,
@@ -20,7 +20,6 @@ from jobprep.report.diagram import (
     RADIUS,
     UNCHOSEN_PEN,
     Diagram,
-    film_word,
     in_unit,
     words,
 )

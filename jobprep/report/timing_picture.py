@@ -12,13 +12,12 @@ from jobprep.drawing.drawing import Element, Fill, Pen, Stroke, straight
 from jobprep.drawing.svg import width_of
 from jobprep.geometry.measure import Bounds
 from jobprep.geometry.outline import polygon
-from jobprep.model.design import NO_FILM, Design
+from jobprep.model.design import NO_FILM, Design, film_word
 from jobprep.model.film import Film
 from jobprep.report.diagram import (
     FONT,
     OUTLINE,
     Diagram,
-    film_word,
     stacked_colour,
     words,
     words_on_film,

@@ -12,6 +12,7 @@ from measuring.synthetic import Scene, photograph
 
 from jobprep.comparing.compare import Comparison, compare_photo
 from jobprep.files.materials.library import film_library
+from jobprep.films.unchosen import with_stand_ins
 from jobprep.model import Design, Hole, Layer, RoundBore, Sector, Tolerances
 from jobprep.units import from_degrees, from_dial
 
@@ -83,7 +84,15 @@ def copy_scene(
 
 def compared(design: Design, scene: Scene, folder: Path) -> Comparison:
     """Take the photograph and compare it."""
-    return compare_photo(design, LIBRARY, photograph(scene, folder / "copy.jpg"))
+    films = with_stand_ins(design, LIBRARY)
+    return compare_photo(design, films, photograph(scene, folder / "copy.jpg"))
+
+
+def measured_as(design: Design, *labs: tuple[float, float, float] | None) -> Design:
+    """Return a wheel with the colours that were measured of its sectors."""
+    ring, colour = design.layers
+    sectors = (replace(sector, lab=lab) for sector, lab in zip(colour.sectors, labs, strict=True))
+    return replace(design, layers=(ring, replace(colour, sectors=tuple(sectors))))
 
 
 def verdicts(comparison: Comparison) -> dict[str, str]:

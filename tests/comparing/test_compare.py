@@ -15,6 +15,7 @@ from comparing.lamp_wheel import (
     TURN_DEG,
     compared,
     copy_scene,
+    measured_as,
     remarks,
     verdicts,
     wheel,
@@ -23,9 +24,10 @@ from measuring.synthetic import photograph
 from PIL import Image
 
 from jobprep.colour import channels
+from jobprep.comparing.colours import UNKNOWN
 from jobprep.comparing.compare import Comparison, compare_measured
 from jobprep.comparing.verdict import expanded
-from jobprep.measuring.colour import ciede2000, lab_from_srgb
+from jobprep.measuring.colour import ciede2000, film_lab, lab_from_srgb
 from jobprep.measuring.photo import measure_photo
 from jobprep.model import Tolerances
 from jobprep.report.comparison_picture import comparison_svg
@@ -177,3 +179,25 @@ def test_the_place_of_each_mark_is_that_of_its_film(mirrored: Comparison) -> Non
         seen = [each / 255.0 for each in image.getpixel((int(half + x), int(half - y)))]
         wanted = lab_from_srgb(channels(LIBRARY[film].colour))
         assert float(ciede2000(lab_from_srgb(seen), wanted)) < 8.0, film
+
+
+RED, BLUE = (tuple(film_lab(LIBRARY[name])) for name in ("red", "blue"))
+OPEN = "colour, sector 2 (to be chosen)"
+
+
+@pytest.mark.parametrize(
+    ("lab", "verdict"),
+    [(RED, "pass"), (BLUE, "fail"), (None, "cannot tell")],
+    ids=["as measured", "another colour", "not measured"],
+)
+def test_where_a_film_is_to_be_chosen_the_measured_colour_counts(
+    tmp_path: Path, lab: tuple[float, float, float] | None, verdict: str
+) -> None:
+    open_ = measured_as(wheel(films=("amber", "?", "black", "blue")), None, lab, None, None)
+    comparison = compared(open_, copy_scene(), tmp_path)
+    assert verdicts(comparison)[OPEN] == verdict
+    others = {what: each for what, each in verdicts(comparison).items() if what != OPEN}
+    assert "fail" not in others.values()
+    assert others["colour, sector 1 (amber)"] == "pass"
+    if lab is None:
+        assert remarks(comparison)[OPEN] == UNKNOWN

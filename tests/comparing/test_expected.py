@@ -3,9 +3,10 @@
 from dataclasses import replace
 
 import pytest
-from comparing.lamp_wheel import FILMS, LIBRARY, wheel
+from comparing.lamp_wheel import FILMS, LIBRARY, measured_as, wheel
 
 from jobprep.comparing.expected import LEAST_STEP, Expected, expected
+from jobprep.films.unchosen import with_stand_ins
 from jobprep.measuring.colour import Lab
 from jobprep.model import Design, Opening
 from jobprep.units import TURN, from_degrees, from_dial, to_dial
@@ -14,7 +15,7 @@ GROUND = Lab(60.0, 5.0, 25.0)
 
 
 def shown(design: Design) -> Expected:
-    return expected(design, LIBRARY, GROUND)
+    return expected(design, with_stand_ins(design, LIBRARY), GROUND)
 
 
 def test_every_sector_edge_and_ring_is_expected() -> None:
@@ -50,6 +51,37 @@ def test_clear_covers_hide_nothing() -> None:
     cover = replace(design.layers[0], name="cover", outer_diameter=120.0)
     found = shown(replace(design, layers=(cover, *design.layers)))
     assert all(edge.step > LEAST_STEP for edge in found.edges)
+
+
+ROSE = Lab(62.0, 48.0, 4.0)
+
+
+def test_a_film_to_be_chosen_is_expected_to_look_as_it_was_measured() -> None:
+    """Through all covers: what was measured is what all of them together look like."""
+    open_ = measured_as(wheel(films=("amber", "?", "black", "?")), None, ROSE, None, None)
+    cover = replace(open_.layers[0], name="cover", outer_diameter=120.0)
+    for design in (open_, replace(open_, layers=(cover, *open_.layers, cover))):
+        found = shown(design)
+        names = {place.what: place.stack for place in found.places}
+        layer = len(design.layers) // 2 + 1
+        assert names["colour, sector 2 (to be chosen)"] == (f"?{layer}.2",)
+        at = found.stacks.index((f"?{layer}.2",))
+        assert list(found.colours[at]) == list(ROSE)
+        assert [
+            stack
+            for stack, is_unknown in zip(found.stacks, found.unknown, strict=True)
+            if is_unknown
+        ] == [(f"?{layer}.4",)]
+        assert len(found.edges) == 4
+        assert found.differences(found.colours[at])[at] == 0.0
+
+
+def test_black_film_hides_a_film_to_be_chosen() -> None:
+    design = wheel(films=("amber", "?", "black", "?"))
+    cover = replace(design.layers[0], name="mask", film="black", outer_diameter=120.0)
+    assert {
+        place.stack for place in shown(replace(design, layers=(cover, *design.layers))).places
+    } == {("black",)}
 
 
 def test_what_lies_under_the_hub_is_left_out() -> None:

@@ -7,10 +7,11 @@ from pathlib import Path
 import pytest
 
 from jobprep.disc.facts import disc_facts
-from jobprep.errors import CannotDoError
+from jobprep.errors import CannotDoError, InputError
 from jobprep.files.design.design import read_design
 from jobprep.files.materials.library import film_library
-from jobprep.measuring.colour import FilmMatch, Lab
+from jobprep.films.unchosen import with_stand_ins
+from jobprep.measuring.colour import FilmMatch, Lab, film_lab, nearest_films
 from jobprep.measuring.measured import Measured
 from jobprep.measuring.measurement import (
     ColourRing,
@@ -20,8 +21,9 @@ from jobprep.measuring.measurement import (
     Measurement,
     Separation,
 )
-from jobprep.measuring.write_design import Snap, design_text
-from jobprep.model import RoundBore
+from jobprep.measuring.write_design import NO_MATCH, Snap, design_text
+from jobprep.model import TO_CHOOSE, RoundBore
+from jobprep.pipeline import check
 from jobprep.units import from_degrees, from_dial, to_degrees, to_dial
 
 DIALS = [12.3456, 75.5012, 210.249]
@@ -141,15 +143,73 @@ def test_films_can_be_given_by_zone(tmp_path):
     assert films == ["red", "none", "blue"]
 
 
-def test_unknown_films_get_a_stand_in_that_says_so(tmp_path):
-    bare = replace(
-        measurement(),
-        rings=(replace(measurement().rings[0], zones=(ColourZone(), ColourZone(), ColourZone())),),
-        warnings=(),
+def with_zones(*zones):
+    return replace(
+        measurement(), rings=(replace(measurement().rings[0], zones=zones),), warnings=()
     )
-    text = design_text(bare).text
-    assert text.count("film to be chosen") == 3
-    assert read(text, tmp_path).layers[1].sectors[0].film == "clear"
+
+
+def test_unknown_films_are_to_be_chosen(tmp_path):
+    written = design_text(with_zones(ColourZone(), ColourZone(), ColourZone()))
+    assert written.text.count("# from") == written.text.count("; to be chosen") == 3
+    assert written.unchosen == 3
+    sectors = read(written.text, tmp_path).layers[1].sectors
+    assert [(each.film, each.lab) for each in sectors] == [(TO_CHOOSE, None)] * 3
+
+
+def proposals(lab):
+    return nearest_films(lab, film_library().values(), 3, stacks=False)
+
+
+def test_a_colour_with_no_near_film_is_to_be_chosen_and_kept(tmp_path):
+    """As a black sector in poor light, which became clear."""
+    poor, rose = Lab(31.234, 2.5, -1.0), Lab(65.0, 55.0, 0.0)
+    near = Lab(*film_lab(film_library()["green"]))
+    zones = [
+        ColourZone(name=f"z{i}", kind="colour", lab=lab, proposals=proposals(lab))
+        for i, lab in enumerate((poor, rose, near))
+    ]
+    assert [zone.proposals[0].difference > NO_MATCH for zone in zones] == [True, True, False]
+    written = design_text(with_zones(*zones), library=film_library())
+    assert written.unchosen == 2
+    sectors = read(written.text, tmp_path).layers[1].sectors
+    assert [each.film for each in sectors] == [TO_CHOOSE, TO_CHOOSE, "green"]
+    assert [each.lab for each in sectors] == [(31.23, 2.5, -1.0), (65.0, 55.0, 0.0), None]
+    assert "seen as" in written.text
+
+
+def test_a_whole_ring_keeps_its_colour(tmp_path):
+    rose = Lab(65.0, 55.0, 0.0)
+    zone = ColourZone(kind="colour", lab=rose, proposals=proposals(rose))
+    ring = ColourRing(inner_diameter=None, outer_diameter=None, edges=(), zones=(zone,))
+    design = read(design_text(replace(measurement(), rings=(ring,))).text, tmp_path)
+    assert (design.layers[0].film, design.layers[0].lab) == (TO_CHOOSE, rose)
+
+
+def test_what_looks_like_the_ground_is_clear_only_on_a_ground_that_clear_film_looks_like(tmp_path):
+    """On wood a clear sector, an open one and a brown film look the same."""
+    white, wood = Lab(96.0, 0.0, 1.0), Lab(49.0, 13.0, 27.0)
+    zones = [
+        ColourZone(name=f"z{i}", kind="clear", lab=lab, proposals=proposals(lab))
+        for i, lab in enumerate((white, wood, wood))
+    ]
+    written = design_text(with_zones(*zones), library=film_library())
+    sectors = read(written.text, tmp_path).layers[1].sectors
+    assert [(each.film, each.lab) for each in sectors] == [
+        ("clear", None),
+        (TO_CHOOSE, None),
+        (TO_CHOOSE, None),
+    ]
+    assert written.text.count("clear film or no film (none)") == 3
+
+
+def test_what_nobody_has_chosen_is_not_planned(tmp_path):
+    text = design_text(with_zones(ColourZone(), ColourZone(), ColourZone())).text
+    (tmp_path / "measured.toml").write_text(text, "utf-8")
+    job = 'format = 1\ntitle = "x"\ncutter = "bench-co2"\n[[disc]]\ndesign = "measured.toml"\n'
+    (tmp_path / "job.toml").write_text(job, "utf-8")
+    with pytest.raises(InputError, match="a film is to be chosen here"):
+        check(tmp_path / "job.toml")
 
 
 def test_without_scale_there_is_no_design():
@@ -175,7 +235,7 @@ def test_unknown_uncertainties_are_said_and_odd_names_survive(tmp_path):
 
 def held_by(text, tmp_path):
     design = read(text, tmp_path)
-    holds = disc_facts(design, film_library()).hold
+    holds = disc_facts(design, with_stand_ins(design, film_library())).hold
     return [layer.name for layer in design.layers], {hold.by for hold in holds}
 
 
@@ -208,7 +268,9 @@ def test_a_measured_thickness_asks_for_covers(tmp_path):
     """Clear film is 0.1 mm thick, so are those of colour; the plate is of clear film."""
     films = film_library()
     assert films["clear"].thickness == 0.1
-    plate = replace(measurement(), rings=())
+    zone = ColourZone(name="clear")
+    ring = ColourRing(inner_diameter=None, outer_diameter=None, edges=(), zones=(zone,))
+    plate = replace(measurement(), rings=(ring,))
     text = design_text(plate, library=films, thickness=0.31).text
     assert held_by(text, tmp_path)[0] == ["front cover", "colour", "back cover"]
     assert "0.31 mm was measured: the film alone is 0.1 mm, 0.3 mm with a clear cover" in text
@@ -219,3 +281,9 @@ def test_a_measured_thickness_asks_for_covers(tmp_path):
     text = design_text(measurement(), library=films, thickness=0.11).text
     assert held_by(text, tmp_path)[0] == ["front cover", "colour", "back cover"]
     assert "the copy is thicker than the original" in text
+    text = design_text(replace(plate, rings=()), library=films, thickness=0.31).text
+    assert held_by(text, tmp_path)[0] == ["colour"]
+    assert "0.31 mm was measured; no film is chosen that it can be held against" in text
+    some = with_zones(ColourZone(name="amber"), ColourZone(), ColourZone())
+    text = design_text(some, library=films, thickness=0.31).text
+    assert "a film to be chosen may be thicker, of the others the film alone is 0.1 mm" in text
