@@ -26,8 +26,8 @@ settings.register_profile("short", parent=settings.get_profile("fixed"), max_exa
 settings.load_profile("fixed")
 
 MAY_BE_SKIPPED = {
-    "tests/cutting/test_route_tsplib.py": "published tours state no licence to copy them;"
-    " JOBPREP_BENCH_DATA names the folder of a copy",
+    "tests/cutting/test_route_tsplib.py": "the published tours name no licence, so they are not"
+    " kept here; JOBPREP_BENCH_DATA names the folder of a copy",
     "tests/files/test_toml_lines.py::test_unreadable_file": "root reads anything",
 }
 """Start of a test's name -> why a run without it says enough."""
@@ -73,8 +73,14 @@ def pytest_sessionfinish(session: pytest.Session) -> None:
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
     config = terminalreporter.config
-    unlisted = config.pluginmanager.get_plugin("skips").unlisted()
-    if config.getoption("--refuse-skips") and unlisted:
-        terminalreporter.section("skipped without notice")
-        for name in unlisted:
-            terminalreporter.line(name)
+    if not config.getoption("--refuse-skips"):
+        return
+    skips = config.pluginmanager.get_plugin("skips")
+    unlisted = skips.unlisted()
+    terminalreporter.section("skipped")
+    for name in sorted(skips.names - set(unlisted)):
+        (reason,) = (why for start, why in MAY_BE_SKIPPED.items() if name.startswith(start))
+        terminalreporter.line(f"{name}: {reason}")
+    for name in unlisted:
+        terminalreporter.line(f"{name}: unexpected")
+    terminalreporter.line(f"skipped: {len(unlisted)} unexpected")

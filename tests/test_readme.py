@@ -15,6 +15,16 @@ def test_reference_is_made_from_the_schemas() -> None:
     assert with_reference(readme) == readme, "run python tests/readme_reference.py"
 
 
+def test_git_knows_what_the_printed_commands_write() -> None:
+    """Outputs of the README and of the examples, that nobody commits them by mistake."""
+    ignored = (README.parent / ".gitignore").read_text(encoding="utf-8").split()
+    pages = [README, *README.parent.glob("examples/*/README.md")]
+    printed = "\n".join(page.read_text(encoding="utf-8") for page in pages)
+    names = set(re.findall(r"^.*\bjobprep.* --out ([a-z][\w.-]*)", printed, re.MULTILINE))
+    assert {"aurora", "lamp", "night.toml"} <= names
+    assert {f"/{name}" for name in names} <= {line.rstrip("/") for line in ignored}
+
+
 def test_example_in_python_plans_the_starter_job(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -1,6 +1,6 @@
 """Install the wheel with the oldest and the newest dependencies on each Python, and try it out.
 
-    python tests/versions.py                       four environments
+    python tests/versions.py                       five environments
     python tests/versions.py --all                 all six, for a release
     python tests/versions.py --only 3.13 lowest    one of them
     python tests/versions.py --may-lack 3.12       where a Python is not installed
@@ -35,8 +35,14 @@ from packaging.requirements import Requirement
 ROOT = Path(__file__).parent.parent
 PYTHONS = ("3.11", "3.12", "3.13")
 SETS = ("lowest", "newest")
-PAIRS = (("3.11", "lowest"), ("3.12", "newest"), ("3.13", "lowest"), ("3.13", "newest"))
-"""Each Python and each set; on 3.11 all tests run with the newest versions anyway."""
+PAIRS = (
+    ("3.11", "lowest"),
+    ("3.11", "newest"),
+    ("3.12", "newest"),
+    ("3.13", "lowest"),
+    ("3.13", "newest"),
+)
+"""Each Python and each set, all but one; what lies between them is ``.ci/constraints.txt``."""
 
 EXTRAS = ("photo", "pdf", "hub")
 AS_SOURCE = ("rectpack",)

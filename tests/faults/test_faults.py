@@ -75,6 +75,8 @@ def earlier_run(warm: Warm, folder: Path) -> dict[str, bytes]:
 
 MOST_CALLS = 60
 """More calls than are needed to replace a folder of three files."""
+MOST_WAITS = 30_000
+"""Of 10 ms each, for what another process is to begin."""
 
 
 def test_a_kill_before_any_change_of_the_disk_leaves_all_whole(warm: Warm, tmp_path: Path) -> None:
@@ -140,8 +142,12 @@ def test_a_disk_that_refuses_any_change_leaves_all_whole(warm: Warm, tmp_path: P
 def test_what_somebody_still_writes_is_let_be(warm: Warm, tmp_path: Path) -> None:
     earlier_run(warm, tmp_path)
     writer = warm.start(tmp_path, folder="run", fail=6, signal=signal.SIGSTOP)
-    while not hidden(tmp_path):
+    for _ in range(MOST_WAITS):
+        if hidden(tmp_path):
+            break
         time.sleep(0.01)
+    else:
+        pytest.fail("the writer began nothing")
     time.sleep(0.2)
     part = hidden(tmp_path)[0]
     assert warm.run(tmp_path, folder="run").code == 0
