@@ -8,6 +8,7 @@ import pytest
 from sources import MEMORY, PRACTICE, ROOT, places, sources, written_words
 
 from jobprep.files.materials.bases import BASE_CAUTIONS, REFUSED_BASES, refusal
+from jobprep.files.materials.cutter_kinds import KIND_CAUTIONS
 
 MATERIALS = sorted((ROOT / "materials").rglob("*.toml"))
 SOURCES = [source for source in sources() if source.kind not in ("library", "practice", "memory")]
@@ -86,9 +87,20 @@ def test_no_value_of_shipped_materials_is_overlooked(path: Path) -> None:
 @pytest.mark.parametrize("path", MATERIALS, ids=lambda path: str(path.stem))
 def test_every_caution_of_shipped_materials_ends_with_its_source(path: Path) -> None:
     for caution in tomllib.loads(path.read_text("utf-8")).get("cautions", []):
-        if caution != DEFERS:
-            said = re.search(r"\. \((.+)\)$", caution)
-            assert said and is_cited(said[1]), caution
+        assert_says_its_source(caution)
+
+
+@pytest.mark.parametrize("kind", KIND_CAUTIONS)
+def test_every_caution_of_a_kind_of_cutter_ends_with_its_source(kind: str) -> None:
+    assert DEFERS in KIND_CAUTIONS[kind]
+    for caution in KIND_CAUTIONS[kind]:
+        assert_says_its_source(caution)
+
+
+def assert_says_its_source(caution: str) -> None:
+    if caution != DEFERS:
+        said = re.search(r"\. \((.+)\)$", caution)
+        assert said and is_cited(said[1]), caution
 
 
 @pytest.mark.parametrize(

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from pathlib import Path
 
@@ -18,7 +19,7 @@ from jobprep.files.materials.bases import (
     base_name,
     refusal,
 )
-from jobprep.files.materials.cutter import read_cutter
+from jobprep.files.materials.cutter import CutterFile, read_cutter
 from jobprep.files.materials.film import read_film
 from jobprep.files.materials.library import cutter_library, film_library, shipped_materials
 from jobprep.measuring.colour import ciede2000, lab_from_hex
@@ -180,6 +181,41 @@ def test_laser_cutters_warn_of_fire_and_leave_it_to_manual_and_rules(name: str) 
     assert "manual" in text
     assert "local rules" in text
     assert not re.search(r"\bis safe\b|\bsafely\b", text)
+
+
+OWN_CUTTER = """\
+format = 1
+title = "Own cutter"
+kind = "KIND"
+bed = [600, 400]
+mark_speed = 10
+travel_speed = 100
+acceleration = 1000
+kerf = { any = 0.2 }
+cut_speed = { any = 10 }
+"""
+
+
+@pytest.mark.parametrize("kind", ["co2", "diode", "knife"])
+def test_own_cutter_carries_the_cautions_of_its_kind(kind: str, tmp_path: Path) -> None:
+    path = tmp_path / "own.toml"
+    light = "" if kind == "knife" else "wavelength_nm = 455\n"
+    path.write_text(OWN_CUTTER.replace("KIND", kind) + light, "utf-8")
+    bare = read_cutter(path)
+    text = " ".join(bare.cautions)
+    assert ("Never leave a running cutter" in text) == (kind != "knife")
+    assert ("eyewear rated for its wavelength" in text) == (kind == "diode")
+    assert ("moving blade" in text) == (kind == "knife")
+    assert "manual, training and local rules decide" in text
+    assert not re.search(r"\bis safe\b|\bsafely\b", text)
+    # What its own file says comes on top, each caution once; written again it is as it was.
+    own = 'cautions = ["Its lid is heavy."]\n'
+    path.write_text(OWN_CUTTER.replace("KIND", kind) + light + own, "utf-8")
+    assert read_cutter(path).cautions == (*bare.cautions, "Its lid is heavy.")
+    assert CutterFile.fields_of(read_cutter(path))["cautions"] == ["Its lid is heavy."]
+    said_twice = f"cautions = {json.dumps(bare.cautions[:1], ensure_ascii=False)}\n"
+    path.write_text(OWN_CUTTER.replace("KIND", kind) + light + said_twice, "utf-8")
+    assert read_cutter(path).cautions == bare.cautions
 
 
 def test_film_file_becomes_a_film(tmp_path: Path) -> None:

@@ -10,6 +10,7 @@ from pydantic import Field
 
 from jobprep.drawing.formats import FORMATS
 from jobprep.errors import Finding, InputError
+from jobprep.files.materials.cutter_kinds import KIND_CAUTIONS
 from jobprep.files.materials.names import name_problems
 from jobprep.files.toml.field_types import (
     Acceleration,
@@ -133,8 +134,18 @@ class CutterFile(Table[Cutter]):
     cautions: Cautions = []
 
     def value_of(self, name: str) -> Cutter:
-        """Return the cutter of a name."""
-        return self.made(name=name, formats=tuple(dict.fromkeys(self.formats)))
+        """Return the cutter of a name, with the cautions of its kind."""
+        return self.made(
+            name=name,
+            formats=tuple(dict.fromkeys(self.formats)),
+            cautions=tuple(dict.fromkeys((*KIND_CAUTIONS[self.kind], *self.cautions))),
+        )
+
+    @classmethod
+    def fields_of(cls, value: Cutter) -> dict[str, Any]:
+        """Return key -> value; what follows from the kind is left out."""
+        known = KIND_CAUTIONS[value.kind]
+        return cls.written(value, cautions=[each for each in value.cautions if each not in known])
 
     def faults(self) -> Iterator[Finding]:
         """Yield a wavelength that is missing, or that a knife has."""
