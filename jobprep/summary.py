@@ -40,6 +40,12 @@ class Use:
         return self.part_area / self.film_area if self.film_area else 0.0
 
     @property
+    def utilisation_of_opened(self) -> float:
+        """Nominal part area over the area of the pieces opened, 0..1, whatever is kept of them."""
+        opened = self.film_area + self.leftover_area
+        return self.part_area / opened if opened else 0.0
+
+    @property
     def scrap_area(self) -> float:
         """What is neither part nor leftover, slots included, mm²."""
         return self.film_area - self.part_area

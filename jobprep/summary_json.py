@@ -146,6 +146,7 @@ def _use_json(use: Use) -> dict[str, Any]:
         "parts": use.parts,
         "part_area_mm2": use.part_area,
         "utilisation": use.utilisation,
+        "utilisation_of_opened": use.utilisation_of_opened,
         "cut_length_mm": use.cut_length,
         "saved_by_shared_sides_mm": use.saved_length,
         "mark_length_mm": use.mark_length,

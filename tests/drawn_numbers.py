@@ -130,6 +130,9 @@ def _assert_use(use: Row, name: str) -> None:
     shares = use["utilisation"] + (use["scrap_mm2"] / used if used else 0.0)
     require(not used or math.isclose(shares, 1.0, rel_tol=1e-9), f"{name}: shares add to {shares}")
     require(0.0 <= use["utilisation"] <= 1.0 + 1e-9, f"{name}: utilisation {use['utilisation']}")
+    opened = used + use["leftover_mm2"]
+    share = use["part_area_mm2"] / opened if opened else 0.0
+    require(math.isclose(use["utilisation_of_opened"], share, rel_tol=1e-9), f"{name}: of opened")
     require(use["scrap_mm2"] >= -1e-6, f"{name}: scrap {use['scrap_mm2']}")
 
 
@@ -268,7 +271,12 @@ def assert_job_sheet_agrees(html: str, summary: Row) -> None:
     totals = summary["totals"]
     require(page.facts["Parts"] == str(totals["parts"]), "parts at the head of the job sheet")
     require(page.facts["Sheets"] == str(totals["sheets"]), "sheets at the head of the job sheet")
-    _assert_shown(page.facts["Utilisation"], 100.0 * totals["utilisation"], 0.5)
+    shares = (
+        ("Parts / film used", "utilisation"),
+        ("Parts / sheet opened", "utilisation_of_opened"),
+    )
+    for name, key in shares:
+        _assert_shown(page.facts[name], 100.0 * totals[key], 0.5)
     for name, key in (("Used", "used"), ("To pay now", "to_pay_now")):
         amount, shown = summary[key]["amount"], page.facts[name]
         if amount is None:
@@ -284,7 +292,8 @@ def assert_job_sheet_agrees(html: str, summary: Row) -> None:
         require(cells["Sheets"] == str(n_sheets), f"sheets in {row}")
         require(cells["Parts"] == str(use["parts"]), f"parts in {row}")
         require(cells["Pierces"] == str(use["pierces"]), f"pierces in {row}")
-        _assert_shown(cells["Utilisation"], 100.0 * use["utilisation"], 0.5)
+        for name, key in shares:
+            _assert_shown(cells[name], 100.0 * use[key], 0.5)
         for name, key, scale, half in (
             ("Kept cm²", "leftover_mm2", 100.0, 0.5),
             ("Scrap cm²", "scrap_mm2", 100.0, 0.5),

@@ -309,7 +309,7 @@ def test_what_stays_as_it_was_is_told_once(tmp_path: Path) -> None:
     told = run("recut", tmp_path / "run", *words).stdout
     row = next(line.split() for line in told.splitlines() if line.startswith(" clear"))
     assert row[:5] == ["clear", "0.12", "→", "0.11", "1"]
-    assert told.splitlines()[1] == "Bench CO2 laser"
+    assert "Bench CO2 laser" in told.splitlines()  # before and after, once
     assert "clear: the nest is kept" in told
 
 

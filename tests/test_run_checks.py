@@ -64,6 +64,7 @@ TAMPERING: dict[str, tuple[str, Callable[[str], str]]] = {
     "time": ("summary.json", number_after('"cutting_time_s":', 0.3)),
     "scrap": ("summary.json", number_after('"scrap_mm2":', 10.0)),
     "utilisation": ("summary.json", number_after('"utilisation":', 0.01)),
+    "of opened": ("summary.json", number_after('"utilisation_of_opened":', 0.01)),
     "film cost": ("summary.json", number_after('"film_cost":', 0.01)),
     "price": ("summary.json", number_after('"price":', 0.01)),
     "what is used": ("summary.json", number_after('"used": {', 0.01)),

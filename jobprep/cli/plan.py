@@ -161,5 +161,5 @@ def _one_line(summary: Summary) -> str:
     sheets = sum(len(film.sheets) for film in summary.films)
     return (
         f"{use.parts} parts, {sheets} {'sheet' if sheets == 1 else 'sheets'}, "
-        f"{share(use.utilisation)} used, {duration(use.seconds)} to cut"
+        f"parts / film used {share(use.utilisation)}, {duration(use.seconds)} to cut"
     )

@@ -11,6 +11,7 @@ from jobprep.cli.tables import (
     in_minutes,
     print_cautions,
     print_cut_up,
+    print_hazards,
     print_prices,
 )
 from jobprep.model import Nesting
@@ -24,6 +25,9 @@ from jobprep.units import number
 def print_recut(again: Recut, before: Summary, after: Summary) -> None:
     """Print lengths, times and prices before and after, and what the old drawings would give."""
     out = console()
+    print_cautions(out, after.cautions)
+    print_hazards(out, after.hazards)
+    out.print()
     out.print(Text(after.title, style="bold"))
     out.print(f"{_both(before.cutter, after.cutter)}\n")
     table = Table(box=SIMPLE_HEAD, pad_edge=False)
@@ -46,7 +50,6 @@ def print_recut(again: Recut, before: Summary, after: Summary) -> None:
     for state, names in films.items():
         out.print(f"{', '.join(names)}: {state}")
     print_cut_up(out, after)
-    print_cautions(out, after.cautions)
     if again.wrong_sizes:
         out.print()
         out.print("Cut with the old drawings, these parts would come out wrong:")

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from itertools import chain
+from itertools import chain, groupby
 from typing import Any
 
 from rich.box import SIMPLE_HEAD
@@ -18,8 +18,18 @@ from jobprep.geometry.measure import area, region_bounds
 from jobprep.geometry.outline import Region
 from jobprep.money.costs import Costs
 from jobprep.planning.plan import Checked
-from jobprep.report.words import cut_up_words, extent, metres, money, price_words, square_cm
-from jobprep.summary import Summary
+from jobprep.report.words import (
+    PARTS_OF_OPENED,
+    PARTS_OF_USED,
+    cut_up_words,
+    extent,
+    in_short,
+    metres,
+    money,
+    price_words,
+    square_cm,
+)
+from jobprep.summary import Hazard, Summary
 from jobprep.units import minutes_and_seconds, number
 
 WIDTH = 80
@@ -57,8 +67,11 @@ class _Console(Console):
 
 
 def print_summary(summary: Summary) -> None:
-    """Print the numbers of a plan."""
+    """Print the numbers of a plan: last of all, so that no caution scrolls them away."""
     out = console()
+    print_cautions(out, summary.cautions)
+    print_hazards(out, summary.hazards)
+    out.print()
     out.print(Text(summary.title, style="bold"))
     out.print(f"on {summary.cutter}\n")
     out.print(_sheets_table(summary))
@@ -69,9 +82,6 @@ def print_summary(summary: Summary) -> None:
     if summary.discs:
         out.print(_discs_table(summary))
     print_prices(out, summary.costs)
-    print_cautions(out, summary.cautions)
-    for hazard in summary.hazards:
-        print_caution(out, "Take care", f"{', '.join(hazard.sources)}: {hazard.text}")
 
 
 def print_parts(checked: Checked) -> None:
@@ -89,9 +99,9 @@ def print_parts(checked: Checked) -> None:
     for part in checked.parts:
         row = (str(part.number), part.name, part.film, str(part.quantity), _size(part.region))
         table.add_row(*row, *((held.get(part.number, ""),) if held else ()))
+    print_cautions(out, dict.fromkeys(map(str, checked.cautions)))
     out.print(Text(checked.job.title, style="bold"))
     out.print(table)
-    print_cautions(out, dict.fromkeys(map(str, checked.cautions)))
     out.print("The job can be planned.")
 
 
@@ -101,7 +111,11 @@ def _sheets_table(summary: Summary) -> Table:
     table.add_column("Film", "Total")
     table.add_column("Sheet mm", overflow="fold")
     table.add_column("Parts", str(use.parts), justify="right")
-    table.add_column("Used", f"{use.utilisation:.0%}", justify="right")
+    shares = (use.utilisation, use.utilisation_of_opened)
+    for name, share in zip((PARTS_OF_USED, PARTS_OF_OPENED), shares, strict=True):
+        words, of_what = name.split(" / ")
+        head = "\n".join((f"{words} /", *of_what.split(" ")))
+        table.add_column(head, f"{share:.0%}", justify="right")
     table.add_column("Cut m", metres(use.cut_length), justify="right")
     table.add_column("Pierces", str(use.pierces), justify="right")
     table.add_column("Time", in_minutes(use.seconds), justify="right")
@@ -113,6 +127,7 @@ def _sheets_table(summary: Summary) -> Table:
                 f"{size} ({sheet.label or sheet.piece})" if sheet.label or sheet.piece else size,
                 str(sheet.use.parts),
                 f"{sheet.use.utilisation:.0%}",
+                f"{sheet.use.utilisation_of_opened:.0%}",
                 metres(sheet.use.cut_length),
                 str(sheet.use.pierces),
                 in_minutes(sheet.use.seconds),
@@ -180,6 +195,18 @@ def print_cautions(out: Console, cautions: Iterable[str]) -> None:
     """Print what to know of a job."""
     for caution in cautions:
         print_caution(out, "Caution", caution)
+
+
+def print_hazards(out: Console, hazards: Iterable[Hazard]) -> None:
+    """Print in short what can hurt someone, film by film; the job sheet says it in full."""
+    rows = [
+        f"{', '.join(sources)}: {'. '.join(in_short(each.text) for each in group)}."
+        for sources, group in groupby(hazards, key=lambda each: each.sources)
+    ]
+    for row in rows:
+        print_caution(out, "Take care", row)
+    if rows:
+        print_caution(out, "", "This is in short; the job sheet has all of it.")
 
 
 def print_caution(out: Console, word: str, text: str) -> None:

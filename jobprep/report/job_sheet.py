@@ -20,7 +20,7 @@ from jobprep.report.price_section import price_cards, price_section
 from jobprep.report.settings_table import settings_table
 from jobprep.report.sheet_section import sheet_section
 from jobprep.report.table import cards, table
-from jobprep.report.words import duration, metres, share, square_cm
+from jobprep.report.words import PARTS_OF_OPENED, PARTS_OF_USED, duration, metres, share, square_cm
 from jobprep.runs.record import record_of
 from jobprep.summary import Summary, Use
 
@@ -57,7 +57,8 @@ def _head(summary: Summary) -> Markup:
     facts = (
         ("Parts", str(use.parts)),
         ("Sheets", str(sheets)),
-        ("Utilisation", share(use.utilisation)),
+        (PARTS_OF_USED, share(use.utilisation)),
+        (PARTS_OF_OPENED, share(use.utilisation_of_opened)),
         ("Cutting time", duration(use.seconds)),
         *price_cards(summary.costs),
     )
@@ -101,8 +102,8 @@ def _job_caution(problem: Finding) -> Markup:
 
 def _films_table(summary: Summary) -> Markup:
     names = (
-        *("Film", "Sheets", "Parts", "Utilisation", "Kept cm²", "Scrap cm²", "Cut m", "Marks m"),
-        *("Travel m", "Pierces", "Time"),
+        *("Film", "Sheets", "Parts", PARTS_OF_USED, PARTS_OF_OPENED, "Kept cm²", "Scrap cm²"),
+        *("Cut m", "Marks m", "Travel m", "Pierces", "Time"),
     )
     rows = [(film.title, str(len(film.sheets)), *_use_cells(film.use)) for film in summary.films]
     sheets = sum(len(film.sheets) for film in summary.films)
@@ -113,8 +114,9 @@ def _films_table(summary: Summary) -> Markup:
         element("div", table(names, rows, total), class_="whole"),
         element(
             "p",
-            "Utilisation is nominal part area over film used up; scrap is what is neither part nor "
-            "leftover, the cut slots included. Times are estimates from the cutter's speeds.",
+            "Film used is the sheet opened less leftovers worth keeping; scrap is what is neither "
+            "part nor leftover, the cut slots included. Times are estimates from the cutter's "
+            "speeds.",
             class_="note",
         ),
     )
@@ -124,6 +126,7 @@ def _use_cells(use: Use) -> tuple[str, ...]:
     return (
         str(use.parts),
         share(use.utilisation),
+        share(use.utilisation_of_opened),
         square_cm(use.leftover_area),
         square_cm(use.scrap_area),
         metres(use.cut_length),

@@ -119,7 +119,8 @@ def _trims(count: int) -> Iterator[str]:
 def _shares(sheet: SheetSummary) -> str:
     use = sheet.use
     kept = f", {square_cm(use.leftover_area)} cm² kept" if use.leftover_area else ""
-    return f"{share(use.utilisation)} of the film used up is parts{kept}."
+    used, opened = share(use.utilisation), share(use.utilisation_of_opened)
+    return f"Parts are {used} of the film used, {opened} of the sheet opened{kept}."
 
 
 def _order(sheet: SheetPicture) -> Iterator[Markup]:

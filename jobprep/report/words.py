@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 
 from jobprep.geometry.measure import region_bounds
@@ -11,6 +12,13 @@ from jobprep.summary import CutUpSummary
 from jobprep.units import minutes_and_seconds, number, to_cm2, to_m
 
 UNKNOWN = "–"
+PARTS_OF_USED, PARTS_OF_OPENED = "Parts / film used", "Parts / sheet opened"
+"""The names of the two shares of parts; only the first depends on what is worth keeping."""
+
+
+def in_short(text: str) -> str:
+    """Return the first clause of a sentence, without its end."""
+    return re.split(r"[.:;](?:\s|$)", text, maxsplit=1)[0]
 
 
 def metres(length: float) -> str:
