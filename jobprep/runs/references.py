@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from jobprep.disc.part import Part
+from jobprep.disc.unchosen import unchosen
 from jobprep.errors import Finding
 from jobprep.files.toml.lines import field_path
 from jobprep.files.toml.problems import shown
+from jobprep.model import TO_CHOOSE
 from jobprep.planning.plan import OpenedSheet
 from jobprep.runs.record import RecordedPlacement, RunRecord
 
@@ -25,6 +27,7 @@ def references(record: RunRecord) -> Iterator[Finding]:
             yield from _larger(f"{path}.cut_from", sheet, record)
     for number, each in enumerate(record.cut_up):
         yield from _film(field_path(("cut_up", number)), each.sheet.film, record)
+    yield from _unchosen(record)
     known = {part.number: part for part in record.parts}
     if len(known) < len(record.parts):
         yield Finding.error("parts", "two parts have one number")
@@ -46,6 +49,15 @@ def _larger(path: str, sheet: OpenedSheet, record: RunRecord) -> Iterator[Findin
     elif record.cut_up[index].sheet.film != sheet.film:
         other = record.cut_up[index].sheet.film
         yield Finding.error(f"{path}.sheet", f"this sheet is {sheet.film}, the larger one {other}")
+
+
+def _unchosen(record: RunRecord) -> Iterator[Finding]:
+    """Yield films that were to be chosen: of those nothing is ever planned."""
+    for index, order in enumerate(record.job.discs):
+        for place in unchosen(order.design):
+            path = field_path(("job", "disc", index, "design"))
+            message = f"{shown(TO_CHOOSE)} is a film to be chosen, which no run was planned with"
+            yield Finding.error(f"{path}.{place.field}", message)
 
 
 def _origin(path: str, part: Part, record: RunRecord) -> Iterator[Finding]:

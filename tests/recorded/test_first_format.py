@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -13,6 +14,7 @@ from test_written import RUNS, name_of, raw
 
 from jobprep.errors import InputError
 from jobprep.files.materials.bases import refusal
+from jobprep.runs.record import RunRecord
 from jobprep.runs.recorded_run import EDITED, recorded_run
 from jobprep.runs.text import read_run, write_run
 
@@ -73,7 +75,15 @@ def test_a_record_of_format_1_says_what_one_of_today_does(
     old, new = recorded_run(shop / "first.toml"), recorded_run(shop / "run")
     assert (first["format"], values["format"]) == (1, 2)
     assert old.cautions == new.cautions == ()
-    assert old.record == new.record
+    assert without_words(old.record) == without_words(new.record)
+
+
+def without_words(record: RunRecord) -> RunRecord:
+    """Return a record without the cautions and digests of today's materials."""
+    job = record.job
+    films = {name: replace(film, cautions=()) for name, film in job.films.items()}
+    cutter = replace(job.cutter, cautions=())
+    return replace(record, job=replace(job, films=films, cutter=cutter, digests={}))
 
 
 @pytest.mark.parametrize("path", RUNS, ids=name_of)

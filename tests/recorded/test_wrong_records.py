@@ -51,6 +51,20 @@ LARGER = sides((0, 0), (300, 0), (300, 180), (0, 180))
 ASIDE = sides((9, 0), (269, 0), (269, 180), (9, 180))
 
 WRONG: dict[str, tuple[Edit, list[str]]] = {
+    "a film that was to be chosen": (
+        put("job", "disc", 0, "design", "layer", 0, "sector", 0, "film", to="?"),
+        [
+            'job.disc[1].design.layer[1].sector[1].film: "?" is a film to be chosen, which no run'
+            " was planned with"
+        ],
+    ),
+    "a layer that was to be chosen": (
+        put("job", "disc", 0, "design", "layer", 1, "film", to="?"),
+        [
+            'job.disc[1].design.layer[2].film: "?" is a film to be chosen, which no run was planned'
+            " with"
+        ],
+    ),
     "a hole over its outline": (
         put("parts", 3, "contours", 1, to=[[30, 0, 20, 0, -math.tau]]),
         ["parts[4].contours[2]: it crosses contour 1 at (18.75, 16.536)"],
