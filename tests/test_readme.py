@@ -1,5 +1,6 @@
 """What README.md says is so."""
 
+import datetime
 import re
 from pathlib import Path
 
@@ -8,6 +9,7 @@ from readme_reference import README, with_reference
 from virtual_cut import read_cut_drawing
 
 from jobprep.files.starter import starter_files
+from jobprep.version import __version__
 
 
 def test_reference_is_made_from_the_schemas() -> None:
@@ -23,6 +25,16 @@ def test_git_knows_what_the_printed_commands_write() -> None:
     names = set(re.findall(r"^.*\bjobprep.* --out ([a-z][\w.-]*)", printed, re.MULTILINE))
     assert {"aurora", "lamp", "night.toml"} <= names
     assert {f"/{name}" for name in names} <= {line.rstrip("/") for line in ignored}
+
+
+def test_the_changelog_begins_with_this_version_and_dates_each() -> None:
+    text = (README.parent / "examples" / "README.md").read_text(encoding="utf-8")
+    titles = [line.split()[1:] for line in text.splitlines() if line.startswith("### ")]
+    versions = [tuple(map(int, version.split("."))) for version, *_ in titles]
+    dates = [datetime.date.fromisoformat(date) for _, _, date in titles]
+    assert titles[0][0] == __version__
+    assert versions == sorted(set(versions), reverse=True)
+    assert dates == sorted(dates, reverse=True)
 
 
 def test_example_in_python_plans_the_starter_job(
