@@ -7,10 +7,12 @@ from collections.abc import Iterator
 from jobprep.disc.facts import DiscFacts
 from jobprep.disc.unchosen import Unchosen, unchosen
 from jobprep.facts.told import FactLine, Grid, Told
-from jobprep.model import Film
+from jobprep.model import TO_CHOOSE, Film
 from jobprep.units import number
 
 COLUMNS = ("To be chosen", "Measured Lab", "Seen as", "Nearest films (ΔE, CIEDE2000)")
+MOST_NOTES = 6
+"""Lines under a picture."""
 NOTE = (
     "A layer or sector is named after its place, 2.3 is sector 3 of layer 2. Lay each film beside"
     " the original in the lamp it will work in before you choose it."
@@ -57,3 +59,14 @@ def _row(place: Unchosen, film: Film) -> tuple[str, ...]:
     if place.lab is None:
         return (f"{place.film}{name}", "not measured", "", near)
     return (f"{place.film}{name}", " ".join(number(v, 1) for v in place.lab), film.colour, near)
+
+
+def notes_under_picture(disc: DiscFacts) -> Iterator[str]:
+    """Yield a line for each film to be chosen, a few of many."""
+    places = tuple(zip(unchosen(disc.design), disc.unchosen, strict=True))
+    for place, film in places[:MOST_NOTES]:
+        name, measured, _, near = _row(place, film)
+        nearest = f"Lab {measured}, nearest by ΔE: {near}" if near else measured
+        yield f"{name.removeprefix(TO_CHOOSE)} to be chosen: {nearest}."
+    if len(places) > MOST_NOTES:
+        yield f"And {len(places) - MOST_NOTES} more films to be chosen."

@@ -12,6 +12,7 @@ from jobprep.disc.pieces import design_pieces, goes_through, inner_radius
 from jobprep.disc.zones import FilmSpan, Zone, clockwise_angle, disc_zones
 from jobprep.drawing.drawing import Element, Fill, Group, Pen, Stroke, region_paths, straight
 from jobprep.drawing.svg import width_of
+from jobprep.facts.unchosen import notes_under_picture
 from jobprep.geometry.affine import moving, scaling
 from jobprep.geometry.boolean import difference
 from jobprep.geometry.measure import Bounds
@@ -95,7 +96,7 @@ def front_diagram(design: Design, films: Mapping[str, Film], facts: DiscFacts) -
         name=f"{design.name} seen from the front",
         frame=Bounds(-left, -half_height, right, half_height),
         elements=elements,
-        notes=tuple(_notes(design, facts.mass)),
+        notes=(*_notes(design, facts.mass), *notes_under_picture(facts)),
     )
 
 
