@@ -28,6 +28,7 @@ from jobprep.disc.build_parts import build_parts
 from jobprep.disc.checks import check_job
 from jobprep.disc.design_faults import design_faults
 from jobprep.disc.facts import DiscFacts, disc_facts
+from jobprep.disc.part import piece_numbers
 from jobprep.errors import CannotDoError, Finding, InputError, Source, StockShortError
 from jobprep.files.design.design import design_from, read_design
 from jobprep.files.job.job import read_job
@@ -270,5 +271,12 @@ def summary_of(plan: Plan) -> Summary:
     """Return the numbers of a plan, those of the finished discs among them."""
     from jobprep.summary import summarise
 
-    facts = [disc_facts(order.design, plan.job.films) for order in plan.job.discs]
+    facts = [
+        disc_facts(
+            order.design,
+            plan.job.films,
+            piece_numbers(part for part in plan.parts if part.disc == index),
+        )
+        for index, order in enumerate(plan.job.discs)
+    ]
     return summarise(plan, facts)

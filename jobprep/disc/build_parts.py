@@ -20,7 +20,7 @@ from types import MappingProxyType
 from jobprep.disc.congruence import turn_between
 from jobprep.disc.features import hole_region
 from jobprep.disc.marks import part_marks, sector_field
-from jobprep.disc.part import Part
+from jobprep.disc.part import Part, PieceNumbers
 from jobprep.disc.pieces import DiscPiece, design_pieces
 from jobprep.geometry.outline import Path, Region
 from jobprep.model.design import Design
@@ -95,6 +95,15 @@ def disc_parts(
         for number, dot in enumerate(design.dots, start=first_number + len(parts))
     )
     return tuple(parts)
+
+
+def numbers_alone(design: Design, films: Mapping[str, Film]) -> PieceNumbers:
+    """Return the numbers that pieces of a design have in a job of it alone."""
+    found: dict[tuple[int, int], tuple[int, ...]] = {}
+    for number, (pieces, _) in enumerate(_merged(design, films), start=1):
+        for place in dict.fromkeys((piece.layer, piece.sector) for piece in pieces):
+            found[place] = (*found.get(place, ()), number)
+    return found
 
 
 def _merged(

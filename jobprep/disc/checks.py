@@ -12,7 +12,7 @@ from jobprep.disc.film_checks import check_bases
 from jobprep.disc.hold_checks import check_hold
 from jobprep.disc.hub_checks import check_hub
 from jobprep.disc.machine_checks import check_machine
-from jobprep.disc.part import Part
+from jobprep.disc.part import Part, piece_numbers
 from jobprep.disc.part_checks import check_engraving, check_marks, check_part, check_vanished
 from jobprep.errors import Finding
 from jobprep.model.design import Design
@@ -65,7 +65,7 @@ def check_design(
         yield from check_marks(path, part, design)
     yield from check_bases(design, films)
     yield from check_hub(design, films)
-    facts = disc_facts(design, films)
+    facts = disc_facts(design, films, piece_numbers(parts))
     yield from check_hold(design, facts.hold)
     yield from check_machine(facts)
 

@@ -13,10 +13,12 @@ from jobprep.disc.balance import (
     standard_grade,
     unbalance_force,
 )
+from jobprep.disc.build_parts import numbers_alone
 from jobprep.disc.flicker import Duty, Flicker, design_flicker, light_duty
 from jobprep.disc.hold import Hold, disc_hold
 from jobprep.disc.hub import PrintedHub, printed_hub
 from jobprep.disc.mass import PieceBody, piece_bodies, whole
+from jobprep.disc.part import PieceNumbers
 from jobprep.disc.rim import RimLoad, rim_loads
 from jobprep.disc.strobe import (
     StandingRing,
@@ -141,12 +143,14 @@ class DiscFacts:
     """Everything about one disc; what needs a speed is None or empty when the design has none.
 
     ``mass`` is that of the films and of the printed ``hub``, ``thickness`` that of the films.
-    ``unchosen`` stands for the films that are to be chosen. As long as there are any, ``mass``,
-    ``thickness``, ``comparison`` and ``balance`` are None or empty; ``least_mass`` (g),
-    ``least_inertia`` (g·mm²) and ``least_thickness`` (mm) are those of all that is chosen.
+    ``numbers`` are those of its parts, as they are engraved. ``unchosen`` stands for the films that
+    are to be chosen. As long as there are any, ``mass``, ``thickness``, ``comparison`` and
+    ``balance`` are None or empty; ``least_mass`` (g), ``least_inertia`` (g·mm²) and
+    ``least_thickness`` (mm) are those of all that is chosen.
     """
 
     design: Design
+    numbers: PieceNumbers
     unchosen: tuple[Film, ...]
     layers: tuple[LayerFacts, ...]
     hub: PrintedHub | None
@@ -183,8 +187,13 @@ class DiscFacts:
         return self.mass, self.thickness
 
 
-def disc_facts(design: Design, films: Mapping[str, Film]) -> DiscFacts:
-    """Compute all facts of a disc; ``films`` holds every film the design names."""
+def disc_facts(
+    design: Design, films: Mapping[str, Film], numbers: PieceNumbers | None = None
+) -> DiscFacts:
+    """Compute all facts of a disc; ``films`` holds every film the design names.
+
+    Without ``numbers`` its parts have those of a job of this disc alone.
+    """
     bodies = piece_bodies(design, films)
     hub = printed_hub(design, films)
     chosen = _mass_facts(bodies, hub)
@@ -194,6 +203,7 @@ def disc_facts(design: Design, films: Mapping[str, Film]) -> DiscFacts:
     omega = design.angular_speed
     return DiscFacts(
         design=design,
+        numbers=numbers_alone(design, films) if numbers is None else numbers,
         unchosen=open_,
         layers=_layer_facts(design, bodies),
         hub=hub,

@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from jobprep.geometry.outline import Path, Region
+
+PieceNumbers = Mapping[tuple[int, int], tuple[int, ...]]
+"""The numbers of the parts at a layer and sector of a disc, counted from 1; sector 0: all of it."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -29,3 +33,13 @@ class Part:
     per_disc: int = 1
     turns: tuple[float, ...] = (0.0,)
     sectors: tuple[int, ...] = (0,)
+
+
+def piece_numbers(parts: Iterable[Part]) -> PieceNumbers:
+    """Return the numbers of the parts of one disc by where their pieces go."""
+    found: dict[tuple[int, int], tuple[int, ...]] = {}
+    for part in parts:
+        for sector in dict.fromkeys(part.sectors):
+            place = part.layer, sector
+            found[place] = (*found.get(place, ()), part.number)
+    return found

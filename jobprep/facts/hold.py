@@ -10,7 +10,16 @@ from jobprep.disc.facts import DiscFacts
 from jobprep.disc.hold import By, Hold, disc_hold
 from jobprep.disc.mass import piece_bodies
 from jobprep.disc.part import Part
-from jobprep.facts.told import NOT_TOLD, SMALL, UNTIL_CHOSEN, FactLine, Grid, Told, at_least
+from jobprep.facts.told import (
+    NOT_TOLD,
+    SMALL,
+    UNTIL_CHOSEN,
+    FactLine,
+    Grid,
+    Told,
+    at_least,
+    numbers_at,
+)
 from jobprep.geometry.outline import moved_region
 from jobprep.model import Job
 from jobprep.units import number, significant, to_kpa
@@ -78,7 +87,7 @@ def _lines(disc: DiscFacts) -> Iterator[FactLine]:
             yield FactLine("Pull", NOT_TOLD, "", UNTIL_CHOSEN)
         return
     hold = max(pulling, key=lambda each: each.pull or 0.0)
-    where = f"m r ω² on {_place(hold)} ({hold.piece.film}), the hardest"
+    where = f"m r ω² on {_place(disc, hold)} ({hold.piece.film}), the hardest"
     if hold.pressure is not None:
         pressure = f"{at_least(to_kpa(hold.pressure))} kPa"
         where += f"; {WAYS[hold.by]}: {number(hold.grip.area, 0)} mm² at {pressure}"
@@ -87,11 +96,12 @@ def _lines(disc: DiscFacts) -> Iterator[FactLine]:
     yield FactLine("Pull", at_least(hold.pull or 0.0), "N", f"{where}; {open_}" if left else where)
 
 
-def _place(hold: Hold) -> str:
+def _place(disc: DiscFacts, hold: Hold) -> str:
     piece = hold.piece
     if hold.dot:
         return f"the counterweight {hold.dot}"
-    return f"sector {piece.layer}.{piece.sector}" if piece.sector else f"layer {piece.layer}"
+    named = numbers_at(disc.numbers, piece.layer, piece.sector)
+    return f"part {named}" if named else f"layer {piece.layer}"
 
 
 def _groups(holds: Sequence[Hold]) -> Iterator[list[Hold]]:

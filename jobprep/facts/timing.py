@@ -7,11 +7,11 @@ from typing import Any
 
 from jobprep.disc.facts import DiscFacts
 from jobprep.disc.timing import IndexTime, SectorTime, Timing
-from jobprep.facts.told import FactLine, Grid, Told, dial, share
+from jobprep.facts.told import FactLine, Grid, Told, dial, numbers_at, share
 from jobprep.model.design import film_word
 from jobprep.units import TURN, to_degrees, to_dial, to_ms, to_us
 
-COLUMNS = ("Sector, film", "Degrees", "Start ms", "End ms", "Shows ms", "Turn")
+COLUMNS = ("Part, film", "Degrees", "Start ms", "End ms", "Shows ms", "Turn")
 
 
 def told(disc: DiscFacts) -> Told:
@@ -23,7 +23,7 @@ def told(disc: DiscFacts) -> Told:
     if timing.sectors:
         late = any(each.end > timing.turn * (1.0 + 1e-9) for each in timing.sectors)
         note = f"{_start(timing)}{' An end after one turn lies in the next.' if late else ''}"
-        grid = Grid(COLUMNS, tuple(map(_row, timing.sectors)), note=note)
+        grid = Grid(COLUMNS, tuple(_row(disc, each) for each in timing.sectors), note=note)
     return Told(lines=tuple(_lines(timing)), grid=grid, data={"timing": _data(timing)})
 
 
@@ -34,11 +34,11 @@ def _start(timing: Timing) -> str:
     return f'Times count from the {timing.index.edge} edge of the hole "{timing.index.hole}".'
 
 
-def _row(each: SectorTime) -> tuple[str, ...]:
+def _row(disc: DiscFacts, each: SectorTime) -> tuple[str, ...]:
     film = film_word(each.film)
     name = f" ({each.name})" if each.name else ""
     return (
-        f"{each.layer}.{each.sector} {film}{name}",
+        f"{numbers_at(disc.numbers, each.layer, each.sector)} {film}{name}".strip(),
         f"{to_degrees(each.share * TURN):.2f}",
         f"{to_ms(each.start):.3f}",
         f"{to_ms(each.end):.3f}",

@@ -6,6 +6,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
+from jobprep.disc.part import PieceNumbers
 from jobprep.units import TURN, number, significant, to_degrees, to_dial
 
 SMALL = 1e-3
@@ -15,6 +16,11 @@ SMALL = 1e-3
 NOT_TOLD = "cannot be told"
 """Instead of a value that depends on a film to be chosen."""
 UNTIL_CHOSEN = "before all films are chosen"
+
+
+def numbers_at(numbers: PieceNumbers, layer: int, sector: int) -> str:
+    """Return the numbers of the parts at a place of a disc, nothing where none is cut for it."""
+    return "+".join(map(str, numbers.get((layer, sector), ())))
 
 
 class FactLine(NamedTuple):

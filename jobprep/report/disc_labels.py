@@ -9,10 +9,12 @@ import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
+from jobprep.disc.part import PieceNumbers
 from jobprep.disc.pieces import inner_radius
 from jobprep.disc.zones import clockwise_angle, zone_at
 from jobprep.drawing.drawing import Anchor, Element, Pen, Stroke, Text, straight
 from jobprep.drawing.svg import width_of
+from jobprep.facts.told import numbers_at
 from jobprep.geometry.outline import Point
 from jobprep.model.design import Design, film_word
 from jobprep.model.film import Film
@@ -70,14 +72,17 @@ class _Angular(NamedTuple):
 
 
 def sector_labels(
-    design: Design, films: Mapping[str, Film], scale: float
+    design: Design, films: Mapping[str, Film], numbers: PieceNumbers, scale: float
 ) -> tuple[list[Text], list[Label]]:
-    """Return the labels that fit into their sector, and those that go beside the disc."""
+    """Return the labels that fit into their sector, and those that go beside the disc.
+
+    A sector has the number of its part.
+    """
     inside: list[Text] = []
     outside: list[Label] = []
     if has_too_many(design):
         return inside, outside
-    pieces = [*_sectors(design), *_openings(design)]
+    pieces = [*_sectors(design, numbers), *_openings(design)]
     is_alone = len({piece.level for piece in pieces}) == 1
     for piece in pieces:
         lines = [piece.name, f"{number(to_degrees(piece.angle), 2)}°"]
@@ -92,12 +97,12 @@ def sector_labels(
     return inside, outside
 
 
-def _sectors(design: Design) -> Iterator[_Angular]:
+def _sectors(design: Design, numbers: PieceNumbers) -> Iterator[_Angular]:
     for n, layer in enumerate(design.layers, start=1):
         start = clockwise_angle(layer.start)
         radii = inner_radius(design, layer), layer.outer_diameter / 2.0
         for index, sector in enumerate(layer.sectors, start=1):
-            name = f"{n}.{index} {film_word(sector.film)}"
+            name = f"{numbers_at(numbers, n, index)} {film_word(sector.film)}".strip()
             yield _Angular(f"sectors of {n}", name, start, sector.angle, *radii)
             start += sector.angle
 
@@ -109,7 +114,7 @@ def _openings(design: Design) -> Iterator[_Angular]:
             radii = opening.inner_diameter / 2.0, outer / 2.0
             for index in range(opening.count):
                 start = clockwise_angle(opening.direction) + index * TURN / opening.count
-                yield _Angular(f"{n} {kind}", f"{n} opening", start, opening.angle, *radii)
+                yield _Angular(f"{n} {kind}", "opening", start, opening.angle, *radii)
 
 
 def has_too_many(design: Design) -> bool:

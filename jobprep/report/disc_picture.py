@@ -80,7 +80,7 @@ def disc_pictures(
 def front_diagram(design: Design, films: Mapping[str, Film], facts: DiscFacts) -> Diagram:
     """Draw a disc from the front, 12 o'clock up."""
     scale = 2.0 * RADIUS / design.outer_diameter
-    inside, outside = sector_labels(design, films, scale)
+    inside, outside = sector_labels(design, films, facts.numbers, scale)
     outside += [*hole_labels(design, scale), *dot_labels(design, scale)]
     labels = placed_labels(outside)
     elements = (

@@ -17,7 +17,8 @@
     const { order, part: number, copy } = part.dataset;
     const row = listed(number);
     const copies = row.Copies === "1" ? "" : `, copy ${copy} of ${row.Copies}`;
-    return `${order} of ${total}: part ${number}, ${row.Part}${copies}. ${row.Film}, ${row.Size}.`;
+    const what = `Part ${number}, ${row.Part}${copies}. ${row.Film}, ${row.Size}.`;
+    return `${what} Comes free as ${order} of ${total}.`;
   }
 
   function sheet(figure) {

@@ -56,7 +56,7 @@ def sheet_pictures(plan: Plan) -> tuple[tuple[SheetPicture, ...], ...]:
 
 
 def draw_sheet_picture(sheet: SheetPicture, title: str) -> Markup:
-    """Draw a sheet: its outline, what is kept of it hatched, the parts numbered as they are cut."""
+    """Draw a sheet: its outline, what is kept of it hatched, the parts with their numbers."""
     leftovers = [
         Pictured(region=region, colour=sheet.colour, label="leftover", is_hatched=True)
         for region in sheet.leftovers
@@ -66,8 +66,9 @@ def draw_sheet_picture(sheet: SheetPicture, title: str) -> Markup:
             region=part.region,
             colour=sheet.colour,
             part=part.part,
-            label=str(part.order),
-            title=f"{part.order}: part {part.part.number}, {part.part.name}, copy {part.copy}",
+            label=str(part.part.number),
+            title=f"part {part.part.number}, {part.part.name}, copy {part.copy}; comes free as "
+            f"{part.order} of {len(sheet.parts)}",
             data=(
                 ("order", str(part.order)),
                 ("part", str(part.part.number)),

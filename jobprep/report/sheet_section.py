@@ -27,8 +27,9 @@ def sheet_section(summary: Summary, plan: Plan) -> Markup:
         element("h2", "Sheets"),
         element(
             "p",
-            "The numbers count the parts of a sheet as they come free. Hatched film is a leftover "
-            "worth keeping.",
+            "The number on a part is the one of the parts list, which is engraved on sectors. "
+            "Below each sheet, in small type: when the pieces of a part come free, counted over "
+            "the sheet. Hatched film is a leftover worth keeping.",
         ),
         element(
             "div",
@@ -124,14 +125,13 @@ def _shares(sheet: SheetSummary) -> str:
 
 
 def _order(sheet: SheetPicture) -> Iterator[Markup]:
-    """Yield which numbers are copies of which part, parts as their first copies come free."""
-    numbers: dict[int, list[int]] = {}
+    """Yield when the copies of each part come free, parts as their first copies do."""
+    orders: dict[int, list[int]] = {}
     names = {}
     for each in sheet.parts:
-        numbers.setdefault(each.part.number, []).append(each.order)
+        orders.setdefault(each.part.number, []).append(each.order)
         names[each.part.number] = each.part.name
-    for part, own in numbers.items():
+    for part, own in orders.items():
         unbroken = spans(own).replace("–", f"{JOINER}–{JOINER}")
-        yield element(
-            "li", element("b", f"part {part}"), f" {names[part]}: ", element("b", unbroken)
-        )
+        free = f" free as {unbroken} of {len(sheet.parts)}"
+        yield element("li", element("b", str(part)), f" {names[part]}", element("small", free))

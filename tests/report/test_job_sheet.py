@@ -356,44 +356,48 @@ def test_data_of_any_region_stays_within_two_last_decimals(region: Region) -> No
             assert off < 2.2 * 10.0**-spelling.decimals
 
 
-def test_numbers_count_in_cutting_order(aurora: Planned, page: Page) -> None:
+def test_the_numbers_on_parts_are_their_own(aurora: Planned, page: Page) -> None:
     plan, _ = aurora
     labels = [text for path, text in page.texts if "figure" in path and path[-1] == "text"]
     expected: list[str] = []
     for film in plan.films:
         for sheet in film.sheets:
             expected += ["leftover"] * len(sheet.leftovers)
-            expected += map(str, range(1, len(sheet.cuts.parts) + 1))
+            expected += (str(sheet.cuts.parts[index].number) for index in sheet.cuts.freed)
     assert labels == expected
 
 
-def test_each_sheet_s_list_tells_every_number_s_part(aurora: Planned, page: Page) -> None:
+def test_each_sheet_s_list_tells_when_a_part_s_pieces_come_free(
+    aurora: Planned, page: Page
+) -> None:
     plan, _ = aurora
-    told = [text for path, text in page.texts if "figure" in path and path[-2:] == ("li", "b")]
-    said = iter(told)
+    said = (
+        text
+        for path, text in page.texts
+        if "figure" in path and path[-2:] in (("li", "b"), ("li", "small"))
+    )
     for film in plan.films:
         for sheet in film.sheets:
             parts = [sheet.cuts.parts[index].number for index in sheet.cuts.freed]
             for wanted in dict.fromkeys(parts):
                 own = [order for order, part in enumerate(parts, start=1) if part == wanted]
-                assert next(said) == f"part {wanted}"
-                assert next(said).replace("\N{WORD JOINER}", "") == spans(own)
+                assert next(said) == str(wanted)
+                free = next(said).replace("\N{WORD JOINER}", "")
+                assert free == f"free as {spans(own)} of {len(parts)}"
     assert next(said, None) is None
 
 
 def test_what_the_times_count_from_stands_before_them(page: Page) -> None:
     """After the table it could come to stand alone on a last page."""
     text = page.text("main")
-    assert text.index("Times count from the leading edge") < text.index(
-        "Sector, film Degrees Start"
-    )
+    assert text.index("Times count from the leading edge") < text.index("Part, film Degrees Start")
 
 
 def test_cautions_come_before_everything_else(aurora: Planned, page: Page) -> None:
     plan, summary = aurora
     assert summary.hazards
     text = page.text("main")
-    assert text.index("Before you start") < text.index("Sheets The numbers")
+    assert text.index("Before you start") < text.index("Sheets The number")
     for film in plan.films:
         assert all(caution in text for caution in film.film.cautions)
     assert all(caution in text for caution in plan.job.cutter.cautions)
