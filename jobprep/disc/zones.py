@@ -67,6 +67,15 @@ def zone_at(design: Design, radius: float) -> Zone | None:
     return next((z for z in disc_zones(design) if z.inner_radius <= radius <= z.outer_radius), None)
 
 
+def layers_at(design: Design, radius: float) -> dict[int, Layer]:
+    """Return the layers that reach a radius by number, front to back, with their openings there."""
+    return {
+        number: replace(layer, openings=tuple(_openings_at(layer, radius)))
+        for number, layer in enumerate(design.layers, start=1)
+        if inner_radius(design, layer) < radius < layer.outer_diameter / 2.0
+    }
+
+
 def clockwise_angle(direction: float) -> float:
     """Return a direction as the clockwise angle from 12 o'clock, 0 <= result < a full turn."""
     angle = math.fmod(TURN / 4.0 - direction, TURN)
@@ -89,11 +98,7 @@ def _radii(design: Design) -> list[float]:
 
 
 def _spans(design: Design, radius: float) -> tuple[FilmSpan, ...]:
-    present = {
-        number: replace(layer, openings=tuple(_openings_at(layer, radius)))
-        for number, layer in enumerate(design.layers, start=1)
-        if inner_radius(design, layer) < radius < layer.outer_diameter / 2.0
-    }
+    present = layers_at(design, radius)
     edges = _distinct([edge for each in present.values() for edge in _edges(each)], SAME_ANGLE)
     if not edges:
         whole = (film_at(layer.film, number) for number, layer in present.items())
@@ -101,7 +106,7 @@ def _spans(design: Design, radius: float) -> tuple[FilmSpan, ...]:
     spans: list[FilmSpan] = []
     for start, end in itertools.pairwise([*edges, edges[0] + TURN]):
         middle = math.fmod((start + end) / 2.0, TURN)
-        at_middle = (_film_at(layer, number, middle) for number, layer in present.items())
+        at_middle = (film_of(layer, number, middle) for number, layer in present.items())
         films = tuple(film for film in at_middle if film != NO_FILM)
         if spans and spans[-1].films == films:
             spans[-1] = spans[-1]._replace(angle=end - spans[-1].start)
@@ -135,7 +140,8 @@ def _edges(layer: Layer) -> list[float]:
     return [_wrapped(edge) for edge in edges]
 
 
-def _film_at(layer: Layer, number: int, angle: float) -> str:
+def film_of(layer: Layer, number: int, angle: float) -> str:
+    """Return the film of a layer, by its number, at a clockwise angle from 0 to a full turn."""
     for opening in layer.openings:
         pitch = TURN / opening.count
         if _wrapped(angle - clockwise_angle(opening.direction)) % pitch < opening.angle:
