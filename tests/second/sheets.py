@@ -25,7 +25,7 @@ def sheet_of(asked: Asked, film: str, row: Table, width: float, height: float) -
     ``row`` is what the run says of it: the label of a leftover, its id in the ledger. What of that
     name there is must be as large as the page, as it stands or turned by a quarter.
     """
-    for shape, is_roll in _stock(asked, film, row["label"], row["piece"]):
+    for shape, is_roll in _stock(asked, film, row):
         for turned in (shape, rotate(shape, 90.0, origin=(0.0, 0.0))):
             x, y, right, top = turned.bounds
             lies = translate(turned, -x, -y)
@@ -61,14 +61,18 @@ def piece_of(
     raise Fault(f"{film}: the cuts by hand leave no piece of {width:g} x {height:g} mm")
 
 
-def _stock(asked: Asked, film: str, label: str, piece: str) -> Iterator[tuple[BaseGeometry, bool]]:
-    """Yield the shapes that a sheet may have, and whether it is a length of a roll."""
+def _stock(asked: Asked, film: str, row: Table) -> Iterator[tuple[BaseGeometry, bool]]:
+    """Yield the shapes that a sheet may have, and whether it is a length of a roll.
+
+    One that is bought is as the film is sold; the job's own of that size may have defects.
+    """
+    label, piece = row["label"], row["piece"]
     if piece:
         ledger = tomllib.loads((asked.folder / "stock.toml").read_text(encoding="utf-8"))
         yield from ((_shape(each), False) for each in ledger["piece"] if each["id"] == piece)
         return
     for each in asked.job.get("stock", []):
-        if each["film"] == film and each.get("label", "") == label:
+        if not row["to_buy"] and each["film"] == film and each.get("label", "") == label:
             yield _shape(each), False
     if not label:
         for size in asked.films[film]["sheet"]:
