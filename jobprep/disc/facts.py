@@ -29,11 +29,15 @@ from jobprep.disc.strobe import (
 )
 from jobprep.disc.thickness import (
     DotThickness,
+    JointThickness,
     LocalThickness,
+    Place,
     Spread,
-    disc_thickness,
     dot_thickness,
+    joint_thickness,
     local_thickness,
+    thickest,
+    thickest_at_worst,
 )
 from jobprep.disc.timing import Timing, design_timing
 from jobprep.disc.unchosen import unchosen
@@ -121,11 +125,17 @@ class BalanceFacts:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class OriginalComparison:
-    """The copy against the original: ``what`` is mass (g), thickness (mm) or inertia (g·mm²)."""
+    """The copy against the original: ``what`` is mass (g), thickness (mm) or inertia (g·mm²).
+
+    ``allowed`` is how far a thickness may be off by the tolerances of films and glue, mm, and
+    ``place`` where on the disc it is compared, None for what a printed hub clamps.
+    """
 
     what: str
     original: float
     copy: float
+    allowed: float | None = None
+    place: LocalThickness | None = None
 
     @property
     def difference(self) -> float:
@@ -160,6 +170,7 @@ class DiscFacts:
     thickness: Spread | None
     least_thickness: float
     local_thickness: tuple[LocalThickness, ...]
+    joint_thickness: tuple[JointThickness, ...]
     dot_thickness: tuple[DotThickness, ...]
     comparison: tuple[OriginalComparison, ...]
     hold: tuple[Hold, ...]
@@ -175,6 +186,21 @@ class DiscFacts:
     def name(self) -> str:
         """The design's."""
         return self.design.name
+
+    @property
+    def stacks(self) -> tuple[Place, ...]:
+        """Every stack there is: zones, overlapping joints, counterweights."""
+        return (*self.local_thickness, *self.joint_thickness, *self.dot_thickness)
+
+    @property
+    def thickest(self) -> Place | None:
+        """The place whose nominal thickness is largest."""
+        return thickest(self.stacks)
+
+    @property
+    def thickest_at_worst(self) -> Place | None:
+        """The place that may be thickest when all tolerances add up."""
+        return thickest_at_worst(self.stacks)
 
     @property
     def whole(self) -> tuple[MassFacts, Spread]:
@@ -197,9 +223,14 @@ def disc_facts(
     bodies = piece_bodies(design, films)
     hub = printed_hub(design, films)
     chosen = _mass_facts(bodies, hub)
-    thickest = disc_thickness(design, films)
+    local = local_thickness(design, films)
+    joints = joint_thickness(design, films)
+    dots = dot_thickness(design, films)
+    places: tuple[Place, ...] = (*local, *joints, *dots)
+    most = thickest(places)
+    spread = Spread(0.0, 0.0, 0.0) if most is None else most.thickness
     open_ = tuple(films[place.film] for place in unchosen(design))
-    mass, thickness = (None, None) if open_ else (chosen, thickest)
+    mass, thickness = (None, None) if open_ else (chosen, spread)
     omega = design.angular_speed
     return DiscFacts(
         design=design,
@@ -211,12 +242,11 @@ def disc_facts(
         least_mass=chosen.mass,
         least_inertia=chosen.inertia,
         thickness=thickness,
-        least_thickness=thickest.nominal,
-        local_thickness=local_thickness(design, films),
-        dot_thickness=dot_thickness(design, films),
-        comparison=()
-        if mass is None
-        else _comparison(design, mass, thickest.nominal if hub is None else hub.clamped),
+        least_thickness=spread.nominal,
+        local_thickness=local,
+        joint_thickness=joints,
+        dot_thickness=dots,
+        comparison=() if mass is None else _comparison(design, mass, hub, thickest(local)),
         hold=disc_hold(design, bodies),
         balance=None if omega is None or mass is None else _balance(design, bodies, mass, omega),
         rim=() if omega is None else rim_loads(design, films, omega),
@@ -335,16 +365,38 @@ def _heaviest(bodies: tuple[PieceBody, ...], omega: float) -> SectorLoad | None:
 
 
 def _comparison(
-    design: Design, mass: MassFacts, thickness: float
+    design: Design, mass: MassFacts, hub: PrintedHub | None, place: LocalThickness | None
 ) -> tuple[OriginalComparison, ...]:
+    """Compare what the design gives of its original.
+
+    Thickness is what the printed hub clamps, else that of the thickest ``place``: a caliper is not
+    laid on a counterweight, nor on the strip of an overlapping joint.
+    """
     original = design.original
-    pairs = (
-        ("mass", original.mass, mass.mass),
-        ("thickness", original.thickness, thickness),
-        ("inertia", original.inertia, mass.inertia),
-    )
-    return tuple(
-        OriginalComparison(what=what, original=before, copy=now)
-        for what, before, now in pairs
-        if before is not None
-    )
+    found = []
+    if original.mass is not None:
+        found.append(OriginalComparison(what="mass", original=original.mass, copy=mass.mass))
+    if original.thickness is not None and hub is not None:
+        found.append(
+            OriginalComparison(
+                what="thickness",
+                original=original.thickness,
+                copy=hub.clamped,
+                allowed=hub.film.worst,
+            )
+        )
+    elif original.thickness is not None and place is not None:
+        found.append(
+            OriginalComparison(
+                what="thickness",
+                original=original.thickness,
+                copy=place.thickness.nominal,
+                allowed=place.thickness.worst,
+                place=place,
+            )
+        )
+    if original.inertia is not None:
+        found.append(
+            OriginalComparison(what="inertia", original=original.inertia, copy=mass.inertia)
+        )
+    return tuple(found)

@@ -8,11 +8,11 @@ balance, but a caliper and a narrow guide meet them.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from typing import NamedTuple
 
-from jobprep.disc.zones import SAME_ANGLE, clockwise_angle, disc_zones, film_at, layers_at
-from jobprep.model.design import NO_FILM, Design, Layer
+from jobprep.disc.zones import SAME_ANGLE, clockwise_angle, disc_zones, film_of, layers_at
+from jobprep.model.design import NO_FILM, Design, Layer, film_at
 from jobprep.units import TURN
 
 
@@ -44,9 +44,7 @@ def overlaps(design: Design) -> tuple[Overlap, ...]:
     for zone in disc_zones(design):
         radius = (zone.inner_radius + zone.outer_radius) / 2.0
         layers = layers_at(design, radius)
-        strips = [
-            strip for number, layer in enumerate(layers) for strip in _strips(number, layer, radius)
-        ]
+        strips = [strip for item in layers.items() for strip in _strips(*item, radius)]
         for strip in strips:
             # Strips that all reach one angle all reach an end of one of them (Helly 1923, in one
             # dimension), and what else changes within a strip is met at one of its ends.
@@ -57,13 +55,13 @@ def overlaps(design: Design) -> tuple[Overlap, ...]:
     return tuple(Overlap(*key, joints) for key, joints in found.items())
 
 
-def _stack(layers: Sequence[Layer], strips: Sequence[_Strip], angle: float) -> tuple[str, ...]:
+def _stack(layers: Mapping[int, Layer], strips: Sequence[_Strip], angle: float) -> tuple[str, ...]:
     """Return the films at an angle, front to back."""
     here = {strip.layer: strip.films for strip in strips if strip.covers(angle)}
     return tuple(
         film
-        for number, layer in enumerate(layers)
-        for film in here.get(number, (film_at(layer, angle % TURN),))
+        for number, layer in layers.items()
+        for film in here.get(number, (film_of(layer, number, angle % TURN),))
         if film != NO_FILM
     )
 
@@ -74,8 +72,9 @@ def _strips(number: int, layer: Layer, radius: float) -> Iterator[_Strip]:
         return
     half = math.asin(min(1.0, -layer.joint_gap / 2.0 / radius))
     angle = clockwise_angle(layer.start)
-    for before, after in zip(layer.sectors[-1:] + layer.sectors[:-1], layer.sectors, strict=True):
-        is_cut_out = film_at(layer, angle % TURN) == NO_FILM
-        if NO_FILM not in (before.film, after.film) and not is_cut_out:
-            yield _Strip(number, angle, half, (before.film, after.film))
-        angle += after.angle
+    films = [film_at(each.film, number, index) for index, each in enumerate(layer.sectors, 1)]
+    for before, after, sector in zip(films[-1:] + films[:-1], films, layer.sectors, strict=True):
+        is_cut_out = film_of(layer, number, angle % TURN) == NO_FILM
+        if NO_FILM not in (before, after) and not is_cut_out:
+            yield _Strip(number, angle, half, (before, after))
+        angle += sector.angle

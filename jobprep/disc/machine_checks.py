@@ -23,7 +23,7 @@ UNITS = {"mass": "g", "thickness": "mm", "inertia": "g·mm²"}
 def check_machine(facts: DiscFacts) -> Iterator[Finding]:
     """Yield the cautions that follow from what a disc weighs and how fast it turns."""
     for comparison in facts.comparison:
-        yield from _likeness(comparison, facts)
+        yield from _likeness(comparison)
     if facts.design.beam is not None:
         yield Finding.caution(
             "beam",
@@ -134,10 +134,10 @@ def _standing(rings: tuple[StandingRing, ...], omega: float) -> Iterator[Finding
         )
 
 
-def _likeness(comparison: OriginalComparison, facts: DiscFacts) -> Iterator[Finding]:
+def _likeness(comparison: OriginalComparison) -> Iterator[Finding]:
     allowed = LIKENESS * comparison.original
-    if comparison.what == "thickness" and facts.thickness is not None:
-        allowed = facts.thickness.worst
+    if comparison.allowed is not None:
+        allowed = comparison.allowed
     if abs(comparison.difference) <= allowed:
         return
     unit = UNITS[comparison.what]

@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
+from jobprep.disc.joints import overlaps
 from jobprep.disc.unchosen import are_chosen
 from jobprep.disc.zones import Zone, clockwise_angle, disc_zones, zone_at
 from jobprep.model.design import Design, Dot
@@ -24,6 +25,11 @@ class Spread(NamedTuple):
     nominal: float
     worst: float
     likely: float
+
+    @property
+    def at_most(self) -> float:
+        """What it is when all tolerances add up, mm."""
+        return self.nominal + self.worst
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,6 +61,23 @@ class DotThickness:
     films: tuple[str, ...]
     thickness: Spread
     is_chosen: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class JointThickness:
+    """The stack at a number of ``joints`` that overlap, both films of each; otherwise the same."""
+
+    inner_radius: float
+    outer_radius: float
+    films: tuple[str, ...]
+    joints: int
+    thickness: Spread
+    is_chosen: bool
+
+
+Place = LocalThickness | JointThickness | DotThickness
+"""Somewhere on a disc, with its stack."""
+AnyPlace = TypeVar("AnyPlace", bound=Place)
 
 
 def stack_spread(layers: Iterable[tuple[float, float]]) -> Spread:
@@ -113,14 +136,43 @@ def dot_thickness(design: Design, films: Mapping[str, Film]) -> tuple[DotThickne
     return tuple(found)
 
 
+def joint_thickness(design: Design, films: Mapping[str, Film]) -> tuple[JointThickness, ...]:
+    """Return the stacks where sectors overlap at their joints, zone by zone."""
+    return tuple(
+        JointThickness(
+            inner_radius=each.inner_radius,
+            outer_radius=each.outer_radius,
+            films=each.films,
+            joints=each.joints,
+            thickness=films_spread(each.films, films, design.glue_line),
+            is_chosen=are_chosen(each.films, films),
+        )
+        for each in overlaps(design)
+    )
+
+
 def disc_thickness(design: Design, films: Mapping[str, Film]) -> Spread:
-    """Return the spread where the disc is thickest, its counterweight dots included.
+    """Return the spread where the disc is thickest, joints and counterweight dots included."""
+    joints, dots = joint_thickness(design, films), dot_thickness(design, films)
+    places: tuple[Place, ...] = (*local_thickness(design, films), *joints, *dots)
+    place = thickest(places)
+    return Spread(0.0, 0.0, 0.0) if place is None else place.thickness
+
+
+def thickest(places: Iterable[AnyPlace]) -> AnyPlace | None:
+    """Return the place whose nominal thickness is largest, None of a disc without film.
 
     Films to be chosen may make it thicker, there or elsewhere.
     """
-    local = [each.thickness for each in local_thickness(design, films)]
-    dots = [each.thickness for each in dot_thickness(design, films)]
-    return max([*local, *dots], default=Spread(0.0, 0.0, 0.0))
+    return max(places, key=lambda place: place.thickness, default=None)
+
+
+def thickest_at_worst(places: Iterable[Place]) -> Place | None:
+    """Return the place that may be thickest when all tolerances add up.
+
+    It need not be the nominally thickest: a thinner stack of a looser film may reach farther.
+    """
+    return max(places, key=lambda place: place.thickness.at_most, default=None)
 
 
 def _spans_by_films(zone: Zone) -> dict[tuple[str, ...], list[tuple[float, float]]]:

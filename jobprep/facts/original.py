@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from jobprep.disc.facts import DiscFacts
+from jobprep.disc.facts import DiscFacts, OriginalComparison
 from jobprep.disc.machine_checks import UNITS
-from jobprep.facts.told import NOT_TOLD, UNTIL_CHOSEN, FactLine, Told, signed, signed_share
+from jobprep.facts.told import NOT_TOLD, UNTIL_CHOSEN, FactLine, Told, radii, signed, signed_share
 
 
 def told(disc: DiscFacts) -> Told:
@@ -23,7 +23,7 @@ def told(disc: DiscFacts) -> Told:
                 f"{each.original:g}",
                 unit,
                 f"this copy {each.copy:.{digits}f} {unit}: {signed(each.difference, digits)} {unit}"
-                f" ({signed_share(each.share)})",
+                f" ({signed_share(each.share)}){_where(each)}",
             )
         )
         data.append(
@@ -33,9 +33,23 @@ def told(disc: DiscFacts) -> Told:
                 "copy": each.copy,
                 "difference": each.difference,
                 "difference_share": each.share,
+                "compared_at_mm": None
+                if each.place is None
+                else [each.place.inner_radius, each.place.outer_radius],
             }
         )
     return Told(lines=tuple(lines), data={"against_original": data})
+
+
+def _where(comparison: OriginalComparison) -> str:
+    """Say where a thickness is compared."""
+    if comparison.what != "thickness":
+        return ""
+    place = comparison.place
+    if place is None:
+        return ", where the hub clamps"
+    ring = radii(place.inner_radius, place.outer_radius)
+    return f", at {ring}: {' + '.join(place.films)}, beside counterweights and overlapping joints"
 
 
 def _open(disc: DiscFacts) -> Iterator[FactLine]:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from jobprep.disc.facts import DiscFacts
 from jobprep.disc.hub import PrintedHub
-from jobprep.disc.thickness import LocalThickness, Spread
+from jobprep.disc.thickness import DotThickness, JointThickness, LocalThickness, Place, Spread
 from jobprep.disc.zones import SAME_ANGLE
 from jobprep.facts.told import NOT_TOLD, FactLine, Grid, Told, from_to, radii, where
 from jobprep.model.design import NO_GLUE
@@ -20,7 +20,7 @@ def told(disc: DiscFacts) -> Told:
     """Return the thickest place, and every stack where there are several."""
     stacks = len({each.films for each in disc.local_thickness})
     grid = None
-    if stacks > 1 or disc.dot_thickness:
+    if stacks > 1 or disc.joint_thickness or disc.dot_thickness:
         grid = Grid(COLUMNS, tuple(_stacks(disc)), words=(0, 1))
     zones = [
         {
@@ -41,12 +41,29 @@ def told(disc: DiscFacts) -> Told:
         }
         for dot in disc.dot_thickness
     ]
+    joints = [
+        {
+            "inner_radius_mm": joint.inner_radius,
+            "outer_radius_mm": joint.outer_radius,
+            "films": list(joint.films),
+            "joints": joint.joints,
+            **_spread_data(joint.thickness if joint.is_chosen else None),
+        }
+        for joint in disc.joint_thickness
+    ]
+    at_worst = None if disc.thickness is None else disc.thickest_at_worst
     return Told(
         lines=tuple(_lines(disc)),
         grid=grid,
         data={
             "thickness_mm": None if disc.thickness is None else disc.thickness.nominal,
-            "stack": {**_spread_data(disc.thickness), "zones": zones, "counterweights": dots},
+            "stack": {
+                **_spread_data(disc.thickness),
+                "at_most_mm": None if at_worst is None else at_worst.thickness.at_most,
+                "zones": zones,
+                "overlapping_joints": joints,
+                "counterweights": dots,
+            },
             "hub": None if disc.hub is None else _hub_data(disc.hub),
         },
     )
@@ -58,11 +75,15 @@ def _lines(disc: DiscFacts) -> Iterator[FactLine]:
         note = "without the films to be chosen"
     else:
         spread = f"±{thick.worst:.3f} worst case, ±{thick.likely:.3f} root sum square"
-        note = f"where it is thickest, {spread}"
+        note = f"where it is thickest{_apart(disc.thickest)}, {spread}"
     if len(disc.design.layers) > 1 and disc.design.glue_line == NO_GLUE:
         note += "; glue is not counted: the design gives no glue_line"
     more = "" if thick is not None else "at least "
     yield FactLine("Thickness", f"{more}{disc.least_thickness:.3f}", "mm", note)
+    looser = disc.thickest_at_worst
+    if thick is not None and looser is not None and looser is not disc.thickest:
+        note = f"with all tolerances, where a thinner stack varies more ({_at(looser)})"
+        yield FactLine("At most", f"{looser.thickness.at_most:.3f}", "mm", note)
     hub = disc.hub
     if hub is None and disc.design.hub is not None:
         yield FactLine("Clamped", NOT_TOLD, "", "films under the hub are to be chosen")
@@ -88,9 +109,26 @@ def _stacks(disc: DiscFacts) -> Iterator[tuple[str, ...]]:
         spans = [span for each in stacks for span in each.spans]
         cells = _spread(stacks[0].thickness, is_chosen=thickness is not None)
         yield (place, films, where(spans, SAME_ANGLE), *cells)
+    for joint in disc.joint_thickness:
+        place = radii(joint.inner_radius, joint.outer_radius)
+        joints = "1 joint" if joint.joints == 1 else f"{joint.joints} joints"
+        cells = _spread(joint.thickness, is_chosen=joint.is_chosen)
+        yield (place, " + ".join(joint.films), f"{joints}, overlap", *cells)
     for dot in disc.dot_thickness:
         cells = _spread(dot.thickness, is_chosen=dot.is_chosen)
         yield (f"at {dot.dot}", " + ".join(dot.films), "", *cells)
+
+
+def _apart(place: Place | None) -> str:
+    """Say where a stack is that stands out of the disc."""
+    return "" if place is None or isinstance(place, LocalThickness) else f" ({_at(place)})"
+
+
+def _at(place: Place) -> str:
+    if isinstance(place, DotThickness):
+        return f"at {place.dot}"
+    what = "overlapping joint, " if isinstance(place, JointThickness) else ""
+    return what + radii(place.inner_radius, place.outer_radius)
 
 
 def _spread(spread: Spread, *, is_chosen: bool) -> tuple[str, str, str]:

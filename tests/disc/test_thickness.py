@@ -5,6 +5,7 @@ from dataclasses import replace
 import pytest
 from disc.designs import FILMS, design, film, layer
 
+from jobprep.disc.facts import disc_facts
 from jobprep.disc.thickness import (
     disc_thickness,
     dot_thickness,
@@ -12,7 +13,9 @@ from jobprep.disc.thickness import (
     local_thickness,
     stack_spread,
 )
-from jobprep.model import Dot
+from jobprep.facts import original
+from jobprep.facts.thickness import told
+from jobprep.model import Dot, Original
 from jobprep.units import from_dial, to_degrees
 
 
@@ -75,3 +78,45 @@ def test_local_thickness_says_at_which_angles() -> None:
     spans = [(to_degrees(start), to_degrees(angle)) for start, angle in amber.spans]
     assert spans == [pytest.approx((165.0, 315.0))]  # the two ambers are one stack
     assert amber.share == pytest.approx(315 / 360)
+
+
+def test_the_thickest_place_of_sectors_that_overlap_is_a_joint() -> None:
+    """Two films of 0.1 mm and a glue line of 0.03: 0.23 where they overlap, 0.1 beside it."""
+    films = {"one": film("one"), "two": film("two")}
+    wheel = replace(
+        design(layer("colour", ("one", 180), ("two", 180), inner=20.0, gap=-0.5)),
+        glue_line=(0.03, 0.0),
+    )
+    assert disc_thickness(wheel, films).nominal == pytest.approx(0.23)
+    lines = {line.label: line for line in told(disc_facts(wheel, films)).lines}
+    assert lines["Thickness"].value == "0.230"
+    assert "overlapping joint, 10–58 mm" in lines["Thickness"].note
+    flat = replace(wheel, layers=(replace(wheel.layers[0], joint_gap=0.0),))
+    assert disc_thickness(flat, films).nominal == pytest.approx(0.1)
+
+
+def test_a_thinner_stack_of_a_looser_film_may_be_the_thickest_in_the_worst_case() -> None:
+    films = {
+        "firm": film("firm", thickness=0.1, tolerance=0.002),
+        "loose": film("loose", thickness=0.095, tolerance=0.02),
+    }
+    wheel = design(layer("colour", ("firm", 180), ("loose", 180), inner=20.0))
+    lines = {line.label: line for line in told(disc_facts(wheel, films)).lines}
+    assert lines["Thickness"].value == "0.100"
+    assert lines["At most"].value == "0.115"
+    even = {**films, "loose": film("loose", thickness=0.095, tolerance=0.001)}
+    assert "At most" not in [line.label for line in told(disc_facts(wheel, even)).lines]
+
+
+def test_the_original_is_compared_beside_its_counterweight_and_that_is_said() -> None:
+    dot = Dot(name="w", film="black", diameter=5, radius=40, direction=from_dial(45), count=3)
+    wheel = replace(
+        design(layer("cover")), dots=(dot,), original=Original(thickness=FILMS["clear"].thickness)
+    )
+    facts = disc_facts(wheel, FILMS)
+    assert facts.thickness is not None
+    assert facts.thickness.nominal > 2 * FILMS["clear"].thickness  # at the weight
+    (comparison,) = facts.comparison
+    assert comparison.difference == 0.0
+    (line,) = original.told(facts).lines
+    assert "at 3–58 mm: clear, beside counterweights" in line.note
