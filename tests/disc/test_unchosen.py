@@ -14,6 +14,8 @@ from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from jobprep.disc.facts import disc_facts
+from jobprep.disc.hold_checks import check_hold
+from jobprep.disc.machine_checks import check_machine
 from jobprep.disc.unchosen import unchosen
 from jobprep.facts.disc import disc_data, disc_told
 from jobprep.films.unchosen import with_stand_ins
@@ -103,6 +105,8 @@ def test_every_number_told_holds_whatever_is_chosen(wheel: Design, data: st.Data
         true = rings(truth, key)
         for ring, each in rings(told, key).items():
             assert ring not in true or list(differing(each, true[ring])) == [], key
+    loads = {each["layer"]: each for each in truth["rim_loads"]}
+    assert not [e for e in told["rim_loads"] if list(differing(e, loads[e["layer"]]))]
     pieces = zip(told["hold"], truth["hold"], strict=True)
     assert all(not list(differing(one["pull_n"], other["pull_n"])) for one, other in pieces)
     assert [each["held_by"] for each in told["hold"]] == [each["held_by"] for each in truth["hold"]]
@@ -162,16 +166,12 @@ def test_nothing_is_claimed_that_needs_the_film() -> None:
         assert told[key] is None, key
     assert [each["share_of_turn"] for each in told["duty"]] == [None]
     assert told["flicker"] == []
-    words = [
-        f"{line.label} {line.amount} {line.note}"
-        for each in disc_told(disc_facts(wheel, with_stand_ins(wheel, OTHERS)))
-        for line in each.lines
-    ]
+    words = words_of(wheel)
     assert [line for line in words if "cannot be told" in line] == [
         "Original's mass 4 g this copy's cannot be told before all films are chosen",
         "Original's thickness 0.2 mm this copy's cannot be told before all films are chosen",
         "Original's inertia 7000 g·mm² this copy's cannot be told before all films are chosen",
-        "Pull 0.0614 N m r ω² on sector 2.3 (black), the hardest; nothing holds it; that of 1 piece"
+        "Pull 0.0614 N m r ω² on part 4 (black), the hardest; nothing holds it; that of 1 piece"
         " whose film is to be chosen cannot be told",
         "Unbalance cannot be told before all films are chosen",
         "Light passes for cannot be told before all films are chosen, 3–58 mm",
@@ -179,6 +179,44 @@ def test_nothing_is_claimed_that_needs_the_film() -> None:
     ]
     assert any(line.startswith("Mass more than ") for line in words)
     assert any(line.startswith("Thickness at least 0.200 mm") for line in words)
+
+
+def words_of(wheel: Design) -> list[str]:
+    facts = disc_facts(wheel, with_stand_ins(wheel, OTHERS))
+    lines = (line for told in disc_told(facts) for line in told.lines)
+    return [f"{line.label} {line.amount} {line.note}" for line in lines]
+
+
+def test_how_hard_turning_pulls_at_a_film_to_be_chosen_is_not_told() -> None:
+    wheel = design(layer("cover"), layer("colour", film=TO_CHOOSE))
+    turning = replace(wheel, angular_speed=from_rpm(600.0))
+    stress = [line for line in words_of(turning) if line.startswith("Stress in the film")]
+    assert len(stress) == 2
+    assert "layer 1, clear" in stress[0]
+    assert stress[1].endswith("cannot be told of the layers whose film is to be chosen")
+    fast = replace(wheel, angular_speed=from_rpm(20_000.0))
+    strong = {**OTHERS, "clear": replace(OTHERS["clear"], strength=1e4)}
+    facts = disc_facts(fast, with_stand_ins(fast, strong))
+    assert any("nobody gave how strong" in each.message for each in check_machine(facts))
+
+
+@pytest.mark.parametrize(
+    ("films", "borne"),
+    [
+        (("amber", "green"), "kPa) at 600 r/min"),
+        (("amber", TO_CHOOSE), "kPa), films to be chosen left out, at 600 r/min"),
+        ((TO_CHOOSE, TO_CHOOSE), "bear a pull that is not known before their film is chosen, at"),
+    ],
+)
+def test_what_covers_must_bear_is_told_as_far_as_films_are_chosen(
+    films: tuple[str, str], borne: str
+) -> None:
+    colour = layer("colour", *((each, 180.0) for each in films), inner=60.0)
+    wheel = replace(design(layer("front"), colour, layer("back")), angular_speed=from_rpm(600.0))
+    facts = disc_facts(wheel, with_stand_ins(wheel, OTHERS))
+    (said,) = [each.message for each in check_hold(wheel, facts.hold)]
+    assert "the covers alone hold sectors 1, 2" in said
+    assert borne in said
 
 
 def test_black_film_before_a_film_to_be_chosen_leaves_nothing_open() -> None:
