@@ -3,8 +3,9 @@
     python tests/benchmarks/cutting_routes.py --data DIR --cells 4,16,60
 
 ``DIR/tsp/*.json`` holds TSPLIB instances (G. Reinelt, ORSA Journal on Computing 3, 1991) with
-``coords`` and ``optimum``. The sheets are generated here; their travel is compared with that of
-nearest neighbour, of ten times the search, and of an order free of all releases.
+``coords`` and ``optimum``, as ``public_data.py`` makes them. The sheets are generated here; their
+travel is compared with that of nearest neighbour, of ten times the search, and of an order free of
+all releases.
 """
 
 from __future__ import annotations

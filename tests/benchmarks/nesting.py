@@ -1,10 +1,11 @@
 """Measure strip nesting against the published instances of ESICUP.
 
-    python tests/benchmarks/nesting.py --data DIR --instances albano,fu --seconds 1,5,20 \
+    python tests/benchmarks/nesting.py --instances albano,fu --seconds 1,5,20 \
         --workers 2 --seeds 3 --json results.json
 
 ``--evaluations`` instead of ``--seconds`` gives figures that do not depend on the machine's load.
 
+The strips are those of ``data/`` here, whose page says where they come from, or of ``--data DIR``:
 ``DIR/irregular/NAME.json`` holds one instance each: ``strip_height``, ``allowed_rotations_deg``,
 ``total_area``, ``items`` with ``id``, ``demand`` and ``outline``, and ``best_known`` with the best
 published ``density`` in percent. Density is total area / (strip height x used length); pieces may
@@ -89,7 +90,7 @@ def placements(data: dict[str, Any], strip: Strip) -> list[dict[str, Any]]:
 def main() -> None:
     """Run the benchmark."""
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
-    parser.add_argument("--data", type=Path, required=True)
+    parser.add_argument("--data", type=Path, default=Path(__file__).parent / "data", metavar="DIR")
     parser.add_argument("--instances", default="")
     parser.add_argument("--seconds", default="")
     parser.add_argument("--evaluations", default="")

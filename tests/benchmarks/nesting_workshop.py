@@ -2,12 +2,13 @@
 
     python tests/benchmarks/nesting_workshop.py                        every job, 1, 5, 20 and 60 s
     python tests/benchmarks/nesting_workshop.py --jobs scale --seconds 0     100 to 5,000 parts
-    python tests/benchmarks/nesting_workshop.py --circles DIR          equal discs in a square
+    python tests/benchmarks/nesting_workshop.py --circles              equal discs in a square
 
 Every nest is proven before it is counted, and every search has a process of its own, so that its
 peak of memory is its own too. ``--evaluations`` instead of ``--seconds`` gives densities that do
-not depend on the machine's load. All jobs are generated here; ``DIR/circles/square.csv`` lists the
-best known radii of N equal discs in the unit square, as ``n,radius,...``.
+not depend on the machine's load. All jobs are generated here; ``data/circles/square.csv`` lists the
+best known radii of N equal discs in the unit square, as ``n,radius``; ``--circles DIR`` reads that
+of another folder.
 
 Density is the area of the parts over that of the film used up: whole sheets, and of the last one
 what lies before the last part's end.
@@ -41,6 +42,7 @@ from jobprep.nesting.nest import Budget, Item, Nest, Sheet, Spacing
 from jobprep.nesting.search import nest_parts
 
 SPACING = Spacing(gap=1.2, edge=5.1)
+DATA = Path(__file__).parent / "data"
 NEAR = 0.995
 """How near the best known radius equal discs must come."""
 WHOLE = Sheet(region=Region(rectangle(508, 610)), count=None, cost=1.0)
@@ -260,7 +262,7 @@ def main() -> None:
     parser.add_argument("--evaluations", default="")
     parser.add_argument("--workers", type=int, default=0)
     parser.add_argument("--seed", type=int, default=1)
-    parser.add_argument("--circles", type=Path, metavar="DIR")
+    parser.add_argument("--circles", type=Path, metavar="DIR", nargs="?", const=DATA)
     parser.add_argument("--json", type=Path)
     options = parser.parse_args()
     same = {"workers": options.workers, "seed": options.seed}
