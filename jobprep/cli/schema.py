@@ -11,6 +11,7 @@ from jobprep.cli.encodings import print_json
 KINDS = (
     "job",
     "design",
+    "machine",
     "film",
     "cutter",
     "ledger",

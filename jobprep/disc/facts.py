@@ -41,6 +41,7 @@ from jobprep.disc.thickness import (
 )
 from jobprep.disc.timing import Timing, design_timing
 from jobprep.disc.unchosen import unchosen
+from jobprep.disc.windows import BothOpen, WindowView, both_open, window_views
 from jobprep.geometry.measure import area
 from jobprep.geometry.outline import Point
 from jobprep.model.design import Design
@@ -181,6 +182,8 @@ class DiscFacts:
     flicker: tuple[Flicker, ...]
     strobe: tuple[StrobeCount, ...]
     standing: tuple[StandingRing, ...]
+    windows: tuple[WindowView, ...]
+    both_open: tuple[BothOpen, ...]
 
     @property
     def name(self) -> str:
@@ -232,6 +235,7 @@ def disc_facts(
     open_ = tuple(films[place.film] for place in unchosen(design))
     mass, thickness = (None, None) if open_ else (chosen, spread)
     omega = design.angular_speed
+    windows = window_views(design, films)
     return DiscFacts(
         design=design,
         numbers=numbers_alone(design, films) if numbers is None else numbers,
@@ -257,6 +261,8 @@ def disc_facts(
         if omega is None
         else tuple(strobe_count(omega, flash_rate) for flash_rate in flash_rates()),
         standing=standing_rings(design),
+        windows=windows,
+        both_open=both_open(windows),
     )
 
 

@@ -1,19 +1,20 @@
 """When what passes: sectors in time, soft edges, and what small errors mean.
 
-The disc turns so that its sectors pass a fixed place in the order they are listed. The clock of a
-turn starts when the chosen edge of the index hole passes; angles grow clockwise from there. Times
-are seconds, ``omega`` is the disc's angular speed in radians per second.
+The clock of a turn starts when the chosen edge of the index hole passes the sensor; the sense of
+rotation is the machine's, else that in which sectors pass in the order they are listed. Times are
+seconds, ``omega`` is the disc's angular speed in radians per second.
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from jobprep.disc.index import half_angle, index_direction, index_hole
 from jobprep.disc.pieces import inner_radius
-from jobprep.disc.zones import Zone, clockwise_angle, disc_zones, zone_at
-from jobprep.model.design import NO_FILM, Design, Hole, film_at
+from jobprep.disc.turning import turning_of
+from jobprep.disc.zones import SAME_ANGLE, Zone, clockwise_angle, disc_zones, zone_at
+from jobprep.model.design import NO_FILM, Design, film_at
 from jobprep.model.film import Film
 from jobprep.units import TURN, from_degrees
 
@@ -143,34 +144,25 @@ def crossing_time(width: float, radius: float, omega: float) -> float:
     return width / (radius * omega)
 
 
-def index_hole(design: Design) -> Hole | None:
-    """Return the hole that starts the clock, None when the design has none of that name."""
-    return next((hole for hole in design.holes if hole.name == design.index.hole), None)
+def passing_angle(design: Design, start: float, angle: float = 0.0) -> float:
+    """Return after which angle of a turn a place of the disc passes the sensor, 0 to a full turn.
 
-
-def index_edge(design: Design) -> float:
-    """Return where the clock starts, as the clockwise angle from the design's zero, radians.
-
-    The edge is taken on the circle through the hole's middle, where a sensor reads it: at half the
-    hole's diameter from its middle, measured straight. Without an index hole it is the zero.
+    The place reaches clockwise over ``angle`` from the clockwise angle ``start`` of the design; its
+    first edge counts, which depends on the sense of rotation.
     """
-    hole = index_hole(design)
-    if hole is None or hole.radius <= 0.0:
-        return 0.0
-    half = _half_angle(hole)
-    middle = clockwise_angle(hole.direction)
-    return middle - half if design.index.edge == "leading" else middle + half
+    zero = clockwise_angle(index_direction(design))
+    since = start - zero if turning_of(design).sense > 0.0 else zero - start - angle
+    since %= TURN
+    return 0.0 if TURN - since < SAME_ANGLE else since
 
 
 def sector_times(design: Design, omega: float) -> tuple[SectorTime, ...]:
-    """Return when each sector of each layer passes, open ones too."""
-    zero = index_edge(design)
+    """Return when each sector of each layer passes the sensor, open ones too, in their order."""
     times: list[SectorTime] = []
     for number, layer in enumerate(design.layers, start=1):
         start = clockwise_angle(layer.start)
         for index, sector in enumerate(layer.sectors, start=1):
-            since = (start - zero) % TURN
-            since = 0.0 if math.isclose(since, TURN, rel_tol=1e-12) else since
+            since = passing_angle(design, start, sector.angle)
             times.append(
                 SectorTime(
                     layer=number,
@@ -202,14 +194,14 @@ def edge_time(width: float, radius: float, omega: float) -> EdgeTime:
 def index_time(design: Design, omega: float) -> IndexTime | None:
     """Return the index hole as a clock, None when there is none."""
     hole = index_hole(design)
-    if hole is None or hole.radius <= 0.0:
+    if hole is None:
         return None
     return IndexTime(
         hole=hole.name,
         edge=design.index.edge,
         radius=hole.radius,
-        direction=TURN / 4.0 - index_edge(design),
-        open=angle_time(2.0 * _half_angle(hole), omega),
+        direction=index_direction(design),
+        open=angle_time(2.0 * half_angle(hole), omega),
         softness=crossing_time(design.index.sensor_width, hole.radius, omega),
         per_angle=angle_time(ANGLE_STEP, omega),
         per_length=crossing_time(LENGTH_STEP, hole.radius, omega),
@@ -271,8 +263,3 @@ def _joint_times(design: Design, omega: float) -> tuple[JointTime, ...]:
         duration = crossing_time(abs(layer.joint_gap), radius, omega)
         joints.append(JointTime(layer=number, radius=radius, duration=duration))
     return tuple(joints)
-
-
-def _half_angle(hole: Hole) -> float:
-    """Return the angle from a hole's middle to its edge on the circle through its middle."""
-    return 2.0 * math.asin(min(1.0, hole.diameter / (4.0 * hole.radius)))

@@ -19,6 +19,7 @@ from jobprep.facts import (
     thickness,
     timing,
     unchosen,
+    windows,
 )
 from jobprep.facts.told import Told
 
@@ -32,6 +33,7 @@ FACTS = (
     balance,
     rim_speed,
     timing,
+    windows,
     light,
     strobe,
     standing,

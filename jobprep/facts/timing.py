@@ -7,6 +7,7 @@ from typing import Any
 
 from jobprep.disc.facts import DiscFacts
 from jobprep.disc.timing import IndexTime, SectorTime, Timing
+from jobprep.disc.turning import turning_of
 from jobprep.facts.told import FactLine, Grid, Told, dial, numbers_at, share
 from jobprep.model.design import film_word
 from jobprep.units import TURN, to_degrees, to_dial, to_ms, to_us
@@ -22,9 +23,11 @@ def told(disc: DiscFacts) -> Told:
     grid = None
     if timing.sectors:
         late = any(each.end > timing.turn * (1.0 + 1e-9) for each in timing.sectors)
-        note = f"{_start(timing)}{' An end after one turn lies in the next.' if late else ''}"
+        note = f"{_start(timing)} {_rotation(disc)}"
+        if late:
+            note += " An end after one turn lies in the next."
         grid = Grid(COLUMNS, tuple(_row(disc, each) for each in timing.sectors), note=note)
-    return Told(lines=tuple(_lines(timing)), grid=grid, data={"timing": _data(timing)})
+    return Told(lines=tuple(_lines(timing)), grid=grid, data={"timing": _data(disc, timing)})
 
 
 def _start(timing: Timing) -> str:
@@ -32,6 +35,13 @@ def _start(timing: Timing) -> str:
     if timing.index is None:
         return "No index hole: times count from the design's zero, 12 o'clock."
     return f'Times count from the {timing.index.edge} edge of the hole "{timing.index.hole}".'
+
+
+def _rotation(disc: DiscFacts) -> str:
+    """Say which way the disc turns."""
+    turning = turning_of(disc.design)
+    assumed = "" if turning.is_given else "; no machine says so, it is assumed"
+    return f"The disc turns {turning.rotation}, seen from its front{assumed}."
 
 
 def _row(disc: DiscFacts, each: SectorTime) -> tuple[str, ...]:
@@ -81,10 +91,11 @@ def _index(index: IndexTime) -> Iterator[FactLine]:
     )
 
 
-def _data(timing: Timing) -> dict[str, Any]:
+def _data(disc: DiscFacts, timing: Timing) -> dict[str, Any]:
     edge = timing.edge
     return {
         "turn_s": timing.turn,
+        "rotation": turning_of(disc.design).rotation,
         "sectors": [
             {
                 "layer": sector.layer,

@@ -11,7 +11,7 @@ from jobprep.files.materials.library import shipped_materials
 from jobprep.files.names import real_file
 from jobprep.files.toml.lines import read_toml
 
-NAMING = ("design", "drawing", "engraving", "cutter", "file")
+NAMING = ("design", "drawing", "engraving", "cutter", "file", "machine_file")
 """The fields of a job or design that name a file by its path."""
 
 

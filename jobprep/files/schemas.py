@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any, Literal, get_args
 
 from jobprep.files.design.design import DesignFile
+from jobprep.files.design.machine import MachineFile
 from jobprep.files.job.job import JobFile
 from jobprep.files.ledger.ledger import LedgerFile
 from jobprep.files.materials.cutter import CutterFile
@@ -16,7 +17,16 @@ from jobprep.files.measurements.readings import ReadingsFile
 from jobprep.files.toml.table import Table
 
 Kind = Literal[
-    "job", "design", "film", "cutter", "ledger", "printer", "points", "corrections", "readings"
+    "job",
+    "design",
+    "machine",
+    "film",
+    "cutter",
+    "ledger",
+    "printer",
+    "points",
+    "corrections",
+    "readings",
 ]
 
 KINDS = get_args(Kind)
@@ -24,6 +34,7 @@ KINDS = get_args(Kind)
 _SCHEMAS: dict[str, type[Table[Any]]] = {
     "job": JobFile,
     "design": DesignFile,
+    "machine": MachineFile,
     "film": FilmFile,
     "cutter": CutterFile,
     "ledger": LedgerFile,

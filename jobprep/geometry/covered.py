@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 from typing import NamedTuple
@@ -33,6 +33,44 @@ class _Side(NamedTuple):
     step: float
 
 
+class _Pair(NamedTuple):
+    """A branch of the turning region and a side of the aperture between common radii.
+
+    They meet while the region is turned between ``first`` and ``last``. Over the common radii
+    ``own`` is the integral of the branch's angle times the radius, ``fixed`` that of the side's,
+    ``ring`` that of the radius alone.
+    """
+
+    branch: Branch
+    side: Branch
+    step: float
+    low: float
+    high: float
+    first: float
+    last: float
+    own: float
+    fixed: float
+    ring: float
+
+    def smaller(self, turn: float) -> float:
+        """Return the integral of the smaller one of both angles times the radius."""
+        if turn <= self.first:
+            return self.own + turn * self.ring
+        if turn >= self.last:
+            return self.fixed
+        low, high, branch, side = self.low, self.high, self.branch, self.side
+        radii = [each for each in meeting_radii(branch, side, turn) if low < each < high]
+        found = 0.0
+        for before, after in itertools.pairwise((low, *sorted(radii), high)):
+            middle = 0.5 * (before + after)
+            if branch.angle(middle) + turn < side.angle(middle):
+                found += branch.moment(after) - branch.moment(before)
+                found += 0.5 * turn * (after - before) * (after + before)
+            else:
+                found += side.moment(after) - side.moment(before)
+        return found
+
+
 class _Crossing(NamedTuple):
     """A branch of the turning region within the aperture's radii.
 
@@ -45,6 +83,7 @@ class _Crossing(NamedTuple):
     whole: float
     first: float
     last: float
+    pairs: tuple[_Pair, ...]
 
 
 @dataclass(frozen=True)
@@ -111,9 +150,22 @@ class Covering:
         self._crossings = tuple(found)
 
     @property
+    def is_ever_met(self) -> bool:
+        """Whether the region ever covers anything of the aperture."""
+        return bool(self._crossings) or self._base > 0.5 * self._aperture.area
+
+    @property
     def contacts(self) -> tuple[tuple[float, float], ...]:
         """From which to which turn each branch is in the aperture; between them nothing changes."""
         return tuple((each.first, each.last) for each in self._crossings)
+
+    @property
+    def edges(self) -> tuple[tuple[tuple[float, ...], float], ...]:
+        """Every branch in the aperture's radii: what it is like, and its direction."""
+        return tuple(
+            ((*each.branch[:3], *each.branch[4:]), each.branch.direction)
+            for each in self._crossings
+        )
 
     def area(self, turn: float) -> float:
         """Return the area covered, mm², with the region turned anticlockwise by ``turn``."""
@@ -131,9 +183,7 @@ class Covering:
         found = images * crossing.whole
         turn -= images * TURN
         while turn > crossing.first:
-            found += sum(
-                step * _smaller(crossing.branch, side, turn) for side, step in self._aperture.sides
-            )
+            found += sum(pair.step * pair.smaller(turn) for pair in crossing.pairs)
             turn -= TURN
         return found
 
@@ -142,35 +192,30 @@ def _crossing(aperture: Aperture, branch: Branch) -> _Crossing | None:
     low, high = max(branch.inner, aperture.radii[0]), min(branch.outer, aperture.radii[1])
     if low >= high:
         return None
-    turns = [turn for side, _ in aperture.sides for turn in _touches(branch, side)]
-    if not turns:
+    pairs = tuple(
+        _pair(branch, side, step)
+        for side, step in aperture.sides
+        if max(branch.inner, side.inner) < min(branch.outer, side.outer)
+    )
+    if not pairs:
         return None
-    whole = aperture.within(high, low)
-    return _Crossing(branch, -branch.rising, whole, min(turns), max(turns))
+    first, last = min(pair.first for pair in pairs), max(pair.last for pair in pairs)
+    return _Crossing(branch, -branch.rising, aperture.within(high, low), first, last, pairs)
 
 
-def _touches(branch: Branch, side: Branch) -> Iterator[float]:
-    """Yield the turns at which a branch first and last meets a side of the aperture."""
+def _pair(branch: Branch, side: Branch, step: float) -> _Pair:
     low, high = max(branch.inner, side.inner), min(branch.outer, side.outer)
-    if low > high:
-        return
-    between = (radius for radius in touching_radii(branch, side) if low < radius < high)
-    for radius in (low, high, *between):
-        yield side.angle(radius) - branch.angle(radius)
-
-
-def _smaller(branch: Branch, side: Branch, turn: float) -> float:
-    """Return the integral of the smaller one of two angles times radius over common radii."""
-    low, high = max(branch.inner, side.inner), min(branch.outer, side.outer)
-    if low >= high:
-        return 0.0
-    between = [radius for radius in meeting_radii(branch, side, turn) if low < radius < high]
-    found = 0.0
-    for before, after in itertools.pairwise((low, *sorted(between), high)):
-        middle = 0.5 * (before + after)
-        if branch.angle(middle) + turn < side.angle(middle):
-            found += branch.moment(after) - branch.moment(before)
-            found += 0.5 * turn * (after - before) * (after + before)
-        else:
-            found += side.moment(after) - side.moment(before)
-    return found
+    between = [radius for radius in touching_radii(branch, side) if low < radius < high]
+    turns = [side.angle(radius) - branch.angle(radius) for radius in (low, high, *between)]
+    return _Pair(
+        branch,
+        side,
+        step,
+        low,
+        high,
+        min(turns),
+        max(turns),
+        branch.moment(high) - branch.moment(low),
+        side.moment(high) - side.moment(low),
+        0.5 * (high - low) * (high + low),
+    )

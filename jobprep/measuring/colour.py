@@ -18,7 +18,7 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
-from jobprep.colour import LUMINANCE, channels, decode, encode, hex_of
+from jobprep.colour import LAB_KNEE, RGB_TO_XYZ, WHITE, channels, decode, encode, hex_of
 from jobprep.measuring.measured import Floats
 from jobprep.model import Film
 
@@ -31,11 +31,8 @@ COLOUR_CAVEAT = (
 )
 """To be shown wherever films are proposed."""
 
-RGB_TO_XYZ = np.array([[0.4124, 0.3576, 0.1805], LUMINANCE, [0.0193, 0.1192, 0.9505]])
-WHITE = np.array([0.3127 / 0.3290, 1.0, (1.0 - 0.3127 - 0.3290) / 0.3290])
-"""D65 as XYZ from its chromaticity 0.3127, 0.3290."""
-
-_DELTA = 6.0 / 29.0
+_TO_XYZ = np.array(RGB_TO_XYZ)
+_DELTA = LAB_KNEE
 
 
 class Lab(NamedTuple):
@@ -67,7 +64,7 @@ def srgb_from_linear(linear: ArrayLike) -> Floats:
 
 def lab_from_linear(linear: ArrayLike) -> Floats:
     """Convert linear RGB to CIELAB."""
-    ratio = np.asarray(linear, dtype=np.float64) @ RGB_TO_XYZ.T / WHITE
+    ratio = np.asarray(linear, dtype=np.float64) @ _TO_XYZ.T / WHITE
     root = np.where(
         ratio > _DELTA**3,
         np.cbrt(np.maximum(ratio, 0.0)),
@@ -83,7 +80,7 @@ def linear_from_lab(lab: ArrayLike) -> Floats:
     y = (lightness + 16.0) / 116.0
     root = np.stack([y + a / 500.0, y, y - b / 200.0], axis=-1)
     ratio = np.where(root > _DELTA, root**3, 3.0 * _DELTA**2 * (root - 4.0 / 29.0))
-    return np.asarray(ratio * WHITE @ np.linalg.inv(RGB_TO_XYZ).T)
+    return np.asarray(ratio * WHITE @ np.linalg.inv(_TO_XYZ).T)
 
 
 def lab_from_srgb(encoded: ArrayLike) -> Floats:

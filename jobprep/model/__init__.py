@@ -39,6 +39,7 @@ from jobprep.model.job import (
     StockPiece,
     rectangle_points,
 )
+from jobprep.model.machine import Machine, MachineWindow, Rotation, WindowSector
 
 __all__ = [
     "ANY_FILM",
@@ -67,6 +68,8 @@ __all__ = [
     "Leftovers",
     "Light",
     "LoosePart",
+    "Machine",
+    "MachineWindow",
     "Marks",
     "NearFilm",
     "Nesting",
@@ -75,11 +78,13 @@ __all__ = [
     "Original",
     "Points",
     "Prices",
+    "Rotation",
     "RoundBore",
     "Sector",
     "SheetSize",
     "SquareBore",
     "StockPiece",
     "Tolerances",
+    "WindowSector",
     "rectangle_points",
 ]

@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
 
 from jobprep.errors import Source
+from jobprep.model.machine import Machine
 from jobprep.units import from_degrees
 
 NO_FILM = "none"
@@ -295,7 +296,8 @@ class Design:
 
     ``hub_diameter`` is the zone hidden and glued under the hub, in mm; ``glue_line`` what
     lies between two layers. With a printed ``hub`` there
-    are a bore and a ``hub_diameter``.
+    are a bore and a ``hub_diameter``. ``machine`` is what the disc works in, None where nobody
+    said; its speed, if it has one, is that of the design.
     """
 
     name: str
@@ -315,4 +317,5 @@ class Design:
     dots: tuple[Dot, ...] = ()
     index: IndexReading = IndexReading()
     beam: Beam | None = None
+    machine: Machine | None = None
     source: Source = field(default_factory=Source)

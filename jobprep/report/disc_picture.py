@@ -45,8 +45,10 @@ from jobprep.report.disc_labels import (
     point_at,
     sector_labels,
 )
+from jobprep.report.machine_picture import machine_diagram
 from jobprep.report.markup import Markup
 from jobprep.report.stack_picture import stack_diagram
+from jobprep.report.strip_chart import strip_charts
 from jobprep.report.timing_picture import timing_diagram
 from jobprep.units import TURN, from_degrees, number, to_degrees
 
@@ -60,21 +62,35 @@ CROSSED = from_degrees(5.0)
 
 
 def disc_svg(design: Design, films: Mapping[str, Film], facts: DiscFacts) -> str:
-    """Return the disc, its stack and, when it turns, its timing as one SVG file."""
+    """Return the disc, its stack, its machine, its timing and windows as one SVG file."""
     rows = [[front_diagram(design, films, facts), stack_diagram(design, films, facts)]]
-    timing = timing_diagram(design, films, facts)
-    if timing is not None:
-        rows.append([timing])
+    machine = _machine(design, films)
+    if machine is not None:
+        rows.append([machine])
+    for wide in (timing_diagram(design, films, facts), strip_charts(films, facts)):
+        if wide is not None:
+            rows.append([wide])
     return svg_file(design.name, rows)
 
 
 def disc_pictures(
     design: Design, films: Mapping[str, Film], facts: DiscFacts
 ) -> tuple[Markup, ...]:
-    """Return the disc, its stack and, when it turns, its timing for a page."""
-    timing = timing_diagram(design, films, facts)
-    found = (front_diagram(design, films, facts), stack_diagram(design, films, facts), timing)
+    """Return the disc, its stack, its machine, its timing and windows for a page."""
+    found = (
+        front_diagram(design, films, facts),
+        stack_diagram(design, films, facts),
+        _machine(design, films),
+        timing_diagram(design, films, facts),
+        strip_charts(films, facts),
+    )
     return tuple(inline(each) for each in found if each is not None)
+
+
+def _machine(design: Design, films: Mapping[str, Film]) -> Diagram | None:
+    return machine_diagram(
+        design, tuple(bare_disc(design, films, 2.0 * RADIUS / design.outer_diameter))
+    )
 
 
 def front_diagram(design: Design, films: Mapping[str, Film], facts: DiscFacts) -> Diagram:

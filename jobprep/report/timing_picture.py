@@ -7,7 +7,8 @@ from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
 from jobprep.disc.facts import DiscFacts
-from jobprep.disc.timing import Timing, angle_time, index_edge, light_zones, seen_in_light
+from jobprep.disc.timing import Timing, angle_time, light_zones, passing_angle, seen_in_light
+from jobprep.disc.turning import turning_of
 from jobprep.drawing.drawing import Element, Fill, Pen, Stroke, straight
 from jobprep.drawing.svg import width_of
 from jobprep.geometry.measure import Bounds
@@ -22,7 +23,7 @@ from jobprep.report.diagram import (
     words,
     words_on_film,
 )
-from jobprep.units import TURN, in_rpm, number, to_ms
+from jobprep.units import TURN, in_rpm, number, to_degrees, to_ms
 
 LENGTH = 700.0
 BAR = 30.0
@@ -58,13 +59,14 @@ def timing_diagram(design: Design, films: Mapping[str, Film], facts: DiscFacts) 
         elements.append(words(name, 0.0, top - 0.8 * FONT, bold=True))
         elements += _bar(shows, timing.turn, top - ROW + 2.0)
     bottom = -ROW * len(rows)
-    elements += _axis(timing.turn, bottom)
+    elements += turn_axis(timing.turn, bottom)
     start = (
         f"ms from the {timing.index.edge} edge of the hole {timing.index.hole}"
         if timing.index
         else "ms from the design's zero, 12 o'clock"
     )
     turn = f"one turn is {number(to_ms(timing.turn), 2)} ms at {in_rpm(TURN / timing.turn)}"
+    turn += f", {turning_of(design).rotation}"
     elements.append(words(f"{start}; {turn}", LENGTH / 2.0, bottom - 3.6 * FONT, anchor="middle"))
     return Diagram(
         name=f"One turn of {design.name}",
@@ -94,14 +96,13 @@ def _layer_rows(
 def _zone_rows(
     design: Design, films: Mapping[str, Film], timing: Timing
 ) -> Iterator[tuple[str, list[_Show]]]:
-    zero = index_edge(design)
     omega = TURN / timing.turn
     for zone in light_zones(design):
         if len(zone.spans) < 2:
             continue
         shows = [
             _Show(
-                angle_time((span.start - zero) % TURN, omega),
+                angle_time(passing_angle(design, span.start, span.angle), omega),
                 angle_time(span.angle, omega),
                 stacked_colour(span.films, films) if span.films else None,
                 " + ".join(map(film_word, seen_in_light(span.films, films))) or "open",
@@ -137,10 +138,12 @@ def _within(show: _Show, turn: float) -> list[tuple[float, float]]:
     return [(show.start, turn), (0.0, end - turn)]
 
 
-def _axis(turn: float, y: float) -> Iterator[Element]:
-    step = _step(to_ms(turn) / MOST_TICKS)
-    count = math.floor(to_ms(turn) / step + 1e-9)
-    positions = [LENGTH * index * step / to_ms(turn) for index in range(count + 1)]
+def turn_axis(turn: float | None, y: float) -> Iterator[Element]:
+    """Yield an axis over one turn, in ms where it takes ``turn`` seconds, else in degrees."""
+    whole = to_degrees(TURN) if turn is None else to_ms(turn)
+    step = 30.0 if turn is None else _step(whole / MOST_TICKS)
+    count = math.floor(whole / step + 1e-9)
+    positions = [LENGTH * index * step / whole for index in range(count + 1)]
     ticks = (straight((x, y), (x, y - 4.0)) for x in positions)
     yield Stroke(paths=(straight((0.0, y), (LENGTH, y)), *ticks), pen=Pen(0.8))
     for index, x in enumerate(positions):

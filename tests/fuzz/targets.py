@@ -129,6 +129,15 @@ def _design(path: Path) -> object:
     return disc_parts(design)
 
 
+def _machine(path: Path) -> object:
+    from jobprep.disc.facts import disc_facts
+    from jobprep.files.design.design import design_text
+    from jobprep.pipeline import read_disc
+
+    design, films = read_disc(path.with_name("beacon.toml"))
+    return design_text(design), disc_facts(design, films)
+
+
 def _film(path: Path) -> object:
     from jobprep.files.materials.film import read_film
 
@@ -451,6 +460,22 @@ PALE = "materials/films/pale.toml"
 
 _TOML = _text("film = 3", "[[layer]]", "[kerf]", "name = 1", "a.b.c = 1", "[[stock]]", "[[part]]")
 
+_NAMING_IT = b"""format = 1
+name = "Beacon"
+outer_diameter = 90
+machine_file = "stand.toml"
+[[layer]]
+name = "light"
+sector = [{ film = "red", degrees = 90 }, { film = "black", share = 1 }]
+"""
+
+
+def _own_machine() -> bytes:
+    """Return the machine of the design with every field as a file of its own."""
+    machine = EVERY["bell.toml"].partition(b"[machine]\n")[2]
+    return b"format = 1\n" + machine.replace(b"[[machine.", b"[[")
+
+
 TARGETS = {
     "job": Target(
         file="job.toml",
@@ -485,6 +510,13 @@ TARGETS = {
         ),
         read=_design,
         beside=lambda: {PALE: EVERY["pale.toml"]},
+    ),
+    "machine": Target(
+        file="stand.toml",
+        seeds=lambda: [_own_machine(), *_texts("examples/*/machines/*.toml")()],
+        mutate=_text("[[window]]", 'rotation = "clockwise"', "diameter = 9", "flashes_hz = [2]"),
+        read=_machine,
+        beside=lambda: {"beacon.toml": _NAMING_IT},
     ),
     "film": Target(
         file="amber.toml",

@@ -26,6 +26,7 @@ from pydantic.fields import FieldInfo
 
 from jobprep.errors import JobprepError
 from jobprep.files.design.design import DesignFile
+from jobprep.files.design.machine import MachineFile
 from jobprep.files.job.job import JobFile
 from jobprep.files.ledger.ledger import LedgerFile
 from jobprep.files.materials.cutter import CutterFile
@@ -47,6 +48,7 @@ THINNED = {"run": 10}
 SCHEMAS: dict[str, type[BaseModel]] = {
     "job": JobFile,
     "design": DesignFile,
+    "machine": MachineFile,
     "film": FilmFile,
     "cutter": CutterFile,
     "ledger": LedgerFile,

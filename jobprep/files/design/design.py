@@ -14,18 +14,20 @@ from jobprep.files.design.dot import DotTable
 from jobprep.files.design.hole import HoleTable, HubSlotTable
 from jobprep.files.design.hub import HubTable
 from jobprep.files.design.layer import LayerTable
-from jobprep.files.design.machine import BeamTable, IndexTable
+from jobprep.files.design.machine import BeamTable, IndexTable, MachineFile, MachineTable
 from jobprep.files.design.tolerance import ToleranceTable
-from jobprep.files.design.whole import design_faults
+from jobprep.files.design.whole import PATH_HINT, design_faults
 from jobprep.files.materials.library import film_problems
-from jobprep.files.toml.field_types import Format, Grade, Length, Speed, Text
+from jobprep.files.toml.field_types import Format, Grade, Length, RelativePath, Speed, Text
 from jobprep.files.toml.form import form_of
 from jobprep.files.toml.kinds import read_kind
 from jobprep.files.toml.lines import TomlFile
+from jobprep.files.toml.problems import shown
 from jobprep.files.toml.table import Table, key, rows
 from jobprep.files.toml.text import laid_out
 from jobprep.model import Design, Film
 from jobprep.model.design import NO_GLUE
+from jobprep.units import from_rpm
 
 Look = Callable[[Design], Iterable[Finding]]
 """What looks at a design as built and yields what is wrong or doubtful."""
@@ -48,6 +50,8 @@ class DesignFile(Table[Design]):
     marks: MarksTable = key("marks", default_factory=MarksTable)
     index: IndexTable = key("index", default_factory=IndexTable)
     beam: BeamTable | None = None
+    machine: MachineTable | None = None
+    machine_file: RelativePath | None = None
     holes: list[HoleTable] = rows("hole", most=200)
     hub_slots: list[HubSlotTable] = rows("hub_slot", most=50)
     dots: list[DotTable] = rows("dot", most=50)
@@ -55,9 +59,19 @@ class DesignFile(Table[Design]):
 
     def value(self) -> Design:
         """Return the design; a layer whose sectors do not close comes without any."""
-        layers = (each.value_in(self.outer_diameter, self.angular_speed) for each in self.layers)
-        glue = NO_GLUE if self.glue_line is None else self.glue_line.value()
-        return self.made(layers=tuple(layers), glue_line=glue)
+        speed = self.speed
+        layers = (each.value_in(self.outer_diameter, speed) for each in self.layers)
+        return self.made(
+            layers=tuple(layers),
+            glue_line=NO_GLUE if self.glue_line is None else self.glue_line.value(),
+            angular_speed=None if speed is None else from_rpm(speed),
+        )
+
+    @property
+    def speed(self) -> float | None:
+        """The disc's speed in r/min: its own, else its machine's."""
+        machine = None if self.machine is None else self.machine.angular_speed
+        return machine if self.angular_speed is None else self.angular_speed
 
     @classmethod
     def fields_of(cls, value: Design) -> dict[str, Any]:
@@ -65,6 +79,14 @@ class DesignFile(Table[Design]):
         layers = [LayerTable.fields_in(each, value.outer_diameter) for each in value.layers]
         glue = None if value.glue_line == NO_GLUE else GlueLineTable.fields_of(value.glue_line)
         given: dict[str, Any] = {"layers": layers, "glue_line": glue}
+        machine = value.machine
+        if machine is not None and machine.angular_speed is not None:
+            # Said once: by the machine, unless the design turns at another speed.
+            if machine.angular_speed == value.angular_speed:
+                given["angular_speed"] = None
+            else:
+                machine = replace(machine, angular_speed=None)
+            given["machine"] = MachineTable.fields_of(machine)
         if value.index.hole not in {hole.name for hole in value.holes}:
             given["index"] = None  # of a hole that is not there nobody has said anything
         return cls.written(value, **given)
@@ -90,18 +112,40 @@ def design_from(
 
     ``look`` is given what is right of the design, even where the rest of the file is not.
     """
+    machine, wrong = _named_machine(file)
 
     def whole(root: DesignFile, values: Mapping[str, object]) -> Iterator[Finding]:
-        return design_faults(root, values, file.path.parent)
+        return design_faults(_in(machine, root), values, file.path.parent)
 
     form = form_of(DesignFile, file, whole)
-    problems = [*form.problems, *film_problems(file, films)]
+    problems = [*form.problems, *wrong, *film_problems(file, films)]
     if form.root is None:
         return None, problems
-    design = replace(form.root.value(), source=form.source)
+    design = replace(_in(machine, form.root).value(), source=form.source)
     found = (form.source.located(each) for each in look(design) if each.is_error)
     problems += dict.fromkeys(found)
     return (None if problems else design), problems
+
+
+def _named_machine(file: TomlFile) -> tuple[MachineTable | None, tuple[Finding, ...]]:
+    """Return the machine that a design file names, and what is wrong in its file."""
+    name = file.values.get("machine_file")
+    if not isinstance(name, str) or not name.isprintable() or not name:
+        return None, ()
+    missing = file.source.error("machine_file", f"{shown(name)} is not there; {PATH_HINT}")
+    try:
+        own = read_kind(file.path.parent / name, "a machine", missing)
+    except InputError as error:
+        return None, error.problems
+    form = form_of(MachineFile, own)
+    return form.root, form.problems
+
+
+def _in(machine: MachineTable | None, root: DesignFile) -> DesignFile:
+    """Return a design's tables with the machine of a file of its own in its place."""
+    if machine is None or root.machine is not None:
+        return root
+    return root.model_copy(update={"machine": machine})
 
 
 def design_text(design: Design) -> str:

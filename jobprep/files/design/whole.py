@@ -14,6 +14,8 @@ from jobprep.files.toml.problems import did_you_mean, listed, shown
 if TYPE_CHECKING:
     from jobprep.files.design.design import DesignFile
 
+PATH_HINT = "give a file's path relative to this one"
+
 MOST_PIECES = 500
 """Sectors of all layers of a disc."""
 
@@ -30,12 +32,11 @@ def design_faults(
     ``folder`` is that of the file.
     """
     for number, layer in enumerate(design.layers, 1):
-        found = sector_faults(layer.sectors, design.angular_speed)
+        found = sector_faults(layer.sectors, design.speed)
         yield from (each.inside(f"layer[{number}]") for each in found)
         for count, artwork in enumerate(layer.artworks, 1):
             if not any(artwork.faults()) and not (folder / artwork.file).is_file():
-                hint = "give a file's path relative to this one"
-                message = f"{shown(artwork.file)} is not there; {hint}"
+                message = f"{shown(artwork.file)} is not there; {PATH_HINT}"
                 yield Finding.error(f"layer[{number}].artwork[{count}].file", message)
     yield from _needs(design, values)
     yield from _sizes(design)
@@ -48,8 +49,19 @@ def _needs(design: DesignFile, values: Mapping[str, object]) -> Iterator[Finding
     if design.hub is not None and "hub_diameter" not in values:
         message = "its flanges are as wide as the zone they cover; give hub_diameter"
         yield Finding.error("hub", message)
-    if design.balance_grade is not None and "speed_rpm" not in values:
+    if design.balance_grade is not None and design.speed is None and "speed_rpm" not in values:
         yield Finding.error("balance_grade", "a balance grade needs speed_rpm")
+    yield from _machine(design, values)
+
+
+def _machine(design: DesignFile, values: Mapping[str, object]) -> Iterator[Finding]:
+    """Yield what is said twice: by the design and by its machine."""
+    if "machine" in values and "machine_file" in values:
+        yield Finding.error("machine_file", "a design has either [machine] or machine_file")
+    own = None if design.machine is None else design.machine.angular_speed
+    if own is not None and design.angular_speed not in (None, own):
+        message = f"{design.angular_speed:g} r/min here, {own:g} r/min in the machine; give it once"
+        yield Finding.error("speed_rpm", message)
 
 
 def _sizes(design: DesignFile) -> Iterator[Finding]:

@@ -220,6 +220,9 @@ Price = Annotated[float, Field(ge=0, le=1e9, description="a price of at least 0"
 PricePerM2 = Annotated[Price, Unit(from_per_m2, to_per_m2)]
 PricePerM = Annotated[Price, Unit(from_per_m, to_per_m)]
 PricePerHour = Annotated[Price, Unit(from_per_hour, to_per_hour)]
+Frequency = Annotated[
+    float, Field(ge=0.1, le=100_000, description="a frequency in Hz, from 0.1 to 100000")
+]
 Wavelength = Annotated[
     float, Field(ge=100, le=20_000, description="a wavelength in nm, from 100 to 20000")
 ]

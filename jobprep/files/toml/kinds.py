@@ -12,6 +12,7 @@ _MARKS = {
     "a design": ("layer", "outer_diameter", "bore"),
     "a film": ("base", "thickness", "sheet"),
     "a cutter": ("bed", "travel_speed", "cut_speed"),
+    "a machine": ("rotation", "window", "sensor_angle"),
     "a run record": ("placements", "sheets"),
 }
 """Fields that give each kind of file away."""

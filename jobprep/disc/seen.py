@@ -1,0 +1,148 @@
+"""Which films are seen where in a ring of the disc, as exact regions.
+
+What is seen of films on one another is the whole stack, or the first film that blocks the light.
+Holes, openings, slots, joints and counterweight dots count as they are cut; engraving does not.
+"""
+
+from __future__ import annotations
+
+import itertools
+import math
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from typing import NamedTuple
+
+from jobprep.disc.pieces import DiscPiece, design_pieces, dot_pieces
+from jobprep.disc.timing import seen_in_light
+from jobprep.geometry.boolean import difference, intersection, union
+from jobprep.geometry.measure import Bounds, region_bounds
+from jobprep.geometry.outline import Arc, Contour, Region
+from jobprep.geometry.shapes import ring
+from jobprep.model.design import Design
+from jobprep.model.film import Film
+
+Stack = tuple[str, ...]
+"""Films front to back as they are seen; none is an open place."""
+
+MARGIN = 0.5
+"""How far beyond a ring its films are looked up, as a share of its inner radius: edges that lie on
+its circles are then cut by none of them."""
+
+
+class Seen(NamedTuple):
+    """Where each stack is seen; the films ``everywhere`` lie all over the ring, seen or not."""
+
+    regions: dict[Stack, tuple[Region, ...]]
+    everywhere: frozenset[str]
+
+
+class Cell(NamedTuple):
+    """Where the films of these levels lie on one another: level -> film, and the regions."""
+
+    films: dict[int, str]
+    regions: tuple[Region, ...]
+
+
+def seen_regions(design: Design, films: Mapping[str, Film], inner: float, outer: float) -> Seen:
+    """Return where each stack is seen between two radii (mm, 0 < inner < outer), and beyond them.
+
+    Together the regions fill the ring. A place without film, beyond the rim too, is the stack of
+    none.
+    """
+    everywhere: dict[int, str] = {}
+    cells = [Cell({}, (ring(inner * MARGIN, outer * (1.0 + MARGIN)),))]
+    levels = list(enumerate(_levels(design)))
+    for level, pieces in sorted(levels, key=lambda each: not _blocks(each[1], films)):
+        if len(pieces) == 1 and _fills(pieces[0].region, inner, outer):
+            everywhere[level] = pieces[0].film
+        else:
+            cells = [part for cell in cells for part in _parted(cell, level, pieces, films)]
+    found: dict[Stack, list[Region]] = {}
+    for cell in cells:
+        present = {**everywhere, **cell.films}
+        stack = tuple(present[level] for level in sorted(present))
+        found.setdefault(seen_in_light(stack, films), []).extend(cell.regions)
+    joined = {stack: _joined(regions) for stack, regions in found.items()}
+    return Seen(joined, frozenset(everywhere.values()))
+
+
+def _levels(design: Design) -> Iterator[tuple[DiscPiece, ...]]:
+    """Yield pieces that do not overlap, front to back; overlapping sectors are levels each."""
+    for number, pieces in itertools.groupby(design_pieces(design), lambda piece: piece.layer):
+        if design.layers[number - 1].joint_gap < 0.0:
+            yield from ((piece,) for piece in pieces)
+        else:
+            yield tuple(pieces)
+    yield from ((piece,) for piece in dot_pieces(design))
+
+
+def _blocks(pieces: Iterable[DiscPiece], films: Mapping[str, Film]) -> bool:
+    return any(films[piece.film].light == "blocks" for piece in pieces)
+
+
+def _parted(
+    cell: Cell, level: int, pieces: Sequence[DiscPiece], films: Mapping[str, Film]
+) -> Iterator[Cell]:
+    """Yield a cell's parts under each film of a level, and what is under none.
+
+    What is behind or before a film that blocks the light stays one cell.
+    """
+    if any(films[name].light == "blocks" for name in cell.films.values()):
+        # Only the first film that blocks is seen, so only such films still matter.
+        pieces = [piece for piece in pieces if films[piece.film].light == "blocks"]
+    own: dict[str, list[Region]] = {}
+    left: list[Region] = []
+    boxes = [region_bounds(piece.region) for piece in pieces]
+    for region in cell.regions:
+        box = region_bounds(region)
+        near = [piece for piece, its in zip(pieces, boxes, strict=True) if _may_meet(its, box)]
+        for piece in near:
+            own.setdefault(piece.film, []).extend(intersection(region, piece.region))
+        left += difference(region, [piece.region for piece in near]) if near else [region]
+    for film, regions in own.items():
+        if regions:
+            yield Cell({**cell.films, level: film}, tuple(regions))
+    if left:
+        yield Cell(cell.films, tuple(left))
+
+
+def _may_meet(a: Bounds, b: Bounds) -> bool:
+    return a.x_min < b.x_max and b.x_min < a.x_max and a.y_min < b.y_max and b.y_min < a.y_max
+
+
+def _joined(regions: Sequence[Region]) -> tuple[Region, ...]:
+    return tuple(regions) if len(regions) == 1 else union(regions)
+
+
+def _fills(region: Region, inner: float, outer: float) -> bool:
+    """Whether a region fills a ring and what is looked up beyond it is none of the question."""
+    whole = _circle_radius(region.outer)
+    if whole is None or whole < outer:
+        return False
+    return all(reach[1] <= inner or reach[0] >= outer for reach in map(_reach, region.holes))
+
+
+def _circle_radius(contour: Contour) -> float | None:
+    """Return the radius of a contour that is a circle about the axis."""
+    radii = {
+        segment.radius
+        for segment in contour.segments
+        if isinstance(segment, Arc) and math.hypot(*segment.centre) < 1e-9
+    }
+    return radii.pop() if len(radii) == 1 and len(contour.segments) == 1 else None
+
+
+def _reach(contour: Contour) -> tuple[float, float]:
+    """Return between which radii a contour lies, at most; 0 where it runs around the axis."""
+    own = _circle_radius(contour)
+    if own is not None:
+        return 0.0, own
+    points = [segment.start for segment in contour.segments]
+    middle = (
+        math.fsum(x for x, _ in points) / len(points),
+        math.fsum(y for _, y in points) / len(points),
+    )
+    box = region_bounds(Region(contour))
+    corners = [(x, y) for x in (box.x_min, box.x_max) for y in (box.y_min, box.y_max)]
+    beyond = max(math.dist(middle, corner) for corner in corners)
+    away = math.hypot(*middle)
+    return max(0.0, away - beyond), away + beyond
