@@ -115,6 +115,17 @@ def test_a_sheet_bought_for_the_run_leaves_nothing_but_its_leftovers_come_in() -
     assert [piece.origin for piece in after.pieces] == ["Wheels, amber sheet 1"]
 
 
+def test_what_was_cut_off_by_hand_is_named_after_the_first_piece_of_its_sheet() -> None:
+    """A sheet larger than the bed lies on the cutter as sheets 2 and 3 of its film."""
+    large = replace(run_on("").sheets[0], numbers=(2, 3))
+    by_hand = replace(large, leftovers=(Remainder(outline=CORNER), Remainder(CORNER, sheet=3)))
+    after = book_run(Ledger(), replace(run_on(), sheets=(by_hand,)), DAY)
+    assert [piece.origin for piece in after.pieces] == [
+        "Wheels, amber sheet 2",
+        "Wheels, amber sheet 3",
+    ]
+
+
 def test_nothing_is_kept_of_a_spoiled_sheet() -> None:
     before = with_new_pieces(Ledger(), [sheet(), sheet()])
     run = run_on("amber-1", "amber-2")
