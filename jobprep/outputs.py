@@ -122,6 +122,7 @@ def _control(cutter: Cutter, film: Film) -> Control:
             speed=cutter.mark_speed if name == "mark" else cut_speed,
             power=cutter.power.get(name, 0.0),
             passes=1 if name == "mark" else cutter.passes_for(film),
+            pierce_time=0.0 if name == "mark" else cutter.pierce_time,
         )
         for name in get_args(OperationName)
     }
@@ -130,4 +131,5 @@ def _control(cutter: Cutter, film: Film) -> Control:
         settings=settings,
         origin=cutter.origin,
         is_knife=cutter.kind == "knife",
+        dwell=None if cutter.dwell is None else (cutter.dwell.word, cutter.dwell.unit),
     )

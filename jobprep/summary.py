@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from jobprep.disc.facts import DiscFacts
 from jobprep.geometry.measure import area
 from jobprep.geometry.outline import Line, Region
+from jobprep.model import Cutter
 from jobprep.money.costs import Costs, costs_of
 from jobprep.planning.bed import place_on_sheet
 from jobprep.planning.plan import FilmPlan, Plan, SheetPlan
@@ -135,10 +136,14 @@ class Hazard:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Summary:
-    """The whole job in numbers; ``cautions`` are about this job, ``hazards`` about the work."""
+    """The whole job in numbers; ``cautions`` are about this job, ``hazards`` about the work.
+
+    ``assumed_pierce_time`` (s) is in all times although nothing that is written waits for it.
+    """
 
     title: str
     cutter: str
+    assumed_pierce_time: float | None
     films: tuple[FilmSummary, ...]
     discs: tuple[DiscSummary, ...]
     use: Use
@@ -167,6 +172,7 @@ def summarise(plan: Plan, facts: Iterable[DiscFacts]) -> Summary:
     return Summary(
         title=plan.job.title,
         cutter=plan.job.cutter.title,
+        assumed_pierce_time=_assumed_pierce_time(plan.job.cutter),
         films=films,
         discs=tuple(
             DiscSummary(
@@ -181,6 +187,10 @@ def summarise(plan: Plan, facts: Iterable[DiscFacts]) -> Summary:
         cautions=tuple(dict.fromkeys(map(str, plan.cautions))),
         hazards=_hazards(plan),
     )
+
+
+def _assumed_pierce_time(cutter: Cutter) -> float | None:
+    return cutter.pierce_time or None if cutter.dwell is None else None
 
 
 def _hazards(plan: Plan) -> tuple[Hazard, ...]:

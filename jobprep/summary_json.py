@@ -24,6 +24,7 @@ def summary_json(summary: Summary) -> dict[str, Any]:
     return {
         "title": summary.title,
         "cutter": summary.cutter,
+        "assumed_pierce_time_s": summary.assumed_pierce_time,
         **prices_json(costs),
         "films": [
             {

@@ -40,6 +40,7 @@ def assert_lengths_are_drawn(drawing: CutFile, use: Row, name: str) -> None:
                 pierces += 1
             travel += abs(stroke.start - here)
             here = stroke.end
+    travel += abs(complex(0.0, drawing.height) - here)  # and back
     slack = 1e-4 * (1 + len(drawing.paths))
     for key, drawn in (("cut_length_mm", cut), ("mark_length_mm", mark), ("travel_mm", travel)):
         close = math.isclose(use[key], drawn, rel_tol=1e-5, abs_tol=slack)
@@ -68,6 +69,7 @@ def assert_time_is_drawn(drawing: CutFile, use: Row, cutter: Any, film: Any, nam
             moves += [abs(stroke.start - here)]
             moves += [abs(stroke.start - stroke.end)] * (repeats[-1] - 1)
             here = stroke.end
+    moves += [abs(complex(0.0, drawing.height) - here)]  # and back
     steps = [[Stretch(move, math.inf, 1.0 + 0j, 1.0 + 0j)] for move in moves if move > 0.0]
     times = head_seconds(strokes + steps, speeds + [cutter.travel_speed] * len(steps), a)
     pierces = passes * use["pierces"] * cutter.pierce_time

@@ -1,5 +1,6 @@
 """What a cutter's profile says reaches the drawings and the times."""
 
+import json
 import math
 import re
 from pathlib import Path
@@ -71,6 +72,57 @@ def test_two_passes_take_the_cut_and_the_pierce_twice(tmp_path: Path) -> None:
     twice = seconds(job_with(tmp_path, tables="[passes]\npolyester = 2"))
     length = 2 * (60 + 40) + math.pi * 0.2
     assert twice - once == pytest.approx(length / 20 + 0.5, abs=0.3)
+
+
+POWER = "[power]\ncut-outer = 300\n"
+ASSUMED = "Times assume 0.5 s for each pierce"
+
+
+@pytest.mark.parametrize(
+    ("dwell", "written"),
+    [('word = "G4 P"\nunit = "s"', "G4 P0.5"), ('word = "G04 X"\nunit = "ms"', "G04 X500")],
+)
+def test_machine_code_waits_at_a_pierce_as_the_profile_says(
+    tmp_path: Path, dwell: str, written: str
+) -> None:
+    plain, named = job_with(tmp_path, tables=POWER), f"{POWER}[dwell]\n{dwell}"
+    before = seconds(plain)
+    assert "G4" not in (text := code(tmp_path, plain)) and "G04" not in text
+    text = code(tmp_path, job_with(tmp_path, tables=named))
+    assert re.findall(r"^M3 S300\n(.*)$", text, re.MULTILINE) == [written]
+    assert seconds(job_with(tmp_path, tables=named)) == before
+    # The record holds it, so that a recut waits as the run does.
+    again = run("recut", tmp_path / "run", "--out", tmp_path / "again", "--format", "gcode")
+    assert again.exit_code == 0, again.output
+    assert (tmp_path / "again" / "clear.gcode").read_text(encoding="utf-8") == text
+
+
+def test_the_time_says_that_a_pierce_is_assumed_unless_a_dwell_is_named(tmp_path: Path) -> None:
+    def told(more: str = "", tables: str = "") -> tuple[str, str, object]:
+        job = job_with(tmp_path, more, tables)
+        shown = " ".join(run("plan", job, "--out", tmp_path / "run").output.split())
+        page = (tmp_path / "run" / "job-sheet.html").read_text(encoding="utf-8")
+        summary = json.loads((tmp_path / "run" / "summary.json").read_text(encoding="utf-8"))
+        return shown, page, summary["assumed_pierce_time_s"]
+
+    *texts, time = told()
+    assert all(ASSUMED in text for text in texts) and time == 0.5
+    *texts, time = told(tables='[dwell]\nword = "G4 P"\nunit = "s"')
+    assert not any("assume" in text for text in texts) and time is None
+    job_with(tmp_path)
+    (tmp_path / "corner.toml").write_text(
+        CUTTER.format(more="", tables="").replace("pierce_time = 0.5", "pierce_time = 0"), "utf-8"
+    )
+    result = run("plan", tmp_path / "job.toml", "--out", tmp_path / "run")
+    assert "assume" not in result.output
+
+
+def test_a_dwell_can_be_no_other_command(tmp_path: Path) -> None:
+    for word in ("M3 S", "G1 X", "G4", "G4 P1", "G4 P\\nM3 S"):
+        job = job_with(tmp_path, tables=f'[dwell]\nword = "{word}"\nunit = "s"')
+        result = run("check", job)
+        assert result.exit_code == 2
+        assert "dwell.word" in result.stderr
 
 
 def test_machine_code_repeats_a_contour_for_each_pass(tmp_path: Path) -> None:

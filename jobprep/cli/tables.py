@@ -26,6 +26,7 @@ from jobprep.report.words import (
     in_short,
     metres,
     money,
+    pierce_words,
     price_words,
     square_cm,
 )
@@ -76,6 +77,8 @@ def print_summary(summary: Summary) -> None:
     out.print(f"on {summary.cutter}\n")
     out.print(_sheets_table(summary))
     print_cut_up(out, summary)
+    if summary.assumed_pierce_time is not None:
+        out.print(pierce_words(summary.assumed_pierce_time))
     _print_leftovers(out, summary)
     if summary.use.saved_length:
         out.print(f"Sides that parts share save {summary.use.saved_length:.0f} mm of cutting.")

@@ -10,7 +10,8 @@ by itself. That bounds its speed three ways:
 - everywhere, what the limit of acceleration lets it reach from the slow places before and what
   it lets it brake down to for those ahead (look-ahead over the whole path).
 
-Each path starts and ends at rest, and so does each travel between paths.
+Each path starts and ends at rest, and so does each travel between paths, the last one home among
+them.
 """
 
 from __future__ import annotations
@@ -27,14 +28,14 @@ from jobprep.geometry.segment import turn_between
 from jobprep.model import Cutter, Film
 
 HOME = Point(0.0, 0.0)
-"""Where the head rests before a sheet: the sheet's origin."""
+"""Where the head rests before a sheet and after it: the sheet's lower left corner."""
 
 CORNER_DEVIATION = 0.01
 """How far a controller may round a corner to keep moving, mm (common practice, no source)."""
 
 
 def motion(cuts: Iterable[Cut], cutter: Cutter, cut_speed: float, passes: int = 1) -> Motion:
-    """Sum up what ``cuts`` take in their order, starting from ``HOME``, not returning.
+    """Sum up what ``cuts`` take in their order, from ``HOME`` and back to it.
 
     Each contour is pierced and run ``passes`` times; lengths and pierces count it once.
     """
@@ -60,6 +61,9 @@ def motion(cuts: Iterable[Cut], cutter: Cutter, cut_speed: float, passes: int = 
                 )
                 pierces += 1
             place = stroke[-1].end
+    way_home = math.dist(place, HOME)
+    travel_length += way_home
+    travel_seconds += rest_to_rest(way_home, cutter.travel_speed, acceleration)
     return Motion(
         cut_length=cut_length,
         mark_length=mark_length,

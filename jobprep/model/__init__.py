@@ -1,6 +1,6 @@
 """What a job is made of, as frozen values: films, cutters, designs, stock, prices."""
 
-from jobprep.model.cutter import ANY_FILM, Cutter, CutterKind, OperationName
+from jobprep.model.cutter import ANY_FILM, Cutter, CutterKind, Dwell, OperationName
 from jobprep.model.design import (
     NO_FILM,
     TO_CHOOSE,
@@ -55,6 +55,7 @@ __all__ = [
     "Design",
     "DiscOrder",
     "Dot",
+    "Dwell",
     "Film",
     "FlatBore",
     "Hole",

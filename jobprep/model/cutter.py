@@ -18,6 +18,14 @@ ANY_FILM = "any"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Dwell:
+    """How a controller is told to wait: the word before the number, such as ``G4 P``; its unit."""
+
+    word: str
+    unit: Literal["s", "ms"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Cutter:
     """One cutter with its settings.
 
@@ -31,7 +39,7 @@ class Cutter:
     ``passes`` maps films like ``kerf`` to how often a contour is run. ``overcut`` is how far a
     closed contour must run on over its start, ``spot`` the beam's diameter, mm. ``origin`` is the
     corner from which machine code counts, towards the bed's middle; ``formats`` are those that the
-    cutter's driver reads.
+    cutter's driver reads. Without a ``dwell`` machine code does not wait at a pierce.
     """
 
     name: str
@@ -54,6 +62,7 @@ class Cutter:
     spot: float | None = None
     origin: Corner = "lower-left"
     formats: tuple[str, ...] = ("svg",)
+    dwell: Dwell | None = None
 
     def kerf_for(self, film: Film) -> float | None:
         """Return the kerf for a film in mm, None when the profile names none."""

@@ -20,7 +20,15 @@ from jobprep.report.price_section import price_cards, price_section
 from jobprep.report.settings_table import settings_table
 from jobprep.report.sheet_section import sheet_section
 from jobprep.report.table import cards, table
-from jobprep.report.words import PARTS_OF_OPENED, PARTS_OF_USED, duration, metres, share, square_cm
+from jobprep.report.words import (
+    PARTS_OF_OPENED,
+    PARTS_OF_USED,
+    duration,
+    metres,
+    pierce_words,
+    share,
+    square_cm,
+)
 from jobprep.runs.record import record_of
 from jobprep.summary import Summary, Use
 
@@ -116,7 +124,8 @@ def _films_table(summary: Summary) -> Markup:
             "p",
             "Film used is the sheet opened less leftovers worth keeping; scrap is what is neither "
             "part nor leftover, the cut slots included. Times are estimates from the cutter's "
-            "speeds.",
+            "speeds. ",
+            pierce_words(summary.assumed_pierce_time),
             class_="note",
         ),
     )

@@ -16,6 +16,11 @@ PARTS_OF_USED, PARTS_OF_OPENED = "Parts / film used", "Parts / sheet opened"
 """The names of the two shares of parts; only the first depends on what is worth keeping."""
 
 
+def pierce_words(assumed: float | None) -> str:
+    """Say what pierce time is in all times although nothing that is written waits for it."""
+    return "" if assumed is None else f"Times assume {assumed:g} s for each pierce."
+
+
 def in_short(text: str) -> str:
     """Return the first clause of a sentence, without its end."""
     return re.split(r"[.:;](?:\s|$)", text, maxsplit=1)[0]

@@ -166,8 +166,9 @@ def test_motion_adds_up_travel_marks_pierces_and_cuts() -> None:
     total = motion(cuts, cutter, 50.0)
     assert total.mark_length == pytest.approx(5.0 + 2.0 * math.sqrt(2.0))
     assert total.cut_length == pytest.approx(40.0 * math.pi)
-    # home to the line, on to the hook, on to the ring; the second ring starts where the first ends
-    travels = [3.0, 6.0, 36.0, 0.0]
+    # home to the line, on to the hook, on to the ring; the second ring starts where the first
+    # ends, and from there the head goes home
+    travels = [3.0, 6.0, 36.0, 0.0, 40.0]
     assert total.travel_length == pytest.approx(sum(travels))
     assert total.travel_seconds == pytest.approx(
         sum(rest_to_rest(length, 100.0, 1000.0) for length in travels)

@@ -173,7 +173,8 @@ def test_marks_of_one_part_stay_together_and_strokes_join_up() -> None:
 def test_motion_belongs_to_the_cuts() -> None:
     planned = plan(sheet_of(["plate", "nested"], 3))
     strokes = strokes_of(planned.cuts)
-    assert planned.motion.travel_length == pytest.approx(travel(strokes))
+    home = math.hypot(*strokes[-1][-1].end)
+    assert planned.motion.travel_length == pytest.approx(travel(strokes) + home)
     assert planned.motion.pierces == sum(
         1 for cut in planned.cuts if cut.operation is not Operation.MARK
     )

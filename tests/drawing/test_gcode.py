@@ -55,6 +55,10 @@ def run(text: str) -> list[Move]:
                 assert value in ("2", "3", "5")
                 beam = value == "3" if value != "2" else beam
                 ended = value == "2"
+            elif letter == "G" and value == "4":
+                # a wait: the beam stands on, so it may come only at the start of a cut
+                assert moves[-1].kind == "0" and beam
+                assert values["P"] > 0.0
             elif letter == "G" and value in ("17", "21", "90", "94"):
                 modes.add(value)
             elif letter == "G":
@@ -85,6 +89,12 @@ def arc_length(
     return radius * (sweep or math.tau)
 
 
+def waits(text: str) -> list[str]:
+    """Return the blocks that make the head wait, after the interpreter has accepted the rest."""
+    run(text)
+    return [line for line in text.splitlines() if line.startswith(("G4", "G04"))]
+
+
 SECTOR = sector(15.0, 58.0, 0.3, 2.0)
 PLATE = drawing(
     stroke("a", "cut-inner", circle(Point(50, 40), 5, clockwise=True)),
@@ -98,6 +108,25 @@ def test_beam_is_on_for_cuts_and_off_for_travel() -> None:
     assert {move.kind for move in moves if move.beam} == {"1", "2", "3"}
     assert {move.kind for move in moves if not move.beam} == {"0"}
     assert {move.beam for move in moves if move.kind != "0"} == {300.0}
+
+
+PIERCED = {
+    layer: each if layer == "mark" else each._replace(pierce_time=0.25)
+    for layer, each in HOT.items()
+}
+
+
+def test_a_dwell_is_written_only_in_the_word_and_unit_of_the_profile() -> None:
+    plate = drawing(*PLATE.elements, stroke("d", "mark", circle(Point(90, 70), 2)))
+    assert waits(gcode.write(plate, Control("bench", PIERCED))) == []
+    in_seconds = Control("bench", PIERCED, dwell=("G4 P", "s"))
+    assert waits(gcode.write(plate, in_seconds)) == ["G4 P0.25"] * 3  # none for the mark
+    in_ms = Control("bench", PIERCED, dwell=("G4 P", "ms"))
+    assert waits(gcode.write(plate, in_ms)) == ["G4 P250"] * 3
+    # With the beam off there is nothing to wait for, nor without a time.
+    dark = {layer: each._replace(power=0.0) for layer, each in PIERCED.items()}
+    assert waits(gcode.write(plate, Control("bench", dark, dwell=("G4 P", "s")))) == []
+    assert waits(gcode.write(plate, Control("bench", HOT, dwell=("G4 P", "s")))) == []
 
 
 def test_without_a_power_the_beam_never_comes_on() -> None:

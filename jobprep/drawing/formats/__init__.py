@@ -19,23 +19,29 @@ FORMATS = (
 
 
 class Setting(NamedTuple):
-    """How a layer is run: mm/s, the power in the controller's own unit, how often."""
+    """How a layer is run: mm/s, the power in the controller's own unit, how often.
+
+    ``pierce_time`` is how long the beam is to stand where a stroke begins, s.
+    """
 
     speed: float
     power: float = 0.0
     passes: int = 1
+    pierce_time: float = 0.0
 
 
 class Control(NamedTuple):
     """What a format may need of the cutter: its name, and how each layer is run.
 
-    ``origin`` is the corner it counts from; a knife must be steered round corners.
+    ``origin`` is the corner it counts from; a knife must be steered round corners. ``dwell`` is the
+    word that makes the controller wait, before its number, and the unit of that: s or ms.
     """
 
     name: str
     settings: Mapping[str, Setting]
     origin: str = "lower-left"
     is_knife: bool = False
+    dwell: tuple[str, str] | None = None
 
 
 class Writer(Protocol):

@@ -6,6 +6,9 @@ travel, ``G1`` lines, ``G2`` and ``G3`` arcs clockwise and anticlockwise with th
 from the arc's start, ``M3`` and ``M5`` beam on and off, ``S`` power, ``M2`` end. Origin is the
 drawing's lower left, y runs up. The beam is off on every travel move.
 
+Controllers differ in the unit of a dwell (``G4``), and the beam stands on while it lasts: one is
+written only with the word and the unit that the cutter's profile names.
+
 What a controller makes of ``S`` and ``M3`` is for its manual to say: try every new file without
 power first. That is what is written unless a power is asked for: then no ``M3`` occurs at all.
 """
@@ -19,7 +22,7 @@ from jobprep.drawing.drawing import Drawing, Stroke, counted_from
 from jobprep.drawing.formats import Control, Setting
 from jobprep.errors import CannotDoError
 from jobprep.geometry.outline import Arc, Path, Point, Segment
-from jobprep.units import TURN, number, to_per_minute
+from jobprep.units import TURN, number, to_ms, to_per_minute
 
 DECIMALS = 5
 """Of a coordinate, mm. The radii to an arc's start and end then differ by less than 0.00002 mm;
@@ -43,18 +46,22 @@ def write(drawing: Drawing, control: Control) -> str:
         "M5 S0",
     ]
     for stroke in strokes:
-        lines += _stroke_lines(stroke, settings[stroke.layer])
+        lines += _stroke_lines(stroke, settings[stroke.layer], control.dwell)
     lines += ["G0 X0 Y0", "M2"]
     return "\n".join(lines) + "\n"
 
 
-def _stroke_lines(stroke: Stroke, setting: Setting) -> Iterator[str]:
+def _stroke_lines(stroke: Stroke, setting: Setting, dwell: tuple[str, str] | None) -> Iterator[str]:
     yield f"({stroke.layer}: {_comment(stroke.title)})"
     feed = f"F{number(to_per_minute(setting.speed), 3)}"
     for path in (path for path in stroke.paths for _ in range(setting.passes)):
         yield f"G0 {_point(path[0].start)}"
         if setting.power > 0.0:
             yield f"M3 S{number(setting.power, 3)}"
+            if dwell is not None and setting.pierce_time > 0.0:
+                word, unit = dwell
+                wait = setting.pierce_time if unit == "s" else to_ms(setting.pierce_time)
+                yield f"{word}{number(wait, 6 if unit == 's' else 3)}"
         yield from _path_lines(path, feed, stroke.closed)
         if setting.power > 0.0:
             yield "M5"

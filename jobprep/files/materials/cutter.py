@@ -31,7 +31,7 @@ from jobprep.files.toml.field_types import (
 from jobprep.files.toml.form import form_of
 from jobprep.files.toml.kinds import read_kind
 from jobprep.files.toml.table import Table, is_left_out, key
-from jobprep.model import Cutter, OperationName
+from jobprep.model import Cutter, Dwell, OperationName
 
 ByOperation = Mapping[OperationName, Any]
 
@@ -94,6 +94,22 @@ class SettingsTable(OperationsTable):
         return {name: text for name, text in super().value().items() if text}
 
 
+DwellWord = Annotated[
+    str,
+    Field(
+        pattern=r"^G0?4 ?[FPSUX]$",
+        description='G4 or G04 and F, P, S, U or X, such as "G4 P"',
+    ),
+]
+
+
+class DwellTable(Table[Dwell]):
+    """How machine code waits at a pierce; take both from the controller's manual."""
+
+    word: DwellWord
+    unit: Annotated[Literal["s", "ms"], Field(description='"s" or "ms"')]
+
+
 Passes = Annotated[int, Field(ge=1, le=100, description="a whole number from 1 to 100")]
 CornerName = Annotated[
     Literal["lower-left", "lower-right", "upper-left", "upper-right"],
@@ -131,6 +147,7 @@ class CutterFile(Table[Cutter]):
     spot: Length | None = None
     origin: CornerName = "lower-left"
     formats: Formats = list(FORMATS)
+    dwell: DwellTable | None = None
     cautions: Cautions = []
 
     def value_of(self, name: str) -> Cutter:
