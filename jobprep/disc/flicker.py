@@ -29,8 +29,10 @@ DARKER_BELOW = 0.8
 RED_SHARE = 0.8
 """Least R/(R+G+B) of a saturated red (WCAG 2.2)."""
 HAZARD_BAND = (3.0, 30.0)
-"""Flash rates most likely to trigger seizures, Hz (Harding, Wilkins, Erba, Barkley and Fisher,
-Epilepsia 46, 2005, 1423-1425: hazard from 3 Hz; the usual band is 3 to 30 Hz)."""
+"""Flash rates that most often trigger seizures, Hz (Harding, Wilkins, Erba, Barkley and Fisher,
+Epilepsia 46, 2005, 1423-1425: hazard from 3 Hz; Epilepsy Society (UK), Photosensitive epilepsy: 3
+to 30 Hz common, some people up to 60). Rates beyond it are not harmless: 1 to 65 Hz have been seen
+(Fisher, Harding, Erba, Barkley and Wilkins, Epilepsia 46, 2005, 1426-1441)."""
 ROUNDING = 1e-9
 """A rate this near to the band lies in it: 3 Hz that come from radians per second are no less."""
 
