@@ -58,8 +58,34 @@ class Division:
     def freeing(self, wanted: Collection[Region]) -> Division:
         """Return the division with those cuts alone that it takes to free some of its leaves."""
         pieces = tuple(piece.freeing(wanted) for piece in self.pieces)
-        is_needed = any(leaf in wanted for piece in pieces for leaf in piece.leaves())
-        return replace(self, pieces=pieces) if is_needed else Division(self.region)
+        needed = [piece for piece in pieces if any(leaf in wanted for leaf in piece.leaves())]
+        if not needed:
+            return Division(self.region)
+        only = needed[0] if len(needed) == 1 else None
+        direct = None if only is None else _cut_directly(self, only, wanted)
+        return replace(self, pieces=pieces) if direct is None else direct
+
+
+def _cut_directly(whole: Division, only: Division, wanted: Collection[Region]) -> Division | None:
+    """Return a rectangle cut where the ``only`` piece of it that is needed is cut along with it.
+
+    The first of two cuts side by side frees nothing then. None where there are no two such cuts,
+    or where the second one alone would leave a larger piece.
+    """
+    if whole.cut is None or only.cut is None or not is_upright_rectangle(whole.region):
+        return None
+    (x, y), (x1, _) = only.cut
+    upright = x == x1
+    if upright != (whole.cut.start.x == whole.cut.end.x):
+        return None
+    halves = halved(whole.region, x if upright else y, upright=upright)
+    if halves is None:
+        return None
+    own = {piece.region: piece for piece in only.pieces}
+    pieces = tuple(own.get(region, Division(region)) for region in halves.pieces)
+    direct = Division(whole.region, halves.cut, pieces)
+    left = tuple(direct.leaves())
+    return direct if all(leaf in left for leaf in only.leaves() if leaf in wanted) else None
 
 
 class Halves(NamedTuple):

@@ -111,6 +111,20 @@ def test_only_the_cuts_that_free_what_is_wanted_are_made() -> None:
     assert division.freeing([]) == Division(SHEET)
 
 
+def test_of_two_cuts_side_by_side_the_first_is_left_out_where_it_frees_nothing() -> None:
+    """A corner of 200 x 300 takes two cuts, whatever lay beside it; the middle strip takes both."""
+    first, second = Line(Point(300, 0), Point(300, 400)), Line(Point(200, 0), Point(200, 400))
+    third = Line(Point(0, 300), Point(200, 300))
+    division = divided(Region(rectangle(500, 400)), [first, second, third])
+    corner, above, middle, right = division.leaves()
+    assert list(division.freeing([corner]).cuts()) == [second, third]
+    freed = list(division.freeing([corner]).leaves())
+    assert corner in freed
+    assert sum(map(area, freed)) == pytest.approx(500 * 400)
+    assert list(division.freeing([middle]).cuts()) == [first, second]
+    assert list(division.freeing([above, right]).cuts()) == [first, second, third]
+
+
 def test_a_rectangle_at_the_origin_is_plain() -> None:
     aside = moved_region(Region(rectangle(400.0, 210.0)), math.pi / 2, 300.1, 20.7)
     assert at_origin(aside) == Region(rectangle(210.0, 400.0))
