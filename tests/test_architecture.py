@@ -30,14 +30,12 @@ def _conversions(path: Path) -> Iterator[str]:
             half_turn = 180 in numbers and any("pi" in ast.unparse(side) for side in sides)
             if numbers & FACTORS or half_turn:
                 yield f"{node.lineno}: {ast.unparse(node)}"
-        elif isinstance(node, ast.Attribute | ast.Name):
-            name = node.attr if isinstance(node, ast.Attribute) else node.id
-            if name in ("radians", "deg2rad", "rad2deg") or ast.unparse(node).endswith(
-                ("math.degrees", "np.degrees")
-            ):
+        elif isinstance(node, ast.Attribute) and node.attr in ("radians", "degrees"):
+            if ast.unparse(node.value) in ("math", "np"):
                 yield f"{node.lineno}: {ast.unparse(node)}"
-        elif isinstance(node, ast.Call) and ast.unparse(node).endswith(", 60)"):
-            yield f"{node.lineno}: {ast.unparse(node)}"
+        elif isinstance(node, ast.Call) and ast.unparse(node.func) == "divmod":
+            if ast.unparse(node.args[1]) == "60":
+                yield f"{node.lineno}: {ast.unparse(node)}"
 
 
 def test_only_units_converts() -> None:

@@ -87,11 +87,12 @@ def test_leads_and_overcut_leave_parts_nominal(tmp_path: Path) -> None:
 
 
 def test_what_is_not_as_asked_is_said_of_its_sheet(tmp_path: Path) -> None:
-    """Of 130 plates some lie on a second sheet; none has room for 60 tabs of 5 mm."""
-    job = JOB.replace("copies = 6", "copies = 130").format(
+    """Of 13 plates some lie on a second sheet; none has room for 60 tabs of 5 mm."""
+    job = JOB.replace("copies = 6", "copies = 13").format(
         wishes="tabs = { count = 60, width = 5 }", web="2", cutter="bench-co2", covers=""
     )
-    (tmp_path / "job.toml").write_text(job, encoding="utf-8")
+    stock = '[[stock]]\nfilm = "clear"\nsize = [200, 150]\ncount = 2\n'
+    (tmp_path / "job.toml").write_text(job + stock, encoding="utf-8")
     plan = pipeline.plan(pipeline.check(tmp_path / "job.toml"))
     (film,) = plan.films
     assert len(film.sheets) == 2

@@ -194,7 +194,10 @@ def test_csv_holds_the_same_amounts() -> None:
     assert [row["copies"] for row in rows[3:]] == ["1", "2", "4", "7", "8"]
 
 
-@pytest.mark.parametrize("example", ["01-aurora-wheel", "02-storm-shutter", "03-tide-strobe"])
+@pytest.mark.parametrize(
+    "example",
+    ["01-aurora-wheel", "02-storm-shutter", pytest.param("03-tide-strobe", marks=pytest.mark.slow)],
+)
 def test_estimate_and_plan_agree(bench: Path, example: str) -> None:
     folder = Path(__file__).parent.parent / "examples" / example
     for path in folder.glob("*.toml"):

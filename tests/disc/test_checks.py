@@ -294,8 +294,13 @@ def test_polygons_and_their_teeth_are_no_tongues(sides: int) -> None:
     assert _loose(drawn_polygon(tuple(corners))) == ()
 
 
-def test_an_outline_that_would_take_too_long_is_refused_at_its_field() -> None:
-    (refused,) = _loose(drawn_polygon(crowds.rough(10_000)))
+def test_an_outline_that_would_take_too_long_is_refused_at_its_field(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr("jobprep.geometry.offset.MOST_CROSSINGS", 750)
+    monkeypatch.setattr("jobprep.geometry.offset.MOST_WORK", 3_000)
+    rough = [(x / 7.0, y / 7.0) for x, y in crowds.rough(1_500)]
+    (refused,) = _loose(drawn_polygon(rough))
     assert refused.is_error and refused.place.field == "part[1]"
     assert refused.message.startswith("part 1: an outline has too many edges")
 

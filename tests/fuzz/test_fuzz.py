@@ -13,7 +13,8 @@ import pytest
 from fuzz.targets import TARGETS, check_reads_or_refuses, placed
 
 CRASHERS = sorted(Path(__file__).with_name("crashers").iterdir())
-N_FILES = 200
+N_QUICK, N_FILES = 60, 200
+"""Changed files of each kind that the quick tests look at, and the slow ones after them."""
 
 
 @pytest.mark.parametrize("name", TARGETS)
@@ -22,11 +23,18 @@ def test_some_file_to_begin_with_is_read(name: str, tmp_path: Path) -> None:
     assert target.read(placed(target, target.seeds()[0], tmp_path)) is not None
 
 
+@pytest.mark.parametrize(
+    "numbers",
+    [
+        pytest.param(range(N_QUICK), id="first"),
+        pytest.param(range(N_QUICK, N_FILES), id="more", marks=pytest.mark.slow),
+    ],
+)
 @pytest.mark.parametrize("name", TARGETS)
-def test_changed_file(name: str, tmp_path: Path) -> None:
+def test_changed_file(name: str, numbers: range, tmp_path: Path) -> None:
     target = TARGETS[name]
     seeds = target.seeds()
-    for seed in range(N_FILES):
+    for seed in numbers:
         chance = random.Random(seed)
         data = chance.choice(seeds)
         for _ in range(chance.randint(1, 4)):

@@ -30,6 +30,8 @@ SETTLED = 1e-7
 POINTS = 300
 """Of an outline that are laid on another, about; at least a few on each ring."""
 LEAST = 16
+MOST_CORNERS = 64
+"""Of a ring that are laid on another: a tight bend is a hundred chords, and each is a corner."""
 WIDE, NARROW = 0.5, 2e-3
 """What counts as far off, mm, at first and in the end."""
 SHARP = 0.3
@@ -127,7 +129,9 @@ def _spread(shape: Polygon) -> Array:
     for ring in (shape.exterior, *shape.interiors):
         count = max(LEAST, round(POINTS * ring.length / shape.length))
         even = shapely.line_interpolate_point(ring, np.arange(count) / count, normalized=True)
-        found += [shapely.get_coordinates(even), _corners(shapely.get_coordinates(ring)[:-1])]
+        corners = _corners(shapely.get_coordinates(ring)[:-1])
+        thinned = corners[:: math.ceil(len(corners) / MOST_CORNERS) or 1]
+        found += [shapely.get_coordinates(even), thinned]
     return np.concatenate(found)
 
 
@@ -190,13 +194,16 @@ def _angles_by_corner(shape: Polygon, piece: Polygon, middle: Array, target: Arr
     )
     if not len(own):
         return []
-    alike = np.abs(np.hypot(*own.T)[:, None] - np.hypot(*there.T)) < 10.0 * NARROW
-    counts = alike.sum(axis=1)
+    radii, far = np.hypot(*own.T), np.hypot(*there.T)
+    ranked = np.sort(far)
+    near = 10.0 * NARROW
+    counts = np.searchsorted(ranked, radii + near) - np.searchsorted(ranked, radii - near, "right")
     if not counts.any():
         return []
     one = int(np.argmin(np.where(counts > 0, counts, len(there) + 1)))
     x, y = own[one]
-    return [float(math.atan2(v, u) - math.atan2(y, x)) for u, v in there[alike[one]]][:TRIED]
+    alike = there[np.abs(far - radii[one]) < near]
+    return [float(math.atan2(v, u) - math.atan2(y, x)) for u, v in alike][:TRIED]
 
 
 def _film_around(polygon: Polygon, middle: Array) -> Array:
