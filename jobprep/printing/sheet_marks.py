@@ -18,7 +18,8 @@ from jobprep.printing.paper import Paper
 BAR = 100.0
 """Length of the bars, mm."""
 EDGE = 8.0
-"""Left free along every edge of the paper, mm: few printers reach further (common practice)."""
+"""Left free along every edge of the paper, mm; few printers reach further (common practice, no
+source)."""
 LEFT_BAND, TOP_BAND, BOTTOM_BAND = 12.0, 12.0, 19.0
 """Beside, above and below the pieces, for the bars and notes, mm."""
 CROSS = 2.5
