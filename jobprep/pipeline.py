@@ -19,7 +19,7 @@ from __future__ import annotations
 import math
 import os
 from collections import ChainMap
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -40,11 +40,13 @@ from jobprep.model import Design, Film, Job
 from jobprep.nesting.nest import never
 from jobprep.planning.film_task import film_tasks
 from jobprep.planning.plan import Checked, Plan
-from jobprep.planning.remarks import oversize_remarks, unplaced
+from jobprep.planning.remarks import unplaced
+from jobprep.planning.room import no_room
 from jobprep.runs.size import refuse_large
 
 if TYPE_CHECKING:
     from jobprep.disc.correction import Correction
+    from jobprep.disc.part import Part
     from jobprep.money.estimate import Estimate
     from jobprep.planning.fill import Filling, NextSheet
     from jobprep.planning.fill_film import Tell
@@ -57,7 +59,9 @@ SAME_MOMENT = 1e-9
 """How far the unbalance read back may be off, as a share of mass times radius: rounding."""
 
 
-def check(path: str | os.PathLike[str], stock: Path | None = None) -> Checked:
+def check(
+    path: str | os.PathLike[str], stock: Path | None = None, *, partial: bool = False
+) -> Checked:
     """Read a job and everything it names, build its parts and check them.
 
     ``stock`` is the stock ledger to plan from; the nearest one above the job if it is None.
@@ -66,8 +70,11 @@ def check(path: str | os.PathLike[str], stock: Path | None = None) -> Checked:
     ------
     InputError
         With every problem found.
+    StockShortError
+        When it is known without a search that the stock cannot hold all parts; with ``partial``,
+        for who asks for the best that fits, that is a caution.
     CannotDoError
-        When a sheet is larger than the cutter's bed, or the run's record than any that is read.
+        When the run's record would be larger than any that is read.
     """
     job_file = Path(path)
     job = read_job(job_file, design_faults)
@@ -88,12 +95,21 @@ def check(path: str | os.PathLike[str], stock: Path | None = None) -> Checked:
     if errors:
         raise InputError(errors)
     refuse_large(job, parts)
-    cautions = (
-        *job.cautions,
-        *findings,
-        *oversize_remarks(job.source, film_tasks(job, parts)),
-    )
+    short = _known_short(job, parts, partial=partial)
+    cautions = (*job.cautions, *findings, *_stock_cautions(job, short))
     return Checked(job=job, parts=parts, cautions=cautions)
+
+
+def _known_short(job: Job, parts: tuple[Part, ...], *, partial: bool) -> list[str]:
+    """Return what the stock is known not to hold without a search; refuse it unless ``partial``."""
+    short = list(no_room(film_tasks(job, parts)))
+    if short and not partial:
+        raise StockShortError("\n".join(short))
+    return short
+
+
+def _stock_cautions(job: Job, sentences: Iterable[str]) -> Iterator[Finding]:
+    return (job.source.caution("stock", sentence) for sentence in sentences)
 
 
 def _film_findings(job: Job, films: Mapping[str, Film]) -> Iterator[Finding]:
@@ -140,15 +156,12 @@ def plan(
     from jobprep.planning.sheet_mix import nest_films
 
     job, parts = checked.job, checked.parts
+    _known_short(job, parts, partial=partial)
     nested = list(nest_films(film_tasks(job, parts, is_over), progress))
     short = list(unplaced(nested))
     if short and not partial:
         raise StockShortError("\n".join(short))
-    cautions = (
-        *checked.cautions,
-        *(job.source.caution("stock", sentence) for sentence in short),
-    )
-    return plan_of(job, parts, nested, cautions)
+    return plan_of(job, parts, nested, (*checked.cautions, *_stock_cautions(job, short)))
 
 
 def estimate(checked: Checked, up_to: int, progress: Progress | None = None) -> Estimate:

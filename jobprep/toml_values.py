@@ -14,6 +14,11 @@ DEEPEST = 40
 _LONG_KEY = re.compile(
     r"""(?<![A-Za-z0-9_-])(?>(?:[A-Za-z0-9_-]++|"[^"\n]*+"|'[^'\n]*+')[ \t]*+\.[ \t]*+){40}"""
 )
+LONGEST_LINE = 1000
+"""Characters of a line that are looked at for a common mistake."""
+
+_TEXT = re.compile(r"""\"(?:[^"\\]|\\.)*+"|'[^']*+'""")
+_DECIMAL_COMMA = re.compile(r"=[ \t]*([-+]?[0-9]{1,9}),[ \t]*([0-9]{1,9})\b(?![ \t]*=)")
 _TOO_MANY_DIGITS = re.compile(r"[0-9][0-9_]{4000}")
 
 
@@ -52,11 +57,28 @@ def _refuse_deep(value: object, levels: int) -> None:
 
 
 def _syntax_error(message: str, text: str) -> tuple[str, int]:
-    """Split the parser's message into what is wrong and the line it names."""
+    """Return what is wrong and on which line: a common mistake, else what the parser says."""
     found = re.search(r" \(at line (\d+), column \d+\)$", message)
     line = int(found[1]) if found else text.rstrip("\n").count("\n") + 1
+    if message.startswith('Expected "\'"') and line > 1:
+        line -= 1  # the parser looks for the end of the text on the next line
+    common = _common_mistake(text.split("\n")[line - 1][:LONGEST_LINE])
+    if common:
+        return common, line
     said = re.sub(r" \(at (?:line \d+, column \d+|end of document)\)$", "", message)
     # The parser prints a key as a Python tuple.
     said = re.sub(r"\(('[^()]*'),?\)", lambda keys: keys[1].replace("', '", "."), said)
     said = said if len(said) <= 200 else f"{said[:200]}..."
     return said[:1].lower() + said[1:], line
+
+
+def _common_mistake(line: str) -> str:
+    """Return what is likely wrong with a line that cannot be read, "" where nobody knows."""
+    bare = _TEXT.sub("", line).partition("#")[0]
+    if '"' in bare or "'" in bare:
+        return 'a quote that opens on this line is not closed: write "..."'
+    number = _DECIMAL_COMMA.search(bare)
+    if number:
+        whole, digits = number.groups()
+        return f"a number has a decimal point: write {whole}.{digits}, not {whole},{digits}"
+    return ""

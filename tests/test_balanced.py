@@ -21,7 +21,6 @@ from jobprep.pipeline import balanced_text, read_disc
 from jobprep.units import from_rpm
 
 KERF = dict.fromkeys(FILMS, 0.2)
-BED = (900.0, 600.0)
 
 
 def _is_loose(wheel: Design) -> bool:
@@ -30,7 +29,7 @@ def _is_loose(wheel: Design) -> bool:
 
 
 def _errors(wheel: Design) -> set[tuple[str, str]]:
-    notes = check_design(wheel, FILMS, KERF, disc_parts(wheel), BED)
+    notes = check_design(wheel, FILMS, KERF, disc_parts(wheel))
     return {(note.place.field, note.message) for note in notes if note.severity == "error"}
 
 

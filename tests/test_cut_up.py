@@ -131,6 +131,21 @@ def test_a_recut_on_a_small_bed_cuts_up_the_sheets_the_run_opened(tmp_path: Path
     assert [each.sheet.film for each in record.cut_up] == ["clear", "green", "red", "black"]
 
 
+def test_a_part_too_large_for_the_bed_is_refused_by_plan_and_recut(tmp_path: Path) -> None:
+    wide = {"outer_diameter = 24,": "outer_diameter = 450,"}
+    told = "is too large for the bed of desk-diode, 400 × 400 mm, less the margins of a sheet"
+    refused = run(
+        "plan", starter(tmp_path / "small", "desk-diode", **wide), "--out", tmp_path / "a"
+    )
+    assert refused.exit_code == 1
+    assert f"clear: part 7 (hub washer, 450 × 450 mm) {told}" in refused.stderr
+    done("plan", starter(tmp_path / "large", "bench-co2", **wide), "--out", tmp_path / "run")
+    again = run("recut", tmp_path / "run", "--cutter", "desk-diode", "--out", tmp_path / "b")
+    assert again.exit_code == 1
+    assert f"clear: part 7 (hub washer, 450 × 450 mm) {told}" in again.stderr
+    assert not (tmp_path / "b").exists()
+
+
 def test_of_a_spoiled_piece_what_was_cut_off_by_hand_is_kept(tmp_path: Path) -> None:
     done("stock", "add", "clear", "--stock", tmp_path / "stock.toml")
     done("plan", starter(tmp_path, "desk-diode"), "--out", tmp_path / "run")

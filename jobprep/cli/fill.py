@@ -52,7 +52,7 @@ def fill(
     from jobprep.money.costs import costs_of
     from jobprep.summary_json import prices_json
 
-    checked = pipeline.check(job, stock)
+    checked = pipeline.check(job, stock, partial=True)  # its own number of discs may not fit
     target = None if out is None else run_folder(out, job.parent, stock, replace=replace)
     with target or nullcontext() as folder:
         with fill_progress() as tell:

@@ -31,7 +31,7 @@ def job_or_run(path: Path, stock: Path | None = None) -> Chosen:
     if not _is_run(path):
         from jobprep import pipeline
 
-        checked = pipeline.check(path, stock)
+        checked = pipeline.check(path, stock, partial=True)  # what is printed takes no film
         return Chosen(checked.job, checked.parts, path.parent)
     from jobprep.runs.recorded_run import recorded_run
 

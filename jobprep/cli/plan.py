@@ -90,7 +90,7 @@ def _planned(order: _Order) -> _Planned:
     from jobprep.files.write import write_files
     from jobprep.outputs import JOB_SHEET, run_files
 
-    checked = pipeline.check(order.job, order.stock)
+    checked = pipeline.check(order.job, order.stock, partial=order.partial)
     target = run_folder(order.out, order.job.parent, order.stock, replace=order.replace)
     with hurry() as is_over, target as folder:
         with progress() as tell:

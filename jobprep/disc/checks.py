@@ -30,7 +30,7 @@ def check_job(job: Job, parts: tuple[Part, ...]) -> tuple[Finding, ...]:
     found: dict[Finding, None] = {}
     for index, order in enumerate(job.discs):
         own = tuple(part for part in parts if part.disc == index)
-        for note in check_design(order.design, job.films, kerf, own, job.cutter.bed):
+        for note in check_design(order.design, job.films, kerf, own):
             found[order.design.source.located(note)] = None
     names: dict[int, list[str]] = {}
     for part in parts:
@@ -39,7 +39,7 @@ def check_job(job: Job, parts: tuple[Part, ...]) -> tuple[Finding, ...]:
     for number, part in enumerate(loose, start=1):
         path, film = f"part[{number}]", job.films[part.film]
         notes = (
-            *check_part(path, part, film, kerf[part.film], job.cutter.bed),
+            *check_part(path, part, film, kerf[part.film]),
             *check_engraving(path, part),
             *_taken_number(path, part, names[part.number]),
         )
@@ -52,16 +52,15 @@ def check_design(
     films: Mapping[str, Film],
     kerf: Mapping[str, float],
     parts: tuple[Part, ...],
-    bed: tuple[float, float],
 ) -> Iterator[Finding]:
-    """Yield everything doubtful about one design and its parts; ``kerf`` by film and bed in mm."""
+    """Yield everything doubtful about one design and its parts; ``kerf`` by film, mm."""
     yield from design_faults(design)
     yield from check_features(design, films)
     yield from check_vanished(design, parts)
     dots = itertools.count(1)
     for part in parts:
         path = _layer_path(part) if part.layer else f"dot[{next(dots)}]"
-        yield from check_part(path, part, films[part.film], kerf[part.film], bed, design)
+        yield from check_part(path, part, films[part.film], kerf[part.film], design)
         yield from check_marks(path, part, design)
     yield from check_bases(design, films)
     yield from check_hub(design, films)

@@ -23,17 +23,24 @@ from jobprep.model.design import (
     Layer,
     Opening,
 )
-from jobprep.units import TURN, number, to_degrees
+from jobprep.units import MM_PER_INCH, TURN, number, to_degrees
+
+THINNEST_AXLE, SMALL_DISC = 1.0, 40.0
+"""Below both, mm, a bore and its disc are likely told in inches: common practice, no source."""
 
 
 def design_faults(design: Design) -> Iterator[Finding]:
-    """Yield every size of a design that does not go with another."""
+    """Yield every size of a design that does not go with another.
+
+    That its numbers look like inches is a caution.
+    """
     outer = design.outer_diameter
     reach = 0.0
     if design.bore is not None:
         faults = [each.inside("bore") for each in _bore(design.bore, outer)]
         reach = 0.0 if faults else bore_reach(design.bore)
         yield from faults
+        yield from _inches(outer, 2.0 * bore_reach(design.bore))
     for count, layer in enumerate(design.layers, 1):
         yield from (each.inside(f"layer[{count}]") for each in _layer(layer, outer, reach))
     for count, hole in enumerate(design.holes, 1):
@@ -50,6 +57,20 @@ def design_faults(design: Design) -> Iterator[Finding]:
     yield from _not_below("hub_diameter", design.hub_diameter, outer, "the outer diameter")
     if design.hub is not None:
         yield from _hub(design.hub, design, reach)
+
+
+def _inches(outer: float, bore: float) -> Iterator[Finding]:
+    if bore < THINNEST_AXLE and outer < SMALL_DISC:
+        yield Finding.caution(
+            "outer_diameter",
+            f"{number(outer)} mm, with a bore of {number(bore)} mm across: these look like inches,"
+            f" but all lengths are in mm; {number(outer)} inches are {_from_inches(outer)} mm,"
+            f" {number(bore)} inches are {_from_inches(bore)} mm",
+        )
+
+
+def _from_inches(length: float) -> str:
+    return number(length * MM_PER_INCH, 2)
 
 
 def _bore(bore: Bore, outer: float) -> Iterator[Finding]:

@@ -23,7 +23,6 @@ from jobprep.geometry.measure import path_length, signed_area
 from jobprep.geometry.offset import offset_contour
 from jobprep.geometry.outline import Contour, Path
 from jobprep.geometry.segment import end_direction, start_direction
-from jobprep.geometry.turned_box import fits_rectangle
 from jobprep.model.design import NO_FILM, Beam, Design
 from jobprep.model.film import Film
 from jobprep.units import from_degrees
@@ -69,16 +68,14 @@ def check_part(
     part: Part,
     film: Film,
     kerf: float,
-    bed: tuple[float, float],
     design: Design | None = None,
 ) -> Iterator[Finding]:
-    """Yield everything doubtful about the outline of a part of a design; kerf and bed in mm."""
+    """Yield everything doubtful about the outline of a part of a design; kerf in mm."""
     try:
         if film.is_chosen:  # else nobody knows how wide the cut will be, nor what holds
             yield from _outline_faults(path, part, film, kerf, design)
     except CannotDoError as problem:
         yield Finding.error(path, f"part {part.number}: {problem}")
-    yield from _bed(path, part, bed)
 
 
 def _outline_faults(
@@ -179,12 +176,3 @@ def _has_tongue(outer: Contour, shrunk: Contour, radius: float) -> bool:
             angle = max(math.pi - turn, SHARPEST)
             allowed += 1.0 / math.tan(angle / 2.0) - (math.pi - angle) / 2.0
     return lost_area > allowed * radius * radius or lost_length > 2.0 * allowed * radius
-
-
-def _bed(path: str, part: Part, bed: tuple[float, float]) -> Iterator[Finding]:
-    if fits_rectangle(part.region.outer, *bed):
-        return
-    yield Finding.caution(
-        path,
-        f"part {part.number} is larger than the cutter's bed, {bed[0]:g} x {bed[1]:g} mm",
-    )

@@ -1,4 +1,4 @@
-"""Whether an outline, turned as needed, fits into a rectangle."""
+"""Whether an outline, turned as needed, is too large for a rectangle."""
 
 from __future__ import annotations
 
@@ -9,23 +9,62 @@ from jobprep.geometry.outline import Arc, Contour, Point
 from jobprep.geometry.segment import segment_box
 from jobprep.units import TURN
 
-TURNS = 36
-"""In how many directions over a quarter turn an outline is tried."""
+DIRECTIONS = 36
+"""In how many directions over a quarter turn an outline is looked at first."""
+
+MOST_LOOKS = 400
+"""Directions looked at before an outline is let pass: it lies within a hair of fitting."""
+
+SPARE = 1e-6
+"""How much more than there is an outline may need, mm: rounding."""
 
 
-def fits_rectangle(outline: Contour, width: float, height: float) -> bool:
-    """Whether an outline fits into a rectangle of these sides, mm, in one of the directions tried.
+def fits_nowhere(
+    outline: Contour, width: float, height: float, turns: Sequence[float] | None = None
+) -> bool:
+    """Whether an outline is proven to fit no rectangle of these sides, mm, however it is turned.
 
-    One that fits only between two of them is not seen to fit.
+    ``turns`` are the angles that it may be turned by, radians; None for all. Turned by no more than
+    d from where it is w wide, an outline of diameter D is at least
+    ``w cos d - sqrt(D² - w²) sin d`` wide, since two of its points lie w apart across and no
+    farther than D from each other. Directions of which that tells nothing yet are looked at more
+    closely; one that is within rounding of fitting is not proven not to fit.
     """
-    short, long = sorted((width, height))
     corners = _hull([segment.start for segment in outline.segments])
     arcs = [segment for segment in outline.segments if isinstance(segment, Arc)]
-    for step in range(TURNS):
-        sides = sorted(_sides(corners, arcs, step * TURN / 4.0 / TURNS))
-        if sides[0] <= short and sides[1] <= long:
-            return True
-    return False
+
+    def sides(angle: float) -> tuple[float, float]:
+        return _sides(corners, arcs, angle)
+
+    if turns is not None:
+        turned = map(sides, turns)
+        return not any(w <= width + SPARE and h <= height + SPARE for w, h in turned)
+    short, long = sorted((width + SPARE, height + SPARE))
+    half = TURN / 8.0 / DIRECTIONS
+    looks = [((2 * step + 1) * half, half) for step in range(DIRECTIONS)]
+    seen = [(angle, half, sides(angle)) for angle, half in looks]
+    diameter = max(max(found) for _, _, found in seen) / math.cos(half)
+    n_looks = 0
+    while seen:
+        angle, half, found = seen.pop()
+        least, most = sorted(found)
+        if least <= short and most <= long:
+            return False
+        least, most = sorted(_least_width(side, diameter, half) for side in found)
+        if least > short or most > long:
+            continue
+        n_looks += 2
+        if n_looks > MOST_LOOKS:
+            return False
+        half *= 0.5
+        seen += ((at, half, sides(at)) for at in (angle - half, angle + half))
+    return True
+
+
+def _least_width(width: float, diameter: float, turn: float) -> float:
+    """Return how wide an outline is at least when it is turned by no more than an angle."""
+    along = math.sqrt(max(0.0, diameter * diameter - width * width))
+    return width * math.cos(turn) - along * math.sin(turn)
 
 
 def _sides(corners: Sequence[Point], arcs: Sequence[Arc], angle: float) -> tuple[float, float]:

@@ -29,6 +29,7 @@ from jobprep.planning.film_task import FilmTask, NestedFilm, film_task
 from jobprep.planning.kept_nest import FilmLeft, film_left, why_not_kept
 from jobprep.planning.plan import FilmPlan, OpenedSheet, Plan
 from jobprep.planning.plan_film import Progress, nest_film
+from jobprep.planning.room import no_room
 from jobprep.planning.sheet_mix import nest_cheapest
 from jobprep.planning.shelf import ShelfPiece, times
 from jobprep.runs.outputs import RECORD
@@ -303,6 +304,9 @@ def _found(shelf: Sequence[ShelfPiece], opened: ShelfPiece) -> int | None:
 
 
 def _nested_from_the_stock(task: FilmTask, why: str, progress: Progress | None) -> NestedFilm:
+    short = list(no_room([task]))
+    if short:
+        raise StockShortError("\n".join(f"{sentence} ({why})" for sentence in short))
     nest = nest_cheapest(task, progress)
     if any(nest.unplaced):
         is_early = nest.is_interrupted or task.budget.is_over()

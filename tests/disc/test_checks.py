@@ -281,7 +281,7 @@ def test_a_star_of_hair_thin_rays_has_tongues() -> None:
         )
     )
     (part,) = build_parts(one, no_drawing)
-    (found,) = check_part("part[1]", part, one.films["clear"], 0.0, (300.0, 300.0))
+    (found,) = check_part("part[1]", part, one.films["clear"], 0.0)
     assert "tip or tongue narrower than 1 mm" in found.message
 
 
@@ -303,16 +303,6 @@ def test_an_outline_that_would_take_too_long_is_refused_at_its_field(
     (refused,) = _loose(drawn_polygon(rough))
     assert refused.is_error and refused.place.field == "part[1]"
     assert refused.message.startswith("part 1: an outline has too many edges")
-
-
-def test_a_part_larger_than_the_bed_is_told_unless_it_fits_turned() -> None:
-    """The shared cutter's bed is 300 x 200 mm."""
-    assert _loose(rounded_rectangle(200, 300, 0.0)) == ()
-    assert _loose(rounded_rectangle(370, 5, 0.0)) != ()
-    assert "bed, 300 x 200 mm" in _loose(rounded_rectangle(220, 220, 0.0))[0].message
-    # Its corners reach 320 mm, but its slender diagonal lies within the bed.
-    slender = drawn_polygon(((0, 0), (200, 240), (198, 242), (-2, 2)))
-    assert _loose(slender) == ()
 
 
 def test_a_hole_of_a_drawn_part_that_vanishes_is_an_error() -> None:

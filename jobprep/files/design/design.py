@@ -122,9 +122,12 @@ def design_from(
     if form.root is None:
         return None, problems
     design = replace(_in(machine, form.root).value(), source=form.source)
-    found = (form.source.located(each) for each in look(design) if each.is_error)
-    problems += dict.fromkeys(found)
-    return (None if problems else design), problems
+    found = dict.fromkeys(form.source.located(each) for each in look(design))
+    problems += (each for each in found if each.is_error)
+    if not problems:
+        return design, []
+    # What only looks wrong may be the reason for the rest.
+    return None, [*problems, *(each for each in found if not each.is_error)]
 
 
 def _named_machine(file: TomlFile) -> tuple[MachineTable | None, tuple[Finding, ...]]:

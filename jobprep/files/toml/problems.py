@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import difflib
 import math
+import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from types import UnionType
 from typing import Annotated, Union, get_args, get_origin
@@ -23,6 +24,9 @@ _KEY = "[key]"
 
 _SHOWN = 60
 """Longest value repeated in a message, in characters."""
+
+
+_QUOTED_NUMBER = re.compile(r"[ ]*[-+]?[0-9]{1,12}(?:[.]|(,))?[0-9]{0,12}[ ]*")
 
 
 def schema_problems(
@@ -110,9 +114,17 @@ def _remedy(schema: type[BaseModel], loc: Loc, found: object) -> str:
     if isinstance(found, str) and get_origin(_plain(annotation)) is not None:
         choices = [choice for choice in get_args(_plain(annotation)) if isinstance(choice, str)]
         return "." * bool(meant := did_you_mean(found, choices)) + meant
+    if isinstance(found, str) and (number := _QUOTED_NUMBER.fullmatch(found)):
+        plain = found.strip().replace(",", ".")
+        point = ", with a point and without quotes" if number[1] else ", without quotes"
+        return f"; write {plain}{point}" if _is_number(annotation) else ""
     if isinstance(found, Mapping) and get_origin(_plain(annotation)) is list:
         return f"; write [[{loc[-1]}]] above each table" if _is_tables(annotation) else ""
     return ""
+
+
+def _is_number(annotation: object) -> bool:
+    return _plain(annotation) in (int, float)
 
 
 def _is_tables(annotation: object) -> bool:
