@@ -102,15 +102,16 @@ def test_from_a_photograph_to_copies_that_are_booked_spoiled_and_taken_back(tmp_
     job.write_text(JOB, encoding="utf-8")
     for film, size in LEFTOVERS:
         done("stock", "add", film, "--size", *size, "--leftover", "--stock", shelf)
-    checked = data_of("check", job)
-    assert checked["parts"]
+    assert "can be planned" in " ".join(done("check", job).stdout.split())
     run = tmp_path / "run"
     planned = data_of("plan", job, "--out", run)
     pieces = {sheet["piece"] for film in planned["films"] for sheet in film["sheets"]}
     assert pieces == {f"{film}-1" for film, _ in LEFTOVERS}
     cut_again(run, job)
-    estimate = data_of("estimate", job)
-    assert estimate
+    for price in ("used", "to_pay_now"):
+        assert data_of("estimate", job)[price]["amount"] == planned[price]["amount"]
+    assert planned["to_pay_now"]["amount"] == 0.0  # all of it lies on the shelf
+    assert any("labour" in note for note in planned["used"]["notes"])
 
     # Recut on a friend's smaller cutter, with its kerf.
     cutters = tmp_path / "materials" / "cutters"
@@ -119,16 +120,28 @@ def test_from_a_photograph_to_copies_that_are_booked_spoiled_and_taken_back(tmp_
     again = tmp_path / "again"
     done("recut", run, "--cutter", "friend", "--out", again)
     cut_again(again, job, "friend")
+    sheets = [
+        sheet
+        for film in json.loads((again / "summary.json").read_text(encoding="utf-8"))["films"]
+        for sheet in film["sheets"]
+    ]
+    assert all(sheet["width_mm"] <= 300.0 and sheet["height_mm"] <= 200.0 for sheet in sheets)
+    page = (again / "job-sheet.html").read_text(encoding="utf-8")
+    assert "cut by hand first" in page
 
     # Book; two parts come out bad, are cut again from what is left, and all is taken back.
     before = shelf.read_bytes()
-    done("stock", "book", run, "--spoiled", "amber" if False else "1=1", "--date", "2026-11-30")
+    spoiled = tmp_path / "spoiled.toml"
+    done("stock", "book", run, "--spoiled", "3=1", "--recut", spoiled, "--date", "2026-11-30")
     assert shelf.read_bytes() != before
-    spoiled = next(tmp_path.glob("*again*.toml"), None) or next(tmp_path.glob("*spoil*.toml"))
-    done("plan", spoiled, "--out", tmp_path / "run-2")
+    done("plan", job, "--out", run, code=2)  # it is booked: nothing replaces it unasked
+    mended = data_of("plan", spoiled, "--out", tmp_path / "run-2")
+    assert [film["film"] for film in mended["films"]] == ["amber"]
+    drawing = (tmp_path / "run-2" / "amber.svg").read_text(encoding="utf-8")
+    assert 'class="mark"' in drawing  # it is engraved again, so that front and back are known
     done("stock", "book", tmp_path / "run-2", "--date", "2026-11-30")
-    done("stock", "undo")
-    done("stock", "undo")
+    done("stock", "undo", "--stock", shelf)
+    done("stock", "undo", "--stock", shelf)
     assert not spoiled.exists()
     assert shelf.read_bytes() == before
 
