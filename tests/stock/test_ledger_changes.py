@@ -3,12 +3,15 @@
 import datetime
 import math
 from dataclasses import replace
+from pathlib import Path
 
 import pytest
+from files.sample_job import write_sample
 from hypothesis import given
 from hypothesis import strategies as st
 
 from jobprep.errors import CannotDoError
+from jobprep.files.job.job import read_job
 from jobprep.model import Points
 from jobprep.stock.booking import CutRun, CutSheet, Remainder, book_run
 from jobprep.stock.ledger import (
@@ -19,6 +22,7 @@ from jobprep.stock.ledger import (
     inverse,
     rounded,
     sorted_ledger,
+    with_ledger,
     with_new_pieces,
     without_pieces,
 )
@@ -233,3 +237,20 @@ def test_booking_undone_and_booked_again_is_the_same(
         p.count for p in once.pieces if p.kind == "sheet"
     )
     assert taken == len([id for id in chosen if id])
+
+
+def test_a_job_is_offered_the_pieces_of_its_films_for_which_it_names_no_stock(
+    tmp_path: Path,
+) -> None:
+    job = read_job(write_sample(tmp_path))
+    assert {piece.film for piece in job.stock} == {"amber"}
+    assert {"amber", "green"} <= set(job.films)
+    assert "violet" not in job.films
+    offcut = replace(sheet("green"), kind="leftover", outline=CORNER)
+    films = [sheet(film) for film in ("amber", "green", "violet")]
+    ledger = with_new_pieces(Ledger(), [*films, offcut])
+    offered = with_ledger(job, ledger).stock[len(job.stock) :]
+    assert [(piece.piece, piece.label) for piece in offered] == [
+        ("green-1", ""),
+        ("green-2", "green-2"),
+    ]
