@@ -28,8 +28,8 @@ from jobprep.planning.plan import FilmPlan, Plan
 
 Point = tuple[float, float]
 Corners = list[Point]
-CLOSE = 0.0005
-"""How far a corner may be off, mm: a PDF rounds to 0.00035 mm, the coarsest of them."""
+CLOSE = 0.0002
+"""How far a corner may be off, mm: three times what the digits of a PDF were found to take away."""
 
 WHEEL = """\
 format = 1

@@ -249,6 +249,10 @@ def test_a_fill_shows_the_prices_of_what_it_writes(name: str, tmp_path: Path) ->
     right = expected(tmp_path, written)
     for each in (found, written):
         assert in_json(each) == pytest.approx(right)
+    (disc,) = written["discs"]
+    assert found["used_each"] == {disc["design"]: disc["used_each"]}
+    each = disc["used_each"]["amount"]
+    assert f"{'not known' if each is None else f'{each:.2f}'}" in told.split("used each")[0][-20:]
     page = on_page((tmp_path / "full" / "job-sheet.html").read_text("utf-8"))
     for both in (on_terminal(told), page):
         assert_both_shown(both, right)

@@ -50,7 +50,7 @@ def fill(
     from jobprep import pipeline
     from jobprep.cli.progress import fill_progress
     from jobprep.money.costs import costs_of
-    from jobprep.summary_json import prices_json
+    from jobprep.summary_json import figure_json, prices_json
 
     checked = pipeline.check(job, stock, partial=True)  # its own number of discs may not fit
     target = None if out is None else run_folder(out, job.parent, stock, replace=replace)
@@ -66,7 +66,8 @@ def fill(
             _write(planned, folder, origin_of(job.parent, out))
     costs = costs_of(planned)
     if as_json:
-        print_json({**_fill_json(found, further), **prices_json(costs)})
+        each = {disc.design: figure_json(disc.used) for disc in costs.discs if disc.copies}
+        print_json({**_fill_json(found, further), **prices_json(costs), "used_each": each})
     else:
         _print(found, further, costs)
         if out is not None:
@@ -84,8 +85,10 @@ def _write(plan: Plan, folder: Path, origin: str) -> None:
 def _print(found: Filling, further: NextSheet | None, costs: Costs) -> None:
     from rich.box import SIMPLE_HEAD
     from rich.table import Table
+    from rich.text import Text
 
     from jobprep.cli.tables import console, print_prices
+    from jobprep.report.words import price_words
 
     out = console()
     more = " or more" if found.limiting.is_cut_short else ""
@@ -108,6 +111,10 @@ def _print(found: Filling, further: NextSheet | None, costs: Costs) -> None:
         out.print(_limit_sentence(found, further))
     else:
         out.print("The search was interrupted; what one more sheet would bring is not known.")
+    for disc in costs.discs:
+        if disc.copies:
+            amount, _ = price_words(disc.used, costs.currency)
+            out.print(Text(f"{amount} used each: {disc.design}"))
     print_prices(out, costs)
 
 
