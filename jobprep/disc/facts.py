@@ -255,11 +255,11 @@ def disc_facts(
         balance=None if omega is None or mass is None else _balance(design, bodies, mass, omega),
         rim=() if omega is None else rim_loads(design, films, omega),
         timing=None if omega is None else design_timing(design, films, omega),
-        duty=() if omega is None else light_duty(design, films),
-        flicker=() if omega is None else design_flicker(design, films, omega),
+        duty=() if omega is None else light_duty(design, films, windows),
+        flicker=() if omega is None else design_flicker(design, films, omega, windows),
         strobe=()
         if omega is None
-        else tuple(strobe_count(omega, flash_rate) for flash_rate in flash_rates()),
+        else tuple(strobe_count(omega, flash_rate) for flash_rate in flash_rates(design.machine)),
         standing=standing_rings(design),
         windows=windows,
         both_open=both_open(windows),

@@ -1,183 +1,226 @@
-"""How often the light through a turning disc flashes.
+"""How often the light through a turning disc flashes, window by window or ring by ring.
 
-A flash is a pair of opposing changes of relative luminance of at least 10 % of the maximum, the
-darker state below 0.80; a red flash is a change to or from saturated red, R/(R+G+B) >= 0.8 of
-linear values (WCAG 2.2, success criterion 2.3.1 and its definition of flash thresholds). A change
-between a film that blocks light and one that does not always counts. Films' colours are those of
-their pictures, and films on one another multiply: an estimate of what the eye meets, no
-measurement.
+Where the machine has windows, or the design a beam, the light is what passes them, from exact
+areas; else it is judged on every circle outside the hub that light can reach. A film's colour is
+the one that was measured, else that of its picture, and films on one another multiply: an estimate
+of what the eye meets, no measurement.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
-from typing import NamedTuple
+import itertools
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 
-from jobprep.colour import luminance, through
-from jobprep.disc.timing import light_zones
+from jobprep.colour import Channels, linear_of_lab, through
+from jobprep.disc.features import bore_reach
+from jobprep.disc.flashing import Flashing, Glow, flashing
+from jobprep.disc.rings import CircleView, circles
+from jobprep.disc.turning import turning_of
 from jobprep.disc.unchosen import are_chosen
-from jobprep.disc.zones import FilmSpan, Zone, repeats
+from jobprep.disc.windows import WindowView
 from jobprep.model.design import Design
 from jobprep.model.film import Film
 from jobprep.units import TURN
 
-LEAST_CHANGE = 0.1
-"""Least change of relative luminance that makes a flash (WCAG 2.2)."""
-DARKER_BELOW = 0.8
-"""The darker state of a flash is below this relative luminance (WCAG 2.2)."""
-RED_SHARE = 0.8
-"""Least R/(R+G+B) of a saturated red (WCAG 2.2)."""
-HAZARD_BAND = (3.0, 30.0)
-"""Flash rates that most often trigger seizures, Hz (Harding, Wilkins, Erba, Barkley and Fisher,
-Epilepsia 46, 2005, 1423-1425: hazard from 3 Hz; Epilepsy Society (UK), Photosensitive epilepsy: 3
-to 30 Hz common, some people up to 60). Rates beyond it are not harmless: 1 to 65 Hz have been seen
-(Fisher, Harding, Erba, Barkley and Wilkins, Epilepsia 46, 2005, 1426-1441)."""
-ROUNDING = 1e-9
-"""A rate this near to the band lies in it: 3 Hz that come from radians per second are no less."""
-
-
-class Glimpse(NamedTuple):
-    """What one span lets through: relative luminance 0..1, whether a film blocks, whether red."""
-
-    luminance: float
-    blocks: bool
-    red: bool
+DARK: Channels = (0.0, 0.0, 0.0)
+LEAST_PERCENT = 10.0
+"""A light that does not flash and flickers by less than this in per cent is steady."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Flicker:
-    """How a zone (radii in mm) flashes.
+    """How the light flashes through a ``window``, or on circles between two radii (mm).
 
-    ``flashes`` and ``red_flashes`` count per turn; rates are in Hz. ``repeat_rate`` is how often
-    the whole pattern comes round: the slowest beat of an uneven pattern.
+    ``window`` is empty for circles. Rates are in Hz.
     """
 
+    window: str
     inner_radius: float
     outer_radius: float
-    flashes: int
-    red_flashes: int
     rate: float
     red_rate: float
-    repeat_rate: float
-
-    @property
-    def is_hazardous(self) -> bool:
-        """Whether flashes, or the beat of their pattern, lie in the hazard band."""
-        return self.flashes > 0 and (in_hazard_band(self.rate) or in_hazard_band(self.repeat_rate))
-
-    @property
-    def is_red_hazardous(self) -> bool:
-        """Whether red flashes, or the beat of their pattern, lie in the hazard band."""
-        beat = in_hazard_band(self.red_rate) or in_hazard_band(self.repeat_rate)
-        return self.red_flashes > 0 and beat
+    flashing: Flashing
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Duty:
-    """Share of the turn (0..1) for which a zone (radii in mm) is in no blocking film's shadow.
+    """The share of a turn and of the area for which light passes, 0..1: of a window or of circles.
 
-    None where that depends on a film to be chosen.
+    It is None where a film that is to be chosen lies there.
     """
 
+    window: str
     inner_radius: float
     outer_radius: float
     share: float | None
 
 
-def in_hazard_band(rate: float) -> bool:
-    """Whether a flash rate in Hz lies in the hazard band."""
-    return HAZARD_BAND[0] - ROUNDING <= rate <= HAZARD_BAND[1] + ROUNDING
+def design_flicker(
+    design: Design, films: Mapping[str, Film], omega: float, views: Sequence[WindowView]
+) -> tuple[Flicker, ...]:
+    """Return how the light flashes at a speed (rad/s), steady ones left out.
 
-
-def design_flicker(design: Design, films: Mapping[str, Film], omega: float) -> tuple[Flicker, ...]:
-    """Return how each zone in the light flashes at a speed (rad/s).
-
-    Steady ones are left out, and those where it depends on a film to be chosen.
+    ``views`` are what the design's windows see; without any it is judged on circles.
     """
-    told = (zone for zone in light_zones(design) if _is_told(zone, films))
-    found = (_zone_flicker(zone, films, omega) for zone in told)
-    return tuple(each for each in found if each.flashes or each.red_flashes)
-
-
-def light_duty(design: Design, films: Mapping[str, Film]) -> tuple[Duty, ...]:
-    """Return for how much of the turn each zone in the light lets some through."""
+    found = _of_windows(films, omega, views) if views else _of_circles(design, films, omega)
     return tuple(
-        Duty(
-            inner_radius=zone.inner_radius,
-            outer_radius=zone.outer_radius,
-            share=_lit(zone, films) if _is_told(zone, films) else None,
+        each
+        for each in found
+        if each.flashing.changes
+        or each.flashing.red_changes
+        or each.flashing.percent_flicker >= LEAST_PERCENT
+    )
+
+
+def light_duty(
+    design: Design, films: Mapping[str, Film], views: Sequence[WindowView]
+) -> tuple[Duty, ...]:
+    """Return for how much of a turn light passes each window, or the circles outside the hub."""
+    if views:
+        return tuple(
+            Duty(
+                window=view.window.name,
+                inner_radius=view.radii[0],
+                outer_radius=view.radii[1],
+                share=view.mean_open,
+            )
+            for view in views
         )
-        for zone in light_zones(design)
-    )
+    return tuple(_duties(list(_circles(design, films)), films))
 
 
-def _lit(zone: Zone, films: Mapping[str, Film]) -> float:
-    return 1.0 - sum(span.angle for span in zone.spans if _is_dark(span, films)) / TURN
+def glow_of(stack: Sequence[str], films: Mapping[str, Film]) -> Channels:
+    """Return the linear light through films on one another; none at all lets everything through."""
+    if any(films[name].light == "blocks" for name in stack):
+        return DARK
+    red, green, blue = 1.0, 1.0, 1.0
+    for name in stack:
+        film = films[name]
+        own = through([film.colour]) if film.lab is None else linear_of_lab(film.lab)
+        red, green, blue = red * own[0], green * own[1], blue * own[2]
+    return red, green, blue
 
 
-def _is_told(zone: Zone, films: Mapping[str, Film]) -> bool:
-    """Whether what passes is known all round: behind black film any film may be chosen."""
-    return all(_is_dark(span, films) or are_chosen(span.films, films) for span in zone.spans)
+def _of_windows(
+    films: Mapping[str, Film], omega: float, views: Sequence[WindowView]
+) -> Iterator[Flicker]:
+    for view in views:
+        lights = [glow_of(stack, films) for stack in view.stacks]
+        glows = [
+            Glow(
+                moment.at,
+                (
+                    _mixed(moment.shares, lights, 0),
+                    _mixed(moment.shares, lights, 1),
+                    _mixed(moment.shares, lights, 2),
+                ),
+            )
+            for moment in view.moments
+        ]
+        yield _flicker(view.window.name, view.radii, flashing(glows, omega), omega)
 
 
-def _is_dark(span: FilmSpan, films: Mapping[str, Film]) -> bool:
-    return any(films[name].light == "blocks" for name in span.films)
+def _mixed(shares: Sequence[float], lights: Sequence[Channels], channel: int) -> float:
+    return math.fsum(share * light[channel] for share, light in zip(shares, lights, strict=True))
 
 
-def glimpse(films: Sequence[Film]) -> Glimpse:
-    """Return what films on one another let through; none at all lets everything through."""
-    if any(film.light == "blocks" for film in films):
-        return Glimpse(0.0, True, False)
-    light = through(film.colour for film in films)
-    total = sum(light)
-    return Glimpse(luminance(light), False, total > 0.0 and light[0] / total >= RED_SHARE)
+def _of_circles(design: Design, films: Mapping[str, Film], omega: float) -> Iterator[Flicker]:
+    """Yield the worst of the circles between two radii; neighbours that flash alike are one."""
+    last: Flicker | None = None
+    for ring in _rings(list(_circles(design, films))):
+        known = [circle for circle in ring if _is_told(circle, films)]
+        if len(known) < len(ring):
+            continue
+        found = [flashing(list(_jumps(circle, films)), omega) for circle in known]
+        worst = max(found, key=lambda each: (each.most_red, each.most, each.percent_flicker))
+        radii = (ring[0].inner, ring[0].outer)
+        now = _flicker("", radii, worst, omega)
+        if last is not None and _alike(last, now):
+            now = replace(last, outer_radius=radii[1])
+        elif last is not None:
+            yield last
+        last = now
+    if last is not None:
+        yield last
 
 
-def count_flashes(glimpses: Sequence[Glimpse]) -> int:
-    """Return how many flashes a turn through these glimpses holds."""
-    return max(_count_swings([each.luminance for each in glimpses]), _count_dark(glimpses))
-
-
-def count_red_flashes(glimpses: Sequence[Glimpse]) -> int:
-    """Return how often a turn through these glimpses changes to saturated red."""
-    return sum(now.red and not glimpses[i - 1].red for i, now in enumerate(glimpses))
-
-
-def _count_dark(glimpses: Sequence[Glimpse]) -> int:
-    return sum(now.blocks and not glimpses[i - 1].blocks for i, now in enumerate(glimpses))
-
-
-def _count_swings(luminances: list[float]) -> int:
-    """Count the falls and rises of at least the least change round a turn, from the brightest."""
-    brightest = luminances.index(max(luminances))
-    high = low = luminances[brightest]
-    falling = False
-    count = 0
-    for light in luminances[brightest + 1 :] + luminances[: brightest + 1]:
-        if not falling:
-            high = max(high, light)
-            if high - light >= LEAST_CHANGE and light < DARKER_BELOW:
-                falling, low = True, light
-        else:
-            low = min(low, light)
-            if light - low >= LEAST_CHANGE:
-                falling, high = False, light
-                count += 1
-    return count
-
-
-def _zone_flicker(zone: Zone, films: Mapping[str, Film], omega: float) -> Flicker:
-    glimpses = [glimpse([films[name] for name in span.films]) for span in zone.spans]
-    pattern = [(seen, span.angle) for seen, span in zip(glimpses, zone.spans, strict=True)]
-    turns_per_second = omega / TURN
-    flashes, red_flashes = count_flashes(glimpses), count_red_flashes(glimpses)
+def _flicker(window: str, radii: tuple[float, float], found: Flashing, omega: float) -> Flicker:
+    turns = omega / TURN
     return Flicker(
-        inner_radius=zone.inner_radius,
-        outer_radius=zone.outer_radius,
-        flashes=flashes,
-        red_flashes=red_flashes,
-        rate=flashes * turns_per_second,
-        red_rate=red_flashes * turns_per_second,
-        repeat_rate=repeats(pattern) * turns_per_second,
+        window=window,
+        inner_radius=radii[0],
+        outer_radius=radii[1],
+        rate=len(found.changes) / 2.0 * turns,
+        red_rate=len(found.red_changes) / 2.0 * turns,
+        flashing=found,
     )
+
+
+def _alike(one: Flicker, other: Flicker) -> bool:
+    a, b = one.flashing, other.flashing
+    return (
+        math.isclose(one.outer_radius, other.inner_radius)
+        and (one.rate, one.red_rate, a.most, a.most_red)
+        == (other.rate, other.red_rate, b.most, b.most_red)
+        and abs(a.percent_flicker - b.percent_flicker) < 0.5
+        and abs(a.flicker_index - b.flicker_index) < 0.005
+    )
+
+
+def _jumps(circle: CircleView, films: Mapping[str, Film]) -> Iterator[Glow]:
+    for stack, start, angle in circle.spans:
+        light = glow_of(stack, films)
+        yield Glow(start, light)
+        yield Glow(start + angle, light)
+
+
+def _circles(design: Design, films: Mapping[str, Film]) -> Iterator[CircleView]:
+    hub = (design.hub_diameter or 0.0) / 2.0
+    bore = 0.0 if design.bore is None else bore_reach(design.bore)
+    return circles(design, films, turning_of(design), max(hub, bore))
+
+
+def _rings(found: Sequence[CircleView]) -> Iterator[list[CircleView]]:
+    """Yield the circles between each two radii."""
+    return (list(ring) for _, ring in itertools.groupby(found, lambda each: each.inner))
+
+
+def _duties(found: Sequence[CircleView], films: Mapping[str, Film]) -> Iterator[Duty]:
+    last: Duty | None = None
+    for ring in _rings(found):
+        inner, outer = ring[0].inner, ring[0].outer
+        share: float | None = None
+        if all(_is_told(circle, films) for circle in ring):
+            weights = [circle.weight * circle.radius for circle in ring]
+            lit = [
+                weight * _lit(circle, films) for weight, circle in zip(weights, ring, strict=True)
+            ]
+            share = math.fsum(lit) / math.fsum(weights)
+        if last is not None and math.isclose(last.outer_radius, inner) and _same(last.share, share):
+            last = replace(last, outer_radius=outer)
+            continue
+        if last is not None:
+            yield last
+        last = Duty(window="", inner_radius=inner, outer_radius=outer, share=share)
+    if last is not None:
+        yield last
+
+
+def _same(one: float | None, other: float | None) -> bool:
+    return one is other or (one is not None and other is not None and abs(one - other) < 1e-9)
+
+
+def _lit(circle: CircleView, films: Mapping[str, Film]) -> float:
+    dark = (angle for stack, _, angle in circle.spans if _is_dark(stack, films))
+    return 1.0 - math.fsum(dark) / TURN
+
+
+def _is_told(circle: CircleView, films: Mapping[str, Film]) -> bool:
+    """Whether what passes is known all round: behind black film any film may be chosen."""
+    return all(_is_dark(stack, films) or are_chosen(stack, films) for stack, _, _ in circle.spans)
+
+
+def _is_dark(stack: Sequence[str], films: Mapping[str, Film]) -> bool:
+    return any(films[name].light == "blocks" for name in stack)

@@ -5,17 +5,18 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from jobprep.disc.facts import BalanceFacts, DiscFacts, OriginalComparison
-from jobprep.disc.flicker import Flicker, in_hazard_band
+from jobprep.disc.flashing import HIGHEST, MOST_FLASHES
+from jobprep.disc.flicker import Flicker
 from jobprep.disc.rim import FAST, RESERVE
-from jobprep.disc.strobe import StandingRing
+from jobprep.disc.strobe import standing_rates
 from jobprep.errors import Finding
 from jobprep.units import in_rpm, significant, to_m
 
 LIKENESS = 0.05
 """A copy whose mass or inertia is off by more than this share is told (common practice, no
 source)."""
-STANDS = 0.05
-"""A pattern this near to standing under a lamp creeps slowly enough to be taken for still."""
+MOST_RATES = 8
+"""More rates than this are told from the lowest to the highest."""
 ORIGINAL_FIELDS = {"mass": "mass_g", "thickness": "thickness_mm", "inertia": "inertia_g_mm2"}
 UNITS = {"mass": "g", "thickness": "mm", "inertia": "g·mm²"}
 
@@ -44,7 +45,7 @@ def check_machine(facts: DiscFacts) -> Iterator[Finding]:
             "how the light flashes cannot be told before all films are chosen, nor whether the"
             " turning disc may look still: take both for possible",
         )
-    yield from _standing(facts.standing, omega)
+    yield from _standing(standing_rates(facts.design, omega))
 
 
 def _balance(balance: BalanceFacts) -> Iterator[Finding]:
@@ -94,37 +95,36 @@ def _burst(facts: DiscFacts, omega: float) -> Iterator[Finding]:
 
 
 def _flicker(flicker: tuple[Flicker, ...]) -> Iterator[Finding]:
-    hazardous = [each for each in flicker if each.is_hazardous]
+    hazardous = [each for each in flicker if each.flashing.is_hazardous]
     if hazardous:
-        rates = _rates(rate for each in hazardous for rate in (each.rate, each.repeat_rate))
+        most = max(each.flashing.most for each in hazardous)
+        rates = _rates(rate for each in hazardous for rate in each.flashing.frequencies)
         yield Finding.caution(
             "speed_rpm",
-            f"the light flashes at {rates} Hz; flashing from 3 to 30 Hz can trigger seizures"
-            " (WCAG 2.3.1 allows three flashes a second): warn viewers, and light no large area",
+            f"the light flashes up to {most:g} times in one second ({rates} Hz found), judged on"
+            f" its luminance relative to its own maximum; more than {MOST_FLASHES} in any one"
+            " second can trigger seizures (WCAG 2.2, 2.3.1), and some people react up to"
+            f" {HIGHEST:g} Hz: warn viewers, and light no large area",
         )
-    red = [each for each in flicker if each.is_red_hazardous]
+    red = [each for each in flicker if each.flashing.is_red_hazardous]
     if red:
-        rates = _rates(rate for each in red for rate in (each.red_rate, each.repeat_rate))
+        most = max(each.flashing.most_red for each in red)
+        rates = _rates(rate for each in red for rate in each.flashing.red_frequencies)
         yield Finding.caution(
             "speed_rpm",
-            f"saturated red flashes at {rates} Hz; flashing red is the most likely to trigger"
-            " seizures (WCAG 2.3.1)",
+            f"saturated red flashes up to {most:g} times in one second ({rates} Hz found); flashing"
+            " red is the most likely to trigger seizures (WCAG 2.2, 2.3.1)",
         )
 
 
 def _rates(rates: Iterator[float]) -> str:
-    return ", ".join(f"{rate:.4g}" for rate in sorted(set(filter(in_hazard_band, rates))))
+    found = dict.fromkeys(f"{rate:.4g}" for rate in sorted(rates))
+    if len(found) <= MOST_RATES:
+        return ", ".join(found)
+    return f"{len(found)} rates from {next(iter(found))} to {next(reversed(found))}"
 
 
-def _standing(rings: tuple[StandingRing, ...], omega: float) -> Iterator[Finding]:
-    rates = sorted(
-        {
-            rate
-            for ring in rings
-            for rate, standing in ring.speeds
-            if abs(standing - omega) <= STANDS * omega
-        }
-    )
+def _standing(rates: tuple[float, ...]) -> Iterator[Finding]:
     if rates:
         listed = ", ".join(f"{rate:g}" for rate in rates)
         yield Finding.caution(

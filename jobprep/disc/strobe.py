@@ -13,10 +13,16 @@ from dataclasses import dataclass
 
 from jobprep.disc.zones import disc_zones, repeats
 from jobprep.model.design import Design
+from jobprep.model.machine import Machine
 from jobprep.units import TURN
 
 MAINS = (50.0, 60.0)
 """Mains frequencies, Hz."""
+
+
+STANDS = 0.05
+"""A pattern that is off by less than this share of a repeat from flash to flash creeps slowly
+enough to be taken for still (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,9 +51,46 @@ class StandingRing:
     speeds: tuple[tuple[float, float], ...]
 
 
-def flash_rates() -> tuple[float, ...]:
-    """Return the flash rates told, Hz: once and twice per period of each mains frequency."""
-    return tuple(times * mains for mains in MAINS for times in (1.0, 2.0))
+def flash_rates(machine: Machine | None = None) -> tuple[float, ...]:
+    """Return the flash rates told, Hz: once and twice per period of the mains, and of the lamp.
+
+    Where a machine names neither they are those of each mains frequency.
+    """
+    known: tuple[float, ...]
+    if machine is None or (machine.mains is None and machine.flashes is None):
+        known = MAINS
+    else:
+        known = () if machine.mains is None else (machine.mains,)
+    rates = [times * mains for mains in known for times in (1.0, 2.0)]
+    own = () if machine is None else machine.flashes or ()
+    return tuple(dict.fromkeys((*rates, *own)))
+
+
+def stands_under(bars: int, omega: float, flash_rate: float) -> bool:
+    """Whether a pattern of this number of repeats seems to stand at a speed (rad/s).
+
+    From flash to flash it turns by nearly a whole number of its repeats, one at least; where it
+    repeats but once that is a whole turn.
+    """
+    repeats_a_flash = omega / flash_rate * bars / TURN
+    nearest = round(repeats_a_flash)
+    return nearest >= 1 and abs(repeats_a_flash - nearest) <= STANDS
+
+
+def standing_rates(design: Design, omega: float) -> tuple[float, ...]:
+    """Return the flash rates (Hz) under which some ring of a design seems to stand, from the least.
+
+    Rings without repeats count, too; what looks the same all round never moves.
+    """
+    counts = {
+        repeats([(span.films, span.angle) for span in zone.spans])
+        for zone in disc_zones(design)
+        if len(zone.spans) > 1
+    }
+    rates = flash_rates(design.machine)
+    return tuple(
+        rate for rate in sorted(rates) if any(stands_under(bars, omega, rate) for bars in counts)
+    )
 
 
 def standing_speed(bars: int, flash_rate: float) -> float:
@@ -70,6 +113,7 @@ def strobe_count(omega: float, flash_rate: float) -> StrobeCount:
 def standing_rings(design: Design) -> tuple[StandingRing, ...]:
     """Return the zones of a design that repeat within the turn, from the inside out."""
     rings: list[StandingRing] = []
+    rates = flash_rates(design.machine)
     for zone in disc_zones(design):
         bars = repeats([(span.films, span.angle) for span in zone.spans])
         if bars > 1:
@@ -78,7 +122,7 @@ def standing_rings(design: Design) -> tuple[StandingRing, ...]:
                     inner_radius=zone.inner_radius,
                     outer_radius=zone.outer_radius,
                     bars=bars,
-                    speeds=tuple((rate, standing_speed(bars, rate)) for rate in flash_rates()),
+                    speeds=tuple((rate, standing_speed(bars, rate)) for rate in rates),
                 )
             )
     return tuple(rings)

@@ -22,11 +22,13 @@ class Turning(NamedTuple):
     """How a disc turns: ``sense`` is 1 anticlockwise, -1 clockwise, seen from the front.
 
     At the start of the clock the disc is turned by ``base`` radians anticlockwise from how its
-    design is drawn. ``is_given`` says whether a machine gives the sense of rotation.
+    design is drawn. ``sensor`` is the sensor's direction. ``is_given`` says whether a machine gives
+    the sense of rotation.
     """
 
     sense: float
     base: float
+    sensor: float
     is_given: bool
 
     @property
@@ -49,4 +51,4 @@ def turning_of(design: Design) -> Turning:
     rotation = LISTED if machine is None else machine.rotation
     sensor = MACHINE_ZERO if machine is None else machine.sensor
     sense = 1.0 if rotation == "anticlockwise" else -1.0
-    return Turning(sense, sensor - index_direction(design), machine is not None)
+    return Turning(sense, sensor - index_direction(design), sensor, machine is not None)

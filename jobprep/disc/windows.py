@@ -71,6 +71,7 @@ class WindowView:
 
     window: MachineWindow
     turning: Turning
+    radii: tuple[float, float]
     area: float
     everywhere: frozenset[str]
     stacks: tuple[Stack, ...]
@@ -191,6 +192,7 @@ def window_view(design: Design, films: Mapping[str, Film], window: MachineWindow
     return WindowView(
         window=window,
         turning=seen.turning,
+        radii=aperture.radii,
         area=aperture.area,
         everywhere=lying.everywhere,
         stacks=stacks,

@@ -5,8 +5,14 @@ from dataclasses import replace
 import pytest
 from disc.designs import design, layer
 
-from jobprep.disc.strobe import standing_rings, strobe_count
-from jobprep.model import Opening
+from jobprep.disc.strobe import (
+    flash_rates,
+    standing_rates,
+    standing_rings,
+    stands_under,
+    strobe_count,
+)
+from jobprep.model import Machine, Opening
 from jobprep.units import from_degrees, from_dial, from_rpm
 
 
@@ -72,3 +78,27 @@ def test_rings_of_bars_in_a_design_know_when_they_stand() -> None:
     assert not others
     assert (ring.inner_radius, ring.outer_radius, ring.bars) == (40.0, 50.0, 180)
     assert dict(ring.speeds)[100.0] == pytest.approx(from_rpm(100 / 3))
+
+
+def test_a_disc_without_repeats_stands_at_a_whole_turn_a_flash() -> None:
+    """360 n / (60 f) mod 360 / N near 0 with N = 1: 3000 r/min under 50 flashes a second."""
+    wheel = design(layer("mask", ("black", 100), ("none", 260)))
+    assert standing_rates(wheel, from_rpm(3000)) == (50.0,)
+    assert standing_rates(wheel, from_rpm(2500)) == ()
+    assert standing_rates(design(layer("cover")), from_rpm(3000)) == ()
+
+
+@pytest.mark.parametrize(
+    ("speed", "stands"), [(1500, True), (3000, True), (2250, False), (50, False)]
+)
+def test_several_repeats_may_pass_from_flash_to_flash(speed: float, stands: bool) -> None:
+    """Four blades under 100 flashes a second: 1500 r/min is one a flash, 3000 two, 2250 1 1/2."""
+    assert stands_under(4, from_rpm(speed), 100.0) == stands
+
+
+def test_rates_are_those_of_the_users_mains_and_lamp() -> None:
+    assert flash_rates() == (50.0, 100.0, 60.0, 120.0)
+    assert flash_rates(Machine(sensor=0.0)) == flash_rates()
+    assert flash_rates(Machine(sensor=0.0, mains=50.0)) == (50.0, 100.0)
+    assert flash_rates(Machine(sensor=0.0, mains=50.0, flashes=(240.0,))) == (50.0, 100.0, 240.0)
+    assert flash_rates(Machine(sensor=0.0, flashes=())) == ()
