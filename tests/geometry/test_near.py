@@ -136,7 +136,7 @@ def test_more_pairs_than_asked_for_are_refused() -> None:
 @pytest.mark.parametrize("apart", [-50.0, 1e-3, 0.4, 30.0])
 @pytest.mark.parametrize("shape", crowds.OUTLINES)
 def test_the_least_distance_of_long_paths_is_that_of_all_pairs(shape: str, apart: float) -> None:
-    outline = crowds.OUTLINES[shape](500)
+    outline = crowds.OUTLINES[shape](330)
     box = bounds(outline.segments)
     beside = moved_contour(outline, 0.0, box.width + apart, 0.0).segments
     paths = outline.segments, beside

@@ -30,8 +30,8 @@ SETTLED = 1e-7
 POINTS = 300
 """Of an outline that are laid on another, about; at least a few on each ring."""
 LEAST = 16
-MOST_CORNERS = 64
-"""Of a ring that are laid on another: a tight bend is a hundred chords, and each is a corner."""
+MOST_CORNERS = 2000
+"""That are laid on another outline, about: a tight bend is a hundred chords, each with a corner."""
 WIDE, NARROW = 0.5, 2e-3
 """What counts as far off, mm, at first and in the end."""
 SHARP = 0.3
@@ -126,11 +126,12 @@ def _spread(shape: Polygon) -> Array:
     A key narrower than the points lie apart would not be seen, nor how a round part is turned.
     """
     found = []
+    most = max(LEAST, MOST_CORNERS // (1 + len(shape.interiors)))
     for ring in (shape.exterior, *shape.interiors):
         count = max(LEAST, round(POINTS * ring.length / shape.length))
         even = shapely.line_interpolate_point(ring, np.arange(count) / count, normalized=True)
         corners = _corners(shapely.get_coordinates(ring)[:-1])
-        thinned = corners[:: math.ceil(len(corners) / MOST_CORNERS) or 1]
+        thinned = corners[:: math.ceil(len(corners) / most) or 1]
         found += [shapely.get_coordinates(even), thinned]
     return np.concatenate(found)
 
