@@ -22,7 +22,9 @@ def test_git_knows_what_the_printed_commands_write() -> None:
     ignored = (README.parent / ".gitignore").read_text(encoding="utf-8").split()
     pages = [README, *README.parent.glob("examples/*/README.md")]
     printed = "\n".join(page.read_text(encoding="utf-8") for page in pages)
-    names = set(re.findall(r"^.*\bjobprep.* --out ([a-z][\w.-]*)", printed, re.MULTILINE))
+    names = set(
+        re.findall(r"^.*\bjobprep.* --(?:out|picture) ([a-z][\w.-]*)", printed, re.MULTILINE)
+    )
     assert {"aurora", "lamp", "night.toml"} <= names
     assert {f"/{name}" for name in names} <= {line.rstrip("/") for line in ignored}
 
