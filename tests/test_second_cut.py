@@ -329,7 +329,7 @@ TAB_BREAKS: dict[str, Break] = {
     "a part is cut a hundredth too small": (
         "amber.svg",
         lambda text: with_data(text, "part-3-copy-3-cut-outer", grown(0.99)),
-        "amber.svg: 8 outer contours, but 7 pieces as asked for",
+        "amber.svg: a slot cuts into hook at (",
     ),
 }
 
