@@ -18,6 +18,7 @@ from jobprep.facts import (
     strobe,
     thickness,
     timing,
+    uncertainty,
     unchosen,
     windows,
 )
@@ -33,6 +34,7 @@ FACTS = (
     balance,
     rim_speed,
     timing,
+    uncertainty,
     windows,
     light,
     strobe,
