@@ -16,6 +16,7 @@ from jobprep.disc.timing import seen_in_light
 from jobprep.geometry.boolean import difference, intersection, union
 from jobprep.geometry.measure import Bounds, region_bounds
 from jobprep.geometry.outline import Arc, Contour, Region
+from jobprep.geometry.radial import radial_contours
 from jobprep.geometry.shapes import ring
 from jobprep.model.design import Design
 from jobprep.model.film import Film
@@ -132,17 +133,10 @@ def _circle_radius(contour: Contour) -> float | None:
 
 
 def _reach(contour: Contour) -> tuple[float, float]:
-    """Return between which radii a contour lies, at most; 0 where it runs around the axis."""
+    """Return between which radii a contour lies; from 0 where it runs around the axis."""
     own = _circle_radius(contour)
     if own is not None:
         return 0.0, own
-    points = [segment.start for segment in contour.segments]
-    middle = (
-        math.fsum(x for x, _ in points) / len(points),
-        math.fsum(y for _, y in points) / len(points),
-    )
-    box = region_bounds(Region(contour))
-    corners = [(x, y) for x in (box.x_min, box.x_max) for y in (box.y_min, box.y_max)]
-    beyond = max(math.dist(middle, corner) for corner in corners)
-    away = math.hypot(*middle)
-    return max(0.0, away - beyond), away + beyond
+    (found,) = radial_contours(Region(contour))
+    inner = 0.0 if found.winding else min(branch.inner for branch in found.branches)
+    return inner, max(branch.outer for branch in found.branches)

@@ -41,6 +41,8 @@ LEADER = "#7d8891"
 """Grey that shows on black film too."""
 OWN_START = f"{DECLARATION}<!-- Drawn by jobprep, not for a cutter. -->\n"
 """How a picture begins, so that it is never taken for a drawing to cut or for a user's own."""
+WIDE = 5.0 * RADIUS
+"""A diagram wider than this has a row of the page for itself, and is pushed along on a phone."""
 GAP = 12.0
 """Between the diagrams of a file."""
 STYLE = (
@@ -73,7 +75,8 @@ def inline(diagram: Diagram) -> Markup:
     picture = drawn(whole, {"role": "img", "font-family": FONTS})
     notes = [element("p", note) for note in diagram.notes]
     below = (element("div", *notes, class_="note"),) if notes else ()
-    return element("div", picture, *below, class_="diagram")
+    kind = "diagram wide" if frame.width > WIDE else "diagram"
+    return element("div", picture, *below, class_=kind)
 
 
 def svg_file(name: str, rows: Sequence[Sequence[Diagram]]) -> str:

@@ -207,3 +207,16 @@ def test_a_window_with_a_film_to_be_chosen_is_left_out() -> None:
     assert len(window_views(wheel, films)) == 1
     wheel = _in(design(layer("cover"), layer("tint", film="?")), _round())
     assert window_views(wheel, films) == ()
+
+
+def test_a_hole_beside_a_window_leaves_its_covers_everywhere() -> None:
+    """A hole of 3 mm at 56 mm ends at 54.5, a window 24 mm high at 40 mm reaches to 52.95."""
+    hole = Hole(name="index", diameter=3.0, radius=56.0, direction=from_dial(250.0))
+    wheel = design(layer("cover"), layer("tint", ("amber", 180), ("red", 180)))
+    box = MachineWindow(name="boat", direction=from_dial(0.0), radius=40.0, size=(20.0, 24.0))
+    (view,) = window_views(_in(replace(wheel, holes=(hole,)), box), FILMS)
+    assert view.everywhere == {"clear"}
+    # At 54 mm the hole reaches to 52.5, into the window's corners.
+    near = replace(wheel, holes=(replace(hole, radius=54.0),))
+    (view,) = window_views(_in(near, box), FILMS)
+    assert view.everywhere == frozenset()
