@@ -179,7 +179,8 @@ def on_page(page: str) -> tuple[str, str]:
 def on_terminal(shown: str) -> tuple[str, str]:
     """Return what stands behind the two names; each stands once, and no line is too long."""
     lines = shown.splitlines()
-    assert max(map(len, lines)) <= 80
+    # A path is not broken, and that of the tests' folder may be long.
+    assert max(len(line) for line in lines if "/pytest-" not in line) <= 80
     found = []
     for name in ("used", "to pay now"):
         (line,) = (line for line in lines if line.startswith(f"{name} "))

@@ -262,7 +262,8 @@ def test_mistakes_in_toml(tmp_path: Path, old: str, new: str, message: str) -> N
         ),
         (
             'kind,along,drawn,reading\npiece,x,80,"79,84"\n',
-            'm.csv:2: piece[1].reading: "79,84" is not a length in mm, from 0.001 to 10000',
+            'm.csv:2: piece[1].reading: "79,84" is not a length in mm, from 0.001 to 10000;'
+            " write 79.84, with a point and without quotes",
         ),
         (
             "kind,along,drawn,reading\n# a note\npiece,x,80,wide\n",
