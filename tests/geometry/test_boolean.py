@@ -7,6 +7,7 @@ import random
 from collections.abc import Iterable, Sequence
 
 import pytest
+import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 from oracles import all_chords, chords, mirrored, same_curves, scaled
@@ -148,7 +149,11 @@ def test_answers_cover_what_shapely_covers(region: Region, others: list[Region])
         (difference(region, others), whole.difference(cutters, grid_size=1e-9)),
         (intersection(region, others[0]), whole.intersection(first, grid_size=1e-9)),
     ):
-        missed = all_chords(found).symmetric_difference(expected, grid_size=1e-9)
+        # Where outlines touch, shapely's answer holds lines and points beside the polygons.
+        surface = shapely.union_all(
+            [part for part in shapely.get_parts(expected) if part.geom_type == "Polygon"]
+        )
+        missed = all_chords(found).symmetric_difference(surface, grid_size=1e-9)
         assert missed.area == pytest.approx(0.0, abs=close)
         assert total(found) == pytest.approx(expected.area, abs=close)
 
