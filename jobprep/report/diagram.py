@@ -75,8 +75,9 @@ def inline(diagram: Diagram) -> Markup:
     picture = drawn(whole, {"role": "img", "font-family": FONTS})
     notes = [element("p", note) for note in diagram.notes]
     below = (element("div", *notes, class_="note"),) if notes else ()
-    kind = "diagram wide" if frame.width > WIDE else "diagram"
-    return element("div", picture, *below, class_=kind)
+    if frame.width > WIDE:  # on a phone it scrolls, for the keyboard as well
+        return element("div", picture, *below, class_="diagram wide", tabindex="0")
+    return element("div", picture, *below, class_="diagram")
 
 
 def svg_file(name: str, rows: Sequence[Sequence[Diagram]]) -> str:

@@ -39,11 +39,11 @@ from jobprep.files.measurements.readings import ReadingsFile
 N_FILES = 60
 """Changed files of each kind that the quick tests look at."""
 
-N_PLANS = 60
+N_PLANS = 40
 """Jobs that are planned with a changed file of each kind."""
 
-THINNED = {"run": 10}
-"""One in ten changed files is looked at: a record has 10,000, each proven and cut again."""
+THINNED = {"run": 20}
+"""One in twenty changed files is looked at: a record has 10,000, each proven and cut again."""
 
 SCHEMAS: dict[str, type[BaseModel]] = {
     "job": JobFile,
