@@ -7,7 +7,7 @@ Nothing here asks the package for a length, a time or a cost: drawings are read 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from html.parser import HTMLParser
 from itertools import pairwise
 from typing import Any
@@ -179,7 +179,7 @@ def assert_two_prices(summary: Row, job: Row, *, is_whole: bool) -> None:
     """Check what is used and what is to pay now; nobody puts discs of a part of a run together."""
     prices, totals = job.get("prices", {}), summary["totals"]
     sheets = [sheet for film in summary["films"] for sheet in film["sheets"]]
-    to_pay = added(sheet["price"] for sheet in sheets if sheet["to_buy"])
+    to_pay = added(each["price"] for each in _opened_whole(summary) if each["to_buy"])
     _assert_cost(summary["to_pay_now"]["amount"], to_pay, "what is to pay now")
     film, cutter = totals["film_cost"], totals["cutter_cost"] or 0.0
     if film is None:
@@ -191,6 +191,14 @@ def assert_two_prices(summary: Row, job: Row, *, is_whole: bool) -> None:
     labour = minutes / 60.0 * prices.get("labour_per_hour", 0.0)
     used = (film + cutter) * (1.0 + prices.get("spoilage_percent", 0.0) / 100.0) + labour
     _assert_cost(summary["used"]["amount"], used, "what is used")
+
+
+def _opened_whole(summary: Row) -> Iterator[Row]:
+    """Yield what is opened as it is bought: for pieces cut by hand the sheet they come off."""
+    for film in summary["films"]:
+        by_hand = {piece["sheet"] for whole in film["cut_up"] for piece in whole["pieces"]}
+        yield from film["cut_up"]
+        yield from (sheet for sheet in film["sheets"] if sheet["sheet"] not in by_hand)
 
 
 def _may_be(piece: Row, film: Row, sheet: Row) -> bool:

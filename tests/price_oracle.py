@@ -52,10 +52,28 @@ def two_prices(
     seconds = n_sheets = 0.0
     for row in summary["films"]:
         own = [piece for piece in job.get("stock", []) if piece["film"] == row["film"]]
+        areas = {sheet["sheet"]: sheet["sheet_area_mm2"] for sheet in row["sheets"]}
+        by_hand: dict[int, float | None] = {}  # price per mm² of the sheet that a piece came off
+        for whole in row["cut_up"]:
+            price = _sheet_price(whole, row["film"], own, ledger, prices, films[row["film"]])
+            pieces = [piece["sheet"] for piece in whole["pieces"]]
+            per_mm2 = None if price is None else price / whole["sheet_area_mm2"]
+            by_hand |= dict.fromkeys(pieces, per_mm2)
+            kept = math.fsum(piece["area_mm2"] for piece in whole["leftovers"])
+            lost = whole["sheet_area_mm2"] - kept - sum(areas[piece] for piece in pieces)
+            film += math.nan if per_mm2 is None else per_mm2 * lost
+            if not own and not any(piece["id"] == whole["piece"] for piece in ledger):
+                to_pay += math.nan if price is None else price
         for sheet in row["sheets"]:
-            price = _sheet_price(sheet, row["film"], own, ledger, prices, films[row["film"]])
+            is_whole_sheet = sheet["sheet"] not in by_hand
+            if is_whole_sheet:
+                price = _sheet_price(sheet, row["film"], own, ledger, prices, films[row["film"]])
+            else:
+                per_mm2 = by_hand[sheet["sheet"]]
+                price = None if per_mm2 is None else per_mm2 * sheet["sheet_area_mm2"]
             film += math.nan if price is None else price * _used_up(sheet)
-            if not own and not any(piece["id"] == sheet["piece"] for piece in ledger):
+            on_shelf = own or any(piece["id"] == sheet["piece"] for piece in ledger)
+            if is_whole_sheet and not on_shelf:
                 to_pay += math.nan if price is None else price
             seconds += sheet["cutting_time_s"]
             n_sheets += 1
