@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import tomllib
 from collections.abc import Iterator
 from typing import Any
@@ -47,7 +48,7 @@ def piece_of(
     The cuts and the outline of that sheet part it into faces; the piece is that at its place.
     """
     whole = sheet_of(asked, film, cut_up, cut_up["width_mm"], cut_up["height_mm"])
-    cuts = [LineString([(x0, y0), (x1, y1)]) for x0, y0, x1, y1 in cut_up["cuts_mm"]]
+    cuts = [_lengthened(*cut) for cut in cut_up["cuts_mm"]]
     faces = polygonize(shapely.union_all([whole.boundary, *cuts]))
     x, y = piece["x_mm"], piece["y_mm"]
     box = (x, y, x + piece["width_mm"], y + piece["height_mm"])
@@ -59,6 +60,13 @@ def piece_of(
             if max(abs(right - left - width), abs(top - low - height)) < SAME:
                 return translate(lies, -left, -low)
     raise Fault(f"{film}: the cuts by hand leave no piece of {width:g} x {height:g} mm")
+
+
+def _lengthened(x0: float, y0: float, x1: float, y1: float) -> LineString:
+    """Return a cut a trifle longer: its ends on a slanting edge are rounded."""
+    x, y = math.copysign(SAME, x1 - x0), math.copysign(SAME, y1 - y0)
+    more_x, more_y = (0.0 if x0 == x1 else x), (0.0 if y0 == y1 else y)
+    return LineString([(x0 - more_x, y0 - more_y), (x1 + more_x, y1 + more_y)])
 
 
 def _stock(asked: Asked, film: str, row: Table) -> Iterator[tuple[BaseGeometry, bool]]:
