@@ -91,8 +91,16 @@ def assert_interrupted_cut_gives(
 
 
 def _beam(path: CutPath, width: float) -> BaseGeometry:
-    lines = [LineString(line) for line in path.lines]
-    return shapely.union_all([line.buffer(width / 2, quad_segs=QUADRANT) for line in lines])
+    return shapely.union_all([_swept(LineString(line), width) for line in path.lines])
+
+
+def _swept(line: LineString, width: float) -> BaseGeometry:
+    """Return the slot along a line, piece by piece where shapely fills what the line goes round."""
+    whole = line.buffer(width / 2, quad_segs=QUADRANT)
+    if whole.area <= width * (line.length + width):
+        return whole
+    ends = zip(line.coords[:-1], line.coords[1:], strict=True)
+    return shapely.union_all([LineString(e).buffer(width / 2, quad_segs=QUADRANT) for e in ends])
 
 
 def _require_whole_parts(

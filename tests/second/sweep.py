@@ -87,7 +87,12 @@ def swept(drawing: CutDrawing, sheet: BaseGeometry, kerf: float) -> Swept:
 
 
 def _slot(line: LineString, width: float) -> BaseGeometry:
-    return line.buffer(width / 2.0, quad_segs=ROUND)
+    """Return what a beam sweeps along a line; shapely now and then fills what a line goes round."""
+    slot = line.buffer(width / 2.0, quad_segs=ROUND)
+    if slot.area <= line.length * width + width**2:
+        return slot
+    pieces = [LineString(ends) for ends in pairwise(line.coords)]
+    return shapely.union_all([piece.buffer(width / 2.0, quad_segs=ROUND) for piece in pieces])
 
 
 def _goes_round(cut: Cut) -> bool:
