@@ -204,7 +204,9 @@ def _angles_by_corner(shape: Polygon, piece: Polygon, middle: Array, target: Arr
     one = int(np.argmin(np.where(counts > 0, counts, len(there) + 1)))
     x, y = own[one]
     alike = there[np.abs(far - radii[one]) < near]
-    return [float(math.atan2(v, u) - math.atan2(y, x)) for u, v in alike][:TRIED]
+    turns = [float(math.atan2(v, u) - math.atan2(y, x)) for u, v in alike]
+    # The round of a beam in a corner has many points; one of each corner will do.
+    return list({round(turn, 2): turn for turn in reversed(turns)}.values())[:TRIED]
 
 
 def _film_around(polygon: Polygon, middle: Array) -> Array:
