@@ -183,7 +183,7 @@ def slots(film: FilmPlan, sheet: int) -> list[Corners]:
 
 
 def drawn(hole: Contour) -> Iterator[Point]:
-    """Yield points of a contour, of an arc so many that its chords miss it by less than 1e-5 mm."""
+    """Yield points of a contour; chords between those of an arc miss it by less than 1e-5 mm."""
     for segment in hole.segments:
         yield segment.start
         if isinstance(segment, Arc):

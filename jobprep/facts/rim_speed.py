@@ -23,7 +23,7 @@ def told(disc: DiscFacts) -> Told:
         most = disc.rim[0]
         lines.append(FactLine("Stress in the film", at_least(most.stress), "MPa", _note(most)))
     if any(not place.sector for place in unchosen(disc.design)):
-        note = "of the layers whose film is to be chosen"
+        note = "in the layers whose film is to be chosen"
         lines.append(FactLine("Stress in the film", NOT_TOLD, "", note))
     return Told(
         lines=tuple(lines),

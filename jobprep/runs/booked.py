@@ -64,7 +64,7 @@ def bookings(folder: Path, ledgers: Iterable[Path]) -> Iterator[Booking]:
 
 
 def _booking(path: Path, run: BookedRun) -> Booking:
-    """Return a booking with what its latest entry in the journal tells of the shelf."""
+    """Return a booking with what its latest entry in the journal says about the shelf."""
     changes = [each.change for each in history(path) if run in each.change.into.booked]
     if not changes:  # written into the ledger by hand
         return Booking(ledger=path, run=run)

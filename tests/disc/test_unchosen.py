@@ -1,4 +1,4 @@
-"""What is told of a disc with films to be chosen holds whatever film is chosen."""
+"""What is shown for a disc with films to be chosen holds whatever film is chosen."""
 
 from __future__ import annotations
 
@@ -193,7 +193,7 @@ def test_how_hard_turning_pulls_at_a_film_to_be_chosen_is_not_told() -> None:
     stress = [line for line in words_of(turning) if line.startswith("Stress in the film")]
     assert len(stress) == 2
     assert "layer 1, clear" in stress[0]
-    assert stress[1].endswith("cannot be told of the layers whose film is to be chosen")
+    assert stress[1].endswith("cannot be told in the layers whose film is to be chosen")
     fast = replace(wheel, angular_speed=from_rpm(20_000.0))
     strong = {**OTHERS, "clear": replace(OTHERS["clear"], strength=1e4)}
     facts = disc_facts(fast, with_stand_ins(fast, strong))
