@@ -38,7 +38,7 @@ class Tabs(NamedTuple):
     """How many tabs a part was to have at most, and how wide.
 
     Where sides are shared, scrap between parts may hang on no sheet; parts whose tabs lead there
-    drop together with it. The README warns of that; here it is let pass.
+    drop together with it. The manual warns of that; here it is let pass.
     """
 
     count: int

@@ -45,7 +45,7 @@ ROUGH = 0.05
 """How much the area of a piece may be off before anything is laid on it, as a share: what tabs add,
 and what a beam leaves in hollows."""
 BETWEEN = 20.0
-"""Between the sheets of a film where they share a page, mm (README, "What a run holds")."""
+"""Between the sheets of a film where they share a page, mm (manual, "What a run holds")."""
 FEWER = re.compile(
     r"part \d+ \((.*?)\), cop(?:y|ies) [^:]*: (?:\d+ of \d+ tabs|too short for tabs)"
 )

@@ -20,7 +20,7 @@ from shapely.geometry.base import BaseGeometry
 
 SLACK = 0.011
 """How far an outline may lie from curves that are neither straight nor round, mm: they are read to
-0.01 mm (README, "Parts"), and their chords here are near them."""
+0.01 mm, and their chords here are near them."""
 CHORDS = 400
 """Of a Bezier curve."""
 _WORD = re.compile(r"[A-Za-z]|[-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d+)?")

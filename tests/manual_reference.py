@@ -1,6 +1,6 @@
-"""The reference part of README.md, made from the schemas of the files.
+"""The manual's page of all keys, made from the schemas of the files.
 
-``python tests/readme_reference.py`` writes it again; a test compares it.
+``python tests/manual_reference.py`` writes it again; a test compares it.
 """
 
 from __future__ import annotations
@@ -11,8 +11,8 @@ from typing import Any, get_args
 
 from jobprep.files.schemas import Kind, json_schema
 
-README = Path(__file__).parent.parent / "README.md"
-START = "<!-- reference: made by tests/readme_reference.py -->\n"
+PAGE = Path(__file__).parent.parent / "examples" / "manual" / "reference.md"
+START = "<!-- reference: made by tests/manual_reference.py -->\n"
 END = "<!-- end of reference -->\n"
 
 
@@ -21,9 +21,9 @@ def reference() -> str:
     return "\n".join(line for kind in get_args(Kind) for line in _file(kind)) + "\n"
 
 
-def with_reference(readme: str) -> str:
-    """Return a README with its reference part made again."""
-    before, rest = readme.split(START)
+def with_reference(page: str) -> str:
+    """Return the page with its reference part made again."""
+    before, rest = page.split(START)
     _, after = rest.split(END)
     return before + START + reference() + END + after
 
@@ -31,7 +31,7 @@ def with_reference(readme: str) -> str:
 def _file(kind: str) -> Iterator[str]:
     schema = json_schema(kind)  # type: ignore[arg-type]
     tables = schema.get("$defs", {})
-    yield f"### {kind.capitalize()} file\n"
+    yield f"## {kind.capitalize()} file\n"
     yield f"{_words(schema['description'])}\n"
     yield from _rows(schema, tables)
     for path, table in _inner_tables(schema, tables):
@@ -99,4 +99,4 @@ def _toml(value: object) -> str:
 
 
 if __name__ == "__main__":
-    README.write_text(with_reference(README.read_text(encoding="utf-8")), encoding="utf-8")
+    PAGE.write_text(with_reference(PAGE.read_text(encoding="utf-8")), encoding="utf-8")
