@@ -14,6 +14,7 @@ from jobprep.files.design.design import design_text
 FOLDER = Path(__file__).parent.parent / "examples" / "05-measured-wheel"
 POINTS = """\
 kind,x,y,label
+y,up
 rim,60,0,
 rim,0,60,
 rim,-60,0,
@@ -112,6 +113,30 @@ def test_points_become_a_design(tmp_path: Path) -> None:
     assert design["outer_diameter"] == pytest.approx(120, abs=0.01)
     lines = result.stdout.splitlines()
     assert max(len(line) for line in lines if "/pytest-" not in line) <= 80
+    told = " ".join(result.stdout.split())
+    assert "Clockwise from 12 o'clock, with its zero on top: a from 0°, b from 90°, c from" in told
+
+
+def test_points_that_do_not_say_which_way_y_grows_are_refused_with_the_line_to_add(
+    tmp_path: Path,
+) -> None:
+    """A file of an earlier version; the line that is asked for makes it right, either way."""
+    old = Path(__file__).parent / "written" / "first" / "measured" / "lens.csv"
+    points = tmp_path / "lens.csv"
+    points.write_bytes(old.read_bytes())
+    refused = run("measure", "points", points)
+    assert refused.exit_code == 2
+    assert len(refused.stderr.splitlines()) == 1
+    assert "y: missing, and the wrong one mirrors the disc" in refused.stderr
+    assert not refused.stdout
+    for row, looks in (
+        ("y,down", "amber from 0°, green from 90°, hole index at 180°"),
+        ("y,up", "hole index at 0°, green from 90°, amber from 180°"),
+    ):
+        points.write_bytes(old.read_bytes() + f"{row}\n".encode())
+        told = run("measure", "points", points)
+        assert told.exit_code == 0, told.stderr
+        assert looks in " ".join(told.stdout.split())
 
 
 def test_a_missing_picture_is_one_sentence(tmp_path: Path) -> None:

@@ -65,14 +65,19 @@ def points(
 ) -> None:
     """Measure a disc from a FILE of points taken by hand (CSV or TOML).
 
-    Rows are kind,x,y,label: rim, bore, separation, hole and scale points, up to 300.
+    Rows are kind,x,y,label: rim, bore, separation, hole and scale points, up to 300; a row y,up or
+    y,down says which way y grows.
     """
     from jobprep.files.measurements.points import read_points
+    from jobprep.measuring.look import look_in_words
     from jobprep.measuring.points import measure_points
 
     _refuse_existing(out)
     measurement = measure_points(read_points(file))
     _print_measurement(measurement)
+    look = look_in_words(measurement)
+    if look:
+        _print_note("Look", look)
     if out is not None:
         _write_design(measurement, out, thickness, snap, snap_mm, file.parent)
 
@@ -174,6 +179,12 @@ def _print_measurement(measurement: Measurement) -> None:
     from jobprep.cli.measurement import print_measurement
 
     print_measurement(measurement)
+
+
+def _print_note(title: str, text: str) -> None:
+    from jobprep.cli.tables import console, print_caution
+
+    print_caution(console(), title, text)
 
 
 def _refuse_existing(*paths: Path | None) -> None:

@@ -41,6 +41,12 @@ SIGNIFICANT = 3.0
 STRAY = 5.0
 """Spreads of the other points that one must lie off their circle to be called a stray."""
 
+NO_WAY_OF_Y = (
+    'missing, and the wrong one mirrors the disc: write y = "up" (in CSV the row y,up) if y grows '
+    'upwards, as from a ruler or on graph paper, or y = "down" (y,down) if it grows downwards, as '
+    "pixels of a picture do"
+)
+
 TWELVE = math.pi / 2.0
 
 Model = Literal["square", "upright", "tilted"]
@@ -58,7 +64,12 @@ class _Solution:
 
 
 def measure_points(taken: PointSet) -> Measurement:
-    """Measure a disc from points already read; raises ``InputError`` when they make none."""
+    """Measure a disc from points already read.
+
+    Raises ``InputError`` when they make none, or do not say which way y grows.
+    """
+    if taken.y_down is None:
+        raise InputError.of(taken.file, NO_WAY_OF_Y, field="y")
     try:
         with np.errstate(divide="raise", over="raise", invalid="raise"):
             return _measured(taken)

@@ -20,7 +20,7 @@ class TakenPoint(NamedTuple):
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PointSet:
-    """The points of one file; ``diameter`` and ``reading`` are None where not given.
+    """The points of one file; ``diameter``, ``reading`` and ``y_down`` are None where not given.
 
     Points of a scale follow each other in pairs: the label of each is their distance in mm. The
     label of a reference is its place on the disc, x y in mm.
@@ -30,7 +30,7 @@ class PointSet:
     points: tuple[TakenPoint, ...]
     diameter: float | None = None
     reading: float | None = None
-    y_down: bool = True
+    y_down: bool | None = None
     name: str = ""
 
     def of(self, kind: str, label: str | None = None) -> list[Point]:

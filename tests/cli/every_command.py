@@ -58,6 +58,7 @@ ring = { outer_diameter = "±5" }
 """
 POINTS = """\
 name,Hjul →
+y,up
 diameter,100
 rim,50,0
 rim,0,50

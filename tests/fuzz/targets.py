@@ -316,6 +316,7 @@ def _pictures() -> list[bytes]:
 
 CSV_POINTS = b"""# lens wheel
 kind,x,y,label
+y,down
 rim,1080,500
 rim,600,20
 rim,120,500
@@ -358,7 +359,8 @@ reference = [
   { at = [120, 20], mm = [-60, 60] },
 ]
 [separation]"""
-REFERENCES = b"""reference,0,0,0 0
+REFERENCES = b"""y,down
+reference,0,0,0 0
 reference,100,0,10 0
 reference,100,100,10 10
 reference,0,100,0 10

@@ -43,7 +43,7 @@ def taken(points, *, move=lambda xy: xy, noise=0.0, random=None, **values) -> Po
     if noise:
         xy = xy + random.normal(0.0, noise, xy.shape)
     rows = [TakenPoint(p[0], *map(float, place), p[3]) for p, place in zip(points, xy, strict=True)]
-    return PointSet(file="points.csv", points=tuple(rows), **values)
+    return PointSet(file="points.csv", points=tuple(rows), y_down=True, **values)
 
 
 def values_of(measurement) -> dict:
@@ -199,10 +199,12 @@ separation,600,100,amber
 separation,1000,500,green
 hole,600,900,index
 diameter,120
+y,down
 """
 
 TOML = """format = 1
 diameter = 120
+y = "down"
 rim = [[1080, 500], [600, 20], [120, 500], [600, 980]]
 [separation]
 amber = [[600, 100]]
@@ -249,6 +251,13 @@ def test_rows_parted_by_semicolons_have_decimal_commas(tmp_path: Path):
             'a.csv:4: rim.x: "y" is not a number',
         ),
         ("a.csv", "  \n", "a.csv: the file is empty"),
+        (
+            "a.csv",
+            CSV.replace("y,down\n", ""),
+            'a.csv: y: missing, and the wrong one mirrors the disc: write y = "up" (in CSV the row'
+            ' y,up) if y grows upwards, as from a ruler or on graph paper, or y = "down" (y,down)'
+            " if it grows downwards, as pixels of a picture do",
+        ),
         ("a.csv", "rim,1,2\nrim,x,4\n", 'a.csv:2: rim.x: "x" is not a number'),
         ("a.csv", "rin,1,2\n", 'a.csv:1: kind: "rin" is not a kind of point. Did you mean rim?'),
         ("a.csv", "rim,1\n", "a.csv:1: rim: needs kind,x,y and perhaps a label; found 2 columns"),
@@ -257,13 +266,13 @@ def test_rows_parted_by_semicolons_have_decimal_commas(tmp_path: Path):
         (
             "a.csv",
             CSV + "scale,1,2,50\n",
-            "a.csv:11: scale: points come in pairs; this one has no partner",
+            "a.csv:12: scale: points come in pairs; this one has no partner",
         ),
         (
             "a.csv",
             CSV + "scale,1,2,ten\nscale,1,4,ten\n",
-            'a.csv:11: scale.label: "ten" must be the distance in mm\n'
-            'a.csv:12: scale.label: "ten" must be the distance in mm',
+            'a.csv:12: scale.label: "ten" must be the distance in mm\n'
+            'a.csv:13: scale.label: "ten" must be the distance in mm',
         ),
         (
             "a.csv",
@@ -273,18 +282,22 @@ def test_rows_parted_by_semicolons_have_decimal_commas(tmp_path: Path):
         (
             "a.csv",
             CSV + "diameter,-3\n",
-            "a.csv:11: diameter: -3 is not a length in mm, from 0.001 to 10000",
+            "a.csv:12: diameter: -3 is not a length in mm, from 0.001 to 10000",
         ),
         (
             "a.csv",
             CSV + "reading,1e-320\n",
-            "a.csv:11: reading: 9.99988867183e-321 is not a standard uncertainty from 0.000001 to"
+            "a.csv:12: reading: 9.99988867183e-321 is not a standard uncertainty from 0.000001 to"
             " 1000000, in the points' unit",
         ),
-        ("a.csv", CSV + "y,left\n", 'a.csv:11: y: "left" is not "up" or "down"'),
         (
             "a.csv",
-            "rim,0,0\nrim,1,1\nrim,2,2\n",
+            CSV + "y,left\n",
+            'a.csv:12: y: "left" is not "up" (a ruler, graph paper) or "down"',
+        ),
+        (
+            "a.csv",
+            "y,up\nrim,0,0\nrim,1,1\nrim,2,2\n",
             "a.csv: the points lie on one line",
         ),
         (
@@ -296,7 +309,7 @@ def test_rows_parted_by_semicolons_have_decimal_commas(tmp_path: Path):
         (
             "a.toml",
             TOML + "[bore]\n",
-            "a.toml:9: bore: an empty table is not a list of points [[x, y], ...]",
+            "a.toml:10: bore: an empty table is not a list of points [[x, y], ...]",
         ),
         ("a.toml", "rim = [[1, 2]", "a.toml:1: not valid TOML: unclosed array"),
         (

@@ -12,8 +12,12 @@ reference     a point whose place on the disc's plane is known, label = ``x y`` 
               take the perspective away
 zero          in the direction that the angles are counted from (else 12 o'clock of the picture)
 
-Rows with a value instead: ``diameter,MM`` (of the rim), ``y,up`` or ``y,down`` (pixels grow
-downwards, the usual), ``reading,U`` (standard uncertainty of one reading), ``name,TEXT``.
+Rows with a value instead: ``diameter,MM`` (of the rim), ``y,up`` (a ruler, graph paper) or
+``y,down`` (the pixels of a picture), ``reading,U`` (standard uncertainty of one reading),
+``name,TEXT``.
+
+A file that does not say which way y grows can be read, as earlier versions wrote such, but no disc
+is measured from it: the wrong one of the two mirrors the disc.
 """
 
 from __future__ import annotations
@@ -65,6 +69,9 @@ Uncertainty = Annotated[
 ]
 
 
+Y_WORDS = '"up" (a ruler, graph paper) or "down" (the pixels of a picture)'
+
+
 class ScaleTable(Table[None]):
     """Two points and their distance in mm."""
 
@@ -82,12 +89,12 @@ class ReferenceTable(Table[None]):
 
 
 class PointsFile(Table[PointSet]):
-    """Points taken by hand, in any one unit; ``y`` says which way it grows."""
+    """Points taken by hand, in any one unit; ``y`` says which way it grows, and is needed."""
 
     format: Format = 1
     name: Remark = ""
     diameter: Length | None = None
-    y: Annotated[Literal["up", "down"], Field(description='"up" or "down"')] = "down"
+    y: Annotated[Literal["up", "down"], Field(description=Y_WORDS)] | None = None
     reading: Uncertainty | None = None
     rim: Places
     bore: Places = []
@@ -101,7 +108,8 @@ class PointsFile(Table[PointSet]):
 
     def value_of(self, file: str, source: Source) -> PointSet:
         """Return the points of a file, each with its line."""
-        return self.made(file=file, points=tuple(self._points(source)), y_down=self.y == "down")
+        y_down = None if self.y is None else self.y == "down"
+        return self.made(file=file, points=tuple(self._points(source)), y_down=y_down)
 
     def faults(self) -> Iterator[Finding]:
         """Yield too few points of a kind, or too many of all."""
