@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
 
 MOST_TOLD = 100
-"""Problems told at a time; nobody mends more in one go."""
+"""Problems told at a time; nobody corrects more in one go."""
 
 
 def printable(text: str) -> str:
@@ -131,7 +131,7 @@ class InputError(JobprepError):
         )
         told = [str(problem) for problem in self.problems[:MOST_TOLD]]
         if len(self.problems) > MOST_TOLD:
-            told.append(f"and {len(self.problems) - MOST_TOLD} more problems; mend these first")
+            told.append(f"and {len(self.problems) - MOST_TOLD} more problems; correct these first")
         super().__init__("\n".join(told))
 
     @classmethod

@@ -247,7 +247,7 @@ class _Steps:
             spoiled_film = self.planned.record.sheets[0].film
             options += ["--spoiled-sheet", f"{spoiled_film}=1"]
         job_again = self.folder / f"{name}-spoiled.toml"
-        options += ["--recut", job_again, "--date", "2026-11-25"]
+        options += ["--spoiled-job", job_again, "--date", "2026-11-25"]
         before = self._pieces()
         invoked("stock", "book", self.folder / "run", "--stock", self.stock, *options)
         after = self._pieces()

@@ -49,7 +49,7 @@ class Story:
     def add(self, film: str = "") -> None:
         before = self._bytes()
         film = film or self.random.choice(["amber", "green"])
-        size = ("--size", 130, 100, "--count", 6, "--date", DAY)
+        size = ("--size", "130x100", "--count", 6, "--date", DAY)
         assert run("stock", "add", film, *size).exit_code == 0
         self.standing.append((self.shelf, None, before))
         self.shelf = self.shelf.with_sheets(film, 130, 100, 6)

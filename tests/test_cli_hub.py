@@ -62,7 +62,7 @@ def test_what_is_no_longer_needed_goes_and_what_is_not_ours_stays(tmp_path: Path
             "thickness_mm = 1.0",
             "thickness_mm = 0.15",
             "11: original.thickness_mm: the stack clamped by the hub is 0.2 mm thick with its glue,"
-            " 0.05 mm thicker than the original: no spacer can mend that; take thinner films or"
+            " 0.05 mm thicker than the original: no spacer can correct that; take thinner films or"
             " fewer layers under the hub",
         ),
         (

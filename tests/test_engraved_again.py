@@ -174,7 +174,7 @@ def test_spoiled_parts_are_engraved_again(shop: Path, cutter: str) -> None:
 def test_spoiled_parts_of_spoiled_parts_keep_their_numbers_and_marks(shop: Path) -> None:
     done("stock", "book", "run", "--spoiled", "4=2")
     done("plan", "run-recut.toml", "--out", "again")
-    done("stock", "book", "again", "--spoiled", 4, "--recut", "third.toml")
+    done("stock", "book", "again", "--spoiled", 4, "--spoiled-job", "third.toml")
     done("plan", "third.toml", "--out", "third")
     runs = [engraved(shop / name) for name in ("run", "again", "third")]
     name = "4 Pier lamp, colour 3 amber"

@@ -148,7 +148,7 @@ def test_designs_are_mixed_in_proportion_or_one_alone(bench: Path) -> None:
 
 
 def test_the_ledger_is_the_stock() -> None:
-    done("stock", "add", "amber", "--leftover", "--size", "330", "115")
+    done("stock", "add", "amber", "--leftover", "--size", "330x115")
     found = json.loads(done("fill", "job.toml", "--json").output)
     assert (found["sets"], found["limiting_film"]) == (3, "amber")
 

@@ -187,7 +187,7 @@ def test_a_recut_and_spoiled_parts_keep_the_number(shop: Path) -> None:
     done("plan", "run-recut.toml", "--out", "again")
     again = assert_one_number(shop / "again", n_marked=2)
     assert {number: len(own) for number, own in again.items()} == {"19": 2, "13": 1, "20": 1}
-    done("stock", "book", "again", "--spoiled", 19, "--recut", "third.toml")
+    done("stock", "book", "again", "--spoiled", 19, "--spoiled-job", "third.toml")
     assert "number = 19" in (shop / "third.toml").read_text()
 
 

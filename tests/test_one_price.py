@@ -76,7 +76,7 @@ CASES = {
     "sheets of the job's own": Case(ALL, more=OWN_SHEETS),
     "a leftover of the job's own": Case(ALL + FILM_PRICE, more=OWN_LEFTOVER),
     "partly a leftover": Case(
-        ALL + FILM_PRICE, more=WASHERS, shelf=(("amber", "--size", 230, 115, "--leftover"),)
+        ALL + FILM_PRICE, more=WASHERS, shelf=(("amber", "--size", "230x115", "--leftover"),)
     ),
     "no prices": Case("", used_known=False, to_pay_known=False),
     "no prices, all on the shelf": Case("", shelf=(("amber",),), used_known=False),

@@ -145,7 +145,7 @@ def test_a_leftover_is_used_before_any_sheet_is_bought(
 ) -> None:
     opened(tmp_path, TWO_SIZES, 1)
     monkeypatch.chdir(tmp_path)
-    for options in (["--leftover", "--size", "260", "270"], ["--size", "508", "610"]):
+    for options in (["--leftover", "--size", "260x270"], ["--size", "508x610"]):
         result = CliRunner().invoke(main, ["stock", "add", "dusk", *options])
         assert result.exit_code == 0, result.output
     assert [size[:2] for size in opened(tmp_path, TWO_SIZES, 1)] == [(260.0, 270.0)]

@@ -59,11 +59,11 @@ any = 0.24
 any = 20
 """
 LEFTOVERS = (
-    ("clear", (400, 400)),
-    ("amber", (150, 200)),
-    ("green", (160, 200)),
-    ("violet", (200, 220)),
-    ("black", (320, 260)),
+    ("clear", "400x400"),
+    ("amber", "150x200"),
+    ("green", "160x200"),
+    ("violet", "200x220"),
+    ("black", "320x260"),
 )
 
 
@@ -101,7 +101,7 @@ def test_from_a_photograph_to_copies_that_are_booked_spoiled_and_taken_back(tmp_
     (tmp_path / "shutter.toml").write_text(SHUTTER.read_text(encoding="utf-8"), encoding="utf-8")
     job.write_text(JOB, encoding="utf-8")
     for film, size in LEFTOVERS:
-        done("stock", "add", film, "--size", *size, "--leftover", "--stock", shelf)
+        done("stock", "add", film, "--size", size, "--leftover", "--stock", shelf)
     assert "can be planned" in " ".join(done("check", job).stdout.split())
     run = tmp_path / "run"
     planned = data_of("plan", job, "--out", run)
@@ -132,7 +132,7 @@ def test_from_a_photograph_to_copies_that_are_booked_spoiled_and_taken_back(tmp_
     # Book; two parts come out bad, are cut again from what is left, and all is taken back.
     before = shelf.read_bytes()
     spoiled = tmp_path / "spoiled.toml"
-    done("stock", "book", run, "--spoiled", "3=1", "--recut", spoiled, "--date", "2026-11-30")
+    done("stock", "book", run, "--spoiled", "3=1", "--spoiled-job", spoiled, "--date", "2026-11-30")
     assert shelf.read_bytes() != before
     done("plan", job, "--out", run, code=2)  # it is booked: nothing replaces it unasked
     mended = data_of("plan", spoiled, "--out", tmp_path / "run-2")

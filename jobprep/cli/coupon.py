@@ -6,6 +6,8 @@ from pathlib import Path
 
 import click
 
+from jobprep.cli.options import pasteable
+
 
 @click.command()
 @click.option("--film", required=True, metavar="NAME", help="The film to cut it from.")
@@ -54,6 +56,6 @@ def coupon(film: str, cutter: str, out: Path) -> None:
         click.echo(f"Wrote {path}")
     told = f"Cut the drawing, {laid.width:.0f} × {laid.height:.0f} mm, on its lines, with no offset"
     click.echo(click.wrap_text(f"{told} set in the cutter's driver.", 80))
-    click.echo(f"Then fill in the form and run:\n  jobprep kerf {form}")
+    click.echo(f"Then fill in the form and run:\n  {pasteable('kerf', form)}")
     for text in coupon_cautions(of_film, of_cutter):
         click.echo(click.wrap_text(f"Take care: {text}", 80, subsequent_indent="  "))

@@ -33,7 +33,9 @@ PRINTED = (
     help="The drawing to write.",
 )
 @click.option("--film", required=True, metavar="FILM", help="The film that was printed on.")
-@click.option("--disc", "disc_name", metavar="NAME", help="The disc, where the job has several.")
+@click.option(
+    "--design", "disc_name", metavar="NAME", help="The design, where the job has several."
+)
 @click.option("--layer", "layer_name", metavar="NAME", help="The layer, where several are printed.")
 @click.option(
     "--cross",
@@ -117,7 +119,7 @@ def _chosen(job: Job, disc_name: str | None, layer_name: str | None) -> Overlay:
             "no layer of this job has an opaque zone, artwork or words, so it has no overlay"
         )
     names = "; ".join(
-        f'--disc "{each.order.design.name}" '
+        f'--design "{each.order.design.name}" '
         f'--layer "{each.order.design.layers[each.layer - 1].name}"'
         for each in found
     )

@@ -57,7 +57,7 @@ def disc(
     picture: Path | None,
     as_json: bool,
 ) -> None:
-    """Report mass, thickness, balance and timing of a disc of a DESIGN.
+    """Show the mass, thickness, balance and timing of a disc.
 
     Directions are read like a dial: degrees clockwise from 12 o'clock, seen from the front.
     """

@@ -17,6 +17,7 @@ from jobprep.cli.options import copies_option, stock_option
     "--up-to",
     type=click.IntRange(0, 1000),
     default=8,
+    metavar="N",
     help="Longest row of the quantity table, in sets of discs; 0 leaves it out. Default 8.",
 )
 @stock_option
@@ -32,7 +33,7 @@ def estimate(
     as_csv: bool,
     as_json: bool,
 ) -> None:
-    """Say what a JOB costs per film and per disc; nothing is written.
+    """Show what a JOB costs per film and per disc; nothing is written.
 
     The quantity table shows what more or fewer discs would cost, and at how many a further
     sheet must be opened.

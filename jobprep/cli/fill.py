@@ -19,16 +19,20 @@ if TYPE_CHECKING:
 
 @click.command()
 @click.argument("job", type=click.Path(path_type=Path))
-@click.option("--design", help="Only this design, instead of all in the job's proportion.")
+@click.option(
+    "--design", metavar="NAME", help="Only this design, instead of all in the job's proportion."
+)
 @click.option(
     "--sheets",
     multiple=True,
     metavar="FILM=N",
     callback=lambda _context, _option, given: counted(given),
-    help="So many usual sheets of a film instead of the stock there is.",
+    help="This number of usual sheets of a film, instead of the stock.",
 )
 @stock_option
-@click.option("--out", type=click.Path(path_type=Path), help="Folder to write the plan of it to.")
+@click.option(
+    "--out", type=click.Path(path_type=Path), help="Folder to write the run of these discs to."
+)
 @replace_option
 @click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
 def fill(
@@ -122,9 +126,9 @@ def _reason(film: FilmFill, of_one: int) -> tuple[str, str]:
     """Return how many discs a film holds, ``of_one`` to a set, and why it holds no more."""
     if film.n_sheets is None:
         return "", f"bought as needed: {film.opened}"
-    discs, bound = str(film.sets * of_one), f"no nest could hold over {(film.bound or 0) * of_one}"
+    discs, bound = str(film.sets * of_one), f"{(film.bound or 0) * of_one} is the upper limit"
     if film.is_cut_short:
-        return f"{discs} or more", f"its search ended early; {bound}"
+        return f"{discs} or more", f"search time ran out; {bound}"
     if film.sets == film.bound:
         return discs, "no nest could hold more"
     if film.failed:

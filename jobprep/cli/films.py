@@ -86,7 +86,9 @@ def show(name: str, beside: Path, as_json: bool) -> None:
     callback=lambda _context, _option, text: None if text is None else _box(text),
     help="The part of a picture to look at, in pixels from its upper left corner.",
 )
-@click.option("--count", type=click.IntRange(1, 100), default=6, help="How many; 6 by default.")
+@click.option(
+    "--count", type=click.IntRange(1, 100), default=6, metavar="N", help="How many; 6 by default."
+)
 @beside_option
 @json_option
 def match(

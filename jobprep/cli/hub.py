@@ -43,7 +43,7 @@ def hub(design: Path, out: Path, hole_shrink: float, flare: float) -> None:
 
     One flange has tabs that go through the disc's hub slots, the other holes for them. A spacer
     fills up where the films are thinner than the original. What the printer does to holes and to
-    its first layer is made good; the defaults are common practice, no source.
+    its first layer is corrected; the defaults are common practice, no source.
     """
     from jobprep.cli.own_files import write_own_files
     from jobprep.disc.hub import printed_hub

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from jobprep.cli.encodings import print_json
-from jobprep.cli.options import Between
+from jobprep.cli.options import Between, pasteable
 
 if TYPE_CHECKING:
     from jobprep.measuring.measurement import Measurement
@@ -219,4 +219,5 @@ def _write_design(
     click.echo(f"Wrote {out}")
     if design.unchosen:
         films = "1 film is" if design.unchosen == 1 else f"{design.unchosen} films are"
-        click.echo(f'{films} to be chosen in it ("?"): jobprep disc {out} shows what comes near')
+        shown = pasteable("disc", out)
+        click.echo(f'{films} to be chosen in it ("?"): {shown} shows what comes near')

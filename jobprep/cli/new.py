@@ -6,6 +6,8 @@ from pathlib import Path
 
 import click
 
+from jobprep.cli.options import pasteable
+
 
 @click.command()
 @click.argument("folder", type=click.Path(path_type=Path))
@@ -27,4 +29,4 @@ def new(folder: Path) -> None:
         (folder / name).parent.mkdir(parents=True, exist_ok=True)
         write_text_atomic(folder / name, text)
         click.echo(f"Wrote {folder / name}")
-    click.echo(f"Next: jobprep plan {folder / 'job.toml'} --out {folder / 'run'}")
+    click.echo(f"Next: {pasteable('plan', folder / 'job.toml')}")

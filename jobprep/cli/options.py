@@ -26,6 +26,37 @@ class Between(click.FloatRange):
         return number
 
 
+class Size(click.ParamType[tuple[float, float]]):
+    """Width and height in mm, written ``330x115``."""
+
+    name = "size"
+
+    def convert(
+        self, value: Any, param: click.Parameter | None, ctx: click.Context | None
+    ) -> tuple[float, float]:
+        """Return width and height; raises ``BadParameter`` for anything else."""
+        if isinstance(value, tuple):
+            return value
+        sides = str(value).lower().replace("×", "x").split("x")
+        try:
+            width, height = map(float, sides)
+        except ValueError:
+            self.fail(f'"{value}" is not width x height in mm, such as 330x115', param, ctx)
+        return width, height
+
+
+def pasteable(*words: object) -> str:
+    """Return a command of ours as it can be pasted into a terminal, quoted where needed."""
+    given = ["jobprep", *map(str, words)]
+    if os.name == "nt":
+        import subprocess
+
+        return subprocess.list2cmdline(given)
+    import shlex
+
+    return shlex.join(given)
+
+
 def stock_option(command: CommandT) -> CommandT:
     """Add ``--stock``, the stock ledger to use."""
     return click.option(
@@ -58,7 +89,7 @@ def copies_option(command: CommandT) -> CommandT:
         multiple=True,
         metavar="DESIGN=N",
         callback=lambda _context, _option, given: counted(given),
-        help="So many discs of a design instead of what the job says.",
+        help="This number of discs of a design, instead of the job's.",
     )(command)
 
 

@@ -32,7 +32,10 @@ class _Order(NamedTuple):
 @click.command()
 @click.argument("job", type=click.Path(path_type=Path))
 @click.option(
-    "--out", required=True, type=click.Path(path_type=Path), help="Folder to write the run to."
+    "--out",
+    type=click.Path(path_type=Path),
+    metavar="FOLDER",
+    help="Folder to write the run to; by default run, or NAME-run for NAME.toml, beside the job.",
 )
 @click.option("--partial", is_flag=True, help="If the stock is short, plan what fits.")
 @stock_option
@@ -46,7 +49,7 @@ class _Order(NamedTuple):
 )
 def plan(
     job: Path,
-    out: Path,
+    out: Path | None,
     partial: bool,
     stock: Path | None,
     formats: tuple[str, ...],
@@ -59,6 +62,7 @@ def plan(
     The folder gets the cut drawings, summary.json, run.toml and job-sheet.html. It appears
     whole or not at all; a run there that is booked as cut stays.
     """
+    out = out or _usual_folder(job)
     order = _Order(job, out, partial, stock, formats, replace)
     if watch:
         if as_json:
@@ -72,6 +76,10 @@ def plan(
         print_json(summary_json(summary))
     else:
         _print(summary, out)
+
+
+def _usual_folder(job: Path) -> Path:
+    return job.parent / ("run" if job.stem == "job" else f"{job.stem}-run")
 
 
 class _Planned(NamedTuple):

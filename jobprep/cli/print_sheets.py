@@ -51,19 +51,26 @@ def _date(_context: click.Context, _option: click.Parameter, given: str) -> str:
 @click.option(
     "--scale-x",
     type=float,
+    metavar="SCALE",
     callback=_scale,
-    help="Make good a printer that is off across: 100 / the printed bar's length.",
+    help="Correct a printer that is off across: 100 / the printed bar's length.",
 )
-@click.option("--scale-y", type=float, callback=_scale, help="The same for the bar that runs up.")
+@click.option(
+    "--scale-y",
+    type=float,
+    metavar="SCALE",
+    callback=_scale,
+    help="The same for the bar that runs up.",
+)
 @click.option(
     "--printer",
     metavar="NAME",
-    help="Keep the scales given under this name beside the job, or use those kept.",
+    help="Save the scales under this name beside the job, or use saved ones.",
 )
 @click.option(
     "--date", metavar="DATE", default="", callback=_date, help="Print this date on it; YYYY-MM-DD."
 )
-@click.option("--mirror", is_flag=True, help="Turn pages over, to print on the back of film.")
+@click.option("--mirror", is_flag=True, help="Mirror the pages, to print on the back of film.")
 @stock_option
 def print_sheets(
     job: Path,

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
 @click.command()
 @click.argument("run", type=click.Path(path_type=Path))
-@click.option("--cutter", metavar="NAME", help="Cut on this cutter; its own kerfs hold.")
+@click.option("--cutter", metavar="NAME", help="Cut on this cutter, with its own kerfs.")
 @kerf_option
 @click.option(
     "--out", required=True, type=click.Path(path_type=Path), help="Folder to write the run to."
@@ -28,7 +28,12 @@ if TYPE_CHECKING:
 @click.option("--recorded", is_flag=True, help="Cut what was recorded, whatever has changed.")
 @click.option("--only", multiple=True, metavar="PART", help="Only this part, by number or name.")
 @click.option(
-    "--copy", "copies", multiple=True, type=click.IntRange(min=1), help="Only this copy, from 1."
+    "--copy",
+    "copies",
+    multiple=True,
+    metavar="N",
+    type=click.IntRange(min=1),
+    help="Only this copy, from 1.",
 )
 @stock_option
 @format_option

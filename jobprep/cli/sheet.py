@@ -11,7 +11,7 @@ import click
 @click.argument("run", type=click.Path(path_type=Path))
 @click.option("--open", "is_opened", is_flag=True, help="Open it in the browser.")
 def sheet(run: Path, is_opened: bool) -> None:
-    """Say where the job sheet of a RUN is, or open it in the browser.
+    """Show where the job sheet of a RUN is, or open it in the browser.
 
     RUN is the folder of a run, or a file in it.
     """

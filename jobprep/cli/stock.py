@@ -11,7 +11,7 @@ import click
 
 from jobprep.cli.encodings import print_json
 from jobprep.cli.job_or_run import tell_cautions
-from jobprep.cli.options import Between, from_here, name_and_number, stock_option
+from jobprep.cli.options import Between, Size, from_here, name_and_number, stock_option
 
 if TYPE_CHECKING:
     from jobprep.files.ledger.on_disk import Done
@@ -41,7 +41,7 @@ def stock() -> None:
 
 @stock.command("list")
 @stock_option
-@click.option("--film", help="Only pieces of this film.")
+@click.option("--film", metavar="FILM", help="Only pieces of this film.")
 @click.option("--json", "as_json", is_flag=True, help="Print the pieces as JSON.")
 @click.option("--html", type=click.Path(path_type=Path), help="Write a page with pictures.")
 def list_pieces(stock: Path | None, film: str | None, as_json: bool, html: Path | None) -> None:
@@ -72,16 +72,28 @@ def list_pieces(stock: Path | None, film: str | None, as_json: bool, html: Path 
 @stock.command()
 @click.argument("film")
 @stock_option
-@click.option("--size", type=float, nargs=2, metavar="W H", help="Width and height in mm.")
+@click.option("--size", type=Size(), metavar="WxH", help="Width and height in mm, as 330x115.")
 @click.option(
     "--drawing", type=click.Path(path_type=Path), help="An SVG or DXF of its outline, in mm."
 )
 @click.option("--leftover", is_flag=True, help="It is a leftover, not a whole sheet.")
-@click.option("--count", type=click.IntRange(1, 10_000), default=1, help="So many equal sheets.")
-@click.option("--price", type=Between(0.0, MOST_PRICE), help="What one piece costs.")
-@click.option("--shelf", default="", help="Where it lies, as your shelf is labelled.")
-@click.option("--origin", default="", help="Where it comes from.")
-@click.option("--remark", default="", help="Anything worth knowing, such as a scratch.")
+@click.option(
+    "--count",
+    type=click.IntRange(1, 10_000),
+    default=1,
+    metavar="N",
+    help="The number of equal sheets; 1 by default.",
+)
+@click.option(
+    "--price", type=Between(0.0, MOST_PRICE), metavar="PRICE", help="What one piece costs."
+)
+@click.option(
+    "--shelf", default="", metavar="PLACE", help="Where it lies, as your shelf is labelled."
+)
+@click.option("--origin", default="", metavar="WORDS", help="Where it comes from.")
+@click.option(
+    "--remark", default="", metavar="WORDS", help="Anything worth knowing, such as a scratch."
+)
 @date_option
 def add(
     film: str,
@@ -127,8 +139,10 @@ def add(
 @stock.command()
 @click.argument("id")
 @stock_option
-@click.option("--count", type=click.IntRange(1), help="So many of equal sheets; all by default.")
-@click.option("--reason", default="dropped", help="What became of it.")
+@click.option(
+    "--count", type=click.IntRange(1), metavar="N", help="How many of equal sheets; all by default."
+)
+@click.option("--reason", default="dropped", metavar="WORDS", help="What became of it.")
 @date_option
 def drop(id: str, stock: Path | None, count: int | None, reason: str, date: datetime.date) -> None:
     """Take the piece ID off the shelf."""
@@ -162,7 +176,8 @@ def drop(id: str, stock: Path | None, count: int | None, reason: str, date: date
     help="The N-th sheet of a film came out bad as a whole; nothing of it is kept.",
 )
 @click.option(
-    "--recut",
+    "--spoiled-job",
+    metavar="FILE.toml",
     type=click.Path(path_type=Path),
     help="Where to write the job of what is spoiled; beside the run's own job by default.",
 )
@@ -172,7 +187,7 @@ def book(
     stock: Path | None,
     spoiled: tuple[str, ...],
     spoiled_sheet: list[tuple[str, int]],
-    recut: Path | None,
+    spoiled_job: Path | None,
     date: datetime.date,
 ) -> None:
     """Book the folder RUN as cut.
@@ -196,7 +211,7 @@ def book(
         again: list[Path] = []
 
         def files() -> Mapping[Path, str]:
-            texts = _recut_files(chosen, counts, recut)
+            texts = _recut_files(chosen, counts, spoiled_job)
             again.extend(texts)
             return texts
 
@@ -371,7 +386,9 @@ def _recut_files(run: RecordedRun, counts: Any, recut: Path | None) -> dict[Path
     files = spoiled_job(record, counts, target.stem)
     for name in files:
         if (target.parent / name).exists():
-            raise CannotDoError(f"{target.parent / name} exists already; name another by --recut")
+            raise CannotDoError(
+                f"{target.parent / name} exists already; name another by --spoiled-job"
+            )
     names = sorted(files, key=lambda name: name.endswith(".toml"))
     return {target.parent / name: files[name] for name in names}
 

@@ -23,7 +23,7 @@ from jobprep.model.job import Job
 def check_job(job: Job, parts: tuple[Part, ...]) -> tuple[Finding, ...]:
     """Return everything doubtful about a job's designs and parts, each said once.
 
-    Errors come first; they must be mended before anything is cut. Each finding's place is the
+    Errors come first; they must be corrected before anything is cut. Each finding's place is the
     field of the design or job file it comes from.
     """
     kerf = {name: job.kerf_for(name) or 0.0 for name in job.films}

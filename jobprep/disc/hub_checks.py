@@ -42,7 +42,7 @@ def _thickness(hub: PrintedHub) -> Iterator[Finding]:
         yield Finding.error(
             "original.thickness_mm",
             f"the stack clamped by the hub is {number(hub.clamped, 3)} mm thick with its glue,"
-            f" {number(-hub.missing, 3)} mm thicker than the original: no spacer can mend that;"
+            f" {number(-hub.missing, 3)} mm thicker than the original: no spacer can correct that;"
             " take thinner films or fewer layers under the hub",
         )
     elif hub.missing > hub.film.worst + TOUCH:

@@ -31,7 +31,7 @@ from jobprep.model import (
 class FilmCheck:
     """The films of one design: each once, front to back, and what was found.
 
-    ``errors`` must be mended before anything is cut: films that are missing or must not be cut,
+    ``errors`` must be corrected before anything is cut: films that are missing or must not be cut,
     and those the cutter's profile has no number for.
     """
 

@@ -19,7 +19,7 @@ def hub_files(hub: PrintedHub, allowance: Allowance, title: str) -> dict[str, by
     """
     solids = hub_solids(hub, allowance)
     told = (
-        f"Flat backs down, no support. Made good for holes {number(allowance.hole_shrink)} mm"
+        f"Flat backs down, no support. Corrected for holes {number(allowance.hole_shrink)} mm"
         f" too narrow and a first layer {number(allowance.flare)} mm too wide."
     )
     files = {ALL_PARTS_FILE: threemf_bytes(solids, f"{title}: hub", told)}

@@ -99,7 +99,7 @@ def _notes(printing: Printing) -> tuple[str, ...]:
     said = []
     if (printing.scale_x, printing.scale_y) != (1.0, 1.0):
         x, y = number(printing.scale_x, 5), number(printing.scale_y, 5)
-        said.append(f"made good for one printer, × {x} across, × {y} up (100/L times that)")
+        said.append(f"corrected for one printer, × {x} across, × {y} up (100/L times that)")
     if printing.is_mirrored:
         said.append("mirrored: it reads right through the film")
     return (f"This page is {' and '.join(said)}.",) if said else ()

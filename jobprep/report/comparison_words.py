@@ -9,7 +9,7 @@ from jobprep.comparing.verdict import JudgedLine, Verdict, expanded
 from jobprep.units import number, to_degrees, to_dial
 
 RULE = (
-    "Pass and fail hold by more than ±, the expanded uncertainty for about 95 % (ISO 14253-1); "
+    "Pass and fail allow for ±, the expanded uncertainty for about 95 % (ISO 14253-1); "
     "look: the photograph alone does not decide."
 )
 """What the verdicts mean, to be shown with them."""

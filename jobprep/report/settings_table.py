@@ -25,14 +25,14 @@ def settings_table(plan: Plan) -> Markup:
     rows = [_row(film_plan, cutter) for film_plan in plan.films]
     return element(
         "section",
-        element("h2", "Settings to load"),
+        element("h2", "Cutter settings"),
         element("div", table(names, rows), class_="whole settings"),
         element("p", *_colours(cutter)),
         element(
             "p",
             "The drawings lie half a kerf outside the parts already: set no offset in the cutter's "
-            "program. Speeds are those of the cutter's profile. What is to be found by test, no "
-            "profile knows: try it on a scrap of the same film and write it down here.",
+            "program. Speeds are those of the cutter's profile. Where it says by test, no profile "
+            "knows: try it on a scrap of the same film, and write it down here.",
             class_="note",
         ),
     )

@@ -27,9 +27,9 @@ def sheet_section(summary: Summary, plan: Plan) -> Markup:
         element("h2", "Sheets"),
         element(
             "p",
-            "The number on a part is the one of the parts list, which is engraved on sectors. "
-            "Below each sheet, in small type: when the pieces of a part come free, counted over "
-            "the sheet. Hatched film is a leftover worth keeping.",
+            "Each part carries its number from the parts list, which is engraved on sectors. The "
+            "small numbers below a sheet show the order in which parts come free. Hatched film "
+            "is a leftover worth keeping.",
         ),
         element(
             "div",

@@ -111,7 +111,7 @@ COMMANDS: tuple[tuple[str, ...], ...] = (
     ("stock", "undo", *DAY),
     ("stock", "rebuild"),
     ("plan", "tiny.toml", "--out", "cut"),
-    ("stock", "book", "cut", "--spoiled", "1", "--recut", "spoiled.toml", *DAY),
+    ("stock", "book", "cut", "--spoiled", "1", "--spoiled-job", "spoiled.toml", *DAY),
     ("disc", "bell.toml"),
     ("disc", "bell.toml", "--correct", "pale", "--picture", "bell.svg"),
     ("disc", "bell.toml", "--json"),

@@ -27,7 +27,7 @@ def shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     (tmp_path / "pier.toml").write_text(DESIGN)
     (tmp_path / "job.toml").write_text(JOB.replace("evaluations = 60", "evaluations = 2"))
     for film in ("amber", "green"):
-        done("stock", "add", film, "--size", 130, 100, "--count", 5, "--date", DAY)
+        done("stock", "add", film, "--size", "130x100", "--count", 5, "--date", DAY)
     done("plan", "job.toml", "--out", "run")
     return tmp_path
 

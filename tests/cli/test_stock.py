@@ -66,7 +66,7 @@ def outline(piece: Piece) -> shapely.Polygon:
 
 def test_add_list_and_drop(shop: Path) -> None:
     done("stock", "add", "amber", "--count", "2", "--shelf", "A1", "--date", DAY)
-    done("stock", "add", "green", "--leftover", "--size", "150", "200.5", "--remark", "a scratch")
+    done("stock", "add", "green", "--leftover", "--size", "150x200.5", "--remark", "a scratch")
     listed = done("stock", "list").output
     assert "amber-1" in listed
     assert "508 × 610" in listed
@@ -105,7 +105,7 @@ def test_a_leftover_may_be_given_as_a_drawing(shop: Path) -> None:
         ),
         (("add", "ambre"), 2, 'stock add: "ambre" is not a known film. Did you mean amber?'),
         (
-            ("add", "amber", "--size", "0", "10"),
+            ("add", "amber", "--size", "0x10"),
             2,
             "stock add: --size: 0 x 10 is not a size in mm, each 0.001 to 10000",
         ),
@@ -217,14 +217,14 @@ def test_spoiled_parts_come_out_as_a_job_that_cuts_the_same_outlines(shop: Path)
 
 def test_a_single_spoiled_part_is_told_in_the_singular(shop: Path) -> None:
     done("plan", "job.toml", "--out", "run")
-    said = done("stock", "book", "run", "--spoiled", "1", "--recut", "again.toml").output
+    said = done("stock", "book", "run", "--spoiled", "1", "--spoiled-job", "again.toml").output
     assert said.endswith("To cut again: 1 part, in again.toml\n")
 
 
 def test_of_a_spoiled_sheet_all_is_cut_again_and_nothing_kept(shop: Path) -> None:
     done("stock", "add", "amber", "--count", "2")
     done("plan", "job.toml", "--out", "run")
-    done("stock", "book", "run", "--spoiled-sheet", "amber=1", "--recut", "again.toml")
+    done("stock", "book", "run", "--spoiled-sheet", "amber=1", "--spoiled-job", "again.toml")
     assert on_shelf(shop) == [("amber-1", "sheet", 1)]
     again = pipeline.check(shop / "again.toml")
     assert sum(part.quantity for part in again.parts) == 4
@@ -250,7 +250,7 @@ def test_spoiling_what_was_not_cut_is_refused(
 
 def test_the_page_of_the_stock_loads_nothing_and_shows_every_piece(shop: Path) -> None:
     done("stock", "add", "amber", "--remark", "<b>bold</b>")
-    done("stock", "add", "green", "--leftover", "--size", "100", "90")
+    done("stock", "add", "green", "--leftover", "--size", "100x90")
     done("stock", "list", "--html", "stock.html")
     text = (shop / "stock.html").read_text("utf-8")
     assert "amber-1" in text
@@ -261,7 +261,7 @@ def test_the_page_of_the_stock_loads_nothing_and_shows_every_piece(shop: Path) -
 
 def test_labels_name_the_piece_and_draw_it_at_their_size(shop: Path) -> None:
     done("stock", "add", "amber", "--shelf", "A1 & B2", "--date", DAY)
-    done("stock", "add", "green", "--leftover", "--size", "100", "90", "--date", DAY)
+    done("stock", "add", "green", "--leftover", "--size", "100x90", "--date", DAY)
     done("stock", "label", "amber-1", "green-1", "--out", "labels.svg")
     root = ElementTree.parse(shop / "labels.svg").getroot()
     assert (root.get("width"), root.get("height")) == ("80mm", "80mm")
@@ -308,10 +308,8 @@ def test_rebuilding_keeps_the_bad_file(shop: Path) -> None:
 
 def test_a_job_is_planned_from_the_nearest_ledger_or_the_one_named(shop: Path) -> None:
     (shop / "shed").mkdir()
-    done("stock", "add", "amber", "--leftover", "--size", "400", "300")
-    done(
-        "stock", "add", "amber", "--leftover", "--size", "405", "300", "--stock", "shed/stock.toml"
-    )
+    done("stock", "add", "amber", "--leftover", "--size", "400x300")
+    done("stock", "add", "amber", "--leftover", "--size", "405x300", "--stock", "shed/stock.toml")
     widths = []
     for options in ((), ("--stock", "shed/stock.toml")):
         result = done("plan", "job.toml", "--out", "run", "--json", *options)
@@ -323,7 +321,7 @@ def test_a_job_is_planned_from_the_nearest_ledger_or_the_one_named(shop: Path) -
 
 
 def test_stock_that_the_job_names_itself_comes_before_the_ledger(shop: Path) -> None:
-    done("stock", "add", "amber", "--leftover", "--size", "400", "300")
+    done("stock", "add", "amber", "--leftover", "--size", "400x300")
     own = '[[stock]]\nfilm = "amber"\nlabel = "B"\nsize = [350, 300]\n'
     (shop / "job.toml").write_text(JOB + own)
     result = done("plan", "job.toml", "--out", "run", "--json")
@@ -380,9 +378,9 @@ def test_a_recut_that_was_changed_stays_and_is_named(shop: Path) -> None:
     assert (shop / "run-recut-part-1.svg").exists()
     refused = done("stock", "book", "run", "--spoiled", "1", code=1).stderr
     assert refused.startswith("run-recut")
-    assert "exists already; name another by --recut" in refused
+    assert "exists already; name another by --spoiled-job" in refused
     assert read_ledger(shop / "stock.toml").booked == ()
-    done("stock", "book", "run", "--spoiled", "1", "--recut", "other.toml")
+    done("stock", "book", "run", "--spoiled", "1", "--spoiled-job", "other.toml")
 
 
 def test_a_recut_elsewhere_goes_from_wherever_it_is_taken_back(
@@ -390,7 +388,7 @@ def test_a_recut_elsewhere_goes_from_wherever_it_is_taken_back(
 ) -> None:
     (shop / "bench" / "far").mkdir(parents=True)
     done("plan", "job.toml", "--out", "run")
-    done("stock", "book", "run", "--spoiled", "1", "--recut", "bench/again.toml")
+    done("stock", "book", "run", "--spoiled", "1", "--spoiled-job", "bench/again.toml")
     monkeypatch.chdir(shop / "bench" / "far")
     said = done("stock", "undo").stdout.splitlines()
     assert said[1:3] == [

@@ -22,7 +22,7 @@ def furnished(warm: Warm, tmp_path_factory: pytest.TempPathFactory) -> Path:
     folder = tmp_path_factory.mktemp("furnished")
     furnish(folder)
     for film in ("amber", "green"):
-        size = ("--size", 130, 100, "--count", 2, "--date", "2026-11-24")
+        size = ("--size", "130x100", "--count", 2, "--date", "2026-11-24")
         ended = warm.run(folder, "stock", "add", film, *size)
         assert ended.code == 0, ended.err
     ended = warm.run(folder, *PLAN)

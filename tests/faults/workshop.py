@@ -57,7 +57,7 @@ separation,0,40,green
 
 PLAN = ("plan", "job.toml", "--out", "run")
 RECUT = ("recut", "run", "--kerf", "amber=0.3", "--out", "again")
-BOOK = ("stock", "book", "run", "--spoiled", "1", "--recut", "spoiled.toml")
+BOOK = ("stock", "book", "run", "--spoiled", "1", "--spoiled-job", "spoiled.toml")
 FILL = ("fill", "job.toml", "--out", "filled")
 PRINT = ("print", "run", "--out", "printed")
 MEASURE = ("measure", "points", "points.csv", "--out", "measured.toml")

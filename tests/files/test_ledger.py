@@ -283,7 +283,7 @@ def test_a_bad_edit_by_hand_is_explained_and_nothing_is_lost(
         lines = messages(error, stock.parent)
         assert expected in lines
         assert lines[0] == (
-            "stock.toml: cannot be used as it is, nothing was changed; mend it, "
+            "stock.toml: cannot be used as it is, nothing was changed; correct it, "
             "or let `jobprep stock rebuild` write it from its journal"
         )
     assert stock.read_text() == good.replace(old, new)

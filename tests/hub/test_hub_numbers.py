@@ -138,8 +138,8 @@ def test_film_thicker_than_the_original_is_refused() -> None:
             "error",
             "original.thickness_mm",
             "the stack clamped by the hub is 0.175 mm thick with its glue, 0.055 mm thicker than"
-            " the original: no spacer can mend that; take thinner films or fewer layers under the"
-            " hub",
+            " the original: no spacer can correct that; take thinner films or fewer layers under"
+            " the hub",
         )
     ]
     # Within what the films' tolerances (0.01 mm each) may make up it is let pass.

@@ -397,7 +397,7 @@ def test_cautions_come_before_everything_else(aurora: Planned, page: Page) -> No
     plan, summary = aurora
     assert summary.hazards
     text = page.text("main")
-    assert text.index("Before you start") < text.index("Sheets The number")
+    assert text.index("Before you start") < text.index("Sheets Each part carries")
     for film in plan.films:
         assert all(caution in text for caution in film.film.cautions)
     assert all(caution in text for caution in plan.job.cutter.cautions)

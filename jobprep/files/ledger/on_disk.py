@@ -258,7 +258,7 @@ def _with_remedy(error: InputError, path: Path, last: Entry | None) -> JobprepEr
     if last is None:
         return error
     heading = (
-        "cannot be used as it is, nothing was changed; mend it, "
+        "cannot be used as it is, nothing was changed; correct it, "
         "or let `jobprep stock rebuild` write it from its journal"
     )
     return InputError([Finding(Place(os.fspath(path)), heading), *error.problems])
