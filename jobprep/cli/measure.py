@@ -8,10 +8,12 @@ from typing import TYPE_CHECKING
 import click
 
 from jobprep.cli.encodings import print_json
+from jobprep.cli.measure_layers import layers
 from jobprep.cli.options import Between, pasteable
 
 if TYPE_CHECKING:
     from jobprep.measuring.measurement import Measurement
+    from jobprep.model import Original
     from jobprep.model.taken import Corrections
 
 IN_PATH = click.Path(path_type=Path)
@@ -42,6 +44,14 @@ thickness_option = click.option(
 )
 
 
+mass_option = click.option(
+    "--mass",
+    type=Between(0.0001, 1e6),
+    metavar="G",
+    help="What the original weighs, in g: the design says so, and the copy is held against it.",
+)
+
+
 @click.group()
 def measure() -> None:
     """Measure an original, or a copy against its design.
@@ -50,16 +60,21 @@ def measure() -> None:
     """
 
 
+measure.add_command(layers)
+
+
 @measure.command()
 @click.argument("file", type=IN_PATH)
 @out_option
 @thickness_option
+@mass_option
 @snap_option
 @snap_length_option
 def points(
     file: Path,
     out: Path | None,
     thickness: float | None,
+    mass: float | None,
     snap: float | None,
     snap_mm: float | None,
 ) -> None:
@@ -71,6 +86,7 @@ def points(
     from jobprep.files.measurements.points import read_points
     from jobprep.measuring.look import look_in_words
     from jobprep.measuring.points import measure_points
+    from jobprep.model import Original
 
     _refuse_existing(out)
     measurement = measure_points(read_points(file))
@@ -79,7 +95,9 @@ def points(
     if look:
         _print_note("Look", look)
     if out is not None:
-        _write_design(measurement, out, thickness, snap, snap_mm, file.parent)
+        _write_design(
+            measurement, out, Original(mass=mass, thickness=thickness), snap, snap_mm, file.parent
+        )
 
 
 @measure.command()
@@ -91,6 +109,7 @@ def points(
     help="The disc's true diameter; without it nothing is in mm.",
 )
 @thickness_option
+@mass_option
 @corrections_option
 @out_option
 @snap_option
@@ -99,6 +118,7 @@ def photo(
     image: Path,
     diameter: float | None,
     thickness: float | None,
+    mass: float | None,
     corrections: Path | None,
     out: Path | None,
     snap: float | None,
@@ -112,6 +132,7 @@ def photo(
     from jobprep.files.write import write_bytes_atomic
     from jobprep.measuring.overlay import overlay_png
     from jobprep.measuring.photo import measure_photo
+    from jobprep.model import Original
 
     overlay = None if out is None else out.with_name(f"{out.stem}-overlay.png")
     _refuse_existing(out, overlay)
@@ -119,7 +140,14 @@ def photo(
     found = measure_photo(image, diameter, _corrections(corrections), films)
     _print_measurement(found.measurement)
     if out is not None and overlay is not None:
-        _write_design(found.measurement, out, thickness, snap, snap_mm, image.parent)
+        _write_design(
+            found.measurement,
+            out,
+            Original(mass=mass, thickness=thickness),
+            snap,
+            snap_mm,
+            image.parent,
+        )
         write_bytes_atomic(overlay, overlay_png(found))
         click.echo(f"Wrote {overlay}: look whether it found the right things")
 
@@ -198,7 +226,7 @@ def _refuse_existing(*paths: Path | None) -> None:
 def _write_design(
     measurement: Measurement,
     out: Path,
-    thickness: float | None,
+    original: Original,
     snap: float | None,
     snap_mm: float | None,
     folder: Path,
@@ -210,14 +238,31 @@ def _write_design(
     design = design_text(
         measurement,
         library=film_library(folder),
-        thickness=thickness,
+        original=original,
         snap=Snap(degrees=snap, millimetres=snap_mm),
     )
     write_text_atomic(out, design.text)
     for change in design.changes:
         click.echo(f"Rounded {change}")
     click.echo(f"Wrote {out}")
+    _tell_what_is_not_seen(out, original)
     if design.unchosen:
         films = "1 film is" if design.unchosen == 1 else f"{design.unchosen} films are"
         shown = pasteable("disc", out)
         click.echo(f'{films} to be chosen in it ("?"): {shown} shows what comes near')
+
+
+def _tell_what_is_not_seen(out: Path, original: Original) -> None:
+    asked = [
+        f"{option} {unit}"
+        for option, unit, value in (
+            ("--thickness", "MM", original.thickness),
+            ("--mass", "G", original.mass),
+        )
+        if value is None
+    ]
+    shown = pasteable("measure", "layers", out)
+    click.echo(
+        "No picture shows how many layers there are, and which covers; from a caliper and a scale "
+        f"they are proposed: {' '.join([shown, *asked])}"
+    )

@@ -17,7 +17,7 @@ from jobprep.measuring.colour import COLOUR_CAVEAT, Lab, hex_from_lab
 from jobprep.measuring.measured import Measured
 from jobprep.measuring.measurement import ColourRing, ColourZone, MeasuredHole, Measurement
 from jobprep.measuring.propose_covers import COVER_FILM, propose_covers
-from jobprep.model import NO_FILM, TO_CHOOSE, Film
+from jobprep.model import NO_FILM, TO_CHOOSE, Film, Original
 from jobprep.toml_text import toml_text
 from jobprep.units import number, to_degrees, to_dial
 
@@ -44,6 +44,7 @@ class Snap:
 
 
 NO_SNAP = Snap()
+UNKNOWN_ORIGINAL = Original()
 
 
 class SnapChange(NamedTuple):
@@ -120,7 +121,7 @@ def design_text(
     name: str | None = None,
     films: Mapping[str, str] | None = None,
     library: Mapping[str, Film] = MappingProxyType({}),
-    thickness: float | None = None,
+    original: Original = UNKNOWN_ORIGINAL,
     snap: Snap = NO_SNAP,
 ) -> DesignText:
     """Return the text of a design file.
@@ -128,8 +129,8 @@ def design_text(
     ``films`` gives the film of a zone by the zone's name; else a zone named like one of
     the ``library`` takes that, else the nearest proposal, else it is to be chosen, and what was
     measured there stands beside it.
-    ``thickness`` is what the original measures, mm. Covers are added where that asks for them, or
-    where nothing seen would hold the pieces.
+    ``original`` is what else was measured of it. Covers are added where its thickness asks for
+    them, or where nothing seen would hold the pieces.
 
     Raises
     ------
@@ -142,15 +143,17 @@ def design_text(
         )
     writer = _Writer(snap, films or {}, library, [], [])
     _head(writer, measurement, name or measurement.name)
-    if thickness is not None:
-        writer.lines.append(f"original = {{ thickness_mm = {number(thickness, LENGTH_DECIMALS)} }}")
+    told = (("mass_g", original.mass), ("thickness_mm", original.thickness))
+    values = [f"{key} = {number(value)}" for key, value in told if value is not None]
+    if values:
+        writer.lines.append(f"original = {{ {', '.join(values)} }}")
     for hole in measurement.holes:
         _hole(writer, hole)
     rings = measurement.rings or (
         ColourRing(inner_diameter=None, outer_diameter=None, edges=(), zones=(ColourZone(),)),
     )
     used = [_film(writer, zone).film for ring in rings for zone in ring.zones]
-    covers = propose_covers(measurement, used, library, thickness)
+    covers = propose_covers(measurement, used, library, original.thickness)
     writer.lines += ["", *(f"# {remark}" for remark in covers.remarks)] if covers.remarks else []
     if covers.wanted:
         _cover(writer, "front cover")

@@ -123,6 +123,8 @@ COMMANDS: tuple[tuple[str, ...], ...] = (
     ("films", "match", "#ffcc00"),
     ("films", "check", "bell.toml"),
     ("measure", "points", "points.csv", "--out", "measured.toml", "--snap", "1"),
+    ("measure", "layers", "bell.toml", "--thickness", "0.3", "--glue", "0.02"),
+    ("measure", "layers", "--diameter", "60", "--mass", "0.4", "--film", "pale"),
     ("coupon", "--film", "pale", "--cutter", "bench-co2", "--out", "coupon"),
     ("kerf", "kerf.csv"),
     ("kerf", "kerf.csv", "--json"),

@@ -19,6 +19,16 @@ OPTIONS: tuple[tuple[str, ...], ...] = (
     ("measure", "points", "points.csv", "--out", "new.toml", "--snap", "N"),
     ("measure", "points", "points.csv", "--out", "new.toml", "--thickness", "N"),
     ("measure", "points", "points.csv", "--out", "new.toml", "--snap-mm", "N"),
+    ("measure", "points", "points.csv", "--out", "new.toml", "--mass", "N"),
+    ("measure", "layers", "--diameter", "N", "--mass", "4", "--film", "clear"),
+    ("measure", "layers", "--diameter", "60", "--bore", "N", "--mass", "4", "--film", "clear"),
+    ("measure", "layers", "--diameter", "60", "--thickness", "N", "--film", "clear"),
+    *(
+        ("measure", "layers", "--diameter", "60", "--thickness", "1", "--mass", "4", option, "N")
+        for option in ("--thickness-error", "--mass", "--mass-error", "--glue", "--most-layers")
+    ),
+    ("measure", "layers", "--diameter", "60", "--mass", "4", "--film", "clear", "--count", "N"),
+    ("measure", "photo", "none.jpg", "--mass", "N"),
     ("measure", "photo", "none.jpg", "--diameter", "N"),
     ("measure", "photo", "none.jpg", "--thickness", "N"),
     ("measure", "photo", "none.jpg", "--snap", "N"),

@@ -22,7 +22,7 @@ from jobprep.measuring.measurement import (
     Separation,
 )
 from jobprep.measuring.write_design import NO_MATCH, Snap, design_text
-from jobprep.model import TO_CHOOSE, RoundBore
+from jobprep.model import TO_CHOOSE, Original, RoundBore
 from jobprep.pipeline import check
 from jobprep.units import from_degrees, from_dial, to_degrees, to_dial
 
@@ -271,19 +271,21 @@ def test_a_measured_thickness_asks_for_covers(tmp_path):
     zone = ColourZone(name="clear")
     ring = ColourRing(inner_diameter=None, outer_diameter=None, edges=(), zones=(zone,))
     plate = replace(measurement(), rings=(ring,))
-    text = design_text(plate, library=films, thickness=0.31).text
+    text = design_text(plate, library=films, original=Original(thickness=0.31)).text
     assert held_by(text, tmp_path)[0] == ["front cover", "colour", "back cover"]
     assert "0.31 mm was measured: the film alone is 0.1 mm, 0.3 mm with a clear cover" in text
     assert "original = { thickness_mm = 0.31 }" in text
     assert read(text, tmp_path).original.thickness == 0.31
-    text = design_text(plate, library=films, thickness=0.11).text
+    text = design_text(plate, library=films, original=Original(thickness=0.11)).text
     assert held_by(text, tmp_path)[0] == ["colour"]
-    text = design_text(measurement(), library=films, thickness=0.11).text
+    text = design_text(measurement(), library=films, original=Original(thickness=0.11)).text
     assert held_by(text, tmp_path)[0] == ["front cover", "colour", "back cover"]
     assert "the copy is thicker than the original" in text
-    text = design_text(replace(plate, rings=()), library=films, thickness=0.31).text
+    text = design_text(
+        replace(plate, rings=()), library=films, original=Original(thickness=0.31)
+    ).text
     assert held_by(text, tmp_path)[0] == ["colour"]
     assert "0.31 mm was measured; no film is chosen that it can be held against" in text
     some = with_zones(ColourZone(name="amber"), ColourZone(), ColourZone())
-    text = design_text(some, library=films, thickness=0.31).text
+    text = design_text(some, library=films, original=Original(thickness=0.31)).text
     assert "a film to be chosen may be thicker, of the others the film alone is 0.1 mm" in text
