@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from typing import Literal, NamedTuple
 
 MOST_TOLD = 100
-"""Problems told at a time; nobody corrects more in one go."""
+"""The number of problems reported at a time; nobody corrects more in one go."""
 
 
 def printable(text: str) -> str:

@@ -123,7 +123,7 @@ def test_disc_shows_it(job: Path) -> None:
 def test_disc_proposes_no_balance_of_what_it_cannot_weigh(job: Path) -> None:
     design = job.with_name("pier.toml")
     told = done("disc", design, "--correct", "clear", code=1).stderr
-    assert "cannot be told before all films are chosen: ?2.2, ?2.3" in told
+    assert "is not known until all films are chosen: ?2.2, ?2.3" in told
 
 
 def test_the_hub_waits_for_the_films_it_clamps(job: Path) -> None:

@@ -33,7 +33,7 @@ def write_own_files(
         write_bytes_atomic(out / name, data)
     for path in (out / name for name in names if name not in files):
         if path.is_file() and is_own(path.read_bytes()):
-            path.unlink()  # left from an earlier job, lest it be taken for one of this
+            path.unlink()  # left from an earlier job; nobody should take it for one of this
 
 
 def make_folder(out: Path) -> None:

@@ -1,6 +1,6 @@
 """One page, handed out on this computer alone, that shows itself again when it has changed.
 
-Any program on this computer may connect. Whatever it does, or leaves undone, it is told nothing of
+Any program on this computer may connect. Whatever it does, or leaves undone, it learns nothing of
 the job without the right name, holds one of few places for a short time, and prints nothing.
 """
 
@@ -28,7 +28,7 @@ READING = 5.0
 """How long a request may take to come as a whole, and an answer to be taken on, s."""
 
 PATIENCE = 5.0
-"""How often a listener is told that nothing has changed, s."""
+"""How often a listener hears that nothing has changed, s."""
 
 LOOK = 0.5
 """How often it is looked whether a listener has gone, s."""
@@ -178,7 +178,7 @@ class _Handler(BaseHTTPRequestHandler):
             self.wfile.write(f"data: {json.dumps(news)}\n\n".encode())
 
     def _awaited(self, told: _Shown | None) -> _Shown:
-        """Return what is shown when it is not what was told, or after a while all the same."""
+        """Return what is shown as soon as it changes, or after a while all the same."""
         end = time.monotonic() + PATIENCE
         with self.server.news:
             while self.server.shown == told and time.monotonic() < end and not self._is_gone():

@@ -202,7 +202,7 @@ def book(
     from jobprep.runs.recorded_run import record_path, recorded_run
     from jobprep.stock.booking import book_run
 
-    with held(record_path(run).parent):  # lest another run take its place meanwhile
+    with held(record_path(run).parent):  # no other run takes its place meanwhile
         chosen = recorded_run(run)
         tell_cautions(chosen)
         sheets = frozenset(spoiled_sheet)

@@ -3,7 +3,7 @@
 A turn, with or without a mirror, is scored by its misfit: the share of separations that meet none
 of the other side, the share of holes that do, and how far colours are off. The best of the turns
 that bring separations or holes together is taken. The design is laid on itself in the same way: a
-turn or a mirror that fits it as well as its own place can be told from no photograph.
+turn or a mirror that fits it as well as its own place cannot be seen in any photograph.
 """
 
 from __future__ import annotations

@@ -17,7 +17,7 @@ from jobprep.measuring.measured import Measured
 Verdict = Literal["pass", "look", "fail", "cannot tell"]
 
 WORST_FIRST: tuple[Verdict, ...] = ("fail", "look", "pass", "cannot tell")
-"""What decides on a whole copy: what cannot be told only where nothing else was judged."""
+"""What decides on a whole copy: "cannot tell" only where nothing else was judged."""
 
 COVERAGE = 2.0
 """Expanded over standard uncertainty, for about 95 % (JCGM 100:2008, 6.2)."""

@@ -14,7 +14,7 @@ Span = tuple[float, float]
 
 
 def is_closed(path: Path) -> bool:
-    """Tell whether a path ends where it starts."""
+    """Return whether a path ends where it starts."""
     return math.dist(path[0].start, path[-1].end) <= JOIN_TOLERANCE
 
 

@@ -152,7 +152,7 @@ class _Room:
         self.others = others
 
     def has(self, lead: Line) -> bool:
-        """Tell whether a lead's slot cuts into no part, no neighbour's slot and no edge."""
+        """Return whether a lead's slot cuts into no part, no neighbour's slot and no edge."""
         half = self.kerf / 2.0
         # the foot itself lies half a kerf off the part, or on it when there is no kerf
         body = (lead,) if half > 0.0 else (_without_foot(lead),)

@@ -97,7 +97,7 @@ def cluster(part: int, near: Near) -> set[int]:
 
 
 def _lies_in(cut: Cut, own: set[int], around: Around) -> bool:
-    """Tell whether a cut is made inside the outer contour of one of a cluster's parts."""
+    """Return whether a cut is made inside the outer contour of one of a cluster's parts."""
     if cut.operation is Operation.CUT_INNER and cut.part in own:
         return True
     hole = around[cut.part]
@@ -166,7 +166,7 @@ def _held_order(
 
 
 def _is_held(shape: shapely.Polygon, other: shapely.Polygon, kerf: float) -> bool:
-    """Tell whether two parts, both uncut, hang together by more than a corner."""
+    """Return whether two parts, both uncut, hang together by more than a corner."""
     stretch = shape.exterior.intersection(other.buffer(_reach(kerf)))
     return bool(stretch.length > LEAST_HOLD + 8.0 * kerf)
 

@@ -108,7 +108,7 @@ class RouteState:
         return sum([self.gap(*pair) for pair in pairwise(self.order[first : last + 1])])
 
     def is_held(self, first: int, last: int, slot: int, *, turned: bool) -> bool:
-        """Tell whether moving the run ``first..last`` puts a stop behind its release.
+        """Return whether moving the run ``first..last`` puts a stop behind its release.
 
         It moves between the positions ``slot`` and ``slot + 1``, ``turned`` round or not.
         """

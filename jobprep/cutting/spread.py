@@ -91,7 +91,7 @@ def _changed(run: Sequence[int], chance: Random) -> list[int]:
 
 
 def _is_allowed(run: Sequence[int], release: Sequence[int]) -> bool:
-    """Tell whether no cut of a run stands behind its release."""
+    """Return whether no cut of a run stands behind its release."""
     met: set[int] = set()
     for cut in run:
         if release[cut] in met:

@@ -211,7 +211,7 @@ def _rank(segment: Segment, arcs: Sequence[Arc], *, has_joints: bool) -> Rank:
 
 
 def _is_joint(segment: Segment, arcs: Iterable[Arc]) -> bool:
-    """Tell whether a segment is a side of a sector: a line that points at an arc's centre."""
+    """Return whether a segment is a side of a sector: a line that points at an arc's centre."""
     if isinstance(segment, Arc):
         return False
     (x0, y0), (x1, y1) = segment

@@ -25,8 +25,8 @@ Kind = Literal["dot", "hole", "sector"]
 BALANCED_SHARE = 0.01
 """Without a grade, a correction must leave less than this share of the unbalance."""
 SMALL = 0.001
-"""Unbalances below this are told as that, g·mm: a thousandth of a gram at the rim is less than what
-dust and glue weigh."""
+"""Unbalances below this are shown as that, g·mm: a milligram at the rim is less than dust
+and glue weigh."""
 MOST_OPEN = 6
 """With more open sectors than this only filling all or one of them is tried."""
 
@@ -70,7 +70,7 @@ def propose_corrections(
     """
     open_ = ", ".join(place.film for place in unchosen(design))
     if open_:
-        message = f"what would balance it cannot be told before all films are chosen: {open_}"
+        message = f"what would balance it is not known until all films are chosen: {open_}"
         raise CannotDoError(f"{design.source.file}: {message}")
     return (
         correct_with_dot(design, films, film),

@@ -1,6 +1,6 @@
 """What of a design's sizes contradicts itself, looked at before anything is built from it.
 
-Whoever makes a design, a file or a program, is told the same. Findings name fields as in a file.
+Designs from a file and from a program get the same findings, which name fields as in a file.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ from jobprep.model.design import (
 from jobprep.units import MM_PER_INCH, TURN, number, to_degrees
 
 THINNEST_AXLE, SMALL_DISC = 1.0, 40.0
-"""Below both, mm, a bore and its disc are likely told in inches: common practice, no source."""
+"""Below both, mm, a bore and its disc are likely given in inches: common practice, no source."""
 
 
 def design_faults(design: Design) -> Iterator[Finding]:

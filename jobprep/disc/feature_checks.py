@@ -14,7 +14,7 @@ from jobprep.model.film import Film
 TOUCH = 1e-6
 """Edges closer than this touch, mm: rounding of the file's numbers."""
 WIDE_GAP = 0.25
-"""A joint gap above this is told, mm: wider than a usual kerf (common practice, no source)."""
+"""A joint gap above this is reported, mm: wider than a usual kerf (common practice, no source)."""
 
 
 def check_features(design: Design, films: Mapping[str, Film]) -> Iterator[Finding]:

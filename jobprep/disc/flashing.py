@@ -36,7 +36,7 @@ been seen (Fisher, Harding, Erba, Barkley and Wilkins, Epilepsia 46, 2005, 1426-
 ROUNDING = 1e-9
 """Times are rounded to this: three flashes a second are not more than three."""
 ALIKE = 0.02
-"""Rates this near to each other, as a share, are told as one."""
+"""Rates this near to each other, as a share, count as one."""
 DARK = 1e-6
 """Light below this share of the maximum has no colour."""
 

@@ -28,7 +28,7 @@ PART_NAMES = AXLE_SIDE, SPACER, CLUTCH_SIDE = "axle side", "spacer", "clutch sid
 """Of the parts of a hub, from the back to the front."""
 ALL_PARTS_FILE = "hub.3mf"
 PART_FILES = {name: f"{name.replace(' ', '-')}.stl" for name in PART_NAMES}
-"""Of each part alone; what prints the parts and what tells of them name the same files."""
+"""Of each part alone; what prints the parts and what describes them name the same files."""
 LEAST_SPACER = 0.2
 """Thinnest spacer that is made, mm: one printed layer (common practice, no source)."""
 ROUNDING = 1e-9

@@ -13,10 +13,10 @@ from jobprep.errors import Finding
 from jobprep.units import in_rpm, significant, to_m
 
 LIKENESS = 0.05
-"""A copy whose mass or inertia is off by more than this share is told (common practice, no
+"""A copy whose mass or inertia is off by more than this share is reported (common practice, no
 source)."""
 MOST_RATES = 8
-"""More rates than this are told from the lowest to the highest."""
+"""More rates than this are given as the lowest and the highest."""
 ORIGINAL_FIELDS = {"mass": "mass_g", "thickness": "thickness_mm", "inertia": "inertia_g_mm2"}
 UNITS = {"mass": "g", "thickness": "mm", "inertia": "g·mm²"}
 
@@ -42,7 +42,7 @@ def check_machine(facts: DiscFacts) -> Iterator[Finding]:
     if any(each.share is None for each in facts.duty):
         yield Finding.caution(
             "speed_rpm",
-            "how the light flashes cannot be told before all films are chosen, nor whether the"
+            "how the light flashes is not known until all films are chosen, nor whether the"
             " turning disc may look still: take both for possible",
         )
     yield from _standing(standing_rates(facts.design, omega))

@@ -1,4 +1,4 @@
-"""What is engraved on a sector, so that pieces can be told apart on the bench.
+"""What is engraved on a sector, so that nobody mixes pieces up on the bench.
 
 The part's number stands near the inner edge, its foot to the centre: it reads right from the front
 only. A tick runs along the leading side, the one that passes first. Both keep clear of every edge

@@ -18,7 +18,7 @@ from jobprep.units import to_newtons
 POISSON = 0.4
 """Of plastic film: lateral over axial strain, 0.3 to 0.45 (from memory)."""
 FAST = 50.0
-"""Rims that run faster than this, m/s, are told where no strength is known: 3.5 N/mm² in polyester
+"""Rims faster than this, m/s, are reported where no strength is known: 3.5 N/mm² in polyester
 (common practice, no source)."""
 RESERVE = 4.0
 """How many times its stress a film's strength should be: holes, ageing, creep (common practice, no

@@ -19,10 +19,10 @@ from jobprep.model.film import Film
 from jobprep.units import TURN, from_degrees
 
 ANGLE_STEP = from_degrees(0.1)
-"""The angle error whose meaning in time is told: what careful laying reaches by hand (common
+"""The angle error whose meaning in time is shown: what careful laying reaches by hand (common
 practice, no source)."""
 LENGTH_STEP = 0.1
-"""The error along the index hole's circle whose meaning in time is told, mm: what cutting services
+"""The error along the index hole's circle whose meaning in time is shown, mm: what cutting services
 promise (common practice, no source)."""
 GAUSSIAN_RISE = 2.5631031310892007 / 4.0
 """Width between 10 % and 90 % of a straight edge's crossing over the 1/e² diameter of a Gaussian

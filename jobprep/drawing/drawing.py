@@ -47,7 +47,7 @@ class Pen(NamedTuple):
 
 
 class Reuse(NamedTuple):
-    """Says that a fill is the element ``id`` of its page, mapped, so that it is not told again."""
+    """Says that a fill is the element ``id`` of its page, mapped: it is not written again."""
 
     id: str
     place: Affine

@@ -7,7 +7,7 @@ flag.
 
 Exact data is absolute: ``M``, ``L``, ``A`` and ``Z``, one command for each segment. Short data
 counts each point from the one before, rounded so that no error adds up. What differs from the true
-path by less than the last decimal is told more shortly: an arc that is almost straight as a line.
+path by less than the last decimal is written more briefly: an arc, almost straight, as a line.
 So is what SVG understands without: the line that closes a contour, a command like the one before.
 """
 
@@ -39,7 +39,7 @@ SHORT = Spelling(2, TURN / 3.0, is_short=True)
 """Finer than any screen or printer shows a sheet."""
 SHORTER = SHORT._replace(decimals=1)
 MANY = 4000
-"""A picture with more segments than this is told to one decimal less: its page stays light, and
+"""A picture with more segments than this is written to one decimal less: its page stays light, and
 what is so fine is not seen at the size of a page."""
 
 _NOUGHT = re.compile(r"^(-?)0\.")

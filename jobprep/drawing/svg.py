@@ -66,7 +66,7 @@ def svg_root(drawing: Drawing, spelling: Spelling, more: Attributes) -> Node:
 
 
 def picture_spelling(elements: Iterable[Element]) -> Spelling:
-    """Return how the paths of a picture are told: more shortly where they are many."""
+    """Return how the paths of a picture are written: more briefly where they are many."""
     return SHORT if sum(map(_n_segments, elements)) <= MANY else SHORTER
 
 

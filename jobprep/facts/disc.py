@@ -1,4 +1,4 @@
-"""All facts of a disc, in the order they are told."""
+"""All facts of a disc, in the order they are shown."""
 
 from __future__ import annotations
 

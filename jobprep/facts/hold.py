@@ -31,7 +31,7 @@ WAYS: dict[By, str] = {
     "covers": "covers alone",
     "nothing": "nothing",
 }
-"""How each way of holding is told, the strongest first."""
+"""How each way of holding is worded, the strongest first."""
 COLUMNS = ("Layer", "Pieces", "Held by", "Least mm²", "Pull N", "kPa")
 """Area and pull are those of the piece that holds least and of the one that pulls hardest, the
 pressure is the most of any piece; of two faces that are glued one counts."""

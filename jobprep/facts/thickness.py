@@ -12,7 +12,7 @@ from jobprep.facts.told import NOT_TOLD, FactLine, Grid, Told, from_to, radii, w
 from jobprep.model.design import NO_GLUE
 
 MOST_STACKS = 12
-"""With more different stacks they are told together."""
+"""More different stacks than this are shown together."""
 COLUMNS = ("Radius", "Films, front to back", "Where", "Thick mm", "Worst", "RSS")
 
 

@@ -10,12 +10,12 @@ from jobprep.disc.part import PieceNumbers
 from jobprep.units import TURN, number, significant, to_degrees, to_dial
 
 SMALL = 1e-3
-"""Below this a number of g·mm, mm/s or N is told as less than this: rounding of the drawing."""
+"""Below this a number of g·mm, mm/s or N is shown as less than this: rounding of the drawing."""
 
 
-NOT_TOLD = "cannot be told"
+NOT_TOLD = "not known"
 """Instead of a value that depends on a film to be chosen."""
-UNTIL_CHOSEN = "before all films are chosen"
+UNTIL_CHOSEN = "until all films are chosen"
 
 
 def numbers_at(numbers: PieceNumbers, layer: int, sector: int) -> str:

@@ -13,12 +13,12 @@ from jobprep.facts.told import FactLine, Grid, Told, share
 from jobprep.units import to_degrees, to_ms
 
 MOST_ROWS = 6
-"""Of a colour that is seen alone more often than this its times are told together."""
+"""Of a colour that is seen alone more often than this its times are shown together."""
 NEVER = "never"
 
 
 class Clock:
-    """How moments of a turn are told: in ms, or in degrees of a turn where there is no speed."""
+    """How moments of a turn are shown: in ms, or in degrees of a turn where there is no speed."""
 
     def __init__(self, disc: DiscFacts) -> None:
         self._speed = disc.design.angular_speed

@@ -15,7 +15,7 @@ from jobprep.errors import CannotDoError
 def real_file(path: Path) -> Path:
     """Return the file that a symbolic link leads to, any other path as it is.
 
-    Links that lead in a circle stay, too: whoever opens one is told.
+    Links that lead in a circle stay, too: opening one gives an error.
     """
     try:
         return path.resolve() if path.is_symlink() else path

@@ -51,7 +51,7 @@ def held_part(target: Path, begin: Callable[[Path], None]) -> Iterator[Path]:
 
 @contextmanager
 def held(path: Path) -> Iterator[bool]:
-    """Hold a file or folder; tell whether it is there, or was cleared away before it was held."""
+    """Hold a file or folder; return whether it is there, or was cleared away before that."""
     try:
         descriptor = _opened(path)
     except FileNotFoundError:

@@ -68,7 +68,7 @@ def narrowest_web(region: Region, limit: float) -> float:
     try:
         return _least_between(segments, owner, limit, limit / WIDER**TRIES)
     except CrowdedError:
-        # A contour crowds itself. Any two contours are told apart by some bit of their numbers.
+        # A contour crowds itself. Any two contours differ in some bit of their numbers.
         for bit in range(len(region.holes).bit_length()):
             halves: tuple[list[Segment], list[Segment]] = ([], [])
             for index, segment in zip(owner, segments, strict=True):

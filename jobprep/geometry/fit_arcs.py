@@ -103,7 +103,7 @@ def elliptic_path(
 def fit_arcs(curve: Curve, tolerance: float) -> Path:
     """Return arcs (and lines where it is straight) within ``tolerance`` mm of a smooth curve.
 
-    A curve shorter than can be told from a point gives an empty path.
+    A curve too short to differ from a point gives an empty path.
 
     Raises
     ------
@@ -204,12 +204,12 @@ def _arc(start: Point, direction: Point, end: Point, tolerance: float) -> Segmen
 
 
 def _is_near(path: Sequence[Segment], samples: Sequence[Point], tolerance: float) -> bool:
-    """Tell whether all samples lie near a path."""
+    """Return whether all samples lie near a path."""
     return all(min(point_distance(each, point) for each in path) <= tolerance for point in samples)
 
 
 def _turns_gently(piece: _Piece, samples: Sequence[Point]) -> bool:
-    """Tell whether a piece turns by less than a right angle from sample to sample.
+    """Return whether a piece turns by less than a right angle from sample to sample.
 
     Where it turns about on the spot, its farthest point may lie unseen between two samples.
     """

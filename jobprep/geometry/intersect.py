@@ -20,8 +20,8 @@ SNAP = 1e-7
 def intersections(a: Segment, b: Segment, tolerance: float = SNAP) -> tuple[Point, ...]:
     """Return the points where two segments cross, touch or start and stop to overlap.
 
-    Ends that lie on the other segment are returned as they are; a crossing that cannot be told
-    from such an end is not returned again.
+    Ends that lie on the other segment are returned as they are; a crossing at such an
+    end is not returned again.
     """
     if isinstance(a, Line) and isinstance(b, Line):
         if _is_beside(a, b, tolerance) or _is_beside(b, a, tolerance):
@@ -37,7 +37,7 @@ def intersections(a: Segment, b: Segment, tolerance: float = SNAP) -> tuple[Poin
 
 
 def _is_beside(a: Line, b: Line, tolerance: float) -> bool:
-    """Tell whether both ends of ``a`` lie on one side of the straight line through ``b``."""
+    """Return whether both ends of ``a`` lie on one side of the straight line through ``b``."""
     (x, y), (x_end, y_end) = b
     dx, dy = x_end - x, y_end - y
     (ax, ay), (bx, by) = a

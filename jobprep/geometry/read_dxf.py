@@ -96,13 +96,13 @@ def _paths(document: Drawing, tolerance: float, *, names_units: bool) -> list[Pa
 
 
 def _names_units(path: FilePath) -> bool:
-    """Tell whether a file sets $INSUNITS itself; the parser fills it in with metres."""
+    """Return whether a file sets $INSUNITS itself; the parser fills it in with metres."""
     return b"$INSUNITS" in path.read_bytes()
 
 
 @dataclass(kw_only=True)
 class _Reader:
-    """Goes through entities; ``scale`` is mm per unit, ``shown`` tells which layers are."""
+    """Goes through entities; ``scale`` is mm per unit, ``shown`` says which layers are."""
 
     tolerance: float
     scale: float
@@ -128,7 +128,7 @@ class _Reader:
                 raise OutlineError(f"holds a {kind}, which is no outline; remove it or its layer")
 
     def is_hidden(self, entity: Any) -> bool:
-        """Tell whether an entity is not to be seen; kinds unknown to the parser have no layer."""
+        """Return whether an entity is not to be seen; kinds unknown to the parser have no layer."""
         values = entity.dxf
         if values.hasattr("invisible") and values.invisible:
             return True

@@ -26,7 +26,7 @@ FARTHEST = 10_000.0
 
 
 def read_outline(path: FilePath, tolerance: float = 0.01) -> Region:
-    """Read the outline drawn in an SVG or DXF file; the suffix tells which.
+    """Read the outline drawn in an SVG or DXF file; the suffix says which.
 
     Lines and circular arcs come over exactly. Ellipses, Bezier curves and splines become arcs that
     stay within ``tolerance`` mm of them; ends that lie within ``tolerance`` of each other are

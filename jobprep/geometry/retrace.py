@@ -173,7 +173,7 @@ def clear_stretches(loop: Path) -> list[Segment]:
 def _is_piece(stretch: Segment, segment: Segment) -> bool:
     """Return whether a stretch is on the line or circle of a segment and runs the same way.
 
-    The way tells the two sides of a slot apart that is just as wide as the disc.
+    The way distinguishes the two sides of a slot that is just as wide as the disc.
     """
     if isinstance(stretch, Line) and isinstance(segment, Line):
         (x, y), length = segment.start, segment_length(segment)

@@ -93,7 +93,7 @@ def heading(origin: Point, segment: Segment, distance: float) -> float:
 
 
 def sweeps_over(arc: Arc, x: float, y: float) -> bool:
-    """Tell whether an arc passes through the direction ``(x, y)`` seen from its centre."""
+    """Return whether an arc passes through the direction ``(x, y)`` seen from its centre."""
     turn = math.atan2(y, x) - arc.start_angle
     if arc.sweep < 0.0:
         turn = -turn

@@ -82,7 +82,7 @@ def regions_of(contours: Sequence[Contour]) -> tuple[Region, ...]:
 
 
 def _lies_in(hole: Contour, outer: Contour, box: Bounds) -> bool:
-    """Tell whether a contour that crosses another nowhere lies in it, though it may touch it.
+    """Return whether a contour that crosses another nowhere lies in it, though it may touch it.
 
     Two of three points decide: one may be where they touch.
     """

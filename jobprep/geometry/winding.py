@@ -30,7 +30,7 @@ class Sides(NamedTuple):
 
 
 class _Asked(NamedTuple):
-    """The edge and the point on it that tell of a chain, and whether its left is beyond."""
+    """The edge and the point on it that decide on a chain, and whether its left is beyond."""
 
     chain: EdgeChain
     edge: Edge

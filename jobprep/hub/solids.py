@@ -1,4 +1,4 @@
-"""The parts of a printed hub as closed triangle meshes, made good for a printer.
+"""The parts of a printed hub as closed triangle meshes, corrected for a printer.
 
 Every solid lies inside its nominal part and comes within ``CHORD`` of its outline: holes are
 drawn around their circles, plates and tabs inside theirs. So a fit is never tighter than stated,
@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 CHORD = 0.001
 """How far the flat sides of a solid may lie inside its round outline, mm."""
 FLARE_SLOPE = 1.5
-"""How much higher than wide the bevel is that makes good a flare: 34° from the upright, 35° beside
+"""How much higher than wide the bevel is that corrects a flare: 34° from the upright, 35° beside
 a bore's corners, where 45° prints without support (common practice, no source)."""
 LEAST_LEFT = 0.1
 """Narrowest wall that a printer's allowances may leave, mm."""

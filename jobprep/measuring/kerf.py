@@ -240,7 +240,7 @@ def _of_scale(line: LineFit, x: Floats) -> float:
 
 
 def _lone(x: Floats, kept: Sequence[int]) -> Iterator[int]:
-    """Yield the readings without which the scale could not be told."""
+    """Yield the readings without which the scale would not be known."""
     for index in kept:
         others = [other for other in kept if other != index]
         if not others or _known_slope(x[others]) is not None:

@@ -303,7 +303,7 @@ def _propagate(
 
 
 def _widen_for_ratio(values: dict[str, float], uncertainties: dict[str, float], u: float) -> None:
-    """Let an unequal scale that could not be told from none count against every direction.
+    """Let an unequal scale that could not be seen count against every direction.
 
     A ratio 1 + e bends a direction by e / 2 sin(2 direction), at most.
     """

@@ -18,7 +18,7 @@ LEAST_SHARE = 0.10
 """Share of directions in which a circle between two rings must show a step."""
 
 CLEAR_STEP = 7.0
-"""CIELAB step that counts as seen when rings are told apart."""
+"""CIELAB step that counts as seen when rings are separated."""
 
 FAINT_CIRCLE = 1.2
 """CIELAB step of medians that counts as a faint circle."""

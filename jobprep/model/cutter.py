@@ -19,7 +19,7 @@ ANY_FILM = "any"
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Dwell:
-    """How a controller is told to wait: the word before the number, such as ``G4 P``; its unit."""
+    """What makes a controller wait: the word before the number, such as ``G4 P``; its unit."""
 
     word: str
     unit: Literal["s", "ms"]

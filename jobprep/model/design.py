@@ -201,7 +201,7 @@ def film_at(film: str, layer: int, sector: int = 0) -> str:
 
 
 def film_word(name: str) -> str:
-    """Return how the film of a layer or sector is told where there is no room for more."""
+    """Return how the film of a layer or sector is named where there is no room for more."""
     if name == NO_FILM:
         return "open"
     return "to be chosen" if name.startswith(TO_CHOOSE) else name

@@ -24,7 +24,7 @@ def rectangle_points(width: float, height: float) -> Points:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DiscOrder:
-    """So many copies of a design; ``folder`` is that of its file as seen from the job's."""
+    """A number of copies of a design; ``folder`` is that of its file as seen from the job's."""
 
     design: Design
     copies: int

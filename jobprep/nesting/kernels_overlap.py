@@ -4,7 +4,7 @@ Terminology
 -----------
 overlap    of two parts: how deep they lie in each other, mm; 0 when they do not overlap. Exact
            where their sum has a field or both are discs; else that of their hulls where they
-           nearly fill them, provided points of both tell of any; else sampled at these points
+           nearly fill them, provided points of both find any; else sampled at these points
 """
 
 from __future__ import annotations
@@ -243,7 +243,7 @@ def discs_overlap(disc, kind, spot, other_kind, other, least):  # type: ignore[n
 def hollow_overlap(fields, shapes, kind, other_kind, pose, depth):  # type: ignore[no-untyped-def]
     """Return the overlap of two parts whose hulls overlap by a depth.
 
-    The depth itself, when they nearly fill their hulls and any sample point tells of an overlap.
+    The depth itself, when they nearly fill their hulls and any sample point lies in an overlap.
     """
     seen = seen_back(pose)
     own = shapes.own[other_kind]

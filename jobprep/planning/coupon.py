@@ -1,10 +1,10 @@
-"""A kerf coupon: shapes drawn on their lines, so that what is cut tells the kerf.
+"""A kerf coupon: shapes drawn on their lines, so that what is cut shows the kerf.
 
 Terminology
 -----------
 comb     strips of equal width, cut all round; pushed together they fall short by one kerf each
 bar      one piece as long as the whole comb is wide: it falls short by a single kerf, so together
-         with the comb it tells an error of the cutter's scale from the kerf
+         with the comb it separates an error of the cutter's scale from the kerf
 ladder   a plate with notches, each two steps narrower than the next; its numbers are the kerf in
          hundredths of a mm at which the tongue just fills that notch
 tongue   the piece to try in the ladder

@@ -91,7 +91,7 @@ def fill(
     checked
         The job; its discs are cut in its proportion, its loose parts once.
     sheets
-        So many usual sheets of a film instead of the stock there is of it.
+        The number of usual sheets of a film, instead of the stock there is of it.
     design
         One design alone.
     tell

@@ -176,7 +176,7 @@ def _picture(data: bytes, width: float | None) -> PrintedArtwork:
 
 
 def _unpacked(data: bytes) -> tuple[Image, tuple[float, float]]:
-    """Return a picture's pixels on white, and its dots per inch across and up, 0 if not told."""
+    """Return a picture's pixels on white, and its dots per inch across and up, 0 if unknown."""
     try:
         from PIL import Image, UnidentifiedImageError
     except ModuleNotFoundError:

@@ -45,7 +45,7 @@ def print_sheets(
     ``sheets`` are those of a run, whose outlines are drawn where the job asks for them.
 
     A file without pages is left out. ``figures`` holds the artwork of the job's discs. ``printing``
-    is done to every page, and told on it. ``date`` stands on labels and overlays.
+    is done to every page, and printed on it. ``date`` stands on labels and overlays.
     """
     notes = _notes(printing)
     templates = [

@@ -175,7 +175,7 @@ def _sectors(layer: Layer, films: Mapping[str, Film], parts: Sequence[Part]) -> 
 
 
 def _on_dial(degrees: float) -> float:
-    """Return an angle as it is told on the dial, 0 <= result < 360."""
+    """Return an angle as it is read on the dial, 0 <= result < 360."""
     return round(degrees, DIAL_DECIMALS) % TURN_DEGREES
 
 

@@ -278,7 +278,7 @@ def _heavy_side(mass: MassFacts | None, scale: float) -> Iterator[Element]:
 
 def _notes(design: Design, mass: MassFacts | None) -> Iterator[str]:
     if mass is None:
-        yield "Dashed in orange: films to be chosen, so the heavy side cannot be told."
+        yield "Dashed in orange: films to be chosen, so the heavy side is not known."
     elif mass.heavy_direction is None or mass.unbalance < SMALL:
         yield "Balanced as drawn; the quartered circle marks the centre of mass."
     else:

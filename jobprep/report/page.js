@@ -1,5 +1,5 @@
 "use strict";
-// Plays the order in which parts come free, tells of the part pointed at, remembers ticks.
+// Plays the order in which parts come free, describes the part pointed at, remembers ticks.
 // Everything it shows is on the page already, so the page is whole without it.
 (() => {
   const WHOLE_PLAY = 15000; // ms for all parts of a sheet

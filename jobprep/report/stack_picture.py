@@ -59,7 +59,7 @@ def stack_diagram(design: Design, films: Mapping[str, Film], facts: DiscFacts) -
             labels.append(words(text, RADIUS + 10.0, top - 1.2 * FONT * line, bold=line == 0))
     top, bottom = FLAT * RADIUS, -spacing * (len(levels) - 1) - FLAT * RADIUS
     thick = facts.thickness
-    note = "Films to be chosen: how thick it is cannot be told."
+    note = "Films to be chosen: their thickness is not known."
     if thick is not None:
         note = f"{thick.nominal:.3f} ± {thick.worst:.3f} mm where it is thickest"
     axis = straight((0.0, top + 8.0), (0.0, bottom - 8.0))

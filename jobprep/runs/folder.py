@@ -122,7 +122,7 @@ def _files(folder: Path) -> list[str]:
 
 def _put_in_place(path: Path, part: Path, target: Path, refuse: Callable[[Path], None]) -> None:
     """Move a finished folder to its place; an earlier run there goes, or comes back on failure."""
-    with held(target):  # lest it be booked while it goes
+    with held(target):  # so that nobody books it while it goes
         _refuse_foreign(path, target)  # again: the work in between may have taken minutes
         refuse(target)
         note(path, part)

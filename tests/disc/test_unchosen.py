@@ -167,15 +167,15 @@ def test_nothing_is_claimed_that_needs_the_film() -> None:
     assert [each["share_of_turn"] for each in told["duty"]] == [None]
     assert told["flicker"] == []
     words = words_of(wheel)
-    assert [line for line in words if "cannot be told" in line] == [
-        "Original's mass 4 g this copy's cannot be told before all films are chosen",
-        "Original's thickness 0.2 mm this copy's cannot be told before all films are chosen",
-        "Original's inertia 7000 g·mm² this copy's cannot be told before all films are chosen",
+    assert [line for line in words if "not known" in line] == [
+        "Original's mass 4 g this copy's not known until all films are chosen",
+        "Original's thickness 0.2 mm this copy's not known until all films are chosen",
+        "Original's inertia 7000 g·mm² this copy's not known until all films are chosen",
         "Pull 0.0614 N m r ω² on part 4 (black), the hardest; nothing holds it; that of 1 piece"
-        " whose film is to be chosen cannot be told",
-        "Unbalance cannot be told before all films are chosen",
-        "Light passes for cannot be told before all films are chosen, 3–58 mm",
-        "Flashing cannot be told before all films are chosen, 3–58 mm",
+        " whose film is to be chosen not known",
+        "Unbalance not known until all films are chosen",
+        "Light passes for not known until all films are chosen, 3–58 mm",
+        "Flashing not known until all films are chosen, 3–58 mm",
     ]
     assert any(line.startswith("Mass more than ") for line in words)
     assert any(line.startswith("Thickness at least 0.200 mm") for line in words)
@@ -193,7 +193,7 @@ def test_how_hard_turning_pulls_at_a_film_to_be_chosen_is_not_told() -> None:
     stress = [line for line in words_of(turning) if line.startswith("Stress in the film")]
     assert len(stress) == 2
     assert "layer 1, clear" in stress[0]
-    assert stress[1].endswith("cannot be told in the layers whose film is to be chosen")
+    assert stress[1].endswith("not known in the layers whose film is to be chosen")
     fast = replace(wheel, angular_speed=from_rpm(20_000.0))
     strong = {**OTHERS, "clear": replace(OTHERS["clear"], strength=1e4)}
     facts = disc_facts(fast, with_stand_ins(fast, strong))

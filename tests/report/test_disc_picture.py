@@ -351,7 +351,7 @@ def test_what_has_no_film_yet_is_dashed_and_named_so() -> None:
     assert len(dashed) == 1
     assert films["?2.2"].colour in drawn_areas(front)  # as it was measured
     assert not any("heavy side," in note for note in front.notes)
-    assert "cannot be told" in " ".join((*front.notes, *stack.notes))
+    assert "not known" in " ".join((*front.notes, *stack.notes))
     (note,) = [note for note in front.notes if note.startswith("2.2 to be chosen: ")]
     assert note.startswith("2.2 to be chosen: Lab 52 60 30, nearest by ΔE: red ")
     assert note.count(", ") == 3

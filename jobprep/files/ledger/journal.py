@@ -4,7 +4,7 @@ Each line is JSON: the SHA-256 of ``stock.toml`` before and after the change, wh
 what came in, and a checksum of the line itself. A change counts from the moment its line stands
 in the journal whole, so that ``stock.toml`` can be brought up to it, or built again, at any time.
 A second, short line follows when ``stock.toml`` has been written. A last line that is torn was
-never finished: what it tells of did not happen.
+never finished: what it records did not happen.
 """
 
 from __future__ import annotations
@@ -188,7 +188,7 @@ def append_entry(path: Path, journal: Journal, entry: Entry) -> Journal:
 def append_settled(path: Path, journal: Journal) -> Journal:
     """Note that the last entry has reached ``stock.toml``; return the longer journal.
 
-    Where the disk is full the note is left out: the next change makes good for it.
+    Where the disk is full the note is left out: the next change writes it.
     """
     data = _SETTLED + b"\n"
     try:

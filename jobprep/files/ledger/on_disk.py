@@ -50,7 +50,7 @@ PATIENCE = 10.0
 _EMPTY = hashlib.sha256(b"").hexdigest()
 
 Step = Callable[[Ledger, Mapping[str, str]], Ledger]
-"""From one ledger to the next; told what became of the pieces that are gone."""
+"""From one ledger to the next, given what became of the pieces that are gone."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -168,7 +168,7 @@ def restart_journal(path: Path, date: datetime.date) -> tuple[Ledger, Path | Non
 
 
 def history(path: Path) -> tuple[Entry, ...]:
-    """Return every change the journal tells of, oldest first."""
+    """Return every change in the journal, oldest first."""
     return read_journal(_journal_path(real_file(path))).entries
 
 

@@ -32,7 +32,7 @@ _NAME = re.compile(r"[a-z0-9]([a-z0-9-]{0,38}[a-z0-9])?")
 
 
 class PrinterScales(NamedTuple):
-    """Factors that make good a printer, across and up."""
+    """Factors that correct a printer, across and up."""
 
     scale_x: float
     scale_y: float

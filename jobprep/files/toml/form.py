@@ -61,7 +61,7 @@ def form_of(
         except ValidationError as error:
             problems = problems or schema_problems(schema, file, error)
             if len(problems) > MOST_TOLD:
-                break  # no more are told, whatever else is wrong
+                break  # no more are reported, whatever else is wrong
             wrong = {
                 _there(values, plain_place(schema, detail))
                 for detail in error.errors(include_url=False)
