@@ -81,7 +81,7 @@ def _lines(disc: DiscFacts) -> Iterator[FactLine]:
     pulling = [hold for hold in disc.hold if hold.pull is not None]
     left = len(disc.hold) - len(pulling)
     what = "1 piece" if left == 1 else f"{left} pieces"
-    open_ = f"that of {what} whose film is to be chosen {NOT_TOLD}"
+    open_ = f"that of {what} whose film is to be chosen is {NOT_TOLD}"
     if not pulling:
         if disc.design.angular_speed is not None and disc.hold:
             yield FactLine("Pull", NOT_TOLD, "", UNTIL_CHOSEN)

@@ -62,5 +62,5 @@ def _open(disc: DiscFacts) -> Iterator[FactLine]:
     }
     for what, value in given.items():
         if value is not None:
-            note = f"this copy's {NOT_TOLD} {UNTIL_CHOSEN}"
+            note = f"this copy's is {NOT_TOLD} {UNTIL_CHOSEN}"
             yield FactLine(f"Original's {what}", f"{value:g}", UNITS[what], note)
