@@ -19,7 +19,9 @@ from jobprep.units import from_rpm
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 DESIGNS = sorted(
-    path for path in EXAMPLES.glob("*/*.toml") if path.name != "job.toml" and "04-" not in str(path)
+    path
+    for path in EXAMPLES.glob("*/*.toml")
+    if "04-" not in str(path) and "[[layer]]" in path.read_text("utf-8")
 )
 
 
