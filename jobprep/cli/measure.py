@@ -12,6 +12,7 @@ from jobprep.cli.measure_layers import layers
 from jobprep.cli.options import Between, pasteable
 
 if TYPE_CHECKING:
+    from jobprep.measuring.light import LightWay
     from jobprep.measuring.measurement import Measurement
     from jobprep.model import Original
     from jobprep.model.taken import Corrections
@@ -108,6 +109,12 @@ def points(
     metavar="MM",
     help="The disc's true diameter; without it nothing is in mm.",
 )
+@click.option(
+    "--light",
+    type=click.Choice(("behind", "paper")),
+    help="How the light fell: from behind the disc, or on a disc that lies on white paper, through"
+    " its films and back.",
+)
 @thickness_option
 @mass_option
 @corrections_option
@@ -117,6 +124,7 @@ def points(
 def photo(
     image: Path,
     diameter: float | None,
+    light: LightWay | None,
     thickness: float | None,
     mass: float | None,
     corrections: Path | None,
@@ -137,7 +145,7 @@ def photo(
     overlay = None if out is None else out.with_name(f"{out.stem}-overlay.png")
     _refuse_existing(out, overlay)
     films = tuple(film_library(image.parent).values())
-    found = measure_photo(image, diameter, _corrections(corrections), films)
+    found = measure_photo(image, diameter, _corrections(corrections), films, light)
     _print_measurement(found.measurement)
     if out is not None and overlay is not None:
         _write_design(

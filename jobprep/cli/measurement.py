@@ -12,7 +12,8 @@ from jobprep.cli.tables import console, print_caution
 from jobprep.measuring.colour import COLOUR_CAVEAT
 from jobprep.measuring.measured import Measured
 from jobprep.measuring.measurement import ColourRing, ColourZone, MeasuredHole, Measurement
-from jobprep.units import to_degrees, to_dial
+from jobprep.measuring.write_design import NO_MATCH
+from jobprep.units import number, to_degrees, to_dial
 
 Row = tuple[str, str, str, str]
 
@@ -34,8 +35,8 @@ def print_measurement(measurement: Measurement) -> None:
         table.add_row(
             *_length("bore off centre", off.offset, unit, f"towards {to_dial(off.direction):.1f}°")
         )
-    for number, ring in enumerate(measurement.rings, start=1):
-        for row in _ring_rows(number, ring, unit):
+    for place, ring in enumerate(measurement.rings, start=1):
+        for row in _ring_rows(place, ring, unit):
             table.add_row(*row)
     for hole in measurement.holes:
         for row in _hole_rows(hole, unit):
@@ -51,22 +52,34 @@ def print_measurement(measurement: Measurement) -> None:
         print_caution(out, "Caution", warning)
 
 
-def _ring_rows(number: int, ring: ColourRing, unit: str) -> Iterator[Row]:
+def _ring_rows(place: int, ring: ColourRing, unit: str) -> Iterator[Row]:
     for name, limit in (("inner", ring.inner_diameter), ("outer", ring.outer_diameter)):
         if limit is not None:
-            yield _length(f"ring {number}, {name} diameter", limit, unit)
+            yield _length(f"ring {place}, {name} diameter", limit, unit)
     for edge in ring.edges:
-        yield _direction(f"ring {number}, {edge.name}", edge.direction, edge.doubt)
+        yield _direction(f"ring {place}, {edge.name}", edge.direction, edge.doubt)
     for zone in ring.zones:
         if zone.name or zone.proposals:
-            yield f"ring {number}, {zone.name}", zone.kind, "", _zone_remark(zone)
+            yield f"ring {place}, {zone.name}", zone.kind, "", _zone_remark(zone)
 
 
 def _zone_remark(zone: ColourZone) -> str:
-    nearest = ", ".join(
+    return "; ".join(filter(None, (_colour(zone), _nearest(zone), zone.doubt)))
+
+
+def _colour(zone: ColourZone) -> str:
+    if zone.lab is None:
+        return ""
+    lightness, a, b = (number(value, 0) for value in zone.lab)
+    return f"L {lightness}, a {a}, b {b} ± {zone.lab_off:.0f}"
+
+
+def _nearest(zone: ColourZone) -> str:
+    told = ", ".join(
         f"{' + '.join(match.films)} (ΔE {match.difference:.0f})" for match in zone.proposals[:2]
     )
-    return "; ".join(filter(None, (nearest, zone.doubt)))
+    is_far = all(match.difference >= NO_MATCH for match in zone.proposals)
+    return f"none near: {told}" if told and is_far else told
 
 
 def _hole_rows(hole: MeasuredHole, unit: str) -> Iterator[Row]:

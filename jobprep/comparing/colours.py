@@ -26,6 +26,7 @@ from jobprep.measuring.colour import (
 )
 from jobprep.measuring.disc_plane import polar
 from jobprep.measuring.edge_profile import sample
+from jobprep.measuring.light import CAMERA_OFF
 from jobprep.measuring.measured import Floats, Measured
 from jobprep.measuring.photo import PhotoMeasurement
 from jobprep.measuring.unwrap import is_spoilt
@@ -37,10 +38,6 @@ from jobprep.units import from_degrees
 COLOUR_TOLERANCE = 15.0
 """CIEDE2000 difference up to which a film counts as that of the design; from there on ``measure
 photo`` no longer proposes it either (common practice, no source)."""
-
-COLOUR_UNCERTAINTY = 2.5
-"""Standard uncertainty of a colour in a balanced photograph, CIEDE2000 (common practice, no
-source)."""
 
 LARGEST_EXPOSURE, LARGEST_CAST = math.log(4.0), math.log(1.5)
 """How far brightness, and each channel beside it, may be off (natural logarithm; two stops and half
@@ -175,12 +172,12 @@ def _judged(
 ) -> JudgedLine:
     place = told[index].place
     own = wanted.stacks.index(place.stack)
-    off = Measured(float(differences[index, own]), COLOUR_UNCERTAINTY)
+    off = Measured(float(differences[index, own]), CAMERA_OFF)
     line = replace(_line(place), off=off, verdict=judged(off, COLOUR_TOLERANCE))
     other = told[taken[index]].place
     if other.stack != place.stack:
         gain = off.value - float(differences[index, wanted.stacks.index(other.stack)])
-        is_sure = gain > COVERAGE * math.sqrt(2.0) * COLOUR_UNCERTAINTY
+        is_sure = gain > COVERAGE * math.sqrt(2.0) * CAMERA_OFF
         is_swap = told[taken[taken[index]]].place == place
         word = "exchanged with" if is_swap else "exchanged: has the film of"
         return replace(
@@ -195,8 +192,7 @@ def _judged(
         for number, each in enumerate(wanted.stacks)
         if each != place.stack
         and not wanted.unknown[number]
-        and float(ciede2000(wanted.colours[number], wanted.colours[own]))
-        < COVERAGE * COLOUR_UNCERTAINTY
+        and float(ciede2000(wanted.colours[number], wanted.colours[own])) < COVERAGE * CAMERA_OFF
     ]
     if alike:
         names = " or ".join(_words(each) for each in alike)
@@ -226,7 +222,7 @@ def _assigned(differences: Floats, stacks: Floats) -> Floats:
     from scipy.optimize import linear_sum_assignment
 
     stay = np.where(np.eye(len(stacks), dtype=bool), 0.0, 1e-3)
-    change = np.where(stacks[:, None] == stacks, 0.0, COVERAGE * COLOUR_UNCERTAINTY)
+    change = np.where(stacks[:, None] == stacks, 0.0, COVERAGE * CAMERA_OFF)
     _, columns = linear_sum_assignment(differences[:, stacks] + stay + change)
     return np.asarray(columns)
 
@@ -251,7 +247,7 @@ def _balance(wanted: Expected, raw: Floats, stacks: Floats, areas: Floats) -> Ba
     seen = linear_from_lab(raw)
     own = linear_from_lab(wanted.colours[stacks])
     # What looks like the ground shows the ground, not its film.
-    is_film = ciede2000(raw, np.array(wanted.ground)) > COVERAGE * COLOUR_UNCERTAINTY
+    is_film = ciede2000(raw, np.array(wanted.ground)) > COVERAGE * CAMERA_OFF
     lit = (seen > LEAST_LIGHT) & (own > LEAST_LIGHT) & is_film[:, None]
     logs = np.where(lit, np.log(np.maximum(seen, 1e-9) / np.maximum(own, 1e-9)), math.nan)
     largest = [k for k in np.argsort(-areas, kind="stable")[:MOST_TRIED] if lit[k].sum() > 1]

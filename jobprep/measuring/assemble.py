@@ -13,6 +13,7 @@ from jobprep.measuring.disc_plane import DiscPlane
 from jobprep.measuring.edge_profile import sample
 from jobprep.measuring.find_centre import InnerCircle
 from jobprep.measuring.find_disc import DiscOutline
+from jobprep.measuring.light import Lighting, light_warnings
 from jobprep.measuring.marks import FoundHole, find_holes
 from jobprep.measuring.measured import Floats, Measured
 from jobprep.measuring.measurement import (
@@ -106,6 +107,7 @@ def assemble(
     corrections: Corrections,
     diameter: float | None,
     films: tuple[Film, ...],
+    lighting: Lighting,
 ) -> PhotoMeasurement:
     """Return what was found as a measurement; ``diameter`` is the rim's in mm, if known."""
     bore = _bore(found)
@@ -120,10 +122,9 @@ def assemble(
     if diameter is not None:
         unit = Measured(diameter / 2.0, diameter / 2.0 * rim_error)
     ground = ground_colour(disc)
-    white = white_place(picture, corrections)
     rings, edges, masks = [], [], []
     for index, limits in enumerate(found.rings):
-        ring, own, parts = _ring(found, index, limits, unit, corrections, ground, white, films)
+        ring, own, parts = _ring(found, index, limits, unit, corrections, ground, lighting, films)
         rings.append(ring)
         edges.append(own)
         masks += parts
@@ -142,7 +143,10 @@ def assemble(
             for index, hole in enumerate(sure)
         ),
         scale=None if diameter is None else unit.times(pixel * picture.reduction),
-        warnings=_warnings(picture, found, bore, holes, doubt, diameter, rings, corrections),
+        warnings=(
+            *_warnings(picture, found, bore, holes, doubt, diameter, rings, corrections),
+            *(light_warnings(lighting) if films else ()),
+        ),
     )
     return PhotoMeasurement(
         measurement=measurement,
@@ -159,12 +163,13 @@ def assemble(
 
 
 def white_place(picture: Picture, corrections: Corrections) -> Floats | None:
-    """Return the linear colour of the place that is said to be white, None where nobody did."""
+    """Return the linear colour of white, from the place that is said to be, else None."""
     if corrections.white is None:
         return None
     at = np.array(corrections.white) * picture.reduction
     square = np.stack(np.meshgrid(np.arange(-3, 4), np.arange(-3, 4)), axis=-1)
-    return np.asarray(np.median(sample(picture.linear, at + square).reshape(-1, 3), axis=0))
+    seen = np.median(sample(picture.linear, at + square).reshape(-1, 3), axis=0)
+    return np.asarray(seen / corrections.white_reflects)
 
 
 def _bore(found: Found) -> InnerCircle | None:
@@ -191,7 +196,7 @@ def _ring(
     unit: Measured,
     corrections: Corrections,
     ground: Lab,
-    white: Floats | None,
+    lighting: Lighting,
     films: tuple[Film, ...],
 ) -> tuple[ColourRing, tuple[EdgeRows, ...], list[Floats]]:
     """Return a ring as measured, its edges clockwise from zero, and its zones' masks."""
@@ -219,7 +224,7 @@ def _ring(
         elif own:
             start = own[0].direction
         place = zone_place(found.disc, limits.inner, limits.outer, start, width, pixel)
-        zone = describe_zone(found.disc, place, ground, white, films)
+        zone = describe_zone(found.disc, place, ground, lighting, films)
         places.append(place)
         zones.append(replace(zone, name=f"zone {order + 1}"))
     ring = ColourRing(

@@ -27,11 +27,15 @@ class Separation:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ColourZone:
-    """What lies between two edges; ``lab`` and ``proposals`` only from a photograph."""
+    """What lies between two edges; ``lab`` and ``proposals`` only from a photograph.
+
+    ``lab_off`` is the standard uncertainty of ``lab``, as a CIEDE2000 difference.
+    """
 
     name: str = ""
     kind: ZoneKind = "unknown"
     lab: Lab | None = None
+    lab_off: float = 0.0
     proposals: tuple[FilmMatch, ...] = ()
     doubt: str = ""
 

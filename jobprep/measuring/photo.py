@@ -9,12 +9,20 @@ from pathlib import Path
 import numpy as np
 
 from jobprep.errors import CannotDoError, InputError
-from jobprep.measuring.assemble import CONCENTRIC, TWELVE, Found, PhotoMeasurement, assemble
+from jobprep.measuring.assemble import (
+    CONCENTRIC,
+    TWELVE,
+    Found,
+    PhotoMeasurement,
+    assemble,
+    white_place,
+)
 from jobprep.measuring.disc_plane import DiscPlane
 from jobprep.measuring.ellipse_fit import direct_ellipse
 from jobprep.measuring.find_centre import LARGEST_SHIFT, InnerCircle, find_centre
 from jobprep.measuring.find_disc import DiscOutline, find_disc, refine_rim
 from jobprep.measuring.glare import glare_mask
+from jobprep.measuring.light import Lighting, LightWay
 from jobprep.measuring.measured import Floats
 from jobprep.measuring.picture import WORKING_PIXELS, Picture, read_picture
 from jobprep.measuring.separations import (
@@ -51,11 +59,12 @@ def measure_photo(
     diameter: float | None = None,
     corrections: Corrections = NO_CORRECTIONS,
     films: tuple[Film, ...] = (),
+    light: LightWay | None = None,
 ) -> PhotoMeasurement:
     """Measure the disc in a photograph.
 
     ``diameter`` (mm) of the rim wins over that of the corrections; without either, lengths are
-    working pixels. ``films`` are proposed for the zones.
+    working pixels. ``films`` are proposed for the zones; ``light`` says how the light fell on them.
 
     Raises
     ------
@@ -70,7 +79,8 @@ def measure_photo(
     glare = glare_mask(picture, plane)
     found = _settle(picture, plane, glare, circles, corrections)
     scale = diameter or corrections.diameter
-    return assemble(path, picture, outline, found, corrections, scale, films)
+    lighting = Lighting(way=light, white=white_place(picture, corrections))
+    return assemble(path, picture, outline, found, corrections, scale, films, lighting)
 
 
 def _outline(picture: Picture, path: Path, corrections: Corrections) -> DiscOutline:

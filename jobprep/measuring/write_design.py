@@ -258,7 +258,7 @@ def _layer(writer: _Writer, ring: ColourRing, name: str) -> None:
 
 def _film(writer: _Writer, zone: ColourZone) -> _ZoneFilm:
     """Return a zone's film and a comment on where it comes from."""
-    seen = "" if zone.lab is None else f", seen as {hex_from_lab(zone.lab)}"
+    seen = "" if zone.lab is None else f", seen as {hex_from_lab(zone.lab)} ± ΔE {zone.lab_off:.1f}"
     if zone.name in writer.films:
         return _ZoneFilm(writer.films[zone.name], None, "")
     if zone.name in writer.library:
@@ -276,7 +276,8 @@ def _film(writer: _Writer, zone: ColourZone) -> _ZoneFilm:
     )
     if near:
         return _ZoneFilm(near[0].films[0], None, f"  # {said}{seen}")
-    return _ZoneFilm(TO_CHOOSE, zone.lab, f"  # to be chosen{'; ' if said else ''}{said}{seen}")
+    none_near = "; none near: " if said else ""
+    return _ZoneFilm(TO_CHOOSE, zone.lab, f"  # to be chosen{none_near}{said}{seen}")
 
 
 def _within(measured: Measured, unit: str) -> str:

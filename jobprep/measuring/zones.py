@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 
 from jobprep.measuring.colour import (
     Lab,
     ciede2000,
-    lab_from_linear,
     linear_from_lab,
     nearest_films,
 )
+from jobprep.measuring.light import Lighting, film_colour
 from jobprep.measuring.measured import Floats
 from jobprep.measuring.measurement import ColourZone, ZoneKind
 from jobprep.measuring.unwrap import Unwrapped
@@ -28,6 +30,13 @@ OPAQUE_CHROMA = 8.0
 
 OTHER_COLOUR, OTHER_SHARE = 18.0, 0.12
 """CIELAB distance from the median, and share of a zone so far off, that betray a second colour."""
+
+
+FROM_MEDIAN = 1.4826
+"""From the median of deviations to their standard deviation, of a normal distribution."""
+
+INDEPENDENT = 30.0
+"""Pixels of a zone that count as independent: mottles are large (common practice, no source)."""
 
 
 def zone_place(
@@ -53,12 +62,9 @@ def ground_colour(disc: Unwrapped) -> Lab:
 
 
 def describe_zone(
-    disc: Unwrapped, place: Floats, ground: Lab, white: Floats | None, films: tuple[Film, ...]
+    disc: Unwrapped, place: Floats, ground: Lab, lighting: Lighting, films: tuple[Film, ...]
 ) -> ColourZone:
-    """Return a zone's median colour, kind and nearest films; glare is left out.
-
-    ``white`` is the linear colour of a white reference, which becomes 1 in all channels.
-    """
+    """Return a zone's median colour, kind and nearest films; glare is left out."""
     pixels = disc.lab[place & ~disc.spoilt]
     if len(pixels) < 30:
         return ColourZone(doubt="too small or too spoilt by glare to tell its colour")
@@ -67,13 +73,13 @@ def describe_zone(
     apart = np.sqrt(((pixels[:: max(1, len(pixels) // 5000)] - seen) ** 2).sum(axis=1))
     if kind != "clear" and float((apart > OTHER_COLOUR).mean()) > OTHER_SHARE:
         doubt = "of more than one colour: an edge in it may not have been seen"
-    if white is not None:
-        seen = lab_from_linear(np.clip(linear_from_lab(seen) / np.maximum(white, 0.02), 0.0, 1.0))
-    lab = Lab(*(float(value) for value in seen))
+    linear = linear_from_lab(seen)
+    spread = np.median(np.abs(linear_from_lab(pixels) - linear), axis=0) * FROM_MEDIAN
+    lab, off = film_colour(linear, spread / math.sqrt(INDEPENDENT), lighting)
     proposals = nearest_films(lab, films, 3)
     if films and all(len(match.films) > 1 for match in proposals):
         proposals = (*proposals[:2], *nearest_films(lab, films, 1, stacks=False))
-    return ColourZone(kind=kind, lab=lab, proposals=proposals, doubt=doubt)
+    return ColourZone(kind=kind, lab=lab, lab_off=off, proposals=proposals, doubt=doubt)
 
 
 def _kind(lab: Floats, ground: Lab) -> tuple[ZoneKind, str]:

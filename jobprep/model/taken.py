@@ -52,15 +52,16 @@ class Corrections:
 
     ``rim``: five or more points on the rim, instead of looking for the disc. ``zero``: the dial
     direction in the picture, radians clockwise from 12 o'clock, that the design counts from.
-    ``white``: a place that is white. ``add_edges`` and ``remove_edges``: dial directions in
-    radians; an added edge is refined where it is seen and else taken as given. ``remove_holes``
-    drops every hole that was found.
+    ``white``: a place that is white, or a neutral grey that sends back ``white_reflects`` of the
+    light. ``add_edges`` and ``remove_edges``: dial directions in radians; an added edge is refined
+    where it is seen and else taken as given. ``remove_holes`` drops every hole that was found.
     """
 
     diameter: float | None = None
     rim: tuple[Point, ...] = ()
     zero: float = 0.0
     white: Point | None = None
+    white_reflects: float = 1.0
     add_edges: tuple[float, ...] = ()
     remove_edges: tuple[float, ...] = ()
     remove_holes: bool = False

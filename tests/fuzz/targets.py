@@ -372,6 +372,7 @@ CORRECTIONS = b"""format = 1
 diameter = 120
 zero = 90
 white = [3, 4]
+white_reflects = 0.5
 rim = [[0, 1], [1, 0], [2, 1], [1, 2], [0.3, 0.3]]
 add_edges = [10, 20]
 remove_edges = [30]

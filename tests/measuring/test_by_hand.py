@@ -77,7 +77,7 @@ def test_every_line_of_the_corrections_is_read_with_its_comment_taken_away(tmp_p
     assert not (plain.rim or plain.add_edges or plain.remove_edges or plain.remove_holes)
     every = read_corrections(uncommented(FOLDER / "corrections.toml", tmp_path))
     assert len(every.rim) == 5
-    assert every.white == (40, 40)
+    assert (every.white, every.white_reflects) == ((40, 40), 0.18)
     assert every.add_edges == every.remove_edges == (from_degrees(274.5),)
     assert every.remove_holes
 

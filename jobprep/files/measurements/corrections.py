@@ -39,6 +39,9 @@ class CorrectionFile(Table[Corrections]):
     ) = None
     zero: Turn = 0.0
     white: Annotated[Place, Field(description="a pixel [x, y]")] | None = None
+    white_reflects: Annotated[
+        float, Field(ge=0.01, le=1, description="a share from 0.01 to 1; 0.18 of a grey card")
+    ] = 1.0
     add_edges: Turns = []
     remove_edges: Turns = []
     remove_holes: Annotated[bool, Field(description="true or false")] = False
