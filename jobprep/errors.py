@@ -17,6 +17,10 @@ MOST_TOLD = 100
 """The number of problems reported at a time; nobody corrects more in one go."""
 
 
+FIELD_STEP = re.compile(r"([^.\[\]]+)|\[(\d+)\]")
+"""One step of a field's path: a key, or the number of a row."""
+
+
 def printable(text: str) -> str:
     """Return text without what ends a line, turns it round or moves a terminal's cursor."""
     if text.isprintable():
@@ -76,12 +80,13 @@ class Source:
 
     ``lines`` maps a field path, as printed in messages (``layer[2].sector[1].degrees``, counted
     from 1), to its line number. Where rows of a list were left out, ``numbers`` maps the list's
-    path to the numbers that the rows left have in the file.
+    path to the numbers that the rows left have in the file. ``values`` are what stands there.
     """
 
     file: str = "<memory>"
     lines: Mapping[str, int] = field(default_factory=dict)
     numbers: Mapping[str, tuple[int, ...]] = field(default_factory=dict)
+    values: Mapping[str, object] = field(default_factory=dict)
 
     def place(self, path: str = "") -> Place:
         """Return the place of a field; a field not written there takes its parent's line."""
@@ -90,6 +95,18 @@ class Source:
             cut = max(known.rfind("."), known.rfind("["))
             known = known[:cut] if cut > 0 else ""
         return Place(self.file, self.lines.get(known), path)
+
+    def value(self, path: str) -> object:
+        """Return the value of a field as it stands in the file; None where it does not."""
+        found: object = self.values
+        for name, number in FIELD_STEP.findall(self._as_written(path) if self.numbers else path):
+            if name and isinstance(found, Mapping):
+                found = found.get(name)
+            elif number and isinstance(found, list) and 0 < int(number) <= len(found):
+                found = found[int(number) - 1]
+            else:
+                return None
+        return found
 
     def _as_written(self, path: str) -> str:
         """Return a path with the numbers that its rows have in the file."""

@@ -8,11 +8,46 @@ the front of the disc, like a dial.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Iterable
 
 TURN = 2.0 * math.pi
 MM_PER_INCH = 25.4
-"""Exactly (ISO 80000-3)."""
+"""Exactly (international yard and pound agreement of 1959: 1 yd = 0.9144 m; ISO 80000-3)."""
+
+WRITTEN_LENGTH = (
+    r"^ *([-+]?)(?:(?:([0-9]{1,6}) +)?([0-9]{1,6})/([1-9][0-9]{0,5})"
+    r"|([0-9]{1,12}(?:\.[0-9]{0,12})?|\.[0-9]{1,12})) *(mm|cm|in) *$"
+)
+"""A length with its unit, as ``in_mm`` reads it: sign, whole number, fraction or decimal, unit."""
+
+_WRITTEN_LENGTH = re.compile(WRITTEN_LENGTH)
+_TENTHS_OF_MM = {"mm": 10, "cm": 100, "in": 254}
+
+
+def in_mm(text: str) -> float | None:
+    """Return a length written with its unit in mm; None where the text is none.
+
+    ``"12 cm"``, ``"4.75 in"``, ``"3/4 in"`` and ``"4 3/4 in"`` are lengths. The result is the
+    number next to the exact value.
+    """
+    found = _WRITTEN_LENGTH.fullmatch(text)
+    if found is None:
+        return None
+    from fractions import Fraction
+
+    sign, whole, above, below, decimal, unit = found.groups()
+    value = Fraction(decimal or 0)
+    if decimal is None:
+        value = int(whole or 0) + Fraction(int(above), int(below))
+    value *= Fraction(_TENTHS_OF_MM[unit], 10)
+    return float(-value if sign == "-" else value)
+
+
+def mm_of(text: str) -> float:
+    """Return a length written in mm, or with its unit, in mm; raises ``ValueError``."""
+    length = in_mm(text)
+    return float(text) if length is None else length
 
 
 def from_degrees(degrees: float) -> float:

@@ -10,15 +10,21 @@ from pathlib import Path
 from typing import Any, get_args
 
 from jobprep.files.schemas import Kind, json_schema
+from jobprep.files.toml.length import EXAMPLES
 
 PAGE = Path(__file__).parent.parent / "examples" / "manual" / "reference.md"
 START = "<!-- reference: made by tests/manual_reference.py -->\n"
+LENGTHS = f"""\
+A length, size, coordinate or kerf is a number of mm, or text with its unit (mm, cm or in):
+{EXAMPLES}. A key that names its unit, such as `thickness_mm`, takes a
+number alone.
+"""
 END = "<!-- end of reference -->\n"
 
 
 def reference() -> str:
     """Return the reference of all files that people write, as Markdown."""
-    return "\n".join(line for kind in get_args(Kind) for line in _file(kind)) + "\n"
+    return "\n".join([LENGTHS, *(line for kind in get_args(Kind) for line in _file(kind))]) + "\n"
 
 
 def with_reference(page: str) -> str:

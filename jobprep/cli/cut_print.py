@@ -8,6 +8,8 @@ from typing import TYPE_CHECKING
 
 import click
 
+from jobprep.units import mm_of
+
 if TYPE_CHECKING:
     from jobprep.model import Film, Job
     from jobprep.printing.overlays import Overlay
@@ -91,7 +93,7 @@ def cut_print(
 def _cross(text: str) -> tuple[str, tuple[float, float]]:
     name, _, place = text.partition("=")
     try:
-        x, y = (float(value) for value in place.split(","))
+        x, y = (mm_of(value) for value in place.split(","))
     except ValueError:
         x = y = math.nan
     if name.strip().upper() in ("A", "B", "C", "D") and max(abs(x), abs(y)) <= FARTHEST:

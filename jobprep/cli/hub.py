@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from jobprep.cli.options import Between
+from jobprep.cli.options import Length
 
 if TYPE_CHECKING:
     from jobprep.disc.hub import PrintedHub
@@ -24,7 +24,7 @@ WIDTH = 80
 )
 @click.option(
     "--hole-shrink",
-    type=Between(0.0, 1.0),
+    type=Length(0.0, 1.0),
     default=0.2,
     show_default=True,
     metavar="MM",
@@ -32,7 +32,7 @@ WIDTH = 80
 )
 @click.option(
     "--flare",
-    type=Between(0.0, 1.0),
+    type=Length(0.0, 1.0),
     default=0.2,
     show_default=True,
     metavar="MM",

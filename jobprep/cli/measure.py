@@ -9,7 +9,7 @@ import click
 
 from jobprep.cli.encodings import print_json
 from jobprep.cli.measure_layers import layers
-from jobprep.cli.options import Between, pasteable
+from jobprep.cli.options import Between, Length, pasteable
 
 if TYPE_CHECKING:
     from jobprep.measuring.light import LightWay
@@ -39,7 +39,7 @@ corrections_option = click.option(
 
 thickness_option = click.option(
     "--thickness",
-    type=Between(0.001, 100.0),
+    type=Length(0.001, 100.0),
     metavar="MM",
     help="The original's thickness; if it is more than the film's, covers are proposed.",
 )
@@ -105,7 +105,7 @@ def points(
 @click.argument("image", type=IN_PATH)
 @click.option(
     "--diameter",
-    type=Between(0.001, 10_000.0),
+    type=Length(0.001, 10_000.0),
     metavar="MM",
     help="The disc's true diameter; without it nothing is in mm.",
 )

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from jobprep.cli.encodings import print_json
-from jobprep.cli.options import Between
+from jobprep.cli.options import Between, Length
 
 if TYPE_CHECKING:
     from jobprep.films.stacks import InstrumentReading, SoughtStack, StackProposal
@@ -21,18 +21,18 @@ CALIPER, SCALE = 0.02, 0.5
 
 @click.command()
 @click.argument("design", type=click.Path(path_type=Path), required=False)
-@click.option("--diameter", type=Between(0.001, 10_000.0), metavar="MM", help="Of a plain disc.")
-@click.option("--bore", type=Between(0.0, 10_000.0), metavar="MM", default=0.0, help="Its bore.")
+@click.option("--diameter", type=Length(0.001, 10_000.0), metavar="MM", help="Of a plain disc.")
+@click.option("--bore", type=Length(0.0, 10_000.0), metavar="MM", default=0.0, help="Its bore.")
 @click.option(
     "--thickness",
-    type=Between(0.001, 100.0),
+    type=Length(0.001, 100.0),
     metavar="MM",
     help="What a caliper reads where the disc is thickest; by default what the design says of its"
     " original.",
 )
 @click.option(
     "--thickness-error",
-    type=Between(0.0001, 10.0),
+    type=Length(0.0001, 10.0),
     metavar="MM",
     default=CALIPER,
     help=f"The caliper's largest error either way; {CALIPER:g} by default.",
@@ -53,7 +53,7 @@ CALIPER, SCALE = 0.02, 0.5
 @click.option("--film", "names", multiple=True, metavar="NAME", help="A film at hand; repeatable.")
 @click.option(
     "--glue",
-    type=Between(0.0, 10.0),
+    type=Length(0.0, 10.0),
     metavar="MM",
     help="How thick a glue line between two layers is; by default what the design says.",
 )

@@ -11,6 +11,7 @@ from typing import Any, TypeVar
 import click
 
 from jobprep.drawing.formats import FORMATS
+from jobprep.units import mm_of
 
 CommandT = TypeVar("CommandT", bound=Callable[..., Any])
 
@@ -26,8 +27,22 @@ class Between(click.FloatRange):
         return number
 
 
+class Length(Between):
+    """A length in mm from one to another, both allowed: a number, or with its unit, ``4.75in``."""
+
+    name = "length"
+
+    def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
+        """Return it in mm; raises ``BadParameter`` with the limits."""
+        try:
+            length = mm_of(value) if isinstance(value, str) else value
+        except ValueError:
+            self.fail(f'"{value}" is not a length: give mm, or its unit too, as 4.75in', param, ctx)
+        return super().convert(length, param, ctx)
+
+
 class Size(click.ParamType[tuple[float, float]]):
-    """Width and height in mm, written ``330x115``."""
+    """Width and height, written ``330x115`` in mm, or with units, ``20inx24in``."""
 
     name = "size"
 
@@ -39,7 +54,7 @@ class Size(click.ParamType[tuple[float, float]]):
             return value
         sides = str(value).lower().replace("×", "x").split("x")
         try:
-            width, height = map(float, sides)
+            width, height = map(mm_of, sides)
         except ValueError:
             self.fail(f'"{value}" is not width x height in mm, such as 330x115', param, ctx)
         return width, height
@@ -121,7 +136,7 @@ def film_and_kerf(text: str) -> tuple[str, float]:
 
     film, _, width = text.rpartition("=")
     try:
-        kerf = float(width)
+        kerf = mm_of(width)
     except ValueError:
         kerf = math.nan
     if film and 0.0 <= kerf <= MOST_KERF:

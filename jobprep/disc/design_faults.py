@@ -40,7 +40,8 @@ def design_faults(design: Design) -> Iterator[Finding]:
         faults = [each.inside("bore") for each in _bore(design.bore, outer)]
         reach = 0.0 if faults else bore_reach(design.bore)
         yield from faults
-        yield from _inches(outer, 2.0 * bore_reach(design.bore))
+        if not isinstance(design.source.value("outer_diameter"), str):  # it names its unit
+            yield from _inches(outer, 2.0 * bore_reach(design.bore))
     for count, layer in enumerate(design.layers, 1):
         yield from (each.inside(f"layer[{count}]") for each in _layer(layer, outer, reach))
     for count, hole in enumerate(design.holes, 1):
@@ -64,8 +65,9 @@ def _inches(outer: float, bore: float) -> Iterator[Finding]:
         yield Finding.caution(
             "outer_diameter",
             f"{number(outer)} mm, with a bore of {number(bore)} mm across: these look like inches,"
-            f" but all lengths are in mm; {number(outer)} inches are {_from_inches(outer)} mm,"
-            f" {number(bore)} inches are {_from_inches(bore)} mm",
+            " but a length without a unit is in mm; if inches are meant, write"
+            f' "{number(outer)} in" ({_from_inches(outer)} mm) and "{number(bore)} in"'
+            f" ({_from_inches(bore)} mm)",
         )
 
 

@@ -6,7 +6,8 @@ from collections.abc import Mapping
 
 JOB = """\
 # A starter job. Check it with `jobprep check job.toml`, plan it with
-# `jobprep plan job.toml --out run`. Lengths are mm, angles degrees clockwise from 12 o'clock.
+# `jobprep plan job.toml --out run`. Lengths are mm, or text such as
+# "4 3/4 in"; angles are degrees clockwise from 12 o'clock.
 format = 1
 title = "Harbour lamp, first wheel"
 cutter = "bench-co2"               # a profile of materials/cutters, or the path of your own

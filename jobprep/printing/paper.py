@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from typing import NamedTuple
 
-from jobprep.units import MM_PER_INCH
+from jobprep.units import MM_PER_INCH, mm_of
 
 
 class Paper(NamedTuple):
@@ -42,7 +42,7 @@ def paper_size(text: str) -> Paper:
         if text.strip().lower() == name.lower():
             return paper
     try:
-        width, height = (float(side) for side in text.lower().replace("×", "x").split("x"))
+        width, height = (mm_of(side) for side in text.lower().replace("×", "x").split("x"))
     except ValueError:
         names = ", ".join(PAPERS)
         raise ValueError(f'"{text}" is not a paper: {names}, or WxH in mm, as 210x297') from None

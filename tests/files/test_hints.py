@@ -76,8 +76,9 @@ film = "clear"
 """
 HOLE = "[[hole]]\nname = 'index'\ndiameter = 3\nradius = 2\n"
 HINT = (
-    "outer_diameter: 4.75 mm, with a bore of 0.25 mm across: these look like inches, but all"
-    " lengths are in mm; 4.75 inches are 120.65 mm, 0.25 inches are 6.35 mm"
+    "outer_diameter: 4.75 mm, with a bore of 0.25 mm across: these look like inches, but a length"
+    ' without a unit is in mm; if inches are meant, write "4.75 in" (120.65 mm) and "0.25 in"'
+    " (6.35 mm)"
 )
 
 

@@ -55,6 +55,8 @@ def fits(value: Any, schema: dict[str, Any], root: dict[str, Any]) -> bool:
     if isinstance(value, list):
         size_fits = schema.get("minItems", 0) <= len(value) <= schema.get("maxItems", 10**9)
         return size_fits and all(fits(each, schema["items"], root) for each in value)
+    if isinstance(value, str) and "pattern" in schema and not re.search(schema["pattern"], value):
+        return False
     if isinstance(value, int | float) and not isinstance(value, bool):
         return (
             schema.get("minimum", value) <= value <= schema.get("maximum", value)
@@ -115,6 +117,15 @@ def test_every_field_is_described(kind: Kind) -> None:
 def test_the_command_offers_every_kind() -> None:
     """It names them without loading the schemas, which takes time."""
     assert OFFERED == KINDS
+
+
+@pytest.mark.parametrize("text", ["4.75 in", "4 3/4 in", "12 cm", "0.5mm"])
+def test_schema_accepts_a_length_with_its_unit(text: str) -> None:
+    schema = json_schema("design")
+    values = tomllib.loads(DESIGN)
+    assert fits({**values, "outer_diameter": text}, schema, schema)
+    assert not fits({**values, "outer_diameter": text[:-1]}, schema, schema)
+    assert not fits({**values, "original": {"thickness_mm": text}}, schema, schema)
 
 
 def test_schema_holds_no_null() -> None:

@@ -461,6 +461,19 @@ EVERY = {path.name: path.read_bytes() for path in Path(__file__).with_name("ever
 
 PALE = "materials/films/pale.toml"
 
+
+def _with_units(design: bytes) -> bytes:
+    """Return a design with some lengths written with their units."""
+    for plain, written in (
+        (b"= 90.0", b'= "9 cm"'),
+        (b"= 41.0", b'= "1 5/8 in"'),
+        (b"joint_gap = 0.1", b'joint_gap = "0.1 mm"'),
+    ):
+        assert plain in design
+        design = design.replace(plain, written)
+    return design
+
+
 _TOML = _text("film = 3", "[[layer]]", "[kerf]", "name = 1", "a.b.c = 1", "[[stock]]", "[[part]]")
 
 _NAMING_IT = b"""format = 1
@@ -501,6 +514,7 @@ TARGETS = {
         seeds=lambda: [
             DESIGN.encode(),
             EVERY["bell.toml"],
+            _with_units(EVERY["bell.toml"]),
             EVERY["bell.toml"].replace(
                 b"diameter = 8, key_width = 2, key_depth = 1", b"square = 6"
             ),

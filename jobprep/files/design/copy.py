@@ -8,11 +8,11 @@ from pydantic import Field
 
 from jobprep.files.toml.field_types import (
     Inertia,
-    Length,
-    LengthOrZero,
     LetterHeight,
     Mass,
-    Tolerance,
+    Mm,
+    MmOrZero,
+    MmTolerance,
 )
 from jobprep.files.toml.table import Table, key
 from jobprep.model import Marks, Original
@@ -23,15 +23,15 @@ class OriginalTable(Table[Original]):
     """What the copy must match."""
 
     mass: Mass | None = key("mass_g", default=None)
-    thickness: Length | None = key("thickness_mm", default=None)
+    thickness: Mm | None = key("thickness_mm", default=None)
     inertia: Inertia | None = key("inertia_g_mm2", default=None)
 
 
 class GlueLineTable(Table[GlueLine]):
     """One glue line between two layers: nominal thickness, and tolerance either way."""
 
-    thickness: LengthOrZero = key("thickness_mm")
-    tolerance: Tolerance = key("tolerance_mm", default=0.0)
+    thickness: MmOrZero = key("thickness_mm")
+    tolerance: MmTolerance = key("tolerance_mm", default=0.0)
 
 
 class MarksTable(Table[Marks]):

@@ -22,7 +22,7 @@ from jobprep.files.toml.field_types import Format, Grade, Length, RelativePath, 
 from jobprep.files.toml.form import form_of
 from jobprep.files.toml.kinds import read_kind
 from jobprep.files.toml.lines import TomlFile
-from jobprep.files.toml.problems import shown
+from jobprep.files.toml.problems import as_written, shown
 from jobprep.files.toml.table import Table, key, rows
 from jobprep.files.toml.text import laid_out
 from jobprep.model import Design, Film
@@ -122,7 +122,7 @@ def design_from(
     if form.root is None:
         return None, problems
     design = replace(_in(machine, form.root).value(), source=form.source)
-    found = dict.fromkeys(form.source.located(each) for each in look(design))
+    found = dict.fromkeys(as_written(each, form.source) for each in look(design))
     problems += (each for each in found if each.is_error)
     if not problems:
         return design, []

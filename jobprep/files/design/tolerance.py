@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from jobprep.files.toml.field_types import AngleWidth, Length
+from jobprep.files.toml.field_types import AngleWidth, Mm
 from jobprep.files.toml.table import Table, key
 from jobprep.model import Tolerances
 
@@ -11,4 +11,4 @@ class ToleranceTable(Table[Tolerances]):
     """How far a copy may be off, either way; defaults are common practice, no source."""
 
     angle: AngleWidth = key("angle_deg", default=0.5)
-    length: Length = key("length_mm", default=0.3)
+    length: Mm = key("length_mm", default=0.3)

@@ -33,6 +33,14 @@ class CsvRow(NamedTuple):
         except ValueError:
             return None
 
+    def value(self, index: int) -> float | str:
+        """Return a cell as a number, or as text with a decimal point for the table to judge."""
+        number = self.number(index)
+        if number is not None:
+            return number
+        text = self.cells[index] if index < len(self.cells) else ""
+        return text.replace(",", ".") if self.has_decimal_comma else text
+
     def at(self, field: str) -> Place:
         """Return the place of a field of this row."""
         return self.place._replace(field=field)
@@ -76,7 +84,7 @@ def read_csv(path: Path, tables: CsvTables, most: int) -> TomlFile:
     problems += tables.end()
     if problems:
         raise InputError(problems)
-    source = Source(os.fspath(path), tables.lines)
+    source = Source(os.fspath(path), tables.lines, values=tables.values)
     return TomlFile(path, tables.values, source, hashlib.sha256(data).hexdigest())
 
 

@@ -37,6 +37,7 @@ from jobprep.files.toml.problems import did_you_mean, listed, shown
 from jobprep.files.toml.table import Table, rows
 from jobprep.input_file import MEGABYTE
 from jobprep.model.taken import PointSet, TakenPoint
+from jobprep.units import in_mm
 
 CURVES = ("rim", "bore", "inner", "outer", "zero")
 LABELLED = ("separation", "hole")
@@ -178,9 +179,8 @@ class _Rows(CsvTables):
         if kind == "kind":
             return
         if kind in VALUES:
-            number = row.number(1)
             text = row.cells[1] if len(row.cells) > 1 else ""
-            self.values[kind] = text if kind in ("name", "y") or number is None else number
+            self.values[kind] = text if kind in ("name", "y") else row.value(1)
             self.lines[kind] = row.place.line or 1
         elif kind not in KINDS:
             meant = did_you_mean(kind, (*KINDS, *VALUES)) or f" There are: {listed(KINDS)}"
@@ -218,7 +218,7 @@ class _Rows(CsvTables):
             self.add(self.values, (kind,), place, row)
 
     def _scale(self, row: CsvRow, place: list[float]) -> Iterator[Finding]:
-        distance = row.number(3)
+        distance = row.number(3) or in_mm(str(row.value(3)))
         if distance is None or distance <= 0.0:
             label = row.cells[3] if len(row.cells) > 3 else ""
             yield Finding(row.at("scale.label"), f"{shown(label)} must be the distance in mm")

@@ -15,6 +15,7 @@ from jobprep.files.measurements.readings_rows import KINDS, ReadingRows, as_colu
 from jobprep.files.toml.field_types import Format, Length, Remark
 from jobprep.files.toml.form import form_of
 from jobprep.files.toml.kinds import read_kind
+from jobprep.files.toml.length import WrittenLength
 from jobprep.files.toml.lines import SIZE_LIMIT
 from jobprep.files.toml.table import Table, rows
 from jobprep.model.kerf import (
@@ -47,7 +48,9 @@ Readings = Annotated[
     Field(max_length=50, description="a list of readings in mm, each from 0.001 to 10000"),
 ]
 Widths = Annotated[
-    list[Annotated[float, Field(ge=0, le=10, description="a width in mm, from 0 to 10")]],
+    list[
+        Annotated[float, WrittenLength(0.0, 10.0), Field(description="a width in mm, from 0 to 10")]
+    ],
     Field(max_length=50, description="a list of widths in mm, each from 0 to 10"),
 ]
 Strips = Annotated[
@@ -59,7 +62,8 @@ Notch = Annotated[
 ]
 HalfWidth = Annotated[
     float,
-    Field(ge=LEAST_HALF_WIDTH, le=MOST_HALF_WIDTH, description="a length in mm, from 0.0001 to 5"),
+    WrittenLength(LEAST_HALF_WIDTH, MOST_HALF_WIDTH),
+    Field(description="a length in mm, from 0.0001 to 5"),
 ]
 
 

@@ -95,7 +95,5 @@ def _cell(column: str, row: CsvRow, index: int) -> object:
         return text
     if column in _WORDS:
         return text.lower()
-    number = row.number(index)
-    if number is None:
-        return text
-    return int(number) if number.is_integer() else number
+    value = row.value(index)
+    return int(value) if isinstance(value, float) and value.is_integer() else value

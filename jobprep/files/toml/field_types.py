@@ -11,6 +11,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from jobprep.files.toml.length import WrittenLength
 from jobprep.files.toml.table import Unit
 from jobprep.units import (
     from_degrees,
@@ -34,7 +35,7 @@ from jobprep.units import (
 )
 
 SHORTEST, LONGEST = 0.001, 10_000.0
-"""Lengths read, mm: the shortest is less than any film is thick and any cutter can place."""
+"""WrittenLength read, mm: the shortest is less than any film is thick and any cutter can place."""
 
 NARROWEST = 0.001
 """Narrowest sector or opening read, degrees."""
@@ -114,24 +115,43 @@ Colour = Annotated[
 ]
 
 Length = Annotated[
-    float, Field(ge=SHORTEST, le=LONGEST, description="a length in mm, from 0.001 to 10000")
+    float,
+    WrittenLength(SHORTEST, LONGEST),
+    Field(description="a length in mm, from 0.001 to 10000"),
 ]
 LengthOrZero = Annotated[
-    float, Field(ge=0, le=LONGEST, description="a length in mm, from 0 to 10000")
+    float, WrittenLength(0.0, LONGEST), Field(description="a length in mm, from 0 to 10000")
 ]
 Tolerance = Annotated[
-    float, Field(ge=0, le=10, description="a tolerance in mm either way, from 0 to 10")
+    float, WrittenLength(0.0, 10.0), Field(description="a tolerance in mm either way, from 0 to 10")
 ]
 Coordinate = Annotated[
-    float, Field(ge=-LONGEST, le=LONGEST, description="a coordinate in mm, from -10000 to 10000")
+    float,
+    WrittenLength(-LONGEST, LONGEST),
+    Field(description="a coordinate in mm, from -10000 to 10000"),
 ]
 KerfWidth = Annotated[
-    float, Field(ge=0, le=3, description="a kerf in mm (full width of the cut), from 0 to 3")
+    float,
+    WrittenLength(0.0, 3.0),
+    Field(description="a kerf in mm (full width of the cut), from 0 to 3"),
 ]
 JointGap = Annotated[
     float,
-    Field(ge=-10, le=10, description="a gap in mm, from -10 to 10 (negative overlaps)"),
+    WrittenLength(-10.0, 10.0),
+    Field(description="a gap in mm, from -10 to 10 (negative overlaps)"),
 ]
+LetterHeight = Annotated[
+    float, WrittenLength(0.5, 50.0), Field(description="a height in mm, from 0.5 to 50")
+]
+
+Mm = Annotated[
+    float, Field(ge=SHORTEST, le=LONGEST, description="a number of mm, from 0.001 to 10000")
+]
+MmOrZero = Annotated[float, Field(ge=0, le=LONGEST, description="a number of mm, from 0 to 10000")]
+MmTolerance = Annotated[
+    float, Field(ge=0, le=10, description="a number of mm either way, from 0 to 10")
+]
+"""Of keys that name their unit, such as ``thickness_mm``."""
 
 DialAngle = Annotated[
     float,
@@ -201,7 +221,6 @@ Density = Annotated[
 Strength = Annotated[
     float, Field(ge=0.001, le=1e5, description="a strength in MPa (N/mm²), from 0.001 to 100000")
 ]
-LetterHeight = Annotated[float, Field(ge=0.5, le=50, description="a height in mm, from 0.5 to 50")]
 ArealMass = Annotated[
     float, Field(ge=0.001, le=1e6, description="an areal mass in g/m², from 0.001 to 1000000")
 ]

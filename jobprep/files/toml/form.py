@@ -7,16 +7,15 @@ of tables with faults. What such a look finds names the fields as they stand in 
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Any, Generic, TypeVar
 
 from pydantic import ValidationError
 
-from jobprep.errors import MOST_TOLD, Finding, Source
+from jobprep.errors import FIELD_STEP, MOST_TOLD, Finding, Source
 from jobprep.files.toml.lines import TomlFile, field_path
-from jobprep.files.toml.problems import plain_place, schema_problems
+from jobprep.files.toml.problems import as_written, plain_place, schema_problems
 from jobprep.files.toml.table import Table, faults_of
 
 TableT = TypeVar("TableT", bound=Table[Any])
@@ -25,8 +24,6 @@ Faults = Callable[[TableT, Mapping[str, object]], Iterable[Finding]]
 
 MOST_ROUNDS = 20
 """How often what is wrong is left out: each round leaves out more, a deeper mistake its table."""
-
-_STEP = re.compile(r"([^.\[\]]+)|\[(\d+)\]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -71,7 +68,7 @@ def form_of(
             found = [*faults_of(root), *(also(root, file.values) if also else ())]
             tables = {keys[:depth] for keys in left_out for depth in range(len(keys) + 1)}
             problems += [
-                source.located(finding)
+                as_written(finding, source)
                 for finding in found
                 if not (tables and _table(kept.original(_keys(finding.place.field))) in tables)
             ]
@@ -123,7 +120,7 @@ def _table(keys: Keys) -> Keys:
 
 def _keys(path: str) -> Keys:
     """Return the keys of a path as written in messages."""
-    return tuple(name or int(number) - 1 for name, number in _STEP.findall(path))
+    return tuple(name or int(number) - 1 for name, number in FIELD_STEP.findall(path))
 
 
 def _there(values: Any, keys: Keys) -> Keys:

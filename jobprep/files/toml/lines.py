@@ -64,7 +64,8 @@ def read_toml(path: Path, *, asked_by: Finding | None = None, most: int = SIZE_L
     text = text.replace("\r\n", "\n")
     values = toml_values(path, text)
     lines = LineIndex(text)
-    return TomlFile(path, values, Source(str(path), lines), hashlib.sha256(raw).hexdigest())
+    source = Source(str(path), lines, values=values)
+    return TomlFile(path, values, source, hashlib.sha256(raw).hexdigest())
 
 
 def file_digest(path: Path) -> str:

@@ -14,8 +14,10 @@ from pydantic import BaseModel, ValidationError
 from pydantic.fields import FieldInfo
 from pydantic_core import ErrorDetails
 
-from jobprep.errors import MOST_TOLD, Finding, printable
+from jobprep.errors import MOST_TOLD, Finding, Source, printable
+from jobprep.files.toml.length import EXAMPLES, is_length
 from jobprep.files.toml.lines import TomlFile, field_path
+from jobprep.units import in_mm, number
 
 Loc = tuple[str | int, ...]
 
@@ -34,7 +36,9 @@ def schema_problems(
 ) -> list[Finding]:
     """Return one problem for each place where a file breaks its schema."""
     problems: dict[str, Finding] = {}
-    for detail in error.errors(include_url=False, include_context=False)[: MOST_TOLD + 1]:
+    for detail in error.errors(include_url=False, include_context=False):
+        if len(problems) > MOST_TOLD:
+            break
         loc = _without_choice(schema, detail["loc"])
         path = field_path(key for key in loc if key != _KEY)
         if detail["type"] == "extra_forbidden":
@@ -43,10 +47,26 @@ def schema_problems(
             message = f"missing; give {_allowed(schema, loc)}"
         else:
             found = detail["input"]
-            message = f"{shown(found)} is not {_allowed(schema, loc)}"
+            message = f"{shown(found)}{_in_mm(found)} is not {_allowed(schema, loc)}"
             message += _remedy(schema, loc, found)
         problems.setdefault(path, file.source.error(path, message))
     return list(problems.values())
+
+
+def as_written(finding: Finding, source: Source) -> Finding:
+    """Return a finding with its place; a length it names is repeated as it stands in the file."""
+    text = source.value(finding.place.field)
+    length = in_mm(text) if isinstance(text, str) else None
+    if length is not None:
+        plain = f"{number(length)} mm"
+        message = finding.message.replace(plain, f"{plain} ({shown(text)})", 1)
+        finding = finding._replace(message=message)
+    return source.located(finding)
+
+
+def _in_mm(found: object) -> str:
+    length = in_mm(found) if isinstance(found, str) else None
+    return "" if length is None else f" ({number(length)} mm)"
 
 
 def plain_place(schema: type[BaseModel], detail: ErrorDetails) -> Loc:
@@ -114,12 +134,25 @@ def _remedy(schema: type[BaseModel], loc: Loc, found: object) -> str:
     if isinstance(found, str) and get_origin(_plain(annotation)) is not None:
         choices = [choice for choice in get_args(_plain(annotation)) if isinstance(choice, str)]
         return "." * bool(meant := did_you_mean(found, choices)) + meant
-    if isinstance(found, str) and (number := _QUOTED_NUMBER.fullmatch(found)):
-        plain = found.strip().replace(",", ".")
-        point = ", with a point and without quotes" if number[1] else ", without quotes"
-        return f"; write {plain}{point}" if _is_number(annotation) else ""
+    if isinstance(found, str) and _is_number(annotation):
+        return _number_instead(annotation, str(loc[-1]), found)
     if isinstance(found, Mapping) and get_origin(_plain(annotation)) is list:
         return f"; write [[{loc[-1]}]] above each table" if _is_tables(annotation) else ""
+    return ""
+
+
+def _number_instead(annotation: object, key: str, found: str) -> str:
+    """Say how to write the number, or the length, that a text was meant for."""
+    if quoted := _QUOTED_NUMBER.fullmatch(found):
+        plain = found.strip().replace(",", ".")
+        point = ", with a point and without quotes" if quoted[1] else ", without quotes"
+        return f"; write {plain}{point}"
+    length = in_mm(found)
+    if is_length(annotation):
+        is_meant = length is None and any(each.isdigit() for each in found)
+        return f"; a length with its unit is written {EXAMPLES}" if is_meant else ""
+    if length is not None and key.endswith("_mm"):
+        return f"; the key names the unit: write {number(length)}"
     return ""
 
 
@@ -177,9 +210,9 @@ def _annotation_at(schema: type[BaseModel], loc: Loc) -> object:
     """Follow a place into the schema and return the type there."""
     annotation: object = schema
     keys = [key for key in loc if key != _KEY]
-    for number, key in enumerate(keys, 1):
+    for depth, key in enumerate(keys, 1):
         plain = _plain(annotation)
-        if number == len(keys) < len(loc):
+        if depth == len(keys) < len(loc):
             return get_args(plain)[0]  # the key itself is wrong, not what it stands for
         if isinstance(plain, type) and issubclass(plain, BaseModel):
             annotation = _field_named(plain, str(key))
