@@ -218,15 +218,22 @@ def _assert_all_sheets_drawing(run: Run, film: str, indices: Sequence[int]) -> N
 
 
 def _assert_masses(run: Run) -> None:
-    """Check each disc's mass against the areas of its pieces and its films' areal masses."""
+    """Check each disc's mass against the areas of its pieces and its films' areal masses.
+
+    Glue is taken off first: ``disc/test_glue.py`` weighs it. It lies between films, so that it is
+    at most as large as they are.
+    """
     for index, disc in enumerate(run.summary["discs"]):
         own = [kind for kind in run.asked.kinds if kind.disc == index]
         mass = math.fsum(
             kind.per_disc * kind.shape.area * _areal_mass(run.asked.films[kind.film])
             for kind in own
         )
-        close = math.isclose(disc["mass_g"], mass, rel_tol=1e-4)
+        glue = disc["glue"]["mass_g"] or 0.0
+        close = math.isclose(disc["mass_g"] - glue, mass, rel_tol=1e-4)
         require(close, f"{disc['design']} weighs {disc['mass_g']} g, its parts {mass} g")
+        films = math.fsum(kind.per_disc * kind.shape.area for kind in own)
+        require((disc["glue"]["area_mm2"] or 0.0) < films, f"glue of {disc['design']}")
 
 
 def _areal_mass(film: Tables) -> float:

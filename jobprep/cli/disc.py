@@ -90,7 +90,7 @@ def disc(
 
     print_facts(facts, _cautions(read, films, facts))
     if correct is not None:
-        print_corrections(proposals, read, films[correct])
+        print_corrections(proposals, facts, films[correct])
     for path in (written, picture):
         if path is not None:
             click.echo(f"Written: {path}")

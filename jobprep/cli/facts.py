@@ -16,7 +16,7 @@ from jobprep.disc.correction import Correction
 from jobprep.disc.facts import DiscFacts
 from jobprep.facts.disc import disc_told
 from jobprep.facts.told import FactLine, Grid
-from jobprep.model import Design, Film
+from jobprep.model import Film
 
 LABEL = 22
 """Width of the words before the lines; a longer label pushes its line on."""
@@ -39,7 +39,7 @@ def print_facts(facts: DiscFacts, cautions: Sequence[str]) -> None:
         _line(out, "Caution", caution[:1].upper() + caution[1:], style="bold yellow")
 
 
-def print_corrections(proposals: Sequence[Correction], design: Design, film: Film) -> None:
+def print_corrections(proposals: Sequence[Correction], facts: DiscFacts, film: Film) -> None:
     """Print what would balance the disc."""
     out = console()
     out.print()
@@ -56,14 +56,19 @@ def print_corrections(proposals: Sequence[Correction], design: Design, film: Fil
         return
     if any(each.kind == "sector" and each.action for each in proposals):
         _line(out, "", f"The light of a filled sector then goes through {film.name}.")
-    if design.beam is None and any(each.kind != "sector" and each.action for each in proposals):
+    if facts.design.beam is None and any(
+        each.kind != "sector" and each.action for each in proposals
+    ):
         _line(
             out,
             "",
             "The design does not say where its light passes, so dots and holes may lie in it; give"
             " beam = { width = .., radius = .. } to keep them out.",
         )
-    _line(out, "", "Computed for the films as drawn: glue and centring come on top.")
+    counted = "films as drawn: glue and centring come on top"
+    if facts.glue.body is not None:
+        counted = "films and glue as drawn: centring comes on top"
+    _line(out, "", f"Computed for the {counted}.")
 
 
 def _words(line: FactLine) -> str:

@@ -50,8 +50,9 @@ def design_faults(design: Design) -> Iterator[Finding]:
         yield from (each.inside(f"hub_slot[{count}]") for each in _slots(slots, outer, reach))
     for count, dot in enumerate(design.dots, 1):
         yield from _band(f"dot[{count}].radius", dot.radius, dot.diameter, outer, None)
-    if design.glue_line.tolerance > design.glue_line.thickness:
-        message = f"{number(design.glue_line.tolerance)} mm is more than the glue line is thick"
+    line = design.counted_glue_line
+    if line.tolerance > line.thickness:
+        message = f"{number(line.tolerance)} mm is more than the glue line is thick"
         yield Finding.error("glue_line.tolerance_mm", message)
     if design.beam is not None:
         yield from _not_below("beam.radius", design.beam.radius, outer / 2.0, "the disc's radius")

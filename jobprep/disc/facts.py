@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 
 from jobprep.disc.balance import (
@@ -15,9 +15,10 @@ from jobprep.disc.balance import (
 )
 from jobprep.disc.build_parts import numbers_alone
 from jobprep.disc.flicker import Duty, Flicker, design_flicker, light_duty
+from jobprep.disc.glue import Glue, disc_glue
 from jobprep.disc.hold import Hold, disc_hold
 from jobprep.disc.hub import PrintedHub, printed_hub
-from jobprep.disc.mass import PieceBody, piece_bodies, whole
+from jobprep.disc.mass import Body, PieceBody, piece_bodies, whole
 from jobprep.disc.part import PieceNumbers
 from jobprep.disc.rim import RimLoad, rim_loads
 from jobprep.disc.strobe import (
@@ -49,6 +50,9 @@ from jobprep.model.film import Film
 
 BALANCED = 1e-9
 """An eccentricity below this is rounding, mm; such a disc has no heavy side."""
+LIKENESS = 0.05
+"""A copy whose mass or inertia is off by more than this share is unlike its original (common
+practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -128,13 +132,16 @@ class BalanceFacts:
 class OriginalComparison:
     """The copy against the original: ``what`` is mass (g), thickness (mm) or inertia (g·mm²).
 
-    ``allowed`` is how far a thickness may be off by the tolerances of films and glue, mm, and
-    ``place`` where on the disc it is compared, None for what a printed hub clamps.
+    ``glue`` are the least and the most by which the copy may differ by its glue: a mass or inertia
+    that does not count it may be more. ``allowed`` is how far a thickness may be off by the
+    tolerances of films and glue, mm, and ``place`` where on the disc it is compared, None for what
+    a printed hub clamps.
     """
 
     what: str
     original: float
     copy: float
+    glue: tuple[float, float] = (0.0, 0.0)
     allowed: float | None = None
     place: LocalThickness | None = None
 
@@ -148,12 +155,26 @@ class OriginalComparison:
         """The difference as a share of the original."""
         return self.difference / self.original
 
+    @property
+    def limit(self) -> float:
+        """How far the copy may be off and still be like the original."""
+        return LIKENESS * self.original if self.allowed is None else self.allowed
+
+    @property
+    def is_alike(self) -> bool | None:
+        """Whether the copy is like the original, None where its glue decides that."""
+        least, most = (self.difference + each for each in self.glue)
+        if -self.limit <= least and most <= self.limit:
+            return True
+        return False if most < -self.limit or least > self.limit else None
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DiscFacts:
     """Everything about one disc; what needs a speed is None or empty when the design has none.
 
-    ``mass`` is that of the films and of the printed ``hub``, ``thickness`` that of the films.
+    ``mass`` is that of the films, of the printed ``hub`` and of the ``glue`` as far as that is
+    known, ``thickness`` that of the films and the glue between them.
     ``numbers`` are those of its parts, as they are engraved. ``unchosen`` stands for the films that
     are to be chosen. As long as there are any, ``mass``, ``thickness``, ``comparison`` and
     ``balance`` are None or empty; ``least_mass`` (g), ``least_inertia`` (g·mm²) and
@@ -165,6 +186,7 @@ class DiscFacts:
     unchosen: tuple[Film, ...]
     layers: tuple[LayerFacts, ...]
     hub: PrintedHub | None
+    glue: Glue
     mass: MassFacts | None
     least_mass: float
     least_inertia: float
@@ -189,6 +211,12 @@ class DiscFacts:
     def name(self) -> str:
         """The design's."""
         return self.design.name
+
+    @property
+    def mass_with_glue(self) -> tuple[float, float]:
+        """The least and the most that the disc weighs with its glue, g; chosen films alone."""
+        bare = self.least_mass - self.glue.counted.mass
+        return bare + self.glue.least.mass, bare + self.glue.most.mass
 
     @property
     def stacks(self) -> tuple[Place, ...]:
@@ -225,7 +253,8 @@ def disc_facts(
     """
     bodies = piece_bodies(design, films)
     hub = printed_hub(design, films)
-    chosen = _mass_facts(bodies, hub)
+    glue = disc_glue(design, hub)
+    chosen = _mass_facts(bodies, hub, glue)
     local = local_thickness(design, films)
     joints = joint_thickness(design, films)
     dots = dot_thickness(design, films)
@@ -242,6 +271,7 @@ def disc_facts(
         unchosen=open_,
         layers=_layer_facts(design, bodies),
         hub=hub,
+        glue=glue,
         mass=mass,
         least_mass=chosen.mass,
         least_inertia=chosen.inertia,
@@ -250,7 +280,7 @@ def disc_facts(
         local_thickness=local,
         joint_thickness=joints,
         dot_thickness=dots,
-        comparison=() if mass is None else _comparison(design, mass, hub, thickest(local)),
+        comparison=() if mass is None else _comparison(design, mass, hub, glue, thickest(local)),
         hold=disc_hold(design, bodies),
         balance=None if omega is None or mass is None else _balance(design, bodies, mass, omega),
         rim=() if omega is None else rim_loads(design, films, omega),
@@ -267,14 +297,16 @@ def disc_facts(
 
 
 def disc_mass(design: Design, films: Mapping[str, Film]) -> MassFacts:
-    """Return how the mass of a disc lies, its printed hub included, films to be chosen left out."""
-    return _mass_facts(piece_bodies(design, films), printed_hub(design, films))
+    """Return how the mass of a disc lies: chosen films, printed hub, glue that is known."""
+    hub = printed_hub(design, films)
+    return _mass_facts(piece_bodies(design, films), hub, disc_glue(design, hub))
 
 
-def _mass_facts(bodies: tuple[PieceBody, ...], hub: PrintedHub | None) -> MassFacts:
-    """Return how the mass of all pieces whose film is chosen lies."""
-    films = whole(body for _, body in bodies if body is not None)
-    body = films if hub is None else whole((films, hub.body))
+def _mass_facts(bodies: tuple[PieceBody, ...], hub: PrintedHub | None, glue: Glue) -> MassFacts:
+    """Return how the mass of all pieces whose film is chosen lies, with that of hub and glue."""
+    own = [body for _, body in bodies if body is not None]
+    hubs: list[Body] = [] if hub is None else [hub.body]
+    body = whole((*own, *hubs, glue.counted))
     if body.mass <= 0.0:
         return MassFacts(
             mass=0.0,
@@ -371,7 +403,11 @@ def _heaviest(bodies: tuple[PieceBody, ...], omega: float) -> SectorLoad | None:
 
 
 def _comparison(
-    design: Design, mass: MassFacts, hub: PrintedHub | None, place: LocalThickness | None
+    design: Design,
+    mass: MassFacts,
+    hub: PrintedHub | None,
+    glue: Glue,
+    place: LocalThickness | None,
 ) -> tuple[OriginalComparison, ...]:
     """Compare what the design gives of its original.
 
@@ -381,7 +417,14 @@ def _comparison(
     original = design.original
     found = []
     if original.mass is not None:
-        found.append(OriginalComparison(what="mass", original=original.mass, copy=mass.mass))
+        found.append(
+            OriginalComparison(
+                what="mass",
+                original=original.mass,
+                copy=mass.mass,
+                glue=_either_way(glue, lambda body: body.mass),
+            )
+        )
     if original.thickness is not None and hub is not None:
         found.append(
             OriginalComparison(
@@ -403,6 +446,17 @@ def _comparison(
         )
     if original.inertia is not None:
         found.append(
-            OriginalComparison(what="inertia", original=original.inertia, copy=mass.inertia)
+            OriginalComparison(
+                what="inertia",
+                original=original.inertia,
+                copy=mass.inertia,
+                glue=_either_way(glue, lambda body: body.inertia),
+            )
         )
     return tuple(found)
+
+
+def _either_way(glue: Glue, measure: Callable[[Body], float]) -> tuple[float, float]:
+    """Return by how much, at least and at most, glue differs from that which counts."""
+    counted = measure(glue.counted)
+    return measure(glue.least) - counted, measure(glue.most) - counted

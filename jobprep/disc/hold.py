@@ -23,6 +23,7 @@ from typing import Literal, NamedTuple
 
 from jobprep.disc.balance import unbalance_force
 from jobprep.disc.features import bore_reach, slot_regions
+from jobprep.disc.glue import stuck_on
 from jobprep.disc.mass import Body, PieceBody, whole
 from jobprep.disc.pieces import DiscPiece, inner_radius
 from jobprep.geometry.boolean import intersection, union
@@ -231,19 +232,6 @@ def _common(*levels: Sequence[Region]) -> float:
 
 def _stuck(patch: DiscPiece, pieces: Sequence[DiscPiece], held: Sequence[DiscPiece]) -> Grip:
     """Return what holds a patch: the held pieces of the first film that it lies on."""
-    for layer in _laid_on(patch, max((each.layer for each in pieces), default=0)):
-        under = [each for each in pieces if each.layer == layer]
-        if _common([patch.region], union(each.region for each in under)) > SAME:
-            glued = union(each.region for each in under if each in held)
-            on_held = _common([patch.region], glued)
-            return Grip("glue", on_held) if on_held > SAME else NO_GRIP
-    return NO_GRIP
-
-
-def _laid_on(patch: DiscPiece, last: int) -> Iterator[int]:
-    """Yield the layers that a patch may be stuck on, the first choice first."""
-    if not patch.layer:  # on the back of the disc
-        yield from range(last, 0, -1)
-    else:
-        yield from range(patch.layer + 1, last + 1)
-        yield from range(patch.layer - 1, 0, -1)
+    glued = union(each.region for each in stuck_on(patch, pieces) if each in held)
+    on_held = _common([patch.region], glued)
+    return Grip("glue", on_held) if on_held > SAME else NO_GRIP

@@ -111,7 +111,7 @@ def printed_hub(design: Design, films: Mapping[str, Film]) -> PrintedHub | None:
     if not all(each.is_chosen for each in under):
         return None
     film = max((each.thickness for each in under), default=Spread(0.0, 0.0, 0.0))
-    glue = design.glue_line[0]
+    glue = design.counted_glue_line[0]
     bare = film.nominal + 2.0 * glue
     wanted = bare if design.original.thickness is None else design.original.thickness
     spacer = wanted - bare - glue

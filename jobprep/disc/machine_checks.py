@@ -12,9 +12,6 @@ from jobprep.disc.strobe import standing_rates
 from jobprep.errors import Finding
 from jobprep.units import in_rpm, significant, to_m
 
-LIKENESS = 0.05
-"""A copy whose mass or inertia is off by more than this share is reported (common practice, no
-source)."""
 MOST_RATES = 8
 """More rates than this are given as the lowest and the highest."""
 ORIGINAL_FIELDS = {"mass": "mass_g", "thickness": "thickness_mm", "inertia": "inertia_g_mm2"}
@@ -135,12 +132,18 @@ def _standing(rates: tuple[float, ...]) -> Iterator[Finding]:
 
 
 def _likeness(comparison: OriginalComparison) -> Iterator[Finding]:
-    allowed = LIKENESS * comparison.original
-    if comparison.allowed is not None:
-        allowed = comparison.allowed
-    if abs(comparison.difference) <= allowed:
+    if comparison.is_alike:
         return
     unit = UNITS[comparison.what]
+    if comparison.is_alike is None:
+        least, most = (f"{comparison.copy + each:.4g}" for each in comparison.glue)
+        yield Finding.caution(
+            f"original.{ORIGINAL_FIELDS[comparison.what]}",
+            f"with its glue the copy's {comparison.what} is {least} to {most} {unit}: whether it"
+            f" comes near the original's {comparison.original:.4g} {unit} is not known before the"
+            " disc is glued and weighed",
+        )
+        return
     more = "more" if comparison.difference > 0.0 else "less"
     yield Finding.caution(
         f"original.{ORIGINAL_FIELDS[comparison.what]}",

@@ -1,6 +1,7 @@
 """What a disc weighs, and how its mass lies about the centre.
 
-Every piece counts with the nominal outline it is cut to. Glue, ink and engraving are not weighed.
+Every piece counts with the nominal outline it is cut to; ``glue.py`` adds the glue. Ink and
+engraving are not weighed.
 """
 
 from __future__ import annotations
@@ -27,6 +28,9 @@ class Body(NamedTuple):
     inertia: float
 
 
+NO_BODY = Body(0.0, 0.0, 0.0, 0.0)
+
+
 def region_body(region: Region, areal_mass: float) -> Body:
     """Return the body of a region of film (areal mass in g/mm²)."""
     mass = areal_mass * area(region)
@@ -44,6 +48,11 @@ def whole(bodies: Iterable[Body]) -> Body:
         moment_y += body.moment_y
         inertia += body.inertia
     return Body(mass, moment_x, moment_y, inertia)
+
+
+def scaled(body: Body, factor: float) -> Body:
+    """Return a body whose mass is so many times that of another; less than none takes it away."""
+    return Body(*(factor * each for each in body))
 
 
 PieceBody = tuple[DiscPiece, Body | None]

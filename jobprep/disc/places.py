@@ -12,6 +12,7 @@ from typing import NamedTuple
 
 from jobprep.disc.facts import MassFacts
 from jobprep.disc.features import bore_reach
+from jobprep.disc.glue import glue_under_patch
 from jobprep.disc.pieces import DiscPiece, design_pieces
 from jobprep.geometry.distance import clearance, distance
 from jobprep.geometry.measure import contains
@@ -51,11 +52,12 @@ def dot_spots(design: Design, film: Film, mass: MassFacts) -> Iterator[tuple[Bal
     if mass.heavy_direction is None:
         return
     pieces = design_pieces(design)
+    glued = film.areal_mass + glue_under_patch(design)
     light_side = mass.heavy_direction + math.pi
     for avoid_beam in _beam_passes(design):
         for spread in SPREADS:
             for count in range(1, MOST_STACKED + 1):
-                areal_mass = count * film.areal_mass
+                areal_mass = count * glued
                 for radius in _radii(design):
                     spot = _spot(mass.unbalance, areal_mass, radius, light_side, spread, count)
                     fits = LEAST_DOT <= spot.diameter <= WIDEST_DOT * design.outer_diameter

@@ -114,7 +114,7 @@ def local_thickness(design: Design, films: Mapping[str, Film]) -> tuple[LocalThi
                 outer_radius=zone.outer_radius,
                 films=names,
                 spans=tuple(spans),
-                thickness=films_spread(names, films, design.glue_line),
+                thickness=films_spread(names, films, design.counted_glue_line),
                 is_chosen=are_chosen(names, films),
             )
             for names, spans in _spans_by_films(zone).items()
@@ -129,7 +129,7 @@ def dot_thickness(design: Design, films: Mapping[str, Film]) -> tuple[DotThickne
     found: list[DotThickness] = []
     for dot in design.dots:
         names = (*_films_under(design, dot), *[dot.film] * dot.count)
-        spread = films_spread(names, films, design.glue_line)
+        spread = films_spread(names, films, design.counted_glue_line)
         is_chosen = are_chosen(names, films)
         stack = DotThickness(dot=dot.name, films=names, thickness=spread, is_chosen=is_chosen)
         found.append(stack)
@@ -144,7 +144,7 @@ def joint_thickness(design: Design, films: Mapping[str, Film]) -> tuple[JointThi
             outer_radius=each.outer_radius,
             films=each.films,
             joints=each.joints,
-            thickness=films_spread(each.films, films, design.glue_line),
+            thickness=films_spread(each.films, films, design.counted_glue_line),
             is_chosen=are_chosen(each.films, films),
         )
         for each in overlaps(design)

@@ -34,7 +34,7 @@ def told(disc: DiscFacts) -> Told:
         )
         lines = [lines[0]._replace(note=note)]
     if balance is not None:
-        lines += _at_speed(balance)
+        lines += _at_speed(balance, "films and glue" if disc.glue.counted.mass else "films")
     return Told(
         lines=tuple(lines),
         data={
@@ -47,7 +47,7 @@ def told(disc: DiscFacts) -> Told:
     )
 
 
-def _at_speed(balance: BalanceFacts) -> Iterator[FactLine]:
+def _at_speed(balance: BalanceFacts, counted: str) -> Iterator[FactLine]:
     speed = in_rpm(balance.angular_speed)
     reached = balance.reached_grade
     grade = "beyond the last standard grade" if reached is None else f"G {reached:g}"
@@ -61,7 +61,7 @@ def _at_speed(balance: BalanceFacts) -> Iterator[FactLine]:
         note = "the design asks for no balance_grade; which one is right is your choice"
         yield FactLine("Grade asked for", "none", "", note)
     elif balance.permissible is not None and balance.centring_error is not None:
-        verdict = "met by the films as drawn" if balance.is_within else "not met"
+        verdict = f"met by the {counted} as drawn" if balance.is_within else "not met"
         yield FactLine(
             f"G {balance.grade:g} permits",
             significant(balance.permissible),

@@ -10,7 +10,7 @@ COLUMNS = ("Layer, film", "Pieces", "Area cm²", "Mass g")
 
 
 def told(disc: DiscFacts) -> Told:
-    """Return pieces, area and mass, layer by layer and film by film, with those of the hub."""
+    """Return pieces, area and mass, layer by layer and film by film, then glue and hub."""
     rows = [
         (
             f"{layer.layer or ''} {layer.name}, {amount.film}".strip(),
@@ -21,6 +21,9 @@ def told(disc: DiscFacts) -> Told:
         for layer in disc.layers
         for amount in layer.films
     ]
+    glue = disc.glue
+    if glue.body is not None and glue.area:
+        rows.append(("glue lines", "", f"{to_cm2(glue.area):.2f}", f"{glue.body.mass:.3f}"))
     parts = () if disc.hub is None else disc.hub.parts
     rows += [(f"hub, {part.name}", "1", "", f"{part.body.mass:.3f}") for part in parts]
     amounts = [amount for layer in disc.layers for amount in layer.films]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from jobprep.disc.facts import DiscFacts, OriginalComparison
+from jobprep.disc.facts import LIKENESS, DiscFacts, OriginalComparison
 from jobprep.disc.machine_checks import UNITS
 from jobprep.facts.told import NOT_TOLD, UNTIL_CHOSEN, FactLine, Told, radii, signed, signed_share
 
@@ -23,7 +23,7 @@ def told(disc: DiscFacts) -> Told:
                 f"{each.original:g}",
                 unit,
                 f"this copy {each.copy:.{digits}f} {unit}: {signed(each.difference, digits)} {unit}"
-                f" ({signed_share(each.share)}){_where(each)}",
+                f" ({signed_share(each.share)}){_verdict(each)}{_where(each)}",
             )
         )
         data.append(
@@ -33,12 +33,26 @@ def told(disc: DiscFacts) -> Told:
                 "copy": each.copy,
                 "difference": each.difference,
                 "difference_share": each.share,
+                "by_glue": list(each.glue),
+                "alike": each.is_alike,
                 "compared_at_mm": None
                 if each.place is None
                 else [each.place.inner_radius, each.place.outer_radius],
             }
         )
     return Told(lines=tuple(lines), data={"against_original": data})
+
+
+def _verdict(comparison: OriginalComparison) -> str:
+    """Say whether a mass or inertia is like the original's, and what its glue makes of that."""
+    if comparison.what == "thickness":
+        return ""
+    within = f"within {LIKENESS:.0%}".replace("%", " %")
+    if comparison.is_alike is not None:
+        return f", {within}" if comparison.is_alike else f", not {within}"
+    digits = 0 if comparison.what == "inertia" else 3
+    least, most = (f"{comparison.copy + each:.{digits}f}" for each in comparison.glue)
+    return f", with glue {least} to {most}: whether {within} is not known"
 
 
 def _where(comparison: OriginalComparison) -> str:

@@ -9,7 +9,6 @@ from jobprep.disc.hub import PrintedHub
 from jobprep.disc.thickness import DotThickness, JointThickness, LocalThickness, Place, Spread
 from jobprep.disc.zones import SAME_ANGLE
 from jobprep.facts.told import NOT_TOLD, FactLine, Grid, Told, from_to, radii, where
-from jobprep.model.design import NO_GLUE
 
 MOST_STACKS = 12
 """More different stacks than this are shown together."""
@@ -76,7 +75,7 @@ def _lines(disc: DiscFacts) -> Iterator[FactLine]:
     else:
         spread = f"±{thick.worst:.3f} worst case, ±{thick.likely:.3f} root sum square"
         note = f"where it is thickest{_apart(disc.thickest)}, {spread}"
-    if len(disc.design.layers) > 1 and disc.design.glue_line == NO_GLUE:
+    if len(disc.design.layers) > 1 and disc.design.glue_line is None:
         note += "; glue is not counted: the design gives no glue_line"
     more = "" if thick is not None else "at least "
     yield FactLine("Thickness", f"{more}{disc.least_thickness:.3f}", "mm", note)

@@ -68,7 +68,7 @@ def sought_of_design(
         mass=mass,
         area=whole,
         glue_area=_glue_area(plain, whole),
-        glue_line=design.glue_line if glue_line is None else glue_line,
+        glue_line=design.counted_glue_line if glue_line is None else glue_line,
         kept=tuple(KeptFilm(films[name], times[name], areas[name]) for name in sorted(areas)),
         kept_layers=0 if stack is None else len(stack.films),
     )

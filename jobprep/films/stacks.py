@@ -18,7 +18,7 @@ from typing import NamedTuple
 
 from jobprep.errors import CannotDoError
 from jobprep.model import Film
-from jobprep.model.design import NO_GLUE, GlueLine
+from jobprep.model.design import GLUE_DENSITY, NO_GLUE, GlueLine
 
 MOST_LAYERS = 8
 """Plain layers of one stack: more than any disc here has (common practice, no source)."""
@@ -28,9 +28,6 @@ MOST_TRIED = 200_000
 
 DENSITY_OFF = 0.01
 """Standard uncertainty of a film's density, as a share of it (common practice, no source)."""
-
-GLUE_DENSITY = 1e-3
-"""Of glue, g/mm³ (common practice, no source)."""
 
 FITS_ONE = 3.841
 FITS_BOTH = -2.0 * math.log(0.05)

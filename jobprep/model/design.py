@@ -223,8 +223,10 @@ class GlueLine(NamedTuple):
     tolerance: float = 0.0
 
 
+GLUE_DENSITY = 1.1e-3
+"""Of glue that has set, g/mm³ (common practice, no source)."""
 NO_GLUE = GlueLine(0.0)
-"""The glue line of a design that gives none."""
+"""The glue line that thickness counts where nobody gave one."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -295,7 +297,7 @@ class Design:
     ``tolerance`` is how far a copy may be off.
 
     ``hub_diameter`` is the zone hidden and glued under the hub, in mm; ``glue_line`` what
-    lies between two layers. With a printed ``hub`` there
+    lies between two layers, None where nobody said. With a printed ``hub`` there
     are a bore and a ``hub_diameter``. ``machine`` is what the disc works in, None where nobody
     said; its speed, if it has one, is that of the design.
     """
@@ -308,7 +310,7 @@ class Design:
     hub_slots: tuple[HubSlots, ...] = ()
     hub_diameter: float | None = None
     hub: Hub | None = None
-    glue_line: GlueLine = NO_GLUE
+    glue_line: GlueLine | None = None
     angular_speed: float | None = None
     balance_grade: float | None = None
     original: Original = Original()
@@ -319,3 +321,8 @@ class Design:
     beam: Beam | None = None
     machine: Machine | None = None
     source: Source = field(default_factory=Source)
+
+    @property
+    def counted_glue_line(self) -> GlueLine:
+        """The glue line that counts in thickness: none where nobody gave one."""
+        return NO_GLUE if self.glue_line is None else self.glue_line

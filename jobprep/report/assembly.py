@@ -181,7 +181,7 @@ def _on_dial(degrees: float) -> float:
 
 def _glue(design: Design, layer_number: int, holds: Sequence[Hold]) -> str:
     """Say where glue goes between a layer and what lies behind it, and where not."""
-    nominal, either_way = design.glue_line
+    nominal, either_way = design.counted_glue_line
     line = f", glue line {number(nominal)} ± {number(either_way)} mm" if nominal else ""
     if not design.hub_diameter:
         if all(hold.by == "covers" for hold in holds):
@@ -264,9 +264,11 @@ def _finishing(design: Design, facts: DiscFacts) -> Iterator[Step]:
         f"another film{', a missing piece or too much glue' if glued else ' or a missing piece'}"
     )
     with_hub = "" if facts.hub is None else " with its hub"
-    mass, thick = facts.whole
+    _, thick = facts.whole
+    least, most = (f"{each:.2f}" for each in facts.mass_with_glue)
+    weight = least if least == most else f"{least} to {most}"
     yield Step(
-        sentence=f"Weigh and measure the disc: {mass.mass:.2f} g{with_hub} and "
+        sentence=f"Weigh and measure the disc: {weight} g{with_hub} and "
         f"{thick.nominal:.3f} ± {thick.worst:.3f} mm at the thickest are "
         f"expected. A wide difference means {causes}."
     )

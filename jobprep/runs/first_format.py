@@ -35,6 +35,8 @@ _RENAMED = {
     "labour_per_hour": ("labour_rate", from_per_hour),
 }
 """Name in format 1 -> name in the model of today, and how its number gets there."""
+_NO_GLUE = [0, 0]
+"""The glue line of a design that gave none."""
 _FIRST_NAMES = {name: first for first, (name, _) in _RENAMED.items()}
 
 _ANGLES = ("angle", "direction", "start")
@@ -106,6 +108,8 @@ def _as_today(job: Mapping[str, Any]) -> dict[str, Any]:
 def _renamed(values: Mapping[str, Any]) -> dict[str, Any]:
     found: dict[str, Any] = {}
     for first, value in values.items():
+        if first == "glue_line" and value == _NO_GLUE:
+            continue
         name, inside = _RENAMED.get(first, (first, float))
         is_number = isinstance(value, int | float) and not isinstance(value, bool)
         found[name] = inside(value) if first in _RENAMED and is_number else value

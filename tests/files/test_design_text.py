@@ -196,7 +196,7 @@ def full_designs(draw: st.DrawFn) -> Design:
         ),
         hub_diameter=hub_diameter,
         hub=None if hub_diameter is None or bore is None else draw(st.none() | hubs),
-        glue_line=draw(st.sampled_from([NO_GLUE, GlueLine(0.03), GlueLine(0.02, 0.01)])),
+        glue_line=draw(st.sampled_from([None, NO_GLUE, GlueLine(0.03), GlueLine(0.02, 0.01)])),
         angular_speed=speed,
         balance_grade=None if speed is None else draw(st.sampled_from([None, 6.3, 16.0])),
         original=Original(mass=draw(maybe), thickness=draw(maybe), inertia=draw(maybe)),

@@ -16,14 +16,13 @@ from jobprep.films.stacks import (
     DENSITY_OFF,
     FITS_BOTH,
     FITS_ONE,
-    GLUE_DENSITY,
     InstrumentReading,
     KeptFilm,
     SoughtStack,
     stack_proposals,
 )
 from jobprep.model import Design, Layer, RoundBore
-from jobprep.model.design import GlueLine
+from jobprep.model.design import GLUE_DENSITY, GlueLine
 from jobprep.pipeline import read_disc
 
 FILMS = film_library()

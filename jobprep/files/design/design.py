@@ -26,7 +26,6 @@ from jobprep.files.toml.problems import as_written, shown
 from jobprep.files.toml.table import Table, key, rows
 from jobprep.files.toml.text import laid_out
 from jobprep.model import Design, Film
-from jobprep.model.design import NO_GLUE
 from jobprep.units import from_rpm
 
 Look = Callable[[Design], Iterable[Finding]]
@@ -63,7 +62,6 @@ class DesignFile(Table[Design]):
         layers = (each.value_in(self.outer_diameter, speed) for each in self.layers)
         return self.made(
             layers=tuple(layers),
-            glue_line=NO_GLUE if self.glue_line is None else self.glue_line.value(),
             angular_speed=None if speed is None else from_rpm(speed),
         )
 
@@ -77,8 +75,8 @@ class DesignFile(Table[Design]):
     def fields_of(cls, value: Design) -> dict[str, Any]:
         """Return key -> value; widths of sectors come out in degrees."""
         layers = [LayerTable.fields_in(each, value.outer_diameter) for each in value.layers]
-        glue = None if value.glue_line == NO_GLUE else GlueLineTable.fields_of(value.glue_line)
-        given: dict[str, Any] = {"layers": layers, "glue_line": glue}
+        line = None if value.glue_line is None else GlueLineTable.fields_of(value.glue_line)
+        given: dict[str, Any] = {"layers": layers, "glue_line": line}
         machine = value.machine
         if machine is not None and machine.angular_speed is not None:
             # Said once: by the machine, unless the design turns at another speed.
