@@ -12,7 +12,8 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from jobprep.disc.balance import permissible_unbalance
-from jobprep.disc.facts import MassFacts, disc_mass
+from jobprep.disc.balance_facts import turning_mass
+from jobprep.disc.mass_facts import MassFacts, disc_mass
 from jobprep.disc.places import BalanceSpot, dot_spots, hole_spots
 from jobprep.disc.unchosen import unchosen
 from jobprep.errors import CannotDoError
@@ -186,7 +187,8 @@ def _nothing_to_do(kind: Kind, design: Design, mass: MassFacts) -> Correction:
 def _permissible(design: Design, mass: MassFacts) -> float | None:
     if design.angular_speed is None or design.balance_grade is None:
         return None
-    return permissible_unbalance(mass.mass, design.balance_grade, design.angular_speed)
+    total = turning_mass(design, mass)
+    return permissible_unbalance(total, design.balance_grade, design.angular_speed)
 
 
 def _corrected(

@@ -3,22 +3,18 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from jobprep.disc.balance import (
-    grade_reached,
-    permissible_eccentricity,
-    permissible_unbalance,
-    standard_grade,
-    unbalance_force,
-)
+from jobprep.disc.balance_facts import BalanceFacts, balance_facts
 from jobprep.disc.build_parts import numbers_alone
 from jobprep.disc.flicker import Duty, Flicker, design_flicker, light_duty
 from jobprep.disc.glue import Glue, disc_glue
 from jobprep.disc.hold import Hold, disc_hold
 from jobprep.disc.hub import PrintedHub, printed_hub
-from jobprep.disc.mass import Body, PieceBody, piece_bodies, whole
+from jobprep.disc.mass import PieceBody, piece_bodies
+from jobprep.disc.mass_facts import MassFacts, mass_facts
+from jobprep.disc.original import OriginalComparison, compared
 from jobprep.disc.part import PieceNumbers
 from jobprep.disc.rim import RimLoad, rim_loads
 from jobprep.disc.strobe import (
@@ -44,15 +40,8 @@ from jobprep.disc.timing import Timing, design_timing
 from jobprep.disc.unchosen import unchosen
 from jobprep.disc.windows import BothOpen, WindowView, both_open, window_views
 from jobprep.geometry.measure import area
-from jobprep.geometry.outline import Point
 from jobprep.model.design import Design
 from jobprep.model.film import Film
-
-BALANCED = 1e-9
-"""An eccentricity below this is rounding, mm; such a disc has no heavy side."""
-LIKENESS = 0.05
-"""A copy whose mass or inertia is off by more than this share is unlike its original (common
-practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,99 +63,6 @@ class LayerFacts:
     films: tuple[FilmAmount, ...]
     area: float
     mass: float | None
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MassFacts:
-    """Mass (g) and how it lies: centre (mm from the bore's axis), unbalance (g·mm), eccentricity.
-
-    ``heavy_direction`` is that of the unbalance in radians, None for a balanced disc; ``inertia``
-    is the polar moment about the centre, g·mm².
-    """
-
-    mass: float
-    centre: Point
-    unbalance: float
-    heavy_direction: float | None
-    eccentricity: float
-    inertia: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SectorLoad:
-    """The sector that pulls hardest: its unbalance (g·mm) and the force on it (N)."""
-
-    layer: int
-    sector: int
-    film: str
-    unbalance: float
-    force: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BalanceFacts:
-    """Balance at the design's ``angular_speed`` (rad/s).
-
-    ``reached`` is e Omega in mm/s and ``reached_grade`` the finest standard grade it meets.
-    With a ``grade`` asked for: the permissible unbalance (g·mm), and ``centring_error``, how far
-    off centre (mm) the bore may sit before that alone uses up the allowance.
-    ``force`` is that of the disc's own unbalance, N; ``heaviest`` is None without sectors.
-    """
-
-    angular_speed: float
-    reached: float
-    reached_grade: float | None
-    grade: float | None
-    permissible: float | None
-    centring_error: float | None
-    force: float
-    heaviest: SectorLoad | None
-
-    @property
-    def is_within(self) -> bool | None:
-        """Whether the grade asked for is met, None when none was asked for."""
-        return None if self.grade is None else self.reached <= self.grade
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class OriginalComparison:
-    """The copy against the original: ``what`` is mass (g), thickness (mm) or inertia (g·mm²).
-
-    ``glue`` are the least and the most by which the copy may differ by its glue: a mass or inertia
-    that does not count it may be more. ``allowed`` is how far a thickness may be off by the
-    tolerances of films and glue, mm, and ``place`` where on the disc it is compared, None for what
-    a printed hub clamps.
-    """
-
-    what: str
-    original: float
-    copy: float
-    glue: tuple[float, float] = (0.0, 0.0)
-    allowed: float | None = None
-    place: LocalThickness | None = None
-
-    @property
-    def difference(self) -> float:
-        """How much more the copy has."""
-        return self.copy - self.original
-
-    @property
-    def share(self) -> float:
-        """The difference as a share of the original."""
-        return self.difference / self.original
-
-    @property
-    def limit(self) -> float:
-        """How far the copy may be off and still be like the original."""
-        return LIKENESS * self.original if self.allowed is None else self.allowed
-
-    @property
-    def is_alike(self) -> bool | None:
-        """Whether the copy is like the original, None where its glue decides that."""
-        least, most = (self.difference + each for each in self.glue)
-        if -self.limit <= least and most <= self.limit:
-            return True
-        return False if most < -self.limit or least > self.limit else None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -254,7 +150,7 @@ def disc_facts(
     bodies = piece_bodies(design, films)
     hub = printed_hub(design, films)
     glue = disc_glue(design, hub)
-    chosen = _mass_facts(bodies, hub, glue)
+    chosen = mass_facts(bodies, hub, glue)
     local = local_thickness(design, films)
     joints = joint_thickness(design, films)
     dots = dot_thickness(design, films)
@@ -280,9 +176,11 @@ def disc_facts(
         local_thickness=local,
         joint_thickness=joints,
         dot_thickness=dots,
-        comparison=() if mass is None else _comparison(design, mass, hub, glue, thickest(local)),
+        comparison=() if mass is None else compared(design, mass, hub, glue, thickest(local)),
         hold=disc_hold(design, bodies),
-        balance=None if omega is None or mass is None else _balance(design, bodies, mass, omega),
+        balance=None
+        if omega is None or mass is None
+        else balance_facts(design, bodies, mass, omega),
         rim=() if omega is None else rim_loads(design, films, omega),
         timing=None if omega is None else design_timing(design, films, omega),
         duty=() if omega is None else light_duty(design, films, windows),
@@ -293,39 +191,6 @@ def disc_facts(
         standing=standing_rings(design),
         windows=windows,
         both_open=both_open(windows),
-    )
-
-
-def disc_mass(design: Design, films: Mapping[str, Film]) -> MassFacts:
-    """Return how the mass of a disc lies: chosen films, printed hub, glue that is known."""
-    hub = printed_hub(design, films)
-    return _mass_facts(piece_bodies(design, films), hub, disc_glue(design, hub))
-
-
-def _mass_facts(bodies: tuple[PieceBody, ...], hub: PrintedHub | None, glue: Glue) -> MassFacts:
-    """Return how the mass of all pieces whose film is chosen lies, with that of hub and glue."""
-    own = [body for _, body in bodies if body is not None]
-    hubs: list[Body] = [] if hub is None else [hub.body]
-    body = whole((*own, *hubs, glue.counted))
-    if body.mass <= 0.0:
-        return MassFacts(
-            mass=0.0,
-            centre=Point(0.0, 0.0),
-            unbalance=0.0,
-            heavy_direction=None,
-            eccentricity=0.0,
-            inertia=0.0,
-        )
-    unbalance = math.hypot(body.moment_x, body.moment_y)
-    eccentricity = unbalance / body.mass
-    balanced = eccentricity < BALANCED
-    return MassFacts(
-        mass=body.mass,
-        centre=Point(body.moment_x / body.mass, body.moment_y / body.mass),
-        unbalance=unbalance,
-        heavy_direction=None if balanced else math.atan2(body.moment_y, body.moment_x),
-        eccentricity=eccentricity,
-        inertia=body.inertia,
     )
 
 
@@ -364,99 +229,3 @@ def _sum(masses: Iterable[float | None]) -> float | None:
     found = tuple(masses)
     known = [mass for mass in found if mass is not None]
     return math.fsum(known) if len(known) == len(found) else None
-
-
-def _balance(
-    design: Design, bodies: tuple[PieceBody, ...], mass: MassFacts, omega: float
-) -> BalanceFacts:
-    grade = design.balance_grade
-    reached = grade_reached(mass.eccentricity, omega)
-    return BalanceFacts(
-        angular_speed=omega,
-        reached=reached,
-        reached_grade=standard_grade(reached),
-        grade=grade,
-        permissible=None if grade is None else permissible_unbalance(mass.mass, grade, omega),
-        centring_error=None if grade is None else permissible_eccentricity(grade, omega),
-        force=unbalance_force(mass.unbalance, omega),
-        heaviest=_heaviest(bodies, omega),
-    )
-
-
-def _heaviest(bodies: tuple[PieceBody, ...], omega: float) -> SectorLoad | None:
-    """Return the sector piece with the greatest pull, None without sectors."""
-    loads = [
-        (math.hypot(body.moment_x, body.moment_y), piece)
-        for piece, body in bodies
-        if piece.sector and body is not None
-    ]
-    if not loads:
-        return None
-    unbalance, piece = max(loads, key=lambda load: load[0])
-    return SectorLoad(
-        layer=piece.layer,
-        sector=piece.sector,
-        film=piece.film,
-        unbalance=unbalance,
-        force=unbalance_force(unbalance, omega),
-    )
-
-
-def _comparison(
-    design: Design,
-    mass: MassFacts,
-    hub: PrintedHub | None,
-    glue: Glue,
-    place: LocalThickness | None,
-) -> tuple[OriginalComparison, ...]:
-    """Compare what the design gives of its original.
-
-    Thickness is what the printed hub clamps, else that of the thickest ``place``: a caliper is not
-    laid on a counterweight, nor on the strip of an overlapping joint.
-    """
-    original = design.original
-    found = []
-    if original.mass is not None:
-        found.append(
-            OriginalComparison(
-                what="mass",
-                original=original.mass,
-                copy=mass.mass,
-                glue=_either_way(glue, lambda body: body.mass),
-            )
-        )
-    if original.thickness is not None and hub is not None:
-        found.append(
-            OriginalComparison(
-                what="thickness",
-                original=original.thickness,
-                copy=hub.clamped,
-                allowed=hub.film.worst,
-            )
-        )
-    elif original.thickness is not None and place is not None:
-        found.append(
-            OriginalComparison(
-                what="thickness",
-                original=original.thickness,
-                copy=place.thickness.nominal,
-                allowed=place.thickness.worst,
-                place=place,
-            )
-        )
-    if original.inertia is not None:
-        found.append(
-            OriginalComparison(
-                what="inertia",
-                original=original.inertia,
-                copy=mass.inertia,
-                glue=_either_way(glue, lambda body: body.inertia),
-            )
-        )
-    return tuple(found)
-
-
-def _either_way(glue: Glue, measure: Callable[[Body], float]) -> tuple[float, float]:
-    """Return by how much, at least and at most, glue differs from that which counts."""
-    counted = measure(glue.counted)
-    return measure(glue.least) - counted, measure(glue.most) - counted

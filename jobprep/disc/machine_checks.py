@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from jobprep.disc.facts import BalanceFacts, DiscFacts, OriginalComparison
+from jobprep.disc.balance_facts import BalanceFacts
+from jobprep.disc.facts import DiscFacts
 from jobprep.disc.flashing import HIGHEST, MOST_FLASHES
 from jobprep.disc.flicker import Flicker
+from jobprep.disc.original import OriginalComparison
 from jobprep.disc.rim import FAST, RESERVE
 from jobprep.disc.strobe import standing_rates
 from jobprep.errors import Finding
@@ -56,8 +58,15 @@ def _balance(balance: BalanceFacts) -> Iterator[Finding]:
             "balance_grade",
             f"the disc is out of balance: {balance.reached:.4g} mm/s at"
             f" {in_rpm(balance.angular_speed)} meets {reached}, not the G {balance.grade:g} asked"
-            f" for; at most {significant(balance.permissible)} g·mm is permitted",
+            f" for; at most {significant(balance.permissible)} g·mm is permitted"
+            f"{_without_rotor(balance)}",
         )
+
+
+def _without_rotor(balance: BalanceFacts) -> str:
+    if balance.rotor_mass is not None:
+        return ""
+    return ", by the disc's own mass, since nobody gave the rotor's (rotor_mass_g)"
 
 
 def _spin(omega: float) -> Iterator[Finding]:

@@ -10,9 +10,9 @@ import math
 from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
-from jobprep.disc.facts import MassFacts
 from jobprep.disc.features import bore_reach
 from jobprep.disc.glue import glue_under_patch
+from jobprep.disc.mass_facts import MassFacts
 from jobprep.disc.pieces import DiscPiece, design_pieces
 from jobprep.geometry.distance import clearance, distance
 from jobprep.geometry.measure import contains

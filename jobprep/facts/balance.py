@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from jobprep.disc.facts import BalanceFacts, DiscFacts
+from jobprep.disc.balance_facts import BalanceFacts
+from jobprep.disc.facts import DiscFacts
 from jobprep.facts.told import NOT_TOLD, SMALL, UNTIL_CHOSEN, FactLine, Told, at_least, dial
 from jobprep.units import in_rpm, plain, significant, to_dial, to_rpm
 
@@ -55,7 +56,8 @@ def _at_speed(balance: BalanceFacts, counted: str) -> Iterator[FactLine]:
         "Balance grade",
         grade,
         "",
-        f"at {speed}: eccentricity × angular speed {at_least(balance.reached)} mm/s (ISO 21940-11)",
+        f"at {speed}: eccentricity × angular speed {at_least(balance.reached)} mm/s (ISO 21940-11),"
+        f" {_of(balance)}",
     )
     if balance.grade is None:
         note = "the design asks for no balance_grade; which one is right is your choice"
@@ -72,10 +74,21 @@ def _at_speed(balance: BalanceFacts, counted: str) -> Iterator[FactLine]:
     yield FactLine("Force", at_least(balance.force), "N", f"turns with the unbalance at {speed}")
 
 
+def _of(balance: BalanceFacts) -> str:
+    """Say whose mass a grade is of."""
+    if balance.rotor_mass is None:
+        return (
+            "of the disc's own mass: a grade belongs to the whole rotor, and nobody gave"
+            " rotor_mass_g"
+        )
+    return f"of the disc and its rotor of {balance.rotor_mass:g} g, that taken as balanced"
+
+
 def _data(balance: BalanceFacts) -> dict[str, Any]:
     heaviest = balance.heaviest
     return {
         "speed_rpm": plain(to_rpm(balance.angular_speed)),
+        "rotor_mass_g": balance.rotor_mass,
         "reached_mm_s": balance.reached,
         "reached_grade_mm_s": balance.reached_grade,
         "grade_mm_s": balance.grade,

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from jobprep.disc.facts import LIKENESS, DiscFacts, OriginalComparison
+from jobprep.disc.facts import DiscFacts
 from jobprep.disc.machine_checks import UNITS
+from jobprep.disc.original import LIKENESS, OriginalComparison
 from jobprep.facts.told import NOT_TOLD, UNTIL_CHOSEN, FactLine, Told, radii, signed, signed_share
 
 

@@ -6,8 +6,9 @@ import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
 from jobprep.disc.correction import SMALL
-from jobprep.disc.facts import DiscFacts, MassFacts
+from jobprep.disc.facts import DiscFacts
 from jobprep.disc.features import bore_core, bore_reach, bore_region, hole_region, slot_regions
+from jobprep.disc.mass_facts import MassFacts
 from jobprep.disc.pieces import design_pieces, goes_through, inner_radius
 from jobprep.disc.zones import FilmSpan, Zone, clockwise_angle, disc_zones
 from jobprep.drawing.drawing import Element, Fill, Group, Pen, Stroke, region_paths, straight

@@ -20,9 +20,10 @@ from hypothesis import HealthCheck, given, settings
 from shapely.geometry.base import BaseGeometry
 
 from jobprep.disc.correction import correct_with_dot
-from jobprep.disc.facts import DiscFacts, OriginalComparison, disc_facts
+from jobprep.disc.facts import DiscFacts, disc_facts
 from jobprep.disc.glue import THICKEST
 from jobprep.disc.machine_checks import check_machine
+from jobprep.disc.original import OriginalComparison
 from jobprep.facts import balance, layers, mass, original
 from jobprep.model import Design, Dot, Hole, Original
 from jobprep.model.design import GLUE_DENSITY, GlueLine

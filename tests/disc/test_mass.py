@@ -10,10 +10,14 @@ from disc.shapely_discs import design_polygons, polygon_moments, raster_moments
 from hypothesis import HealthCheck, given, settings
 
 from jobprep.disc.balance import unbalance_force
+from jobprep.disc.correction import correct_with_dot
 from jobprep.disc.facts import DiscFacts, disc_facts
+from jobprep.disc.machine_checks import check_machine
 from jobprep.disc.mass import piece_bodies, region_body, whole
+from jobprep.facts.balance import told as balance_told
 from jobprep.geometry.shapes import annular_sector, ring
 from jobprep.model import Design, Hole, Original
+from jobprep.model.machine import Machine
 from jobprep.units import from_degrees, from_dial, from_rpm, to_dial, to_g_m2
 
 SIGMA = 1.38e-4
@@ -153,6 +157,49 @@ def test_what_the_hub_glue_must_hold() -> None:
     assert facts.balance.heaviest.unbalance == pytest.approx(8.819902, abs=5e-7)
     assert facts.balance.heaviest.force == pytest.approx(0.313376, abs=5e-7)
     assert facts.balance.heaviest.force == pytest.approx(unbalance_force(8.819902, from_rpm(1800)))
+
+
+ROTOR = 250.0
+"""What turns with the disc in the next tests, g."""
+
+
+def _turning(rotor: float | None) -> DiscFacts:
+    wheel = design(layer("colour", ("PET", 180), ("amber", 180), inner=30.0))
+    machine = Machine(sensor=from_dial(0.0), rotor_mass=rotor)
+    return _facts(replace(wheel, angular_speed=from_rpm(600.0), balance_grade=6.3, machine=machine))
+
+
+def test_a_grade_belongs_to_the_whole_rotor() -> None:
+    """e = U / m of rotor and disc, U_per = m G / Omega (ISO 21940-11, from memory)."""
+    balance = _turning(ROTOR).balance
+    assert balance is not None
+    omega = 600.0 * math.tau / 60.0
+    # U = 6.135584 g·mm and m = 1.124206 g, as two tests before this one.
+    assert balance.reached == pytest.approx(6.135584 / 251.124206 * omega, rel=1e-6)
+    assert balance.reached_grade == 2.5
+    assert balance.permissible == pytest.approx(251.124206 * 6.3 / omega, rel=1e-6)
+    assert balance.is_within is True
+    # A disc of 1.124206 g that far off centre has all of the permissible unbalance.
+    assert balance.centring_error == pytest.approx(251.124206 * 6.3 / omega / 1.124206, rel=1e-6)
+    assert correct_with_dot(_turning(ROTOR).design, {**FILMS, **POLYESTER}, "clear").action == ""
+
+
+def test_without_a_rotor_the_own_mass_of_a_disc_counts_and_is_named() -> None:
+    with_rotor, alone = _turning(ROTOR), _turning(None)
+    assert alone.balance is not None
+    assert alone.balance.is_within is False
+    said = [words_of_balance(each) for each in (with_rotor, alone)]
+    assert "of the disc and its rotor of 250 g, that taken as balanced" in said[0]
+    assert "of the disc's own mass" in said[1]
+    assert "nobody gave rotor_mass_g" in said[1]
+    assert "own mass" not in said[0]
+    (caution,) = (each.message for each in check_machine(alone) if "out of balance" in each.message)
+    assert "nobody gave the rotor's (rotor_mass_g)" in caution
+    assert not any("out of balance" in each.message for each in check_machine(with_rotor))
+
+
+def words_of_balance(facts: DiscFacts) -> str:
+    return "; ".join(line.note for line in balance_told(facts).lines)
 
 
 def test_equal_sectors_balance() -> None:
