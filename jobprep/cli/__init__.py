@@ -6,6 +6,7 @@ Each command is one module; what it needs beyond click is imported when it runs,
 
 from __future__ import annotations
 
+import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -36,6 +37,9 @@ from jobprep.cli.stock import stock
 from jobprep.errors import InputError, JobprepError, explained
 from jobprep.files.placed import forget, placed
 
+COMPLETION = "_JOBPREP_COMPLETE"
+"""In the environment, it has click complete a command for the shell, see the manual."""
+
 INTERRUPTED = 130
 """Exit code after Ctrl-C: 128 and the number of the signal, as shells have it."""
 
@@ -45,6 +49,8 @@ class _Commands(click.Group):
 
     def main(self, *args: Any, **extra: Any) -> Any:
         """Run the command line, whatever characters the terminal can show."""
+        if COMPLETION in os.environ:  # a shell asks, and gets bytes
+            return super().main(*args, **extra)
         with any_text_can_be_printed():
             return super().main(*args, **extra)
 

@@ -148,7 +148,7 @@ def _fit(overlay: Overlay, measured: dict[str, tuple[float, float]]) -> PrintFit
 
 
 def _film(job: Job, name: str, folder: Path) -> Film:
-    """Return the printed film; raises ``BadParameter`` when it is unknown or must not be cut."""
+    """Return the printed film; raises ``BadParameter`` for one that cannot be an overlay."""
     from jobprep.files.materials.library import film_library, unknown_material
 
     films = {**film_library(folder), **job.films}
@@ -157,6 +157,9 @@ def _film(job: Job, name: str, folder: Path) -> Film:
     refused = films[name].refused
     if refused is not None:
         raise click.BadParameter(f'"{name}" must not be cut: {refused}', param_hint="--film")
+    if films[name].light == "blocks":
+        message = f'"{name}" lets no light through; an overlay is printed on clear film'
+        raise click.BadParameter(message, param_hint="--film")
     return films[name]
 
 

@@ -29,7 +29,11 @@ SPEEDS = (0.001, 100_000.0)
     metavar="RPM",
     help="Compute for this speed instead of the design's.",
 )
-@click.option("--correct", metavar="FILM", help="Propose what would balance it, with this film.")
+@click.option(
+    "--correct",
+    metavar="FILM",
+    help="Propose what would balance it, with this film, instead of showing all facts.",
+)
 @click.option(
     "--by",
     type=click.Choice(["dot", "hole", "sector"]),
@@ -88,9 +92,10 @@ def disc(
         return
     from jobprep.cli.facts import print_corrections, print_facts
 
-    print_facts(facts, _cautions(read, films, facts))
-    if correct is not None:
-        print_corrections(proposals, facts, films[correct])
+    if correct is None:
+        print_facts(facts, _cautions(read, films, facts))
+    else:
+        print_corrections(facts, proposals, films[correct])
     for path in (written, picture):
         if path is not None:
             click.echo(f"Written: {path}")

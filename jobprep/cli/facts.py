@@ -14,6 +14,7 @@ from jobprep.cli.encodings import standing_in
 from jobprep.cli.tables import console
 from jobprep.disc.correction import Correction
 from jobprep.disc.facts import DiscFacts
+from jobprep.facts import balance
 from jobprep.facts.disc import disc_told
 from jobprep.facts.told import FactLine, Grid
 from jobprep.model import Film
@@ -39,11 +40,13 @@ def print_facts(facts: DiscFacts, cautions: Sequence[str]) -> None:
         _line(out, "Caution", caution[:1].upper() + caution[1:], style="bold yellow")
 
 
-def print_corrections(proposals: Sequence[Correction], facts: DiscFacts, film: Film) -> None:
-    """Print what would balance the disc."""
+def print_corrections(facts: DiscFacts, proposals: Sequence[Correction], film: Film) -> None:
+    """Print how far the disc is out of balance, and what would balance it."""
     out = console()
-    out.print()
-    out.print(Text("What would balance it", style="bold"))
+    out.print(Text(facts.name, style="bold"))
+    for line in balance.told(facts).lines:
+        _line(out, line.label, _words(line))
+    out.print(Text("\nWhat would balance it", style="bold"))
     if proposals and all(each.is_enough and not each.action for each in proposals):
         _line(out, "", proposals[0].message[:1].upper() + proposals[0].message[1:])
         return

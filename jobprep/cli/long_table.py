@@ -65,6 +65,7 @@ def _by_cells(columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> Table
             Text(column.heading),
             justify="right" if column.is_right else "left",
             overflow="fold" if column.folds else "ellipsis",
+            no_wrap=not column.folds,
         )
     for row in rows:
         table.add_row(*map(Text, row))

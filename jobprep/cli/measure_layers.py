@@ -60,10 +60,13 @@ CALIPER, SCALE = 0.02, 0.5
 @click.option(
     "--most-layers",
     type=click.IntRange(1, 8),
+    metavar="N",
     default=6,
     help="The most plain layers to try; 6 by default.",
 )
-@click.option("--count", type=click.IntRange(1, 1000), default=8, help="How many to show.")
+@click.option(
+    "--count", type=click.IntRange(1, 1000), default=8, metavar="N", help="How many to show."
+)
 @click.option("--json", "as_json", is_flag=True, help="Print as JSON.")
 def layers(as_json: bool, count: int, **asked: Any) -> None:
     """Propose layers that come near a measured thickness and mass.

@@ -69,6 +69,21 @@ def list_pieces(stock: Path | None, film: str | None, as_json: bool, html: Path 
         print_pieces(ledger)
 
 
+@stock.command("history")
+@stock_option
+@click.option("--json", "as_json", is_flag=True, help="Print the changes as JSON.")
+def show_history(stock: Path | None, as_json: bool) -> None:
+    """List every change of the shelf, the oldest first."""
+    from jobprep.cli.stock_table import changes_json, print_changes
+    from jobprep.files.ledger.on_disk import history
+
+    entries = history(_ledger_path(stock))
+    if as_json:
+        print_json(changes_json(entries))
+    else:
+        print_changes(entries)
+
+
 @stock.command()
 @click.argument("film")
 @stock_option

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from jobprep.cli.long_table import Column, long_table
 from jobprep.cli.tables import console
+from jobprep.files.ledger.journal import Entry
 from jobprep.geometry.measure import area
 from jobprep.report.stock_sheet import piece_region
 from jobprep.report.words import extent, square_cm
@@ -20,13 +22,18 @@ COLUMNS = (
     Column("Shelf", folds=True),
     Column("Since"),
 )
+REMARK = Column("Remark", folds=True)
+"""Only where a piece has one."""
 
 
 def print_pieces(ledger: Ledger) -> None:
     """Print what is on the shelf, one piece a row."""
     out = console()
     if ledger.pieces:
-        out.print(long_table(out, COLUMNS, [_row(piece) for piece in ledger.pieces]))
+        has_remarks = any(piece.remark for piece in ledger.pieces)
+        columns = (*COLUMNS, REMARK) if has_remarks else COLUMNS
+        rows = [(*_row(piece), piece.remark)[: len(columns)] for piece in ledger.pieces]
+        out.print(long_table(out, columns, rows))
     else:
         out.print("Nothing is on the shelf.")
 
@@ -41,6 +48,54 @@ def _row(piece: Piece) -> tuple[str, ...]:
         square_cm(area(region)),
         piece.shelf,
         piece.added.isoformat(),
+    )
+
+
+def print_changes(entries: Sequence[Entry]) -> None:
+    """Print every change of the shelf, the oldest first."""
+    out = console()
+    if not entries:
+        out.print("Nothing has changed yet.")
+        return
+    columns = (
+        Column("No", is_right=True),
+        Column("Day"),
+        Column("What was done", folds=True),
+        Column("Off the shelf", folds=True),
+        Column("Onto the shelf", folds=True),
+    )
+    rows = [
+        (
+            str(number),
+            entry.date.isoformat(),
+            entry.note if entry.undoes is None else f"{entry.note} (takes back {entry.undoes})",
+            _moved(entry.change.out),
+            _moved(entry.change.into),
+        )
+        for number, entry in enumerate(entries, start=1)
+    ]
+    out.print(long_table(out, columns, rows))
+
+
+def changes_json(entries: Sequence[Entry]) -> list[dict[str, Any]]:
+    """Return every change for programs."""
+    return [
+        {
+            "number": number,
+            "date": entry.date.isoformat(),
+            "action": entry.action,
+            "note": entry.note,
+            "undoes": entry.undoes,
+            "off_the_shelf": {piece.id: piece.count for piece in entry.change.out.pieces},
+            "onto_the_shelf": {piece.id: piece.count for piece in entry.change.into.pieces},
+        }
+        for number, entry in enumerate(entries, start=1)
+    ]
+
+
+def _moved(ledger: Ledger) -> str:
+    return ", ".join(
+        piece.id if piece.count == 1 else f"{piece.count} × {piece.id}" for piece in ledger.pieces
     )
 
 

@@ -17,8 +17,8 @@ import math
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
-from jobprep.drawing.arcs import split_arc
-from jobprep.geometry.outline import Arc, Line, Path, Point, Segment
+from jobprep.geometry.fit_arcs import elliptic_path
+from jobprep.geometry.outline import Line, Path, Point, Segment
 from jobprep.units import TURN
 
 LEAST_CROSSES = 3
@@ -26,11 +26,8 @@ LEAST_SPREAD = 5.0
 """Crosses must lie at least so far off any one line, mm (root mean square)."""
 MOST_SCALE_ERROR = 0.05
 """A print further off than this was fitted to the page, or a cross was measured wrong."""
-LONGEST_ARC = TURN / 24.0
-"""An arc is fitted again in pieces this long: 0.5 % between the scales then leaves 0.001 mm at
-100 mm radius."""
-STRAIGHT = 1e-9
-"""Three points whose triangle is thinner than this share of their chord are on a line."""
+ARC_TOLERANCE = 0.001
+"""How far the arcs of a stretched circle may lie off its ellipse, mm."""
 
 
 class PrintFit(NamedTuple):
@@ -47,12 +44,16 @@ class PrintFit(NamedTuple):
 
     def point(self, nominal: Point) -> Point:
         """Return where a drawn point lies."""
+        moved = self._turned(nominal)
+        return Point(self.shift.x + moved.x, self.shift.y + moved.y)
+
+    def _turned(self, nominal: Point) -> Point:
         x, y = self.scale_x * nominal.x, self.scale_y * nominal.y
         cos, sin = math.cos(self.turn), math.sin(self.turn)
-        return Point(self.shift.x + cos * x - sin * y, self.shift.y + sin * x + cos * y)
+        return Point(cos * x - sin * y, sin * x + cos * y)
 
     def path(self, nominal: Path) -> Path:
-        """Return where a drawn path lies; an arc becomes arcs through points of its ellipse."""
+        """Return where a drawn path lies; an arc becomes arcs of its ellipse that meet smoothly."""
         return tuple(self._segments(nominal))
 
     def _segments(self, nominal: Path) -> Iterator[Segment]:
@@ -60,11 +61,12 @@ class PrintFit(NamedTuple):
             if isinstance(segment, Line):
                 yield Line(self.point(segment.start), self.point(segment.end))
                 continue
-            for piece in split_arc(segment, LONGEST_ARC):
-                middle = piece.at(piece.start_angle + piece.sweep / 2.0)
-                yield _arc_through(
-                    self.point(piece.start), self.point(middle), self.point(piece.end)
-                )
+            u = self._turned(Point(segment.radius, 0.0))
+            v = self._turned(Point(0.0, segment.radius))
+            centre = self.point(segment.centre)
+            yield from elliptic_path(
+                centre, u, v, segment.start_angle, segment.sweep, ARC_TOLERANCE
+            )
 
 
 def fit_print(drawn: Sequence[Point], measured: Sequence[Point]) -> PrintFit:
@@ -136,23 +138,3 @@ def _mean(points: Sequence[Point]) -> Point:
 
 def _dot(first: Sequence[Point], second: Sequence[Point], i: int, j: int) -> float:
     return math.fsum(a[i] * b[j] for a, b in zip(first, second, strict=True))
-
-
-def _arc_through(start: Point, middle: Point, end: Point) -> Segment:
-    """Return the arc through three points, a line where they are on one."""
-    ux, uy = middle.x - start.x, middle.y - start.y
-    vx, vy = end.x - start.x, end.y - start.y
-    cross = ux * vy - uy * vx
-    if abs(cross) <= STRAIGHT * (vx * vx + vy * vy):
-        return Line(start, end)
-    uu, vv = ux * ux + uy * uy, vx * vx + vy * vy
-    x, y = (vy * uu - uy * vv) / (2.0 * cross), (ux * vv - vx * uu) / (2.0 * cross)
-    centre, radius = Point(start.x + x, start.y + y), math.hypot(x, y)
-    start_angle = math.atan2(-y, -x)
-    sweep = math.atan2(end.y - centre.y, end.x - centre.x) - start_angle
-    sweep = math.fmod(sweep, TURN)
-    if cross > 0.0 > sweep:
-        sweep += TURN
-    elif cross < 0.0 < sweep:
-        sweep -= TURN
-    return Arc(centre, radius, start_angle, sweep)

@@ -105,6 +105,8 @@ COMMANDS: tuple[tuple[str, ...], ...] = (
     ("stock", "add", "pale", "--count", "2", "--price", "3", "--shelf", "Å–1", *DAY),
     ("stock", "list"),
     ("stock", "list", "--json"),
+    ("stock", "history"),
+    ("stock", "history", "--json"),
     ("stock", "label", "pale-1", "--out", "label.svg"),
     ("stock", "drop", "pale-1", "--reason", "½ →", *DAY),
     ("stock", "drop", "pale-1", *DAY),

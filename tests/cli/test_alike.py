@@ -1,7 +1,10 @@
 """Commands are alike: values are named in words, sizes and next commands written one way."""
 
+import json
 import os
 import shlex
+import subprocess
+import sys
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -67,3 +70,38 @@ def test_next_commands_can_be_pasted(tmp_path: Path, monkeypatch: pytest.MonkeyP
     assert words[:2] == ["jobprep", "plan"]
     assert Path(words[2]).exists()
     assert shlex.split(pasteable("sheet", Path("a b"))) == ["jobprep", "sheet", "a b"]
+
+
+@pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
+def test_a_shell_can_complete_commands(shell: str) -> None:
+    """As the manual says: what the shell reads, and what it is answered while somebody types."""
+    jobprep = [sys.executable, "-m", "jobprep"]
+    asked = os.environ | {"_JOBPREP_COMPLETE": f"{shell}_source"}
+    source = subprocess.run(jobprep, env=asked, capture_output=True, text=True, check=True)
+    assert "_JOBPREP_COMPLETE=" in source.stdout
+    typed = {"COMP_WORDS": "jobprep st", "COMP_CWORD": "1" if shell != "fish" else "st"}
+    asked = os.environ | {"_JOBPREP_COMPLETE": f"{shell}_complete"} | typed
+    answer = subprocess.run(jobprep, env=asked, capture_output=True, text=True, check=True)
+    assert "stock" in answer.stdout
+    assert "recut" not in answer.stdout
+
+
+def test_the_shelf_shows_remarks_and_its_history(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    done("stock", "add", "amber", "--count", 2, "--date", "2026-11-30")
+    assert "Remark" not in done("stock", "list").output
+    done("stock", "add", "red", "--remark", "a scratch", "--date", "2026-11-30")
+    listed = done("stock", "list").output
+    assert "Remark" in listed
+    assert "a scratch" in listed
+    done("stock", "undo", "--date", "2026-12-01")
+    told = [" ".join(line.split()) for line in done("stock", "history").output.splitlines()]
+    assert "1 2026-11-30 added amber 2 × amber-1" in told
+    assert "2 2026-11-30 added red red-1" in told
+    assert "3 2026-12-01 added red (takes back 2) red-1" in told
+    entries = json.loads(done("stock", "history", "--json").output)
+    assert [entry["undoes"] for entry in entries] == [None, None, 2]
+    assert entries[2]["off_the_shelf"] == {"red-1": 1}
+    assert entries[2]["onto_the_shelf"] == {}

@@ -10,6 +10,7 @@ from shapely import LinearRing, Polygon, hausdorff_distance
 from jobprep.errors import CannotDoError
 from jobprep.geometry.flatten import flatten_path
 from jobprep.geometry.outline import Path, Point
+from jobprep.geometry.segment import segment_length
 from jobprep.model.cutter import OperationName
 from jobprep.model.design import (
     Bore,
@@ -87,6 +88,9 @@ def test_the_beam_runs_half_a_kerf_beside_the_print(  # type: ignore[no-untyped-
         wanted = printed.buffer(kerf / 2.0 if is_outer else -kerf / 2.0, quad_segs=32)
         own = min(rings, key=lambda ring: math.dist(ring.bounds, wanted.bounds))
         assert hausdorff_distance(own, wanted.exterior) < 0.003
+    # Arcs of a stretched circle meet without corners, so the kerf adds no specks between them.
+    pieces = [segment for stroke in cuts for segment in stroke.paths[0]]
+    assert min(map(segment_length, pieces)) > 0.01
 
 
 def test_marks_are_crosses_of_5_mm_and_come_first() -> None:
