@@ -51,7 +51,7 @@ def whole(bodies: Iterable[Body]) -> Body:
 
 
 def scaled(body: Body, factor: float) -> Body:
-    """Return a body whose mass is so many times that of another; less than none takes it away."""
+    """Return a body whose mass is a multiple of that of another; a negative one takes it away."""
     return Body(*(factor * each for each in body))
 
 

@@ -95,7 +95,7 @@ def stack_proposals(
     """Return every stack that fits, nearest first, or else the nearest alone.
 
     Films alike in thickness and density count as one, whose layers come from one sheet: that is
-    the wider case. The order of layers is told by neither thickness nor mass.
+    the wider case. Neither thickness nor mass says in which order the layers lie.
 
     Raises
     ------
