@@ -74,24 +74,49 @@ def direct_ellipse(points: ArrayLike) -> Ellipse:
     xy = np.asarray(points, dtype=np.float64)
     if xy.ndim != 2 or xy.shape[1] != 2 or len(xy) < 5:
         raise ValueError("an ellipse needs at least five points")
-    mean = xy.mean(axis=0)
-    scale = float(np.abs(xy - mean).max()) or 1.0
-    x, y = ((xy - mean) / scale).T
-    quadratic = np.column_stack([x * x, x * y, y * y])
-    linear = np.column_stack([x, y, np.ones_like(x)])
-    s1, s2, s3 = quadratic.T @ quadratic, quadratic.T @ linear, linear.T @ linear
-    try:
-        reduction = -np.linalg.solve(s3, s2.T)
-    except np.linalg.LinAlgError:
-        raise ValueError("the points lie on one line") from None
+    (centre,), (matrix,) = direct_ellipses(xy[None])
+    if not np.isfinite(matrix).all():
+        raise ValueError("no ellipse fits the points: they lie on a line or an open curve")
+    return ellipse_of(centre, matrix)
+
+
+def direct_ellipses(points: Floats) -> tuple[Floats, Floats]:
+    """Fit many ellipses at once, each to its points: (m, n, 2), n at least five.
+
+    Returns the centres (m, 2) and the matrices S (m, 2, 2); NaN where no proper ellipse fits.
+    """
+    mean = points.mean(axis=1, keepdims=True)
+    scale = np.abs(points - mean).max(axis=(1, 2))
+    scale[scale == 0.0] = 1.0
+    x, y = np.moveaxis((points - mean) / scale[:, None, None], -1, 0)
+    quadratic = np.stack([x * x, x * y, y * y], axis=-1)
+    linear = np.stack([x, y, np.ones_like(x)], axis=-1)
+    turned = quadratic.swapaxes(1, 2)
+    s1, s2, s3 = turned @ quadratic, turned @ linear, linear.swapaxes(1, 2) @ linear
+    good = np.linalg.matrix_rank(s3, hermitian=True) == 3
+    s3[~good] = np.eye(3)
+    reduction = -np.linalg.solve(s3, s2.swapaxes(1, 2))
     reduced = s1 + s2 @ reduction
-    constrained = np.array([reduced[2] / 2.0, -reduced[1], reduced[0] / 2.0])
+    constrained = np.stack([reduced[:, 2] / 2.0, -reduced[:, 1], reduced[:, 0] / 2.0], axis=1)
     vectors = np.real(np.linalg.eig(constrained)[1])
-    discriminant = 4.0 * vectors[0] * vectors[2] - vectors[1] ** 2
-    if not (discriminant > 0.0).any():
-        raise ValueError("no ellipse fits the points")
-    first = vectors[:, int(np.argmax(discriminant))]
-    return _from_conic(first, reduction @ first, mean, scale)
+    discriminant = 4.0 * vectors[:, 0] * vectors[:, 2] - vectors[:, 1] ** 2
+    best = np.argmax(discriminant, axis=1)
+    rows = np.arange(len(points))
+    good &= discriminant[rows, best] > 0.0
+    first = vectors[rows, :, best]
+    centres, matrices = _from_conics(first, (reduction @ first[..., None])[..., 0])
+    centres = centres * scale[:, None] + mean[:, 0]
+    matrices = matrices * scale[:, None, None]
+    matrices[~good] = np.nan
+    return centres, matrices
+
+
+def ellipse_of(centre: Floats, matrix: Floats) -> Ellipse:
+    """Return the ellipse of a centre (2,) and a matrix S (2, 2)."""
+    return Ellipse(
+        Point(float(centre[0]), float(centre[1])),
+        (float(matrix[0, 0]), float(matrix[0, 1]), float(matrix[1, 1])),
+    )
 
 
 def fit_ellipse(
@@ -216,17 +241,21 @@ def _moved(ellipse: Ellipse, step: Floats) -> Ellipse:
     return Ellipse(Point(centre.x + x, centre.y + y), (shape[0] + xx, shape[1] + xy, shape[2] + yy))
 
 
-def _from_conic(quadratic: Floats, linear: Floats, mean: Floats, scale: float) -> Ellipse:
-    """Turn conic coefficients in shifted and scaled coordinates into centre and S."""
-    form = np.array([[quadratic[0], quadratic[1] / 2.0], [quadratic[1] / 2.0, quadratic[2]]])
-    centre = np.linalg.solve(form, -linear[:2] / 2.0)
-    level = float(centre @ form @ centre - linear[2])
-    values, axes = np.linalg.eigh(form / level)
-    if not (values > 0.0).all():
-        raise ValueError("no ellipse fits the points")
-    shape = (axes / np.sqrt(values)) @ axes.T * scale
-    place = centre * scale + mean
-    return Ellipse(
-        Point(float(place[0]), float(place[1])),
-        (float(shape[0, 0]), float(shape[0, 1]), float(shape[1, 1])),
-    )
+def _from_conics(quadratic: Floats, linear: Floats) -> tuple[Floats, Floats]:
+    """Turn conic coefficients, twice (m, 3), into centres and S; NaN where it is no ellipse."""
+    a, half, c = quadratic[:, 0], quadratic[:, 1] / 2.0, quadratic[:, 2]
+    form = np.stack([np.stack([a, half], -1), np.stack([half, c], -1)], axis=1)
+    proper = np.abs(np.linalg.det(form)) > 1e-300
+    form[~proper] = np.eye(2)
+    centre = np.linalg.solve(form, -linear[:, :2, None] / 2.0)[..., 0]
+    level = np.einsum("mi,mij,mj->m", centre, form, centre) - linear[:, 2]
+    level[level == 0.0] = np.nan
+    form /= level[:, None, None]
+    proper &= np.isfinite(form).all(axis=(1, 2))
+    form[~proper] = np.eye(2)
+    values, axes = np.linalg.eigh(form)
+    proper &= (values > 0.0).all(axis=1)
+    shrunk = axes / np.sqrt(np.where(values > 0.0, values, 1.0))[:, None, :]
+    shape = shrunk @ axes.swapaxes(1, 2)
+    shape[~proper] = np.nan
+    return centre, shape

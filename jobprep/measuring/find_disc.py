@@ -18,7 +18,13 @@ from jobprep.geometry.outline import Point
 from jobprep.measuring.colour import lab_from_linear
 from jobprep.measuring.edge_pixels import EdgePixels, strong_edges
 from jobprep.measuring.edge_profile import edge_peaks, edge_positions, sample
-from jobprep.measuring.ellipse_fit import Ellipse, direct_ellipse, fit_ellipse, signed_distances
+from jobprep.measuring.ellipse_fit import (
+    Ellipse,
+    direct_ellipses,
+    ellipse_of,
+    fit_ellipse,
+    signed_distances,
+)
 from jobprep.measuring.measured import Floats
 from jobprep.measuring.picture import Picture
 from jobprep.units import TURN, from_degrees
@@ -42,6 +48,7 @@ SEED = 20240229
 """The search draws samples; the same picture gives the same disc."""
 
 _BINS = 72
+_TRIALS = 160
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -258,30 +265,20 @@ def _search_ellipse(
     edges: EdgePixels, centre: Floats, radius: float
 ) -> tuple[Ellipse, float] | None:
     """Return the best supported ellipse near a circle, and its support."""
-    random = np.random.default_rng(SEED)
     distance, direction, facing = _facing(edges, centre)
     band = (np.abs(distance / radius - 1.0) < 0.24) & (facing > math.cos(from_degrees(28.0)))
     near = edges.chosen(band)
     if len(near.places) < 30:
         return None
-    sixth = ((direction[band] / TURN) % 1.0 * 6).astype(int) % 6
-    groups = [np.flatnonzero(sixth == index) for index in range(6)]
-    groups = [group for group in groups if len(group)]
-    best, best_score = None, 0.0
-    for _ in range(160):
-        picks = [int(random.choice(group)) for group in groups]
-        picks += [int(random.integers(len(near.places))) for _ in range(max(7 - len(picks), 1))]
-        try:
-            ellipse = direct_ellipse(near.places[picks])
-        except ValueError:
-            continue
-        if not _plausible(ellipse, centre, radius):
-            continue
-        score = _support(near, ellipse)[0]
-        if score > best_score:
-            best, best_score = ellipse, score
-    if best is None:
+    picks = _samples(((direction[band] / TURN) % 1.0 * 6).astype(int) % 6)
+    centres, matrices = direct_ellipses(near.places[picks])
+    good = _plausible(centres, matrices, centre, radius)
+    if not good.any():
         return None
+    centres, matrices = centres[good], matrices[good]
+    scores, _ = _supports(near, centres, matrices)
+    first = int(np.argmax(scores))
+    best, best_score = ellipse_of(centres[first], matrices[first]), float(scores[first])
     for _ in range(3):
         members = _support(near, best)[1]
         if members.sum() < 20:
@@ -291,36 +288,56 @@ def _search_ellipse(
         except ValueError:
             break
         score = _support(near, trial)[0]
-        if not _plausible(trial, centre, radius) or score < best_score:
+        place, shape = np.array(trial.centre), trial.matrix
+        if not _plausible(place[None], shape[None], centre, radius)[0] or score < best_score:
             break
         best, best_score = trial, score
     return (best, best_score) if best_score >= LEAST_SUPPORT else None
 
 
-def _plausible(ellipse: Ellipse, centre: Floats, radius: float) -> bool:
-    long, short = ellipse.semi_axes
-    return (
-        short / long > LEAST_AXIS_RATIO
-        and 0.7 < short / radius
-        and long / radius < 1.4
-        and math.dist(ellipse.centre, centre) < 0.3 * radius
+def _samples(sixth: Floats) -> Floats:
+    """Return the indices (trials, 7) of samples: one from each sixth of a turn, others anywhere."""
+    random = np.random.default_rng(SEED)
+    groups = [np.flatnonzero(sixth == index) for index in range(6)]
+    chosen = [group[random.integers(len(group), size=_TRIALS)] for group in groups if len(group)]
+    others = random.integers(len(sixth), size=(_TRIALS, 7 - len(chosen)))
+    return np.column_stack([*chosen, others])
+
+
+def _plausible(centres: Floats, matrices: Floats, centre: Floats, radius: float) -> Floats:
+    """Return which ellipses, (m, 2) and (m, 2, 2), are a tilted disc about where it was voted."""
+    xx, xy, yy = matrices[:, 0, 0], matrices[:, 0, 1], matrices[:, 1, 1]
+    mean, half = (xx + yy) / 2.0, np.hypot((xx - yy) / 2.0, xy)
+    long, short = mean + half, mean - half
+    return np.asarray(
+        (short > LEAST_AXIS_RATIO * long)
+        & (short > 0.7 * radius)
+        & (long < 1.4 * radius)
+        & (np.hypot(*(centres - centre).T) < 0.3 * radius)
     )
 
 
 def _support(edges: EdgePixels, ellipse: Ellipse) -> tuple[float, Floats]:
     """Return the share of directions with an edge on and along the ellipse, and those edges."""
-    inverse = np.linalg.inv(ellipse.matrix)
-    unit = (edges.places - ellipse.centre) @ inverse
-    length = np.maximum(np.hypot(unit[:, 0], unit[:, 1]), 1e-9)
-    gradient = (unit / length[:, None]) @ inverse
-    steep = np.hypot(gradient[:, 0], gradient[:, 1])
-    off = (length - 1.0) / steep
-    along = np.abs((gradient * edges.normals).sum(axis=1)) / steep
-    members = (np.abs(off) < 1.2) & (along > math.cos(from_degrees(15.0)))
-    bins = ((np.arctan2(unit[:, 1], unit[:, 0]) / TURN) % 1.0 * _BINS).astype(int) % _BINS
-    seen = np.zeros(_BINS)
-    np.maximum.at(seen, bins[members], edges.weights[members])
-    return float(seen.mean()), members
+    scores, members = _supports(edges, np.array([ellipse.centre]), ellipse.matrix[None])
+    return float(scores[0]), members[0]
+
+
+def _supports(edges: EdgePixels, centres: Floats, matrices: Floats) -> tuple[Floats, Floats]:
+    """Return the same of ellipses (m, 2) and (m, 2, 2): shares (m,), members (m, edges)."""
+    inverse = np.linalg.inv(matrices)
+    unit = (edges.places - centres[:, None]) @ inverse
+    length = np.maximum(np.hypot(unit[..., 0], unit[..., 1]), 1e-9)
+    gradient = (unit / length[..., None]) @ inverse
+    steep = np.hypot(gradient[..., 0], gradient[..., 1])
+    along = np.abs((gradient * edges.normals).sum(axis=-1)) / steep
+    members = (np.abs(length - 1.0) < 1.2 * steep) & (along > math.cos(from_degrees(15.0)))
+    trial, edge = np.nonzero(members)
+    direction = np.arctan2(unit[trial, edge, 1], unit[trial, edge, 0])
+    bins = ((direction / TURN) % 1.0 * _BINS).astype(int) % _BINS
+    seen = np.zeros((len(centres), _BINS))
+    np.maximum.at(seen, (trial, bins), edges.weights[edge])
+    return seen.mean(axis=1), members
 
 
 def _rim_profiles(
