@@ -14,6 +14,7 @@ from typing import NamedTuple
 
 from jobprep.errors import CannotDoError
 from jobprep.measuring.colour import COLOUR_CAVEAT, Lab, hex_from_lab
+from jobprep.measuring.fit_design import UNMEASURED_HOLE, fitted
 from jobprep.measuring.measured import Measured
 from jobprep.measuring.measurement import ColourRing, ColourZone, MeasuredHole, Measurement
 from jobprep.measuring.propose_covers import COVER_FILM, propose_covers
@@ -99,6 +100,11 @@ class _Writer:
     def length(self, field: str, measured: Measured) -> str:
         return number(self._snapped(field, measured, self.snap.millimetres), LENGTH_DECIMALS)
 
+    def written(self, measured: Measured) -> float:
+        """Return the number that a length becomes, whatever field it is for."""
+        value = _stepped(measured.value, self.snap.millimetres)
+        return round(value, LENGTH_DECIMALS)
+
     def dial(self, field: str, direction: Measured) -> float:
         """Return a direction in whole thousandths of a degree, snapped if asked."""
         measured = Measured(to_dial(direction.value), to_degrees(direction.uncertainty))
@@ -107,12 +113,20 @@ class _Writer:
     def _snapped(self, field: str, measured: Measured, step: float | None) -> float:
         if step is None:
             return measured.value
-        written = round(measured.value / step) * step
-        if written <= 0.0 and measured.value > 0.0 and step is self.snap.millimetres:
-            written = measured.value
+        if step is self.snap.millimetres:
+            written = _stepped(measured.value, step)
+        else:
+            written = round(measured.value / step) * step
         if abs(written - measured.value) > LEAST_CHANGE:
             self.changes.append(SnapChange(field, measured.value, written, measured.uncertainty))
         return written
+
+
+def _stepped(length: float, step: float | None) -> float:
+    """Return a length rounded to a step, but never to nothing."""
+    if step is None:
+        return length
+    return round(length / step) * step or length
 
 
 def design_text(
@@ -142,7 +156,8 @@ def design_text(
             "the measurement has no scale: give the rim's diameter or a known distance in mm"
         )
     writer = _Writer(snap, films or {}, library, [], [])
-    _head(writer, measurement, name or measurement.name)
+    measurement, remarks = fitted(measurement, writer.written)
+    _head(writer, measurement, name or measurement.name, remarks)
     told = (("mass_g", original.mass), ("thickness_mm", original.thickness))
     values = [f"{key} = {number(value)}" for key, value in told if value is not None]
     if values:
@@ -165,10 +180,10 @@ def design_text(
     return DesignText(text, tuple(writer.changes), used.count(TO_CHOOSE))
 
 
-def _head(writer: _Writer, measurement: Measurement, name: str) -> None:
+def _head(writer: _Writer, measurement: Measurement, name: str, remarks: tuple[str, ...]) -> None:
     out = writer.lines
     out.append("# Measured; ± is the standard uncertainty, twice it holds about 95 % of truths.")
-    out += [f"# {line}" for warning in measurement.warnings for line in [_one_line(warning)]]
+    out += [f"# {_one_line(said)}" for said in (*measurement.warnings, *remarks)]
     if any(zone.proposals for ring in measurement.rings for zone in ring.zones):
         out.append(f"# {COLOUR_CAVEAT}")
     out.append("format = 1")
@@ -196,7 +211,8 @@ def _hole(writer: _Writer, hole: MeasuredHole) -> None:
     out.append(toml_text({"name": _one_line(hole.name)}).strip())
     field = f"hole {hole.name}"
     if hole.diameter is None:
-        out.append("diameter = 3  # not measured: only the middle of the hole was taken")
+        across = number(UNMEASURED_HOLE)
+        out.append(f"diameter = {across}  # not measured: only the middle of the hole was taken")
     else:
         value = writer.length(f"{field}.diameter", hole.diameter)
         out.append(f"diameter = {value}{_within(hole.diameter, 'mm')}")
