@@ -122,6 +122,13 @@ class _Writer:
         return written
 
 
+def _narrowest(writer: _Writer, measurement: Measurement) -> float:
+    """Return the least width, mm, in which every film of the design is cut."""
+    films = (_film(writer, zone).film for ring in measurement.rings for zone in ring.zones)
+    known = (writer.library[film].least_web for film in films if film in writer.library)
+    return max(known, default=1.0)
+
+
 def _stepped(length: float, step: float | None) -> float:
     """Return a length rounded to a step, but never to nothing."""
     if step is None:
@@ -156,7 +163,7 @@ def design_text(
             "the measurement has no scale: give the rim's diameter or a known distance in mm"
         )
     writer = _Writer(snap, films or {}, library, [], [])
-    measurement, remarks = fitted(measurement, writer.written)
+    measurement, remarks = fitted(measurement, writer.written, _narrowest(writer, measurement))
     _head(writer, measurement, name or measurement.name, remarks)
     told = (("mass_g", original.mass), ("thickness_mm", original.thickness))
     values = [f"{key} = {number(value)}" for key, value in told if value is not None]

@@ -49,7 +49,7 @@ def measurements(draw) -> Measurement:
     last = draw(st.one_of(st.none(), near_rim.map(lambda value: Measured(value, 0.1))))
     for inner, after in zip(bounds, [*bounds[1:], last], strict=True):
         count = draw(st.sampled_from([0, 2, 3, 5]))
-        dials = [360.0 * (i + draw(st.floats(0.0, 0.7))) / max(count, 1) for i in range(count)]
+        dials = [360.0 * (i + draw(st.floats(0.0, 0.999))) / max(count, 1) for i in range(count)]
         rings.append(
             ColourRing(
                 inner_diameter=inner,
@@ -121,6 +121,30 @@ def test_a_hole_that_would_leave_the_disc_is_left_out_and_named():
     written = design_text(disc).text
     assert "# index was left out: it would reach 48.5 mm from the centre, past the rim" in written
     assert "[[hole]]" not in written
+
+
+def test_what_is_too_narrow_to_be_cut_is_joined_or_begins_farther_out_and_is_named():
+    dials = [0.0, 0.4, 20.0, 180.0]
+    edges = [Separation(name="e", direction=Measured(-math.radians(d), 0.01)) for d in dials]
+    ring = ColourRing(
+        inner_diameter=None,
+        outer_diameter=None,
+        edges=tuple(edges),
+        zones=tuple(ColourZone(name=name) for name in FILMS),
+    )
+    disc = Measurement(
+        name="found",
+        outer_diameter=Measured(96.0, 0.0),
+        bore_diameter=None,
+        concentricity=None,
+        rings=(ring,),
+        holes=(),
+        scale=Measured(0.1, 0.0001),
+    )
+    text = is_accepted(disc, Snap())
+    assert "# amber of ring 1 was joined to its neighbour: it is too narrow to be cut" in text
+    assert "# ring 1 begins 2.9" in text
+    assert text.count("degrees =") == 3
 
 
 @given(measurements(), st.sampled_from([None, 0.5, 2.0]))
