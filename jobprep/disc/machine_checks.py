@@ -11,6 +11,7 @@ from jobprep.disc.flicker import Flicker
 from jobprep.disc.original import OriginalComparison
 from jobprep.disc.rim import FAST, RESERVE
 from jobprep.disc.strobe import standing_rates
+from jobprep.disc.windows import WindowView
 from jobprep.errors import Finding
 from jobprep.units import in_rpm, significant, to_m
 
@@ -24,13 +25,19 @@ def check_machine(facts: DiscFacts) -> Iterator[Finding]:
     """Yield the cautions that follow from what a disc weighs and how fast it turns."""
     for comparison in facts.comparison:
         yield from _likeness(comparison)
-    if facts.design.beam is not None:
+    design = facts.design
+    if design.beam is not None or (design.machine is not None and design.machine.windows):
         yield Finding.caution(
-            "beam",
+            "beam" if design.beam is not None else "machine",
             "film near a lamp fades, shrinks and warps: ask its maker's data sheet what heat and"
             " light it bears (common practice, no source)",
         )
-    omega = facts.design.angular_speed
+    named = [] if design.machine is None else [each.name for each in design.machine.windows]
+    for view in facts.windows:
+        name = view.window.name
+        field = f"machine.window[{named.index(name) + 1}]" if name in named else "beam"
+        yield from _window(field, view)
+    omega = design.angular_speed
     if omega is None:
         return
     if facts.balance is not None:
@@ -45,6 +52,33 @@ def check_machine(facts: DiscFacts) -> Iterator[Finding]:
             " turning disc may look still: take both for possible",
         )
     yield from _standing(standing_rates(facts.design, omega))
+
+
+def _window(field: str, view: WindowView) -> Iterator[Finding]:
+    """Yield what of a window no film of the disc can cover."""
+    name = f"the window {view.window.name}"
+    if view.beyond >= 1.0:
+        yield Finding.caution(
+            field,
+            f"{name} lies wholly past the rim of the disc: it sees bare light all the time, unless"
+            " the machine hides that",
+        )
+    elif view.beyond > 0.0:
+        yield Finding.caution(
+            field,
+            f"{_share(view.beyond)} of {name} lies past the rim of the disc: bare light passes"
+            " there all the time, which counts as open, unless the machine hides that",
+        )
+    if view.under_hub > 0.0:
+        yield Finding.caution(
+            field,
+            f"{_share(view.under_hub)} of {name} lies at the hub: what the hub hides there is not"
+            " taken off, so less light passes than is given",
+        )
+
+
+def _share(part: float) -> str:
+    return f"{100.0 * part:.1f} %"
 
 
 def _balance(balance: BalanceFacts) -> Iterator[Finding]:

@@ -19,7 +19,9 @@ from typing import NamedTuple
 from jobprep.disc.seen import Stack, seen_regions
 from jobprep.disc.turning import Turning, turning_of
 from jobprep.disc.unchosen import are_chosen
+from jobprep.geometry.boolean import intersection
 from jobprep.geometry.covered import Aperture, Covering
+from jobprep.geometry.measure import area
 from jobprep.geometry.outline import Point, Region, circle, moved_region, rectangle
 from jobprep.geometry.shapes import annular_sector
 from jobprep.model.design import Beam, Design
@@ -66,13 +68,17 @@ class WindowView:
     ``moments`` run from 0 to a full turn; between two of them shares change evenly, to a small part
     of a per cent. ``still`` are the stretches in which nothing changes, with the shares there.
     ``blocked`` says of each stack whether it blocks the light; the films ``everywhere`` lie before
-    all of the window all the time, seen or not.
+    all of the window all the time, seen or not. ``beyond`` is the share of the window past the rim
+    of the films, which counts as open, and ``under_hub`` the share that the hub lies before, which
+    counts as if it did not.
     """
 
     window: MachineWindow
     turning: Turning
     radii: tuple[float, float]
     area: float
+    beyond: float
+    under_hub: float
     everywhere: frozenset[str]
     stacks: tuple[Stack, ...]
     blocked: tuple[bool, ...]
@@ -194,12 +200,25 @@ def window_view(design: Design, films: Mapping[str, Film], window: MachineWindow
         turning=seen.turning,
         radii=aperture.radii,
         area=aperture.area,
+        beyond=1.0 - _share_within(aperture, max(each.outer_diameter for each in design.layers)),
+        under_hub=_share_within(aperture, design.hub_diameter or 0.0),
         everywhere=lying.everywhere,
         stacks=stacks,
         blocked=tuple(any(films[name].light == "blocks" for name in stack) for stack in stacks),
         moments=tuple(seen.moments(moving, still)),
         still=still,
     )
+
+
+def _share_within(aperture: Aperture, diameter: float) -> float:
+    """Return the share of an aperture within a circle about the axis, 0 and 1 exactly."""
+    inner, outer = aperture.radii
+    if outer <= diameter / 2.0:
+        return 1.0
+    if inner >= diameter / 2.0:
+        return 0.0
+    within = Region(circle(Point(0.0, 0.0), diameter / 2.0))
+    return math.fsum(map(area, intersection(aperture.region, within))) / aperture.area
 
 
 def both_open(views: Sequence[WindowView]) -> tuple[BothOpen, ...]:

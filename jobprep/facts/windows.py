@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from jobprep.disc.facts import DiscFacts
+from jobprep.disc.index import index_hole
 from jobprep.disc.seen import Stack
 from jobprep.disc.windows import BothOpen, Stretch, WindowView
 from jobprep.facts.told import FactLine, Grid, Told, share
@@ -43,7 +44,7 @@ def told(disc: DiscFacts) -> Told:
         rows = [row for view in disc.windows for row in _rows(view, clock)]
         unit = clock.unit if clock.unit == "ms" else "deg"
         columns = ("Window: seen", f"Alone {unit}", f"For {unit}", "Mean share")
-        grid = Grid(columns, tuple(rows), note=_note(disc.windows[0]))
+        grid = Grid(columns, tuple(rows), note=_note(disc))
     lines = (
         *(_window_line(view, clock) for view in disc.windows),
         *(_both_line(each, clock) for each in disc.both_open),
@@ -65,12 +66,13 @@ def _name(stack: Stack, everywhere: frozenset[str]) -> str:
     return " + ".join(own or dict.fromkeys(stack)) or "open"
 
 
-def _note(view: WindowView) -> str:
-    turning = view.turning
+def _note(disc: DiscFacts) -> str:
+    turning = disc.windows[0].turning
     assumed = "" if turning.is_given else " (no machine says so: assumed)"
+    zero = "the design's zero" if index_hole(disc.design) is None else "the edge of the index hole"
     return (
         f"Exact areas of the window. The disc turns {turning.rotation}, seen from its front"
-        f"{assumed}; a turn counts from the edge of the index hole at the sensor."
+        f"{assumed}; a turn counts from {zero} at the sensor."
     )
 
 
@@ -80,6 +82,10 @@ def _window_line(view: WindowView, clock: Clock) -> FactLine:
     note = f"at most {share(view.most_open)}; {shade}"
     if view.mixed > 0.0:
         note += f"; more than one seen for {clock.amount(view.mixed)}"
+    if view.beyond > 0.0:
+        note += f"; {share(view.beyond)} of it lies past the rim and counts as open"
+    if view.under_hub > 0.0:
+        note += f"; {share(view.under_hub)} of it lies at the hub, which is not counted"
     return FactLine(f"Window {view.window.name}", share(view.mean_open), "open on average", note)
 
 
@@ -123,6 +129,8 @@ def _data(view: WindowView, speed: float | None) -> dict[str, Any]:
         "rotation": view.turning.rotation,
         "rotation_given": view.turning.is_given,
         "area_mm2": view.area,
+        "past_rim_share": view.beyond,
+        "at_hub_share": view.under_hub,
         "mean_open_share": view.mean_open,
         "most_open_share": view.most_open,
         "dark": [_stretch(each, speed) for each in sorted(view.dark)],

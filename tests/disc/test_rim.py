@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import pytest
 from disc.designs import FILMS, design, layer
+from facts.beacons import beacon
 from scipy.integrate import solve_bvp
 
 from jobprep.disc.facts import disc_facts
@@ -77,7 +78,7 @@ def test_a_known_strength_is_held_against_the_stress() -> None:
 def test_film_in_a_beam_is_told_to_fade_and_shrink() -> None:
     wheel = design(layer("cover"))
     lit = replace(wheel, beam=Beam(width=10.0, radius=40.0))
-    for disc, count in ((wheel, 0), (lit, 1)):
+    for disc, count in ((wheel, 0), (lit, 1), (beacon(240.0), 1)):
         found = [str(each) for each in check_machine(disc_facts(disc, FILMS))]
         assert sum("film near a lamp fades" in each for each in found) == count
 
