@@ -72,6 +72,7 @@ def picture(
     over: Sequence[Element] = (),
     border: float = 2.0,
     label_share: float = 0.045,
+    mm_per_rem: float | None = None,
 ) -> Markup:
     """Return an inline picture.
 
@@ -91,6 +92,9 @@ def picture(
         Empty space around, mm.
     label_share
         Greatest height of a label as a share of the picture's larger side.
+    mm_per_rem
+        The scale of pictures to compare with each other, mm to a rem of the page; one without
+        fills the space it gets.
     """
     told = tuple(shown)
     labels = (_label(each, label_share * max(size)) for each in told if each.label)
@@ -104,7 +108,10 @@ def picture(
         title=name,
         elements=(Group(elements=elements, place=moving(0.0, border, border)),),
     )
-    return drawn(whole, {"role": "img", "class": "picture"})
+    if mm_per_rem is None:
+        return drawn(whole, {"role": "img", "class": "picture"})
+    width = f"{whole.width / mm_per_rem:.2f}rem"
+    return drawn(whole, {"role": "img", "class": "picture to-scale", "width": width})
 
 
 def definitions(parts: Sequence[Part]) -> Markup:

@@ -1,8 +1,8 @@
-"""The stock on one page: every piece with a small picture of its outline, all to one scale."""
+"""The stock on one page: every piece with a picture of its outline, all to one scale."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Mapping
 from itertools import groupby
 
 from jobprep.geometry.measure import area, region_bounds
@@ -17,10 +17,13 @@ from jobprep.stock.ledger import Ledger, Piece
 NO_COLOUR = "#cccccc"
 """Of a film that is not in the library any more."""
 
+LARGEST = 22.0
+"""How large the largest piece is drawn, rem; all others to the same scale."""
+
 
 def stock_sheet(ledger: Ledger, films: Mapping[str, Film]) -> str:
     """Return the page of a ledger, film by film; ``films`` gives titles and colours."""
-    scale = max((max(_size(piece)) for piece in ledger.pieces), default=1.0)
+    scale = max((max(_size(piece)) for piece in ledger.pieces), default=1.0) / LARGEST
     sections = [
         _film(name, tuple(pieces), films, scale)
         for name, pieces in groupby(ledger.pieces, key=lambda piece: piece.film)
@@ -46,13 +49,14 @@ def _film(name: str, pieces: tuple[Piece, ...], films: Mapping[str, Film], scale
     title = films[name].title if name in films else name
     colour = films[name].colour if name in films else NO_COLOUR
     figures = [_figure(piece, colour, scale) for piece in pieces]
-    return element("section", element("h2", title), element("div", *figures, class_="sheets"))
+    return element("section", element("h2", title), element("div", *figures, class_="shelf"))
 
 
 def _figure(piece: Piece, colour: str, scale: float) -> Markup:
     region = piece_region(piece)
-    shape = Pictured(region=region, colour=colour, label=piece.id)
-    drawn = picture(f"{piece.id}, {piece.kind}", (scale, scale), [shape], label_share=0.06)
+    shape = Pictured(region=region, colour=colour)
+    name = f"{piece.id}, {piece.kind}"
+    drawn = picture(name, _size(piece), [shape], mm_per_rem=scale)
     times = f" × {piece.count}" if piece.count > 1 else ""
     lines = [
         f"{extent(region)}{times}, {square_cm(area(region))} cm²",
@@ -72,6 +76,6 @@ def _counted(count: int, what: str) -> str:
     return f"{count} {what}" if count == 1 else f"{count} {what}s"
 
 
-def _size(piece: Piece) -> Iterable[float]:
+def _size(piece: Piece) -> tuple[float, float]:
     box = region_bounds(piece_region(piece))
     return box.x_max, box.y_max
