@@ -12,7 +12,7 @@ from jobprep.planning.plan import Plan
 from jobprep.report.assembly import Step, assembly_steps
 from jobprep.report.disc_picture import disc_pictures
 from jobprep.report.layer_picture import layer_picture
-from jobprep.report.markup import Markup, element
+from jobprep.report.markup import Markup, element, fold
 from jobprep.report.table import numbers, table
 from jobprep.report.words import money
 from jobprep.summary import Summary
@@ -34,17 +34,19 @@ def disc_section(summary: Summary, plan: Plan, index: int) -> Markup:
         "section",
         element("h2", f"Putting together: {disc.design}"),
         element("ol", *(_step(step, design, plan, parts) for step in steps), class_="steps"),
-        element("h3", "The disc as a machine part"),
-        numbers(
-            [
-                ("Copies", str(disc.copies)),
-                ("Used each", money(own.used.amount, summary.costs.currency)),
-                *((line.label, _value(line)) for each in told for line in each.lines),
-            ]
+        fold(
+            element("h3", "The disc as a machine part"),
+            numbers(
+                [
+                    ("Copies", str(disc.copies)),
+                    ("Used each", money(own.used.amount, summary.costs.currency)),
+                    *((line.label, _value(line)) for each in told for line in each.lines),
+                ]
+            ),
+            element("p", STANDING_NOTE, class_="note"),
+            element("div", *disc_pictures(design, films, disc.facts), class_="diagrams"),
+            element("div", *(_grid(each.grid) for each in told if each.grid), class_="grids"),
         ),
-        element("p", STANDING_NOTE, class_="note"),
-        element("div", *disc_pictures(design, films, disc.facts), class_="diagrams"),
-        element("div", *(_grid(each.grid) for each in told if each.grid), class_="grids"),
     )
 
 

@@ -37,6 +37,11 @@ def element(name: str, /, *children: str, **attributes: str | float | None) -> M
     return Markup(f"<{name}{written}>{join(*children)}</{name}>")
 
 
+def fold(title: Markup, *content: str) -> Markup:
+    """Return content that a reader can fold away under its title; on a phone it begins folded."""
+    return element("details", element("summary", title), *content, class_="fold", open="open")
+
+
 def drawn(drawing: Drawing, attributes: Attributes) -> Markup:
     """Return a drawing to stand in a page; ``attributes`` are those of its root."""
     root = svg_root(drawing, picture_spelling(drawing.elements), attributes)

@@ -1,5 +1,6 @@
 "use strict";
-// Plays the order in which parts come free, describes the part pointed at, remembers ticks.
+// Plays the order in which parts come free, describes the part pointed at, folds sheets away on a
+// phone, remembers ticks.
 // Everything it shows is on the page already, so the page is whole without it.
 (() => {
   const WHOLE_PLAY = 15000; // ms for all parts of a sheet
@@ -151,7 +152,24 @@
     bar.hidden = false;
   }
 
+  // On a phone a sheet is one line until it is asked for; paper gets all.
+  function fold(folds) {
+    const folded = new Set();
+    if (matchMedia("(max-width: 52rem)").matches) for (const each of folds) each.open = false;
+    addEventListener("beforeprint", () => {
+      for (const each of folds) {
+        if (!each.open) folded.add(each);
+        each.open = true;
+      }
+    });
+    addEventListener("afterprint", () => {
+      for (const each of folded) each.open = false;
+      folded.clear();
+    });
+  }
+
   const main = document.querySelector("main");
+  fold([...main.querySelectorAll("details.fold")]);
   for (const figure of main.querySelectorAll("figure.sheet")) sheet(figure);
   if (main.querySelector(".ticks")) ticks(main);
   document.documentElement.dataset.script = "ready";

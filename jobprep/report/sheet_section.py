@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from jobprep.planning.draw_sheet import outline_name
 from jobprep.planning.plan import FilmPlan, Plan
 from jobprep.report.cut_up_figure import cut_up_figures
-from jobprep.report.markup import Markup, element
+from jobprep.report.markup import Markup, element, fold
 from jobprep.report.sheet_picture import SheetPicture, draw_sheet_picture, sheet_pictures
 from jobprep.report.table import chip
 from jobprep.report.words import dimensions, share, square_cm, stock_words
@@ -62,11 +62,10 @@ def _figures(
         name = film.title if one else f"{film.title}, sheet {n} of {len(pictures)}"
         file = f"{film.film}.svg" if one else f"{film.film}-sheet-{n}.svg"
         size = dimensions(sheet.width, sheet.height)
-        yield element(
+        figure = element(
             "figure",
             element(
                 "figcaption",
-                element("h3", chip(film_plan.film.colour), name),
                 element(
                     "p",
                     f"{kind}, {size}, {thickness}\N{NO-BREAK SPACE}mm thick. Cut ",
@@ -81,6 +80,7 @@ def _figures(
             element("p", *_trims(len(planned.trims)), _shares(sheet), class_="note"),
             class_="sheet crowded" if len(pictured.parts) > CROWDED else "sheet",
         )
+        yield fold(element("h3", chip(film_plan.film.colour), name), figure)
 
 
 def _outline(film: str, number: int) -> Iterator[str | Markup]:

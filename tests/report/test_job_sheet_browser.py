@@ -35,6 +35,8 @@ CLIPPED = """[...document.querySelectorAll("main *")].filter((each) => {
 }).map((each) => each.outerHTML.slice(0, 80)).join()"""
 """What of the page reaches beyond the window."""
 
+UNFOLD = "document.querySelectorAll('details').forEach((each) => { each.open = true; });"
+
 TELL = "\nconst tell = (name, value) => document.documentElement.setAttribute(name, value);\n"
 """Put behind the page's script, so that a test can act as its reader and leave what it saw."""
 
@@ -243,7 +245,7 @@ def test_nothing_sticks_out_sideways(show: Show, width: int, scheme: int) -> Non
 
     What scrolls by itself, and can be reached by the keyboard to do so, does not stick out.
     """
-    acts = f"document.body.style.width = '{width}px';"
+    acts = f"document.body.style.width = '{width}px';{UNFOLD}"
     acts += """
     const wide = [...document.querySelectorAll('main, main *')].filter((each) =>
       !each.closest('svg') && getComputedStyle(each).display !== 'inline'
@@ -316,10 +318,39 @@ def test_nothing_is_asked_for_and_nothing_complained_of(aurora_page: str, tmp_pa
         for width in (360, 800, 1400):
             for dark in (False, True):
                 shown.show(path.as_uri(), width, dark=dark)
+                shown.find(UNFOLD)
                 assert shown.find("document.documentElement.scrollWidth") == width
                 assert shown.find(CLIPPED) == ""
         assert set(shown.requests()) == {path.as_uri()}
         assert shown.complaints() == []
+
+
+def test_a_phone_folds_the_sheets_away_and_prints_them_all_the_same(
+    aurora_page: str, tmp_path: Path
+) -> None:
+    pypdf = pytest.importorskip("pypdf")
+    path = tmp_path / "job-sheet.html"
+    path.write_text(aurora_page, encoding="utf-8")
+    is_open = "[...document.querySelectorAll('details')].map((each) => each.open)"
+    with browser(tmp_path / "browser") as shown:
+        shown.show(path.as_uri(), 1100)
+        folds = len(shown.find(is_open))
+        assert folds > 5
+        assert shown.find(is_open) == [True] * folds
+        shown.show(path.as_uri(), 390)
+        assert shown.find(is_open) == [False] * folds
+        height = shown.find("document.documentElement.scrollHeight")
+        shown.find("document.querySelector('summary').click()")
+        assert shown.find(is_open) == [True] + [False] * (folds - 1)
+        shown.paper(tmp_path / "page.pdf")
+        assert shown.find(is_open) == [True] + [False] * (folds - 1)
+        shown.find(UNFOLD)
+        assert shown.find("document.documentElement.scrollHeight") > 1.7 * height
+    printed = words_of(pypdf.PdfReader(tmp_path / "page.pdf").pages)
+    for film in ("Clear polyester film", "Amber colour film", "Black opaque film"):
+        assert printed.count(film) > 4, film
+    for words in ("Cut violet.svg", "Unbalance", "free as"):
+        assert words in printed
 
 
 CROPPED = """[...document.querySelectorAll("svg text")].filter((each) => {
