@@ -130,7 +130,9 @@ def test_a_part_larger_than_any_sheet_is_refused(tmp_path: Path) -> None:
     assert not (tmp_path / "run").exists()
 
 
+@pytest.mark.slow
 def test_new_job_plans_as_it_is(tmp_path: Path) -> None:
+    """Within its five seconds, where the others that plan it count evaluations."""
     assert run("new", tmp_path / "first").exit_code == 0
     result = run("plan", tmp_path / "first" / "job.toml", "--out", tmp_path / "run")
     assert result.exit_code == 0, result.stderr

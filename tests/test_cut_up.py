@@ -1,7 +1,6 @@
 """Sheets larger than the bed, from the plan to the ledger and back."""
 
 import json
-import re
 import shutil
 from collections import Counter
 from pathlib import Path
@@ -11,24 +10,12 @@ from case_files import Tables
 from commands import done, run
 from run_checks import assert_run_is_right
 from second.asked import asked_of
+from starter import starter
 
 from jobprep.files.ledger.on_disk import read_ledger
-from jobprep.files.starter import starter_files
 from jobprep.runs.recorded_run import recorded_run
 
 CUTTERS = ("bench-co2", "desk-diode", "drag-knife")
-
-
-def starter(folder: Path, cutter: str, **changes: str) -> Path:
-    """Write the starter job for a cutter, with a search that is the same anywhere."""
-    folder.mkdir(parents=True, exist_ok=True)
-    for name, text in starter_files().items():
-        text = text.replace('"bench-co2"', f'"{cutter}"')
-        text = re.sub("(?m)^seconds = 5.*$", "evaluations = 300", text)
-        for old, new in changes.items():
-            text = text.replace(old, new)
-        (folder / name).write_text(text, encoding="utf-8")
-    return folder / "job.toml"
 
 
 def summary(folder: Path) -> Tables:

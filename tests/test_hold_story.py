@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 from commands import done, run
+from starter import starter
 
 EXAMPLES = Path(__file__).parents[1] / "examples"
 
@@ -14,11 +15,7 @@ EXAMPLES = Path(__file__).parents[1] / "examples"
 @pytest.fixture
 def lamp(tmp_path: Path) -> Path:
     """Return the starter's job, with few evaluations."""
-    done("new", tmp_path / "lamp")
-    job = tmp_path / "lamp" / "job.toml"
-    text = job.read_text(encoding="utf-8")
-    job.write_text(text.replace("seconds = 5  ", "evaluations = 300  "), encoding="utf-8")
-    return job
+    return starter(tmp_path / "lamp")
 
 
 def edited(job: Path, *changes: tuple[str, str]) -> None:

@@ -5,9 +5,9 @@ import re
 from pathlib import Path
 
 import pytest
+from starter import starter
 from virtual_cut import read_cut_drawing
 
-from jobprep.files.starter import starter_files
 from jobprep.version import __version__
 
 README = Path(__file__).parents[1] / "README.md"
@@ -43,10 +43,7 @@ def test_example_in_python_plans_the_starter_job(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     (code,) = re.findall(r"```python\n(.*?)```", README.read_text(encoding="utf-8"), re.DOTALL)
-    (tmp_path / "lamp").mkdir()
-    for name, text in starter_files().items():
-        quick = text.replace("seconds = 5 ", "evaluations = 2000 #")
-        (tmp_path / "lamp" / name).write_text(quick, encoding="utf-8")
+    starter(tmp_path / "lamp", evaluations=2000)
     monkeypatch.chdir(tmp_path)
     exec(compile(code, "README.md", "exec"), {})
     assert re.fullmatch(r"\d\d% of the film becomes parts\n", capsys.readouterr().out)

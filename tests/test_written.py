@@ -89,6 +89,7 @@ def test_runs_are_cut_again(path: Path, tmp_path: Path):
 
 
 @pytest.mark.slow
+@pytest.mark.usefixtures("all_kicks")
 @pytest.mark.parametrize("job", kept_jobs(), ids=written_outputs_name)
 def test_kept_jobs_give_what_they_gave(job: Path):
     """Regression only: see ``written_outputs.py`` for when a digest may change."""

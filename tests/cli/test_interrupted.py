@@ -6,6 +6,7 @@ from pathlib import Path
 
 import pytest
 from commands import done, run
+from starter import starter
 
 from jobprep.cli import main
 from jobprep.files import placed, write
@@ -21,7 +22,7 @@ def interrupt(*_: object, **__: object) -> None:
 @pytest.fixture
 def shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.chdir(tmp_path)
-    done("new", "lamp")
+    starter(tmp_path / "lamp")
     return tmp_path
 
 

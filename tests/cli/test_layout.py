@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 from commands import done
+from starter import starter
 
 LINES = 45
 
@@ -16,10 +17,7 @@ LINES = 45
 def shop(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """Return a folder with the starter job, on an own laser whose profile names no cautions."""
     folder = tmp_path_factory.mktemp("lamp") / "lamp"
-    done("new", folder)
-    job = (folder / "job.toml").read_text("utf-8")
-    job = re.sub("seconds = 5 .*", "evaluations = 200", job.replace('"bench-co2"', '"own.toml"'))
-    (folder / "job.toml").write_text(job, "utf-8")
+    starter(folder, "own.toml", evaluations=200)
     (folder / "own.toml").write_text(
         'format = 1\ntitle = "Own laser"\nkind = "diode"\nwavelength_nm = 1064\n'
         "bed = [600, 700]\nmark_speed = 100\ntravel_speed = 200\nacceleration = 1000\n"

@@ -29,9 +29,11 @@ SETTLED = 1e-7
 """A step this small is the last one, mm."""
 POINTS = 300
 """Of an outline that are laid on another, about; at least a few on each ring."""
-LEAST = 16
-MOST_CORNERS = 2000
-"""That are laid on another outline, about: a tight bend is a hundred chords, each with a corner."""
+LEAST, FEWEST = 16, 3
+"""Points on each ring, and where there are hundreds: all corners are compared in the end."""
+MOST = 2000
+"""Points that are laid on another outline, about, evenly apart, and as many at corners: a tight
+bend is a hundred chords, each with a corner."""
 WIDE, NARROW = 0.5, 2e-3
 """What counts as far off, mm, at first and in the end."""
 SHARP = 0.3
@@ -93,7 +95,8 @@ def off(shape: Polygon, piece: Polygon) -> Array:
 def poses(shape: Polygon, piece: Polygon, step: float | None, *, is_partly: bool) -> list[Pose]:
     """Return ways the shape may lie where the piece is, that which fits best first.
 
-    ``step`` is the angle, in degrees, that it may be turned in steps of. Where the outlines are the
+    ``step`` is the angle, in degrees, that it may be turned in steps of. The turns that lie nearest
+    before anything is shifted are tried first, until one fits. Where the outlines are the
     same only ``is_partly``, what lies far off counts the less the better the rest fits.
     """
     middle, target = _centre(shape), _centre(piece)
@@ -109,7 +112,8 @@ def poses(shape: Polygon, piece: Polygon, step: float | None, *, is_partly: bool
     if step is None:
         turns += _angles_by_hole(shape, piece, middle, target)
         turns += _angles_by_corner(shape, piece, middle, target)
-    for angle in (*turns, *_angles(agree, step)):
+    angles = [*turns, *_angles(agree, step)]
+    for angle in sorted(angles, key=lambda each: _at_first(points, each, target, outline)):
         pose = _laid_on(points, angle, target, outline, step is None, is_partly)
         c, s = math.cos(pose.angle), math.sin(pose.angle)
         x = pose.x - c * middle[0] + s * middle[1]
@@ -126,9 +130,10 @@ def _spread(shape: Polygon) -> Array:
     A key narrower than the points lie apart would not be seen, nor how a round part is turned.
     """
     found = []
-    most = max(LEAST, MOST_CORNERS // (1 + len(shape.interiors)))
+    share = MOST // (1 + len(shape.interiors))
+    most, least = max(LEAST, share), min(LEAST, max(FEWEST, share))
     for ring in (shape.exterior, *shape.interiors):
-        count = max(LEAST, round(POINTS * ring.length / shape.length))
+        count = max(least, round(POINTS * ring.length / shape.length))
         even = shapely.line_interpolate_point(ring, np.arange(count) / count, normalized=True)
         corners = _corners(shapely.get_coordinates(ring)[:-1])
         thinned = corners[:: math.ceil(len(corners) / most) or 1]
@@ -245,6 +250,13 @@ def _add(total: Array, begin: float, turn: float, foot: float, half_square: floa
     total[last % BINS] += sign * (math.tan(high - foot) - tan_low)
 
 
+def _at_first(points: Array, angle: float, target: Array, outline: Outline) -> float:
+    """Return the gap before anything is shifted: what lies nearest is tried first."""
+    c, s = math.cos(angle), math.sin(angle)
+    distances, _ = outline.nearest(points @ np.array(((c, s), (-s, c))) + target)
+    return float(np.minimum(distances, 1.0).mean())
+
+
 def _laid_on(
     points: Array, angle: float, target: Array, outline: Outline, may_turn: bool, is_partly: bool
 ) -> Pose:
@@ -265,7 +277,7 @@ def _laid_on(
         change, *_ = np.linalg.lstsq(columns * weight[:, None], gaps * weight, rcond=SLIDES)
         shift += change[:2]
         angle += float(change[2]) / reach if may_turn else 0.0
-        if scale == NARROW and np.abs(change).max() < SETTLED:
+        if (scale == NARROW or not is_partly) and np.abs(change).max() < SETTLED:
             break
     gap = float(np.minimum(distances, 1.0).mean())
     return Pose(angle, float(shift[0]), float(shift[1]), gap, float(distances.max()))
