@@ -12,6 +12,7 @@ from rich.text import Text
 
 from jobprep.cli.encodings import standing_in
 from jobprep.cli.tables import console
+from jobprep.disc.apertures import light_bands
 from jobprep.disc.correction import Correction
 from jobprep.disc.facts import DiscFacts
 from jobprep.facts import balance
@@ -59,14 +60,14 @@ def print_corrections(facts: DiscFacts, proposals: Sequence[Correction], film: F
         return
     if any(each.kind == "sector" and each.action for each in proposals):
         _line(out, "", f"The light of a filled sector then goes through {film.name}.")
-    if facts.design.beam is None and any(
+    if not light_bands(facts.design) and any(
         each.kind != "sector" and each.action for each in proposals
     ):
         _line(
             out,
             "",
             "The design does not say where its light passes, so dots and holes may lie in it; give"
-            " beam = { width = .., radius = .. } to keep them out.",
+            " beam = { width = .., radius = .. } or windows of its machine to keep them out.",
         )
     counted = "films as drawn: glue and centring come on top"
     if facts.glue.body is not None:

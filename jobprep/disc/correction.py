@@ -83,7 +83,8 @@ def propose_corrections(
 def correct_with_dot(design: Design, films: Mapping[str, Film], film: str) -> Correction:
     """Stick patches of a film on the back opposite the heavy side, one place or two.
 
-    They keep to film and off holes, joints and, when the design says where it is, the beam.
+    They keep to film and off holes and joints, and out of the light where the design says where it
+    passes.
     """
     before = disc_mass(design, films)
     if _is_balanced(design, before):

@@ -17,10 +17,12 @@ from jobprep.disc.mass_facts import MassFacts, mass_facts
 from jobprep.disc.original import OriginalComparison, compared
 from jobprep.disc.part import PieceNumbers
 from jobprep.disc.rim import RimLoad, rim_loads
+from jobprep.disc.rings import design_circles
 from jobprep.disc.strobe import (
     StandingRing,
     StrobeCount,
     flash_rates,
+    standing_rates,
     standing_rings,
     strobe_count,
 )
@@ -37,6 +39,7 @@ from jobprep.disc.thickness import (
     thickest_at_worst,
 )
 from jobprep.disc.timing import Timing, design_timing
+from jobprep.disc.tracks import Track, design_tracks
 from jobprep.disc.unchosen import unchosen
 from jobprep.disc.windows import BothOpen, WindowView, both_open, window_views
 from jobprep.geometry.measure import area
@@ -96,10 +99,12 @@ class DiscFacts:
     balance: BalanceFacts | None
     rim: tuple[RimLoad, ...]
     timing: Timing | None
+    tracks: tuple[Track, ...]
     duty: tuple[Duty, ...]
     flicker: tuple[Flicker, ...]
     strobe: tuple[StrobeCount, ...]
     standing: tuple[StandingRing, ...]
+    standing_rates: tuple[float, ...]
     windows: tuple[WindowView, ...]
     both_open: tuple[BothOpen, ...]
 
@@ -161,6 +166,7 @@ def disc_facts(
     mass, thickness = (None, None) if open_ else (chosen, spread)
     omega = design.angular_speed
     windows = window_views(design, films)
+    found = design_circles(design, films)
     return DiscFacts(
         design=design,
         numbers=numbers_alone(design, films) if numbers is None else numbers,
@@ -182,13 +188,15 @@ def disc_facts(
         if omega is None or mass is None
         else balance_facts(design, bodies, mass, omega),
         rim=() if omega is None else rim_loads(design, films, omega),
-        timing=None if omega is None else design_timing(design, films, omega),
-        duty=() if omega is None else light_duty(design, films, windows),
-        flicker=() if omega is None else design_flicker(design, films, omega, windows),
+        timing=None if omega is None else design_timing(design, omega),
+        tracks=() if omega is None else design_tracks(found, windows),
+        duty=() if omega is None else light_duty(found, films, windows),
+        flicker=() if omega is None else design_flicker(found, films, omega, windows),
         strobe=()
         if omega is None
         else tuple(strobe_count(omega, flash_rate) for flash_rate in flash_rates(design.machine)),
-        standing=standing_rings(design),
+        standing=standing_rings(design.machine, found),
+        standing_rates=() if omega is None else standing_rates(design.machine, found, omega),
         windows=windows,
         both_open=both_open(windows),
     )

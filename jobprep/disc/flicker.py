@@ -8,19 +8,15 @@ of what the eye meets, no measurement.
 
 from __future__ import annotations
 
-import itertools
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from jobprep.colour import Channels, linear_of_lab, through
-from jobprep.disc.features import bore_reach
 from jobprep.disc.flashing import Flashing, Glow, flashing
-from jobprep.disc.rings import CircleView, circles
-from jobprep.disc.turning import turning_of
+from jobprep.disc.rings import CircleView, rings_of
 from jobprep.disc.unchosen import are_chosen
 from jobprep.disc.windows import WindowView
-from jobprep.model.design import Design
 from jobprep.model.film import Film
 from jobprep.units import TURN
 
@@ -58,13 +54,16 @@ class Duty:
 
 
 def design_flicker(
-    design: Design, films: Mapping[str, Film], omega: float, views: Sequence[WindowView]
+    circles: Sequence[CircleView],
+    films: Mapping[str, Film],
+    omega: float,
+    views: Sequence[WindowView],
 ) -> tuple[Flicker, ...]:
     """Return how the light flashes at a speed (rad/s), steady ones left out.
 
-    ``views`` are what the design's windows see; without any it is judged on circles.
+    ``views`` are what the design's windows see; without any it is judged on its ``circles``.
     """
-    found = _of_windows(films, omega, views) if views else _of_circles(design, films, omega)
+    found = _of_windows(films, omega, views) if views else _of_circles(circles, films, omega)
     return tuple(
         each
         for each in found
@@ -75,7 +74,7 @@ def design_flicker(
 
 
 def light_duty(
-    design: Design, films: Mapping[str, Film], views: Sequence[WindowView]
+    circles: Sequence[CircleView], films: Mapping[str, Film], views: Sequence[WindowView]
 ) -> tuple[Duty, ...]:
     """Return for how much of a turn light passes each window, or the circles outside the hub."""
     if views:
@@ -88,7 +87,7 @@ def light_duty(
             )
             for view in views
         )
-    return tuple(_duties(list(_circles(design, films)), films))
+    return tuple(_duties(circles, films))
 
 
 def glow_of(stack: Sequence[str], films: Mapping[str, Film]) -> Channels:
@@ -126,15 +125,17 @@ def _mixed(shares: Sequence[float], lights: Sequence[Channels], channel: int) ->
     return math.fsum(share * light[channel] for share, light in zip(shares, lights, strict=True))
 
 
-def _of_circles(design: Design, films: Mapping[str, Film], omega: float) -> Iterator[Flicker]:
+def _of_circles(
+    found: Sequence[CircleView], films: Mapping[str, Film], omega: float
+) -> Iterator[Flicker]:
     """Yield the worst of the circles between two radii; neighbours that flash alike are one."""
     last: Flicker | None = None
-    for ring in _rings(list(_circles(design, films))):
+    for ring in rings_of(found):
         known = [circle for circle in ring if _is_told(circle, films)]
         if len(known) < len(ring):
             continue
-        found = [flashing(list(_jumps(circle, films)), omega) for circle in known]
-        worst = max(found, key=lambda each: (each.most_red, each.most, each.percent_flicker))
+        flashes = [flashing(list(_jumps(circle, films)), omega) for circle in known]
+        worst = max(flashes, key=lambda each: (each.most_red, each.most, each.percent_flicker))
         radii = (ring[0].inner, ring[0].outer)
         now = _flicker("", radii, worst, omega)
         if last is not None and _alike(last, now):
@@ -176,20 +177,9 @@ def _jumps(circle: CircleView, films: Mapping[str, Film]) -> Iterator[Glow]:
         yield Glow(start + angle, light)
 
 
-def _circles(design: Design, films: Mapping[str, Film]) -> Iterator[CircleView]:
-    hub = (design.hub_diameter or 0.0) / 2.0
-    bore = 0.0 if design.bore is None else bore_reach(design.bore)
-    return circles(design, films, turning_of(design), max(hub, bore))
-
-
-def _rings(found: Sequence[CircleView]) -> Iterator[list[CircleView]]:
-    """Yield the circles between each two radii."""
-    return (list(ring) for _, ring in itertools.groupby(found, lambda each: each.inner))
-
-
 def _duties(found: Sequence[CircleView], films: Mapping[str, Film]) -> Iterator[Duty]:
     last: Duty | None = None
-    for ring in _rings(found):
+    for ring in rings_of(found):
         inner, outer = ring[0].inner, ring[0].outer
         share: float | None = None
         if all(_is_told(circle, films) for circle in ring):

@@ -10,7 +10,6 @@ from jobprep.disc.flashing import HIGHEST, MOST_FLASHES
 from jobprep.disc.flicker import Flicker
 from jobprep.disc.original import OriginalComparison
 from jobprep.disc.rim import FAST, RESERVE
-from jobprep.disc.strobe import standing_rates
 from jobprep.disc.windows import WindowView
 from jobprep.errors import Finding
 from jobprep.units import in_rpm, significant, to_m
@@ -51,7 +50,7 @@ def check_machine(facts: DiscFacts) -> Iterator[Finding]:
             "how the light flashes is not known until all films are chosen, nor whether the"
             " turning disc may look still: take both for possible",
         )
-    yield from _standing(standing_rates(facts.design, omega))
+    yield from _standing(facts.standing_rates)
 
 
 def _window(field: str, view: WindowView) -> Iterator[Finding]:

@@ -10,6 +10,7 @@ import math
 from collections.abc import Iterator, Mapping
 from typing import NamedTuple
 
+from jobprep.disc.apertures import light_bands
 from jobprep.disc.features import bore_reach
 from jobprep.disc.glue import glue_under_patch
 from jobprep.disc.mass_facts import MassFacts
@@ -54,7 +55,7 @@ def dot_spots(design: Design, film: Film, mass: MassFacts) -> Iterator[tuple[Bal
     pieces = design_pieces(design)
     glued = film.areal_mass + glue_under_patch(design)
     light_side = mass.heavy_direction + math.pi
-    for avoid_beam in _beam_passes(design):
+    for avoid_light in _light_passes(design):
         for spread in SPREADS:
             for count in range(1, MOST_STACKED + 1):
                 areal_mass = count * glued
@@ -62,7 +63,7 @@ def dot_spots(design: Design, film: Film, mass: MassFacts) -> Iterator[tuple[Bal
                     spot = _spot(mass.unbalance, areal_mass, radius, light_side, spread, count)
                     fits = LEAST_DOT <= spot.diameter <= WIDEST_DOT * design.outer_diameter
                     fits = fits and not _is_under_hub(spot, design)
-                    if not fits or (avoid_beam and _is_lit(spot, design)):
+                    if not fits or (avoid_light and _is_lit(spot, design)):
                         continue
                     spots = _pair(spot, light_side, spread)
                     if all(_holds(spot, pieces) for spot in spots):
@@ -78,7 +79,7 @@ def hole_spots(
         return
     pieces = design_pieces(design)
     heavy = mass.heavy_direction
-    for avoid_beam in _beam_passes(design):
+    for avoid_light in _light_passes(design):
         for spread in SPREADS:
             for radius in _radii(design):
                 stack = _stack(radius, heavy + spread, pieces)
@@ -88,7 +89,7 @@ def hole_spots(
                 spot = _spot(mass.unbalance, areal_mass, radius, heavy, spread, 1)
                 fits = spot.diameter <= WIDEST_HOLE * design.outer_diameter
                 fits = fits and not _is_under_hub(spot, design)
-                if not fits or (avoid_beam and _is_lit(spot, design)):
+                if not fits or (avoid_light and _is_lit(spot, design)):
                     continue
                 if all(
                     _can_be_cut(each, pieces, films, areal_mass)
@@ -98,9 +99,9 @@ def hole_spots(
                     break
 
 
-def _beam_passes(design: Design) -> tuple[bool, ...]:
-    """Look outside the beam first, where it is known; then anywhere."""
-    return (False,) if design.beam is None else (True, False)
+def _light_passes(design: Design) -> tuple[bool, ...]:
+    """Look out of the light first, where it is known; then anywhere."""
+    return (True, False) if light_bands(design) else (False,)
 
 
 def _spot(
@@ -140,8 +141,11 @@ def _is_under_hub(spot: BalanceSpot, design: Design) -> bool:
 
 
 def _is_lit(spot: BalanceSpot, design: Design) -> bool:
-    beam = design.beam
-    return beam is not None and abs(spot.radius - beam.radius) < (beam.width + spot.diameter) / 2.0
+    reach = spot.diameter / 2.0
+    return any(
+        spot.radius - reach < high and low < spot.radius + reach
+        for low, high in light_bands(design)
+    )
 
 
 def _disc(spot: BalanceSpot) -> Region:

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import NamedTuple
 
+from jobprep.disc.features import bore_reach
 from jobprep.disc.pieces import DiscPiece, design_pieces, dot_pieces
 from jobprep.disc.timing import seen_in_light
-from jobprep.disc.turning import Turning
+from jobprep.disc.turning import Turning, turning_of
 from jobprep.geometry.measure import contains
 from jobprep.geometry.outline import Arc
 from jobprep.geometry.radial import CONCENTRIC, RadialContour, radial_contours
@@ -39,22 +40,44 @@ Span = tuple[tuple[str, ...], float, float]
 
 
 class CircleView(NamedTuple):
-    """What is seen along a circle: stacks, each from a moment of the turn over an angle.
+    """What passes along a circle: ``stacks`` of films, each from a moment over an angle of a turn.
 
-    No outline begins or ends between the radii ``inner`` and ``outer``, for which the circle stands
-    with its ``weight``.
+    Of those that look alike with the light behind them ``spans`` make one. No outline begins or
+    ends between the radii ``inner`` and ``outer``, for which the circle stands with its ``weight``.
     """
 
     radius: float
     inner: float
     outer: float
     weight: float
+    stacks: tuple[Span, ...]
     spans: tuple[Span, ...]
 
 
 class _Piece(NamedTuple):
     piece: DiscPiece
     contours: tuple[RadialContour, ...]
+
+
+def design_circles(design: Design, films: Mapping[str, Film]) -> tuple[CircleView, ...]:
+    """Return what is seen on the circles of a design that light can reach: outside bore and hub."""
+    hub = (design.hub_diameter or 0.0) / 2.0
+    bore = 0.0 if design.bore is None else bore_reach(design.bore)
+    return tuple(circles(design, films, turning_of(design), max(hub, bore)))
+
+
+def rings_of(found: Iterable[CircleView]) -> Iterator[list[CircleView]]:
+    """Yield the circles between each two radii, from the inside out."""
+    return (list(ring) for _, ring in itertools.groupby(found, lambda each: each.inner))
+
+
+def closed(spans: Sequence[Span]) -> list[tuple[tuple[str, ...], float]]:
+    """Return each stack and its angle as they follow one another all round."""
+    cycle = [(stack, angle) for stack, _, angle in spans]
+    if len(cycle) > 1 and cycle[0][0] == cycle[-1][0]:
+        _, last = cycle.pop()
+        cycle[0] = (cycle[0][0], cycle[0][1] + last)
+    return cycle
 
 
 def circles(
@@ -75,8 +98,11 @@ def circles(
         if outer - inner > SAME:
             for share, weight in LOOKS:
                 radius = inner + share * (outer - inner)
-                spans = tuple(_wide(list(_spans(pieces, radius, films, turning)), hair / radius))
-                yield CircleView(radius, inner, outer, weight, spans)
+                stacks = tuple(_wide(list(_stacks(pieces, radius, turning)), hair / radius))
+                spans = tuple(
+                    _joined((seen_in_light(each[0], films), *each[1:]) for each in stacks)
+                )
+                yield CircleView(radius, inner, outer, weight, stacks, spans)
 
 
 def _radii(pieces: Sequence[_Piece]) -> Iterator[float]:
@@ -94,9 +120,7 @@ def _radii(pieces: Sequence[_Piece]) -> Iterator[float]:
                     yield segment.radius
 
 
-def _spans(
-    pieces: Sequence[_Piece], radius: float, films: Mapping[str, Film], turning: Turning
-) -> Iterator[Span]:
+def _stacks(pieces: Sequence[_Piece], radius: float, turning: Turning) -> Iterator[Span]:
     """Yield each stack with the moment from which it passes, and for which angle."""
     changes: list[tuple[float, int, bool]] = []
     present: set[int] = set()
@@ -111,17 +135,22 @@ def _spans(
     at = 0.0
     for until, number, begins in [*sorted(changes), (TURN, -1, False)]:
         if until - at > SAME:
-            stack = seen_in_light(tuple(pieces[each].piece.film for each in sorted(present)), films)
-            if found and found[-1][0] == stack:
-                found[-1] = (stack, found[-1][1], until - found[-1][1])
-            else:
-                found.append((stack, at, until - at))
+            stack = tuple(pieces[each].piece.film for each in sorted(present))
+            found.append((stack, at, until - at))
             at = until
         if begins:
             present.add(number)
         else:
             present.discard(number)
-    yield from found
+    yield from _joined(found)
+
+
+def _joined(spans: Iterable[Span]) -> Iterator[Span]:
+    """Yield spans, those of one stack that follow one another as one."""
+    for stack, own in itertools.groupby(spans, lambda each: each[0]):
+        first, *others = own
+        _, start, angle = others[-1] if others else first
+        yield stack, first[1], start + angle - first[1]
 
 
 def _wide(spans: Sequence[Span], least: float) -> Iterator[Span]:

@@ -9,10 +9,11 @@ all.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 
-from jobprep.disc.zones import disc_zones, repeats
-from jobprep.model.design import Design
+from jobprep.disc.rings import CircleView, closed, rings_of
+from jobprep.disc.zones import repeats
 from jobprep.model.machine import Machine
 from jobprep.units import TURN
 
@@ -40,7 +41,7 @@ class StrobeCount:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class StandingRing:
-    """A zone of the design (radii in mm) whose pattern repeats ``bars`` times a turn.
+    """A ring of the design (radii in mm) whose pattern repeats ``bars`` times a turn.
 
     ``speeds`` gives, for each flash rate in Hz, the speed (rad/s) at which it seems to stand.
     """
@@ -77,17 +78,16 @@ def stands_under(bars: int, omega: float, flash_rate: float) -> bool:
     return nearest >= 1 and abs(repeats_a_flash - nearest) <= STANDS
 
 
-def standing_rates(design: Design, omega: float) -> tuple[float, ...]:
-    """Return the flash rates (Hz) under which some ring of a design seems to stand, from the least.
+def standing_rates(
+    machine: Machine | None, found: Iterable[CircleView], omega: float
+) -> tuple[float, ...]:
+    """Return the flash rates (Hz) under which some circle of a disc seems to stand, rising.
 
-    Rings without repeats count, too; what looks the same all round never moves.
+    Circles without repeats count, too; what looks the same all round never moves.
     """
-    counts = {
-        repeats([(span.films, span.angle) for span in zone.spans])
-        for zone in disc_zones(design)
-        if len(zone.spans) > 1
-    }
-    rates = flash_rates(design.machine)
+    cycles = (closed(spans) for circle in found for spans in (circle.stacks, circle.spans))
+    counts = {repeats(cycle) for cycle in cycles if len(cycle) > 1}
+    rates = flash_rates(machine)
     return tuple(
         rate for rate in sorted(rates) if any(stands_under(bars, omega, rate) for bars in counts)
     )
@@ -110,19 +110,20 @@ def strobe_count(omega: float, flash_rate: float) -> StrobeCount:
     )
 
 
-def standing_rings(design: Design) -> tuple[StandingRing, ...]:
-    """Return the zones of a design that repeat within the turn, from the inside out."""
+def standing_rings(
+    machine: Machine | None, found: Iterable[CircleView]
+) -> tuple[StandingRing, ...]:
+    """Return the rings of a design that repeat within the turn, from the inside out."""
     rings: list[StandingRing] = []
-    rates = flash_rates(design.machine)
-    for zone in disc_zones(design):
-        bars = repeats([(span.films, span.angle) for span in zone.spans])
-        if bars > 1:
+    rates = flash_rates(machine)
+    for ring in rings_of(found):
+        bars = math.gcd(*(repeats(closed(circle.stacks)) for circle in ring))
+        inner, outer = ring[0].inner, ring[0].outer
+        if rings and rings[-1].bars == bars and math.isclose(rings[-1].outer_radius, inner):
+            rings[-1] = replace(rings[-1], outer_radius=outer)
+        elif bars > 1:
+            speeds = tuple((rate, standing_speed(bars, rate)) for rate in rates)
             rings.append(
-                StandingRing(
-                    inner_radius=zone.inner_radius,
-                    outer_radius=zone.outer_radius,
-                    bars=bars,
-                    speeds=tuple((rate, standing_speed(bars, rate)) for rate in rates),
-                )
+                StandingRing(inner_radius=inner, outer_radius=outer, bars=bars, speeds=speeds)
             )
     return tuple(rings)

@@ -7,13 +7,15 @@ seconds, ``omega`` is the disc's angular speed in radians per second.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 
+from jobprep.disc.apertures import light_bands
 from jobprep.disc.index import half_angle, index_direction, index_hole
 from jobprep.disc.pieces import inner_radius
 from jobprep.disc.turning import turning_of
-from jobprep.disc.zones import SAME_ANGLE, Zone, clockwise_angle, disc_zones, zone_at
+from jobprep.disc.zones import SAME_ANGLE, Zone, clockwise_angle, disc_zones
 from jobprep.model.design import NO_FILM, Design, film_at
 from jobprep.model.film import Film
 from jobprep.units import TURN, from_degrees
@@ -93,31 +95,6 @@ class EdgeTime:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class FilmShare:
-    """Share of the turn (0..1) for which the same films are seen in the light.
-
-    Of a stack that blocks the light only the first film that does is seen: no tint before or behind
-    it colours anything.
-    """
-
-    films: tuple[str, ...]
-    share: float
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Track:
-    """What a zone of the disc (radii in mm) shows over one turn, films front to back.
-
-    The films ``everywhere`` lie there all round, seen or not.
-    """
-
-    inner_radius: float
-    outer_radius: float
-    shares: tuple[FilmShare, ...]
-    everywhere: frozenset[str]
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
 class Timing:
     """The timing of one design at its speed; ``turn`` is one turn in seconds."""
 
@@ -126,7 +103,6 @@ class Timing:
     joints: tuple[JointTime, ...]
     index: IndexTime | None
     edge: EdgeTime | None
-    tracks: tuple[Track, ...]
 
 
 def turn_time(omega: float) -> float:
@@ -209,7 +185,7 @@ def index_time(design: Design, omega: float) -> IndexTime | None:
     )
 
 
-def design_timing(design: Design, films: Mapping[str, Film], omega: float) -> Timing:
+def design_timing(design: Design, omega: float) -> Timing:
     """Return the timing of a design at a speed."""
     beam = design.beam
     return Timing(
@@ -218,17 +194,18 @@ def design_timing(design: Design, films: Mapping[str, Film], omega: float) -> Ti
         joints=_joint_times(design, omega),
         index=index_time(design, omega),
         edge=None if beam is None else edge_time(beam.width, beam.radius, omega),
-        tracks=tuple(_track(zone, films) for zone in light_zones(design)),
     )
 
 
 def light_zones(design: Design) -> tuple[Zone, ...]:
-    """Return the zones the light meets: the beam's own, else all outside the hub."""
-    if design.beam is not None:
-        zone = zone_at(design, design.beam.radius)
-        return () if zone is None else (zone,)
+    """Return the zones that light meets: those of windows and beam, else all outside the hub."""
     hub = (design.hub_diameter or 0.0) / 2.0
-    return tuple(zone for zone in disc_zones(design) if zone.outer_radius > hub)
+    bands = light_bands(design) or ((hub, math.inf),)
+    return tuple(
+        zone
+        for zone in disc_zones(design)
+        if any(low < zone.outer_radius and zone.inner_radius < high for low, high in bands)
+    )
 
 
 def seen_in_light(names: tuple[str, ...], films: Mapping[str, Film]) -> tuple[str, ...]:
@@ -237,21 +214,9 @@ def seen_in_light(names: tuple[str, ...], films: Mapping[str, Film]) -> tuple[st
     return names if blocking is None else (blocking,)
 
 
-def _track(zone: Zone, films: Mapping[str, Film]) -> Track:
-    shares: dict[tuple[str, ...], float] = {}
-    for span in zone.spans:
-        seen = seen_in_light(span.films, films)
-        shares[seen] = shares.get(seen, 0.0) + span.angle / TURN
-    return Track(
-        inner_radius=zone.inner_radius,
-        outer_radius=zone.outer_radius,
-        shares=tuple(FilmShare(films=names, share=share) for names, share in shares.items()),
-        everywhere=frozenset.intersection(*(frozenset(span.films) for span in zone.spans)),
-    )
-
-
 def _joint_times(design: Design, omega: float) -> tuple[JointTime, ...]:
-    """Return each layer's joint time at the beam, else half way between its edges."""
+    """Return each layer's joint time where light first meets it, else half way to its rim."""
+    bands = light_bands(design)
     joints: list[JointTime] = []
     for number, layer in enumerate(design.layers, start=1):
         filled = [sector.film != NO_FILM for sector in layer.sectors]
@@ -259,7 +224,7 @@ def _joint_times(design: Design, omega: float) -> tuple[JointTime, ...]:
         if len(filled) < 2 or not meets or layer.joint_gap == 0.0:
             continue
         middle = (inner_radius(design, layer) + layer.outer_diameter / 2.0) / 2.0
-        radius = middle if design.beam is None else design.beam.radius
+        radius = sum(bands[0]) / 2.0 if bands else middle
         duration = crossing_time(abs(layer.joint_gap), radius, omega)
         joints.append(JointTime(layer=number, radius=radius, duration=duration))
     return tuple(joints)

@@ -16,18 +16,18 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from jobprep.disc.apertures import window_region, windows_of
 from jobprep.disc.seen import Stack, seen_regions
 from jobprep.disc.turning import Turning, turning_of
 from jobprep.disc.unchosen import are_chosen
 from jobprep.geometry.boolean import intersection
 from jobprep.geometry.covered import Aperture, Covering
 from jobprep.geometry.measure import area
-from jobprep.geometry.outline import Point, Region, circle, moved_region, rectangle
-from jobprep.geometry.shapes import annular_sector
-from jobprep.model.design import Beam, Design
+from jobprep.geometry.outline import Point, Region, circle
+from jobprep.model.design import Design
 from jobprep.model.film import Film
 from jobprep.model.machine import MachineWindow
-from jobprep.units import TURN, from_dial
+from jobprep.units import TURN
 
 FULL = 1e-9
 """A share this near to none or all of a window is none or all of it: rounding of areas."""
@@ -144,38 +144,6 @@ class BothOpen:
     angle: float
     most: float
     at: float
-
-
-def windows_of(design: Design) -> tuple[MachineWindow, ...]:
-    """Return the machine's windows that lie before the disc, else its beam as a round one."""
-    machine, beam = design.machine, design.beam
-    if machine is not None and machine.windows:
-        return machine.windows
-    if beam is None or beam.width >= 2.0 * beam.radius:
-        return ()
-    return (beam_window(beam),)
-
-
-def beam_window(beam: Beam) -> MachineWindow:
-    """Return a beam as a round window at 12 o'clock."""
-    direction = from_dial(0.0)
-    return MachineWindow(name="beam", direction=direction, radius=beam.radius, diameter=beam.width)
-
-
-def window_region(window: MachineWindow) -> Region:
-    """Return a window's outline in the machine, the axis as origin, mm."""
-    sector = window.sector
-    if sector is not None:
-        start = window.direction - sector.angle / 2.0
-        inner, outer = sector.inner_diameter / 2.0, sector.outer_diameter / 2.0
-        return annular_sector(inner, outer, start, sector.angle)
-    radius = window.radius or 0.0
-    x, y = radius * math.cos(window.direction), radius * math.sin(window.direction)
-    if window.size is None:
-        return Region(circle(Point(x, y), (window.diameter or 0.0) / 2.0))
-    along, across = window.size
-    centred = moved_region(Region(rectangle(across, along)), 0.0, -across / 2.0, -along / 2.0)
-    return moved_region(centred, window.direction, x, y)
 
 
 def window_views(design: Design, films: Mapping[str, Film]) -> tuple[WindowView, ...]:

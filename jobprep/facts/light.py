@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from jobprep.disc.facts import DiscFacts
 from jobprep.disc.flicker import Duty, Flicker
-from jobprep.disc.timing import Track
+from jobprep.disc.tracks import Track
 from jobprep.facts.told import NOT_TOLD, UNTIL_CHOSEN, FactLine, Told, radii, share
 
 
@@ -51,10 +51,9 @@ def _lines(disc: DiscFacts) -> Iterator[FactLine]:
             yield FactLine("Flashing", NOT_TOLD, "", f"{UNTIL_CHOSEN}, {place}")
         elif not duty.window:
             yield FactLine("Light passes for", share(duty.share), "of the turn", place)
-    for track in () if disc.timing is None else disc.timing.tracks:
+    for track in disc.tracks:
         if len(track.shares) > 1:
-            place = radii(track.inner_radius, track.outer_radius)
-            yield FactLine("Colours", _ratio(track), "", place)
+            yield FactLine("Colours", _ratio(track), "", _place(track))
     for flicker in disc.flicker:
         yield _flicker(flicker)
 
@@ -84,7 +83,7 @@ def _times(flashes: int) -> str:
     return "1 flash" if flashes == 1 else f"{flashes} flashes"
 
 
-def _place(each: Flicker | Duty) -> str:
+def _place(each: Flicker | Duty | Track) -> str:
     if each.window:
         return f"window {each.window}"
     return radii(each.inner_radius, each.outer_radius)

@@ -112,6 +112,7 @@ def _data(disc: DiscFacts, timing: Timing) -> dict[str, Any]:
         ],
         "tracks": [
             {
+                "window": track.window,
                 "inner_radius_mm": track.inner_radius,
                 "outer_radius_mm": track.outer_radius,
                 "films": [
@@ -119,7 +120,7 @@ def _data(disc: DiscFacts, timing: Timing) -> dict[str, Any]:
                     for each in track.shares
                 ],
             }
-            for track in timing.tracks
+            for track in disc.tracks
         ],
         "joints": [
             {"layer": joint.layer, "radius_mm": joint.radius, "duration_s": joint.duration}

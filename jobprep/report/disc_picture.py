@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 
+from jobprep.disc.apertures import light_bands
 from jobprep.disc.correction import SMALL
 from jobprep.disc.facts import DiscFacts
 from jobprep.disc.features import bore_core, bore_reach, bore_region, hole_region, slot_regions
@@ -217,9 +219,7 @@ def _outlines(design: Design, films: Mapping[str, Film], scale: float) -> Iterat
             pen=Pen(0.8, OUTLINE),
         )
     zones = [] if design.hub_diameter is None else [design.hub_diameter / 2.0]
-    if design.beam is not None:
-        beam = design.beam
-        zones += [beam.radius - beam.width / 2.0, beam.radius + beam.width / 2.0]
+    zones += itertools.chain(*light_bands(design))
     seen = [radius * scale for radius in zones if radius > 0.0]
     if seen:
         yield Stroke(paths=_circles(seen), closed=True, pen=Pen(0.7, OUTLINE, (4.0, 3.0)))
@@ -289,10 +289,10 @@ def _notes(design: Design, mass: MassFacts | None) -> Iterator[str]:
     dashed = []
     if design.hub_diameter is not None:
         dashed.append(f"hub ⌀ {number(design.hub_diameter, 2)} mm")
-    if design.beam is not None:
-        beam = design.beam
-        low, high = beam.radius - beam.width / 2.0, beam.radius + beam.width / 2.0
-        dashed.append(f"light between radius {number(low, 2)} and {number(high, 2)} mm")
+    dashed += (
+        f"light between radius {number(low, 2)} and {number(high, 2)} mm"
+        for low, high in light_bands(design)
+    )
     if dashed:
         yield f"Dashed: {', '.join(dashed)}."
     if n_angular(design) and has_too_many(design):

@@ -6,9 +6,9 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
+from jobprep.disc.apertures import window_region, windows_of
 from jobprep.disc.index import index_hole
 from jobprep.disc.turning import turning_of
-from jobprep.disc.windows import window_region, windows_of
 from jobprep.disc.zones import clockwise_angle
 from jobprep.drawing.drawing import Element, Fill, Group, Pen, Stroke, straight
 from jobprep.drawing.svg import width_of

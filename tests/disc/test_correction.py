@@ -21,7 +21,7 @@ from jobprep.disc.facts import disc_facts
 from jobprep.disc.features import hole_region
 from jobprep.geometry.distance import clearance
 from jobprep.geometry.outline import Region
-from jobprep.model import Beam, Design, DiscOrder, Hole
+from jobprep.model import Beam, Design, DiscOrder, Hole, Machine, MachineWindow
 from jobprep.units import from_dial, from_rpm, to_dial
 
 COVERED = replace(
@@ -101,6 +101,21 @@ def test_a_dot_keeps_out_of_the_beam_where_it_can() -> None:
     assert found.design is not None
     for dot in found.design.dots:
         assert abs(dot.radius - 52.0) >= (6.0 + dot.diameter) / 2.0
+
+
+def test_a_dot_keeps_out_of_the_machines_windows_where_it_can() -> None:
+    """The windows let light through from 46 to 56 mm; a dot is stuck further in or out."""
+    window = MachineWindow(name="gate", direction=from_dial(90.0), radius=51.0, diameter=10.0)
+    lit = replace(COVERED, machine=Machine(sensor=from_dial(0.0), windows=(window,)))
+    found = correct_with_dot(lit, FILMS, "black")
+    assert found.design is not None
+    assert found.design.dots
+    for dot in found.design.dots:
+        assert abs(dot.radius - 51.0) >= (10.0 + dot.diameter) / 2.0
+    # Without the windows it lies there, so that this asks for something.
+    bare = correct_with_dot(COVERED, FILMS, "black")
+    assert bare.design is not None
+    assert any(abs(dot.radius - 51.0) < (10.0 + dot.diameter) / 2.0 for dot in bare.design.dots)
 
 
 def test_a_relief_hole_balances_an_index_hole() -> None:

@@ -3,16 +3,18 @@
 from dataclasses import replace
 
 import pytest
-from disc.designs import design, layer
+from disc.designs import FILMS, design, layer
 
+from jobprep.disc.rings import design_circles
 from jobprep.disc.strobe import (
+    StandingRing,
     flash_rates,
     standing_rates,
     standing_rings,
     stands_under,
     strobe_count,
 )
-from jobprep.model import Machine, Opening
+from jobprep.model import Design, Hole, Machine, Opening
 from jobprep.units import from_degrees, from_dial, from_rpm
 
 
@@ -65,6 +67,51 @@ def test_one_flash_per_period_stands_with_half_the_bars() -> None:
     assert strobe_count(from_rpm(100 / 3), 100).bars == 180
 
 
+def _rings(wheel: Design) -> tuple[StandingRing, ...]:
+    return standing_rings(wheel.machine, design_circles(wheel, FILMS))
+
+
+def _rates(wheel: Design, omega: float) -> tuple[float, ...]:
+    return standing_rates(wheel.machine, design_circles(wheel, FILMS), omega)
+
+
+def _round_holes(count: int, *, last: float = 0.0) -> Design:
+    """Return black film with round holes, 6 mm wide at 40 mm; the last is turned by degrees."""
+    holes = tuple(
+        Hole(
+            name=f"hole {index}",
+            diameter=6.0,
+            radius=40.0,
+            direction=from_dial(360.0 * index / count + (last if index == count - 1 else 0.0)),
+        )
+        for index in range(count)
+    )
+    return replace(design(layer("chopper", film="black")), holes=holes)
+
+
+def test_a_ring_of_round_holes_stands_as_bars_do() -> None:
+    """60 f / N (arithmetic): twelve holes under 100 flashes a second at 500 r/min."""
+    (ring,) = _rings(_round_holes(12))
+    assert (ring.inner_radius, ring.outer_radius) == pytest.approx((37.0, 43.0))
+    assert ring.bars == 12
+    assert dict(ring.speeds)[100.0] == pytest.approx(from_rpm(500))
+    assert 100.0 in _rates(_round_holes(12), from_rpm(500))
+    assert _rates(_round_holes(12), from_rpm(437)) == ()
+
+
+def test_a_hole_out_of_place_breaks_the_pattern_of_round_holes() -> None:
+    crooked = _round_holes(12, last=2.0)
+    assert _rings(crooked) == ()
+    assert 100.0 not in _rates(crooked, from_rpm(500))
+    assert 100.0 in _rates(crooked, from_rpm(6000))  # a whole turn a flash
+
+
+def test_what_black_film_hides_does_not_move_for_light_but_may_for_the_eye() -> None:
+    """Tints before black: no light passes, yet a lamp in front shows them; both may stand."""
+    tints = layer("tints", *[("amber", 45), ("red", 45)] * 4)
+    assert _rates(design(tints, layer("mask", film="black")), from_rpm(1500)) == (50.0, 100.0)
+
+
 def test_rings_of_bars_in_a_design_know_when_they_stand() -> None:
     bars = Opening(
         angle=from_degrees(1.0),
@@ -74,18 +121,19 @@ def test_rings_of_bars_in_a_design_know_when_they_stand() -> None:
         direction=from_dial(0.0),
     )
     plate = replace(layer("bars", film="black"), openings=(bars,))
-    ring, *others = standing_rings(design(plate))
+    ring, *others = _rings(design(plate))
     assert not others
-    assert (ring.inner_radius, ring.outer_radius, ring.bars) == (40.0, 50.0, 180)
+    assert (ring.inner_radius, ring.outer_radius) == pytest.approx((40.0, 50.0))
+    assert ring.bars == 180
     assert dict(ring.speeds)[100.0] == pytest.approx(from_rpm(100 / 3))
 
 
 def test_a_disc_without_repeats_stands_at_a_whole_turn_a_flash() -> None:
     """360 n / (60 f) mod 360 / N near 0 with N = 1: 3000 r/min under 50 flashes a second."""
     wheel = design(layer("mask", ("black", 100), ("none", 260)))
-    assert standing_rates(wheel, from_rpm(3000)) == (50.0,)
-    assert standing_rates(wheel, from_rpm(2500)) == ()
-    assert standing_rates(design(layer("cover")), from_rpm(3000)) == ()
+    assert _rates(wheel, from_rpm(3000)) == (50.0,)
+    assert _rates(wheel, from_rpm(2500)) == ()
+    assert _rates(design(layer("cover")), from_rpm(3000)) == ()
 
 
 @pytest.mark.parametrize(

@@ -4,7 +4,7 @@ from dataclasses import replace
 from statistics import NormalDist
 
 import pytest
-from disc.designs import FILMS, design, layer
+from disc.designs import design, layer
 
 from jobprep.disc.timing import (
     GAUSSIAN_RISE,
@@ -126,38 +126,13 @@ def test_without_an_index_hole_the_clock_starts_at_the_zero() -> None:
     assert index_time(wheel, from_rpm(600)) is None
 
 
-def test_tracks_give_duty_and_colour_ratio_in_the_beam() -> None:
+def test_an_edge_crosses_the_beam_in_its_width_over_the_speed_there() -> None:
     wheel = replace(
-        design(
-            layer("cover"),
-            layer("colour", ("amber", 60), ("green", 120), ("none", 180), inner=30.0),
-            layer("mask", ("black", 90), ("none", 270), inner=30.0, start=270.0),
-        ),
-        beam=Beam(width=4.0, radius=50.0),
+        design(layer("colour", ("amber", 60), ("green", 300))), beam=Beam(width=4.0, radius=50.0)
     )
-    timing = design_timing(wheel, FILMS, from_rpm(600))
-    (track,) = timing.tracks
-    shares = {each.films: each.share for each in track.shares}
-    assert shares == pytest.approx(
-        {
-            ("clear", "amber"): 1 / 6,
-            ("clear", "green"): 1 / 3,
-            ("clear",): 1 / 4,
-            ("black",): 1 / 4,
-        }
-    )
+    timing = design_timing(wheel, from_rpm(600))
     assert timing.edge is not None
     assert timing.edge.crossing == pytest.approx(crossing_time(4.0, 50.0, from_rpm(600)))
-
-
-def test_a_tint_that_black_film_hides_is_no_colour_seen() -> None:
-    """An opaque film lets no light through (its definition), whatever lies before or behind it."""
-    tints = layer("tints", ("amber", 90), ("green", 90), ("red", 180))
-    mask = layer("mask", ("black", 180), ("none", 180), start=180.0)
-    for layers in ((tints, mask), (mask, tints)):
-        (track,) = design_timing(design(*layers), FILMS, from_rpm(600)).tracks
-        shares = {each.films: each.share for each in track.shares}
-        assert shares == pytest.approx({("amber",): 0.25, ("green",): 0.25, ("black",): 0.5})
 
 
 def test_joint_time_is_that_of_the_gap_at_the_beam() -> None:
@@ -168,6 +143,6 @@ def test_joint_time_is_that_of_the_gap_at_the_beam() -> None:
         ),
         beam=Beam(width=2.0, radius=50.0),
     )
-    (joint,) = design_timing(wheel, FILMS, from_rpm(600)).joints
+    (joint,) = design_timing(wheel, from_rpm(600)).joints
     assert joint.layer == 1
     assert joint.duration == pytest.approx(0.1 / (50.0 * 62.83185307))

@@ -13,6 +13,7 @@ import shapely
 from disc.designs import FILMS, design, layer
 from disc.random_designs import designs
 from disc.shapely_discs import polygon_of
+from facts.beacons import beacon
 from hypothesis import HealthCheck, given, settings
 from shapely.geometry import Polygon
 from svgpathtools import parse_path
@@ -25,7 +26,8 @@ from jobprep.files.materials.library import film_library
 from jobprep.films.unchosen import with_stand_ins
 from jobprep.geometry.affine import IDENTITY, Affine
 from jobprep.geometry.measure import Bounds, bounds
-from jobprep.model import TO_CHOOSE, Design, Dot, Hole, KeyedBore, Opening
+from jobprep.geometry.outline import Arc
+from jobprep.model import TO_CHOOSE, Design, Dot, Hole, KeyedBore, MachineWindow, Opening
 from jobprep.report.diagram import MARK, Diagram, inline, stacked_colour
 from jobprep.report.disc_picture import disc_pictures, disc_svg, front_diagram
 from jobprep.report.stack_picture import stack_diagram
@@ -384,3 +386,30 @@ def test_the_job_sheet_shows_balance_original_timing_and_flicker(aurora_page: st
         "can trigger seizures",
     ):
         assert words in aurora_page
+
+
+def test_dashed_zones_show_where_the_windows_of_a_machine_lie() -> None:
+    """20 mm wide at 40 mm: from 30 to 50 mm; a second one, 10 by 8 mm at 20 mm, makes two bands.
+
+    Its outermost corners lie at √(24² + 5²) mm, its innermost point at 16 mm.
+    """
+    wheel = beacon(240.0)
+    assert wheel.machine is not None
+    slit = MachineWindow(name="slit", direction=from_dial(70.0), radius=20.0, size=(10.0, 8.0))
+    machine = replace(wheel.machine, windows=(*wheel.machine.windows, slit))
+    both = replace(wheel, machine=machine)
+    diagram = front_diagram(both, FILMS, disc_facts(both, FILMS))
+    assert (
+        "Dashed: light between radius 16 and 24.52 mm, light between radius 30 and 50 mm."
+        in diagram.notes
+    )
+    scale = 100.0 / (both.outer_diameter / 2.0)
+    radii = {
+        round(segment.radius / scale, 2)
+        for each in diagram.elements
+        if isinstance(each, Stroke) and each.pen is not None and each.pen.dashes == (4.0, 3.0)
+        for path in each.paths
+        for segment in path
+        if isinstance(segment, Arc)
+    }
+    assert radii == {16.0, 24.52, 30.0, 50.0}
