@@ -1,10 +1,11 @@
 """``jobprep hub`` as a user meets it: files, words, refusals."""
 
+import json
 import sys
 from pathlib import Path
 
 import pytest
-from commands import run
+from commands import done, run
 
 pytest.importorskip("manifold3d")
 
@@ -124,3 +125,13 @@ def test_disc_counts_the_hub(tmp_path: Path) -> None:
     assert "Clamped 1.000 mm, between the hub's flanges: film 0.200 mm, spacer 0.800 mm" in words
     assert "this copy 1.000 mm: +0.000 mm" in words
     assert "Printed plastic softens near a hot lamp" in words
+
+
+def test_parts_as_json(tmp_path: Path) -> None:
+    told = json.loads(done("hub", BEACON, "--out", tmp_path / "hub", "--json").stdout)
+    assert set(told["files"]) == {path.name for path in (tmp_path / "hub").iterdir()}
+    assert (told["between_flanges_mm"], told["film_mm"], told["spacer_mm"]) == (
+        pytest.approx((1.0, 0.2, 0.8))
+    )
+    assert all(part["mass_g"] > 0.0 and part["plate_mm"] > 0.0 for part in told["parts"])
+    assert told["cautions"]

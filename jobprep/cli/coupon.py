@@ -13,7 +13,11 @@ from jobprep.cli.options import pasteable
 @click.option("--film", required=True, metavar="NAME", help="The film to cut it from.")
 @click.option("--cutter", required=True, metavar="NAME", help="The cutter, by name or path.")
 @click.option(
-    "--out", required=True, type=click.Path(path_type=Path), help="Folder to write the files to."
+    "--out",
+    required=True,
+    metavar="FOLDER",
+    type=click.Path(path_type=Path),
+    help="Folder for the drawing and the form.",
 )
 def coupon(film: str, cutter: str, out: Path) -> None:
     """Draw a kerf coupon, and the form for what you measure on it.

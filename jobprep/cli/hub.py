@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 import click
 
+from jobprep.cli.encodings import print_json
 from jobprep.cli.options import Length
 
 if TYPE_CHECKING:
@@ -20,7 +21,11 @@ WIDTH = 80
 @click.command()
 @click.argument("design", type=click.Path(path_type=Path))
 @click.option(
-    "--out", required=True, type=click.Path(path_type=Path), help="Folder to write the files to."
+    "--out",
+    required=True,
+    metavar="FOLDER",
+    type=click.Path(path_type=Path),
+    help="Folder for the parts as 3MF and STL.",
 )
 @click.option(
     "--hole-shrink",
@@ -38,7 +43,8 @@ WIDTH = 80
     metavar="MM",
     help="How far its first layer spreads; 0 if its software sees to that.",
 )
-def hub(design: Path, out: Path, hole_shrink: float, flare: float) -> None:
+@click.option("--json", "as_json", is_flag=True, help="Print the parts as JSON.")
+def hub(design: Path, out: Path, hole_shrink: float, flare: float, as_json: bool) -> None:
     """Draw the printed hub of a DESIGN, as 3MF and STL in mm.
 
     One flange has tabs that go through the disc's hub slots, the other holes for them. A spacer
@@ -60,6 +66,9 @@ def hub(design: Path, out: Path, hole_shrink: float, flare: float) -> None:
         raise InputError([read.source.error("hub", message)])
     files = hub_files(found, Allowance(hole_shrink, flare), read.name)
     write_own_files(out, files, is_own, NAMES)
+    if as_json:
+        print_json({**_json(found), "cautions": cautions, "files": sorted(files)})
+        return
     for line in _lines(read, found):
         click.echo(line)
     for caution in cautions:
@@ -103,6 +112,24 @@ def _lines(design: Design, hub: PrintedHub) -> Iterator[str]:
         "Print every part on its flat side, full and without support, in layers that divide its"
         " thickness."
     )
+
+
+def _json(hub: PrintedHub) -> dict[str, Any]:
+    """Return the parts for programs; every key names its unit."""
+    return {
+        "parts": [
+            {
+                "name": part.name,
+                "plate_mm": part.thickness,
+                "tabs_mm": part.tab_height if part.tabs else 0.0,
+                "mass_g": part.body.mass,
+            }
+            for part in hub.parts
+        ],
+        "between_flanges_mm": hub.clamped,
+        "film_mm": hub.film.nominal,
+        "spacer_mm": hub.spacer,
+    }
 
 
 def _wrapped(text: str) -> str:

@@ -118,6 +118,7 @@ COMMANDS: tuple[tuple[str, ...], ...] = (
     ("disc", "bell.toml", "--correct", "pale", "--picture", "bell.svg"),
     ("disc", "bell.toml", "--json"),
     ("hub", "bell.toml", "--out", "hub"),
+    ("hub", "bell.toml", "--out", "hub", "--json"),
     ("films", "list"),
     ("films", "list", "--json"),
     ("films", "show", "pale"),
