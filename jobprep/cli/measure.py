@@ -10,6 +10,7 @@ import click
 from jobprep.cli.encodings import print_json
 from jobprep.cli.measure_layers import layers
 from jobprep.cli.options import Between, Length, pasteable
+from jobprep.cli.photo_setting import photo_setting
 
 if TYPE_CHECKING:
     from jobprep.measuring.light import LightWay
@@ -107,7 +108,18 @@ def points(
     "--diameter",
     type=Length(0.001, 10_000.0),
     metavar="MM",
-    help="The disc's true diameter; without it nothing is in mm.",
+    help="The disc's true diameter; without it, --paper or --scan nothing is in mm.",
+)
+@click.option(
+    "--paper",
+    metavar="A4|Letter|WxH",
+    help="A whole sheet of paper lies under or beside the disc: it gives scale and white; WxH in mm"
+    " as its sides were measured.",
+)
+@click.option(
+    "--scan",
+    metavar="DPI|file",
+    help="It is a flatbed scan: with so many dots per inch, or as its file says.",
 )
 @click.option(
     "--light",
@@ -124,6 +136,8 @@ def points(
 def photo(
     image: Path,
     diameter: float | None,
+    paper: str | None,
+    scan: str | None,
     light: LightWay | None,
     thickness: float | None,
     mass: float | None,
@@ -145,7 +159,8 @@ def photo(
     overlay = None if out is None else out.with_name(f"{out.stem}-overlay.png")
     _refuse_existing(out, overlay)
     films = tuple(film_library(image.parent).values())
-    found = measure_photo(image, diameter, _corrections(corrections), films, light)
+    setting = photo_setting(image, paper, scan, light)
+    found = measure_photo(image, diameter, _corrections(corrections), films, setting)
     _print_measurement(found.measurement)
     if out is not None and overlay is not None:
         _write_design(

@@ -23,6 +23,7 @@ from jobprep.measuring.measurement import (
     Measurement,
     Separation,
 )
+from jobprep.measuring.photo_scale import PhotoScale
 from jobprep.measuring.picture import Picture
 from jobprep.measuring.separations import EdgeRows
 from jobprep.measuring.unwrap import RingLimits, Unwrapped, faint_circle
@@ -105,11 +106,10 @@ def assemble(
     outline: DiscOutline,
     found: Found,
     corrections: Corrections,
-    diameter: float | None,
+    scale: PhotoScale,
     films: tuple[Film, ...],
-    lighting: Lighting,
 ) -> PhotoMeasurement:
-    """Return what was found as a measurement; ``diameter`` is the rim's in mm, if known."""
+    """Return what was found as a measurement."""
     bore = _bore(found)
     plane, disc = found.plane, found.disc
     pixel = 1.0 / plane.pixels
@@ -117,14 +117,17 @@ def assemble(
     if doubt:
         found.edges = [replace(edge, rim_in_doubt=True) for edge in found.edges]
         found.covariance = found.covariance + DOUBTED**2 * np.eye(len(found.covariance))
-    rim_error = max(outline.spread / math.sqrt(60.0), 0.12) * pixel
-    unit = Measured(plane.pixels, plane.pixels * rim_error)
+    share, diameter = rim_error(outline), scale.diameter
+    unit = Measured(plane.pixels, plane.pixels * share)
     if diameter is not None:
-        unit = Measured(diameter / 2.0, diameter / 2.0 * rim_error)
+        error = math.hypot(diameter.value * share, diameter.uncertainty)
+        unit = Measured(diameter.value, error).times(0.5)
     ground = ground_colour(disc)
     rings, edges, masks = [], [], []
     for index, limits in enumerate(found.rings):
-        ring, own, parts = _ring(found, index, limits, unit, corrections, ground, lighting, films)
+        ring, own, parts = _ring(
+            found, index, limits, unit, corrections, ground, scale.lighting, films
+        )
         rings.append(ring)
         edges.append(own)
         masks += parts
@@ -132,7 +135,7 @@ def assemble(
     sure = [hole for hole in holes if not hole.doubt]
     measurement = Measurement(
         name=path.stem,
-        outer_diameter=Measured(2.0 * unit.value, 0.0 if diameter else 2.0 * unit.uncertainty),
+        outer_diameter=unit.times(2.0) if diameter is None else diameter,
         bore_diameter=None
         if bore is None
         else _across(Measured(bore.radius, max(bore.uncertainty, 0.15 * pixel)), unit, pixel),
@@ -145,7 +148,8 @@ def assemble(
         scale=None if diameter is None else unit.times(pixel * picture.reduction),
         warnings=(
             *_warnings(picture, found, bore, holes, doubt, diameter, rings, corrections),
-            *(light_warnings(lighting) if films else ()),
+            *scale.remarks,
+            *(light_warnings(scale.lighting) if films else ()),
         ),
     )
     return PhotoMeasurement(
@@ -160,6 +164,12 @@ def assemble(
         support=outline.support,
         doubt=doubt,
     )
+
+
+def rim_error(outline: DiscOutline) -> float:
+    """Return the standard uncertainty of the rim's size, as a share of it."""
+    size = math.sqrt(math.prod(outline.ellipse.semi_axes))
+    return max(outline.spread / math.sqrt(60.0), 0.12) / size
 
 
 def white_place(picture: Picture, corrections: Corrections) -> Floats | None:
@@ -296,7 +306,7 @@ def _warnings(
     bore: InnerCircle | None,
     holes: tuple[FoundHole, ...],
     doubt: str,
-    diameter: float | None,
+    diameter: Measured | None,
     rings: list[ColourRing],
     corrections: Corrections,
 ) -> tuple[str, ...]:

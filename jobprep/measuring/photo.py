@@ -15,6 +15,7 @@ from jobprep.measuring.assemble import (
     Found,
     PhotoMeasurement,
     assemble,
+    rim_error,
     white_place,
 )
 from jobprep.measuring.disc_plane import DiscPlane
@@ -22,8 +23,8 @@ from jobprep.measuring.ellipse_fit import direct_ellipse
 from jobprep.measuring.find_centre import LARGEST_SHIFT, InnerCircle, find_centre
 from jobprep.measuring.find_disc import DiscOutline, find_disc, refine_rim
 from jobprep.measuring.glare import glare_mask
-from jobprep.measuring.light import Lighting, LightWay
 from jobprep.measuring.measured import Floats
+from jobprep.measuring.photo_scale import UNKNOWN_SETTING, PhotoSetting, photo_scale
 from jobprep.measuring.picture import WORKING_PIXELS, Picture, read_picture
 from jobprep.measuring.separations import (
     EdgeRows,
@@ -59,17 +60,18 @@ def measure_photo(
     diameter: float | None = None,
     corrections: Corrections = NO_CORRECTIONS,
     films: tuple[Film, ...] = (),
-    light: LightWay | None = None,
+    setting: PhotoSetting = UNKNOWN_SETTING,
 ) -> PhotoMeasurement:
     """Measure the disc in a photograph.
 
-    ``diameter`` (mm) of the rim wins over that of the corrections; without either, lengths are
-    working pixels. ``films`` are proposed for the zones; ``light`` says how the light fell on them.
+    ``diameter`` (mm) of the rim wins over that of the corrections, and both over the ``setting``,
+    which says how the picture was taken; without any, lengths are working pixels. ``films`` are
+    proposed for the zones.
 
     Raises
     ------
     CannotDoError
-        The photo extra is missing, or no disc is found.
+        The photo extra is missing, or no disc or sheet of paper is found.
     InputError
         The picture cannot be read.
     """
@@ -78,9 +80,10 @@ def measure_photo(
     plane, circles = find_centre(picture, DiscPlane(outline.ellipse))
     glare = glare_mask(picture, plane)
     found = _settle(picture, plane, glare, circles, corrections)
-    scale = diameter or corrections.diameter
-    lighting = Lighting(way=light, white=white_place(picture, corrections))
-    return assemble(path, picture, outline, found, corrections, scale, films, lighting)
+    known = replace(setting, diameter=diameter or corrections.diameter or setting.diameter)
+    white = white_place(picture, corrections)
+    scale = photo_scale(picture, outline.ellipse, rim_error(outline), known, white)
+    return assemble(path, picture, outline, found, corrections, scale, films)
 
 
 def _outline(picture: Picture, path: Path, corrections: Corrections) -> DiscOutline:

@@ -6,6 +6,7 @@ picture as it is worked on: turned upright as its camera noted, and reduced wher
 
 from __future__ import annotations
 
+import math
 import struct
 import warnings as python_warnings
 from collections.abc import Iterator
@@ -19,7 +20,7 @@ import numpy as np
 from jobprep.errors import CannotDoError, InputError, extra
 from jobprep.measuring.colour import linear_from_srgb
 from jobprep.measuring.measured import Floats
-from jobprep.units import to_megapixels
+from jobprep.units import MM_PER_INCH, to_megapixels
 
 if TYPE_CHECKING:
     from PIL.Image import Image
@@ -90,6 +91,30 @@ def read_picture(path: Path, working_pixels: int = WORKING_PIXELS) -> Picture:
     require_extra()
     with opened(path) as image:
         return _unpacked(path, image, working_pixels)
+
+
+def pixel_size(path: Path) -> float | None:
+    """Return how large a pixel of a scan is, mm, None where its file does not say.
+
+    Raises
+    ------
+    CannotDoError
+        The photo extra is not installed.
+    InputError
+        The file cannot be read, or has pixels that are longer than wide.
+    """
+    require_extra()
+    with opened(path) as image:
+        across, down = image.info.get("dpi", (0.0, 0.0))
+    if not (math.isfinite(across) and math.isfinite(down) and min(across, down) > 1.0):
+        return None
+    if abs(float(across) / float(down) - 1.0) > 0.001:
+        raise InputError.of(
+            path,
+            f"has {across:g} dots per inch across and {down:g} down; scan it "
+            "with the same resolution both ways",
+        )
+    return MM_PER_INCH / float(across)
 
 
 @contextmanager

@@ -1,30 +1,13 @@
-"""Papers by name or by measure, mm.
-
-ISO 216:2007: A3 297 × 420, A4 210 × 297, A5 148 × 210. ANSI/ASME Y14.1: A size 8.5 × 11 in, sold
-as Letter.
-"""
+"""Papers to print on, by name or by measure, mm."""
 
 from __future__ import annotations
 
 import math
-from typing import NamedTuple
 
-from jobprep.units import MM_PER_INCH, mm_of
+from jobprep.model.paper import PAPERS, Paper
+from jobprep.units import mm_of
 
-
-class Paper(NamedTuple):
-    """A sheet of paper, mm."""
-
-    width: float
-    height: float
-
-
-PAPERS = {
-    "A3": Paper(297.0, 420.0),
-    "A4": Paper(210.0, 297.0),
-    "A5": Paper(148.0, 210.0),
-    "Letter": Paper(8.5 * MM_PER_INCH, 11.0 * MM_PER_INCH),
-}
+__all__ = ["PAPERS", "Paper", "paper_size"]
 
 LEAST, MOST = 148.0, 2000.0
 """Shortest side that holds the bars and notes of a page, and the longest taken for a paper, mm."""

@@ -28,6 +28,7 @@ from jobprep.measuring.light import (
 )
 from jobprep.measuring.measurement import ColourZone
 from jobprep.measuring.photo import measure_photo
+from jobprep.measuring.photo_scale import PhotoSetting
 from jobprep.model.taken import Corrections
 
 AMBER = np.array([0.9, 0.42, 0.05])
@@ -101,7 +102,7 @@ def test_a_disc_on_paper_under_a_warm_lamp_shows_its_films(tmp_path):
     photo = photograph(scene, tmp_path / "wheel.png")
     films = tuple(FILMS.values())
     corrections = Corrections(white=Point(30.0, 30.0))
-    found = measure_photo(photo, 120.0, corrections, films, "paper").measurement
+    found = measure_photo(photo, 120.0, corrections, films, PhotoSetting(light="paper")).measurement
     assert TWO_PASSES in found.warnings
     zones = max(found.rings, key=lambda ring: len(ring.edges)).zones
     for zone, name in zip(zones, NAMES, strict=True):

@@ -1,0 +1,310 @@
+"""A sheet of paper in a photograph: its corners, and with them scale, perspective and white.
+
+Paper is brighter than what lies round it and has little colour. Its bright region is looked for in
+a reduced picture at several brightnesses, its hull cut down to four corners, and each side placed
+on the full picture by the edges along it. Things that lie on the sheet, or over its edge, are left
+out of a side as strays.
+
+The sheet's plane has x to the right and y up as seen in the picture, mm, its middle at the origin.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from jobprep.measuring.colour import lab_from_linear
+from jobprep.measuring.edge_profile import edge_positions, sample
+from jobprep.measuring.ellipse_fit import Ellipse, fit_ellipse, signed_distances
+from jobprep.measuring.measured import Floats, Measured
+from jobprep.measuring.picture import Picture
+from jobprep.measuring.plane_map import apply_map, projective_map
+from jobprep.model.paper import Paper
+from jobprep.units import TURN, number, to_degrees
+
+SEARCH_PIXELS = 480
+"""Longer side of the reduced picture in which the sheet is looked for."""
+
+LEAST_SHARE = 0.05
+"""Of the picture that a sheet must fill."""
+
+MOST_CHROMA = 25.0
+"""CIELAB chroma of paper, under a warm lamp too (common practice, no source)."""
+
+LEAST_FILLED = 0.5
+"""Of the four corners' area that must be bright: a disc may lie on the rest."""
+
+LEAST_SEEN = 0.35
+"""Share of a side that must show an edge on one line."""
+
+CORNER_FLOOR = 0.3
+"""Standard uncertainty of a side's place, pixels, beside its scatter: lenses bend lines and paper
+curls (common practice, no source)."""
+
+MOST_OVAL = 0.025
+"""Share by which a disc may be longer one way than another, laid flat by its sheet: more than two
+sides may be off, so that it is another sheet, or not in its plane."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SheetOfPaper:
+    """What a sheet measures, ``width`` by ``height`` mm, and how far each may be off either way."""
+
+    paper: Paper
+    width_off: float
+    height_off: float
+    name: str
+
+    @property
+    def relative(self) -> float:
+        """Standard uncertainty of a length that counts both sides alike, as a share of it."""
+        across, up = self.width_off / self.paper.width, self.height_off / self.paper.height
+        return math.hypot(across, up) / 2.0 / math.sqrt(3.0)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class FoundSheet:
+    """A sheet in a picture.
+
+    ``corners`` (4, 2) are working pixels, from upper left clockwise, and ``places`` (4, 2) theirs
+    on the sheet, mm; ``offs`` (4,) the corners' standard uncertainties, pixels.
+    """
+
+    sheet: SheetOfPaper
+    corners: Floats
+    places: Floats
+    offs: Floats
+
+    @property
+    def matrix(self) -> Floats:
+        """The map from working pixels to the sheet's plane, mm."""
+        return projective_map(self.corners, self.places)
+
+    def moved(self) -> list[Floats]:
+        """Return the maps with each corner moved by its uncertainty, along x and along y."""
+        found = []
+        for corner in range(4):
+            for axis in (0, 1):
+                corners = self.corners.copy()
+                corners[corner, axis] += self.offs[corner]
+                found.append(projective_map(corners, self.places))
+        return found
+
+    def slant(self, at: Floats) -> float:
+        """Return about how far from straight above the camera sees a place (2,), radians."""
+        step = 4.0
+        around = np.array([[step, 0.0], [0.0, step], [-step, 0.0], [0.0, -step]]) + at
+        flat = apply_map(self.matrix, around)
+        short, long = sorted(np.linalg.svd(np.array([flat[0] - flat[2], flat[1] - flat[3]]))[1])
+        return math.acos(min(1.0, float(short / long)))
+
+
+def find_sheet(picture: Picture, sheet: SheetOfPaper) -> FoundSheet | None:
+    """Return the sheet of paper in a picture, or None where none is seen as a whole."""
+    best: tuple[float, Floats, Floats] | None = None
+    for rough in _rough_corners(picture):
+        placed = _placed(picture, rough)
+        if placed is not None and (best is None or placed[0] > best[0]):
+            best = placed
+    if best is None:
+        return None
+    _, corners, offs = best
+    return FoundSheet(sheet=sheet, corners=corners, places=_places(corners, sheet), offs=offs)
+
+
+def rim_diameter(found: FoundSheet, rim: Ellipse, rim_off: float) -> Measured:
+    """Return the diameter of a disc that lies on the sheet or beside it, mm.
+
+    ``rim`` in working pixels, its scale known to ``rim_off`` as a share.
+
+    Raises
+    ------
+    ValueError
+        With a sentence, where the disc is no circle in the sheet's plane.
+    """
+    points = rim.at(np.linspace(0.0, TURN, 180, endpoint=False))
+    flat = fit_ellipse(apply_map(found.matrix, points)).ellipse
+    long, short = flat.semi_axes
+    if long / short - 1.0 > MOST_OVAL:
+        raise ValueError(
+            f"laid flat by the sheet ({found.sheet.name}), the disc is {long / short:.3f} times as "
+            "long as wide: is it another sheet? Name it (--paper A4, Letter or its measured WxH), "
+            "and let both lie flat"
+        )
+    size = math.sqrt(long * short)
+    square = 0.0
+    for matrix in found.moved():
+        axes = fit_ellipse(apply_map(matrix, points), start=flat).ellipse.semi_axes
+        square += (math.sqrt(math.prod(axes)) - size) ** 2
+    own = math.sqrt(square) / size
+    return Measured(2.0 * size, 2.0 * size * math.hypot(own, found.sheet.relative, rim_off))
+
+
+def white_of_sheet(
+    picture: Picture, found: FoundSheet, rim: Ellipse
+) -> tuple[Floats, float] | None:
+    """Return the linear colour (3,) of the sheet, and how uneven it is as a share.
+
+    A disc with its ``rim`` on the sheet is left out; None where too little paper is left.
+    """
+    across, up = np.meshgrid(np.linspace(0.04, 0.96, 40), np.linspace(0.04, 0.96, 40))
+    size = np.array(found.places.max(axis=0) - found.places.min(axis=0))
+    flat = np.stack([across.ravel() - 0.5, up.ravel() - 0.5], axis=-1) * size
+    places = apply_map(np.linalg.inv(found.matrix), flat)
+    places = places[signed_distances(rim, places) > 0.04 * rim.semi_axes[0]]
+    if len(places) < 30:
+        return None
+    seen = sample(picture.linear, places)
+    white = np.median(seen, axis=0)
+    light = seen.mean(axis=1)
+    off = 1.4826 * float(np.median(np.abs(light - np.median(light))))
+    return np.asarray(white), off / max(float(np.median(light)), 1e-6)
+
+
+def sheet_remark(found: FoundSheet, rim: Ellipse) -> str:
+    """Return what the scale of a sheet is worth, and what would better it."""
+    sheet = found.sheet
+    slant = number(to_degrees(found.slant(np.array(rim.centre))), 0)
+    said = f"the scale is from a sheet of paper, {sheet.name}, seen {slant}° from straight above"
+    if sheet.name in ("A4", "Letter", "A3", "A5"):
+        off = number(max(sheet.width_off, sheet.height_off), 1)
+        said += (
+            f"; its sides may be off by {off} mm (ISO 216, from memory): measure them with a ruler "
+            "and give them, --paper WxH"
+        )
+    return said
+
+
+def _rough_corners(picture: Picture) -> list[Floats]:
+    """Return corners (4, 2) of bright regions in working pixels, clockwise."""
+    from scipy import ndimage
+
+    step = max(1.0, max(picture.shape) / SEARCH_PIXELS)
+    small = ndimage.gaussian_filter(picture.linear, (0.45 * step, 0.45 * step, 0))
+    rows, columns = (np.arange(0, size - 1e-9, step).astype(int) for size in picture.shape)
+    lab = lab_from_linear(small[np.ix_(rows, columns)])
+    pale = np.hypot(lab[..., 1], lab[..., 2]) < MOST_CHROMA
+    found: list[Floats] = []
+    low, high = np.percentile(lab[..., 0], (2.0, 98.0))
+    for share in (0.5, 0.6, 0.7, 0.8, 0.4):
+        bright = pale & (lab[..., 0] > low + share * (high - low))
+        labels, count = ndimage.label(ndimage.binary_opening(bright, iterations=1))
+        if not count:
+            continue
+        sizes = np.bincount(labels.ravel())[1:]
+        for index in np.argsort(sizes)[::-1][:2]:
+            region = ndimage.binary_fill_holes(labels == index + 1)
+            if region.sum() < LEAST_SHARE * region.size:
+                continue
+            corners = _four_corners(region)
+            if corners is not None:
+                found.append(corners * step)
+    return found
+
+
+def _four_corners(region: Floats) -> Floats | None:
+    """Return the hull's four main corners (column, row), where they hold little more than it."""
+    import shapely
+
+    rows, columns = np.nonzero(region)
+    hull = shapely.convex_hull(shapely.multipoints(np.column_stack([columns, rows])))
+    if hull.geom_type != "Polygon":
+        return None
+    corners = list(np.asarray(hull.exterior.coords)[:-1])
+    while len(corners) > 4:
+        areas = [
+            abs(_cross(corners[i] - corners[i - 1], corners[(i + 1) % len(corners)] - corners[i]))
+            for i in range(len(corners))
+        ]
+        corners.pop(int(np.argmin(areas)))
+    if len(corners) < 4:
+        return None
+    quad = np.array(corners)
+    area = abs(sum(_cross(quad[i - 1], quad[i]) for i in range(4))) / 2.0
+    if not LEAST_FILLED * area < region.sum() or hull.area > 1.25 * area:
+        return None
+    # Clockwise as seen, rows downwards: a positive cross product there.
+    if sum(_cross(quad[i - 1], quad[i]) for i in range(4)) < 0.0:
+        quad = quad[::-1]
+    return np.asarray(np.roll(quad, -int(np.argmin(quad.sum(axis=1))), axis=0))
+
+
+def _placed(picture: Picture, rough: Floats) -> tuple[float, Floats, Floats] | None:
+    """Return how well four sides are seen, their corners on the full picture, and their offs."""
+    corners = rough
+    size = float(np.hypot(*(rough - np.roll(rough, 1, axis=0)).T).mean())
+    for reach in (0.03 * size, 0.012 * size):
+        sides = [
+            _side(picture, corners[i], corners[(i + 1) % 4], max(reach, 6.0)) for i in range(4)
+        ]
+        if any(side is None for side in sides):
+            return None
+        lines = [side for side in sides if side is not None]
+        found = [_meeting(lines[i - 1], lines[i]) for i in range(4)]
+        if any(corner is None for corner in found):
+            return None
+        corners = np.array(found)
+    height, width = picture.shape
+    if (corners < -1.0).any() or (corners > (width, height)).any():
+        return None
+    offs = np.array([math.hypot(lines[i - 1].off, lines[i].off) for i in range(4)])
+    return min(line.seen for line in lines), corners, offs
+
+
+@dataclass(frozen=True, slots=True)
+class _Side:
+    """A straight side: a point on it, its direction, its standard uncertainty, its share seen."""
+
+    at: Floats
+    along: Floats
+    off: float
+    seen: float
+
+
+def _side(picture: Picture, start: Floats, end: Floats, reach: float) -> _Side | None:
+    along = end - start
+    length = float(np.hypot(*along))
+    along = along / length
+    normal = np.array([-along[1], along[0]])
+    shares = np.linspace(0.05, 0.95, 160)
+    steps = np.arange(-reach, reach + 0.25, 0.5)
+    base = start + shares[:, None] * length * along
+    profiles = sample(picture.linear, base[:, None] + steps[None, :, None] * normal)
+    position, weight = edge_positions(profiles, lab_from_linear(profiles))
+    offset = steps[0] + 0.5 * position
+    keep = weight > 0.0
+    x = shares * length
+    slope = intercept = spread = 0.0
+    for _ in range(8):
+        if keep.sum() < LEAST_SEEN * len(shares):
+            return None
+        slope, intercept = np.polyfit(x[keep], offset[keep], 1)
+        off = np.abs(offset - slope * x - intercept)
+        spread = max(1.4826 * float(np.median(off[keep])), 0.1)
+        keep = (weight > 0.0) & (off < 3.0 * spread)
+    at = start + intercept * normal
+    direction = along + slope * normal
+    error = math.hypot(2.0 * spread / math.sqrt(float(keep.sum())), CORNER_FLOOR)
+    return _Side(at, direction / np.hypot(*direction), error, float(keep.mean()))
+
+
+def _meeting(first: _Side, second: _Side) -> Floats | None:
+    across = _cross(first.along, second.along)
+    if abs(across) < 0.2:
+        return None
+    return np.asarray(first.at + first.along * _cross(second.at - first.at, second.along) / across)
+
+
+def _places(corners: Floats, sheet: SheetOfPaper) -> Floats:
+    """Return where the corners lie on the sheet, upright or lying as it is seen."""
+    sides = np.hypot(*(np.roll(corners, -1, axis=0) - corners).T)
+    short, long = sorted(sheet.paper)
+    is_wide = sides[0] + sides[2] > sides[1] + sides[3]
+    x, y = (long / 2.0, short / 2.0) if is_wide else (short / 2.0, long / 2.0)
+    return np.array([[-x, y], [x, y], [x, -y], [-x, -y]])
+
+
+def _cross(first: Floats, second: Floats) -> float:
+    return float(first[0] * second[1] - first[1] * second[0])
