@@ -91,6 +91,25 @@ def show_history(stock: Path | None, as_json: bool) -> None:
 @click.option(
     "--drawing", type=click.Path(path_type=Path), help="An SVG or DXF of its outline, in mm."
 )
+@click.option(
+    "--photo",
+    type=click.Path(path_type=Path),
+    help="A photograph of a leftover on a contrasting ground, a whole sheet of paper beside it.",
+)
+@click.option(
+    "--paper",
+    default="A4",
+    show_default=True,
+    metavar="A4|Letter|WxH",
+    help="The sheet in the photograph; WxH in mm as its sides were measured.",
+)
+@click.option(
+    "--inset",
+    type=Between(0.0, 100.0),
+    metavar="MM",
+    help="How far the outline stays inside what the photograph shows; by default as far as that may"
+    " be off.",
+)
 @click.option("--leftover", is_flag=True, help="It is a leftover, not a whole sheet.")
 @click.option(
     "--count",
@@ -115,6 +134,9 @@ def add(
     stock: Path | None,
     size: tuple[float, float] | None,
     drawing: Path | None,
+    photo: Path | None,
+    paper: str,
+    inset: float | None,
     leftover: bool,
     count: int,
     date: datetime.date,
@@ -130,10 +152,19 @@ def add(
     from jobprep.files.ledger.on_disk import change_ledger
     from jobprep.stock.ledger import Piece, with_new_pieces
 
+    if sum(each is not None for each in (size, drawing, photo)) > 1:
+        raise click.UsageError("give one of --size, --drawing and --photo: each is an outline")
+    leftover = leftover or photo is not None
     if leftover and count > 1:
         raise CannotDoError("every leftover is a piece of its own; add them one by one")
     path = stock or find_ledger(Path()) or Path(NAME)
-    outline, defects = _outline(film, path.parent, size, drawing)
+    _refuse_unknown(film, path.parent)
+    if photo is not None:
+        from jobprep.cli.stock_photo import photographed
+
+        outline, defects = photographed(photo, paper, inset)
+    else:
+        outline, defects = _outline(film, path.parent, size, drawing)
     piece = Piece(
         id="",
         film=film,
@@ -342,22 +373,29 @@ def _ledger_path(stock: Path | None, *, need_file: bool = True) -> Path:
     return found or Path(NAME)
 
 
-def _outline(
-    film: str, folder: Path, size: tuple[float, float] | None, drawing: Path | None
-) -> tuple[Points, tuple[Points, ...]]:
-    """Return a piece's outline and defects: as sized, as drawn, or the film's usual sheet."""
+def _refuse_unknown(film: str, folder: Path) -> None:
     from jobprep.errors import InputError
     from jobprep.files.materials.library import film_library, unknown_material
 
     films = film_library(folder)
     if film not in films:
         raise InputError.of("stock add", unknown_material("film", film, films))
+
+
+def _outline(
+    film: str, folder: Path, size: tuple[float, float] | None, drawing: Path | None
+) -> tuple[Points, tuple[Points, ...]]:
+    """Return a piece's outline and defects: as sized, as drawn, or the film's usual sheet."""
+    from jobprep.errors import InputError
+    from jobprep.files.materials.library import film_library
+
     if drawing is not None:
         from jobprep.cutting.leftovers import stored_outline
         from jobprep.geometry.read_outline import read_outline
 
         return stored_outline(read_outline(drawing))
-    width, height = size or (films[film].sheets[0].width, films[film].sheets[0].height)
+    usual = film_library(folder)[film].sheets[0]
+    width, height = size or (usual.width, usual.height)
     if not all(0.001 <= side <= 10_000.0 for side in (width, height)):
         message = f"{width:g} x {height:g} is not a size in mm, each 0.001 to 10000"
         raise InputError.of("stock add", message, field="--size")

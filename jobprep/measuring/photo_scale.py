@@ -69,7 +69,7 @@ def photo_scale(
     CannotDoError
         The sheet of paper is not found, or the disc is no circle in its plane.
     """
-    found = None if setting.sheet is None else _sheet(picture, setting.sheet)
+    found = None if setting.sheet is None else sheet_in(picture, setting.sheet)
     lighting = _lighting(picture, rim, setting, white, found)
     if setting.diameter is not None:
         return PhotoScale(diameter=Measured(setting.diameter, 0.0), lighting=lighting)
@@ -88,13 +88,14 @@ def photo_scale(
     return PhotoScale(diameter=None, lighting=lighting)
 
 
-def _sheet(picture: Picture, sheet: SheetOfPaper) -> FoundSheet:
+def sheet_in(picture: Picture, sheet: SheetOfPaper) -> FoundSheet:
+    """Return the sheet of paper in a picture; raises ``CannotDoError`` where none is found."""
     found = find_sheet(picture, sheet)
     if found is None:
         raise CannotDoError(
             f"{picture.file}: no whole sheet of paper was found. Take the picture so that all four "
-            "corners are in it, on a ground darker than paper, or leave --paper out and give "
-            "--diameter"
+            "corners are in it, on a ground darker than paper, or name its measured sides "
+            "(--paper WxH) if it is another one"
         )
     return found
 
