@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -13,11 +14,24 @@ from jobprep.cli.encodings import print_json
 if TYPE_CHECKING:
     from jobprep.files.kerf_profile import WrittenKerf
     from jobprep.measuring.kerf import KerfFit
-    from jobprep.model.kerf import KerfMeasurements
+    from jobprep.model.kerf import KerfMeasurements, KerfReading
 
 
 @click.command()
 @click.argument("measurements", type=click.Path(path_type=Path))
+@click.option(
+    "--scan",
+    type=click.Path(path_type=Path),
+    metavar="IMAGE",
+    help="A flatbed scan of the coupon's bars and strips, lying as they were cut: they count beside"
+    " the readings of the file.",
+)
+@click.option(
+    "--dpi",
+    default="file",
+    metavar="DPI|file",
+    help="The scan's dots per inch; by default as its file says.",
+)
 @click.option(
     "--apply",
     "cutter",
@@ -25,18 +39,23 @@ if TYPE_CHECKING:
     help="Write it into your profile of this cutter, by path or name.",
 )
 @click.option("--json", "as_json", is_flag=True, help="Print the result as JSON.")
-def kerf(measurements: Path, cutter: str | None, as_json: bool) -> None:
+def kerf(
+    measurements: Path, scan: Path | None, dpi: str, cutter: str | None, as_json: bool
+) -> None:
     """Compute the kerf from the MEASUREMENTS of a coupon.
 
-    They are a TOML or CSV file. Nothing is written unless --apply names a cutter; a shipped
-    profile is copied first, into materials/cutters of this folder.
+    They are a TOML or CSV file, with --scan perhaps still without readings: a caliper that takes
+    all strips in one grip tells the kerf better than a scan. Nothing is written unless --apply
+    names a cutter; a shipped profile is copied first, into materials/cutters of this folder.
     """
     from jobprep.cli.kerf_table import print_kerf
     from jobprep.errors import Finding, InputError, Place
     from jobprep.files.measurements.readings import read_readings
     from jobprep.measuring.kerf import doubts, fit_kerfs, refusals
 
-    measured = read_readings(measurements)
+    measured = read_readings(measurements, may_be_empty=scan is not None)
+    if scan is not None:
+        measured = replace(measured, readings=(*measured.readings, *_scanned(scan, dpi)))
     fits = fit_kerfs(measured.readings)
     refused = list(refusals(fits))
     if refused:
@@ -50,6 +69,28 @@ def kerf(measurements: Path, cutter: str | None, as_json: bool) -> None:
         _print_json(measured, fits, cautions, written)
     else:
         print_kerf(measured, fits, cautions, written)
+
+
+def _scanned(scan: Path, dpi: str) -> tuple[KerfReading, ...]:
+    """Return the readings that a scan of the coupon's parts gives."""
+    from jobprep.cli.photo_setting import scan_pixel
+    from jobprep.errors import CannotDoError, Place
+    from jobprep.measuring.picture import read_picture
+    from jobprep.measuring.scanned_parts import (
+        SCANNED_PIXELS,
+        scanned_kerfs,
+        scanned_parts,
+    )
+    from jobprep.planning.coupon import rectangles_drawn
+
+    full = scan_pixel(scan, dpi, "--dpi")
+    picture = read_picture(scan, SCANNED_PIXELS)
+    pixel = full / picture.reduction
+    try:
+        parts = scanned_parts(picture, pixel)
+        return scanned_kerfs(parts, rectangles_drawn(), pixel, Place(str(scan)))
+    except ValueError as error:
+        raise CannotDoError(f"{scan}: {error}") from None
 
 
 def _refuse_other(path: Path, measured: KerfMeasurements, cutter: str) -> None:

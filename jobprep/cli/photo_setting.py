@@ -62,7 +62,7 @@ def sheet_named(text: str) -> SheetOfPaper:
     return SheetOfPaper(paper=paper, width_off=RULER, height_off=RULER, name=f"{text} mm")
 
 
-def scan_pixel(image: Path, text: str) -> float:
+def scan_pixel(image: Path, text: str, option: str = "--scan") -> float:
     """Return how large a pixel of a scan is, mm, from its resolution or from its file."""
     from jobprep.measuring.picture import pixel_size
     from jobprep.units import MM_PER_INCH
@@ -72,8 +72,8 @@ def scan_pixel(image: Path, text: str) -> float:
         if size is None:
             raise click.BadParameter(
                 f"{image} does not say its resolution; give the dots per inch it was scanned with,"
-                " as --scan 600",
-                param_hint="--scan",
+                f" as {option} 600",
+                param_hint=option,
             )
         return size
     try:
@@ -83,6 +83,6 @@ def scan_pixel(image: Path, text: str) -> float:
     if not LEAST_DPI <= dots <= MOST_DPI:
         raise click.BadParameter(
             f'"{text}" is not "file", or {LEAST_DPI:g} to {MOST_DPI:g} dots per inch',
-            param_hint="--scan",
+            param_hint=option,
         )
     return MM_PER_INCH / dots

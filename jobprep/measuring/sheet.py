@@ -16,11 +16,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from jobprep.measuring.colour import lab_from_linear
-from jobprep.measuring.edge_profile import edge_positions, sample
+from jobprep.measuring.edge_profile import sample
 from jobprep.measuring.ellipse_fit import Ellipse, fit_ellipse, signed_distances
 from jobprep.measuring.measured import Floats, Measured
 from jobprep.measuring.picture import Picture
 from jobprep.measuring.plane_map import apply_map, projective_map
+from jobprep.measuring.straight_sides import cross, meeting, straight_side
 from jobprep.model.paper import Paper
 from jobprep.units import TURN, number, to_degrees
 
@@ -35,13 +36,6 @@ MOST_CHROMA = 25.0
 
 LEAST_FILLED = 0.5
 """Of the four corners' area that must be bright: a disc may lie on the rest."""
-
-LEAST_SEEN = 0.35
-"""Share of a side that must show an edge on one line."""
-
-CORNER_FLOOR = 0.3
-"""Standard uncertainty of a side's place, pixels, beside its scatter: lenses bend lines and paper
-curls (common practice, no source)."""
 
 MOST_OVAL = 0.025
 """Share by which a disc may be longer one way than another, laid flat by its sheet: more than two
@@ -215,18 +209,18 @@ def _four_corners(region: Floats) -> Floats | None:
     corners = list(np.asarray(hull.exterior.coords)[:-1])
     while len(corners) > 4:
         areas = [
-            abs(_cross(corners[i] - corners[i - 1], corners[(i + 1) % len(corners)] - corners[i]))
+            abs(cross(corners[i] - corners[i - 1], corners[(i + 1) % len(corners)] - corners[i]))
             for i in range(len(corners))
         ]
         corners.pop(int(np.argmin(areas)))
     if len(corners) < 4:
         return None
     quad = np.array(corners)
-    area = abs(sum(_cross(quad[i - 1], quad[i]) for i in range(4))) / 2.0
+    area = abs(sum(cross(quad[i - 1], quad[i]) for i in range(4))) / 2.0
     if not LEAST_FILLED * area < region.sum() or hull.area > 1.25 * area:
         return None
     # Clockwise as seen, rows downwards: a positive cross product there.
-    if sum(_cross(quad[i - 1], quad[i]) for i in range(4)) < 0.0:
+    if sum(cross(quad[i - 1], quad[i]) for i in range(4)) < 0.0:
         quad = quad[::-1]
     return np.asarray(np.roll(quad, -int(np.argmin(quad.sum(axis=1))), axis=0))
 
@@ -237,12 +231,13 @@ def _placed(picture: Picture, rough: Floats) -> tuple[float, Floats, Floats] | N
     size = float(np.hypot(*(rough - np.roll(rough, 1, axis=0)).T).mean())
     for reach in (0.03 * size, 0.012 * size):
         sides = [
-            _side(picture, corners[i], corners[(i + 1) % 4], max(reach, 6.0)) for i in range(4)
+            straight_side(picture, corners[i], corners[(i + 1) % 4], max(reach, 6.0))
+            for i in range(4)
         ]
         if any(side is None for side in sides):
             return None
         lines = [side for side in sides if side is not None]
-        found = [_meeting(lines[i - 1], lines[i]) for i in range(4)]
+        found = [meeting(lines[i - 1], lines[i]) for i in range(4)]
         if any(corner is None for corner in found):
             return None
         corners = np.array(found)
@@ -253,50 +248,6 @@ def _placed(picture: Picture, rough: Floats) -> tuple[float, Floats, Floats] | N
     return min(line.seen for line in lines), corners, offs
 
 
-@dataclass(frozen=True, slots=True)
-class _Side:
-    """A straight side: a point on it, its direction, its standard uncertainty, its share seen."""
-
-    at: Floats
-    along: Floats
-    off: float
-    seen: float
-
-
-def _side(picture: Picture, start: Floats, end: Floats, reach: float) -> _Side | None:
-    along = end - start
-    length = float(np.hypot(*along))
-    along = along / length
-    normal = np.array([-along[1], along[0]])
-    shares = np.linspace(0.05, 0.95, 160)
-    steps = np.arange(-reach, reach + 0.25, 0.5)
-    base = start + shares[:, None] * length * along
-    profiles = sample(picture.linear, base[:, None] + steps[None, :, None] * normal)
-    position, weight = edge_positions(profiles, lab_from_linear(profiles))
-    offset = steps[0] + 0.5 * position
-    keep = weight > 0.0
-    x = shares * length
-    slope = intercept = spread = 0.0
-    for _ in range(8):
-        if keep.sum() < LEAST_SEEN * len(shares):
-            return None
-        slope, intercept = np.polyfit(x[keep], offset[keep], 1)
-        off = np.abs(offset - slope * x - intercept)
-        spread = max(1.4826 * float(np.median(off[keep])), 0.1)
-        keep = (weight > 0.0) & (off < 3.0 * spread)
-    at = start + intercept * normal
-    direction = along + slope * normal
-    error = math.hypot(2.0 * spread / math.sqrt(float(keep.sum())), CORNER_FLOOR)
-    return _Side(at, direction / np.hypot(*direction), error, float(keep.mean()))
-
-
-def _meeting(first: _Side, second: _Side) -> Floats | None:
-    across = _cross(first.along, second.along)
-    if abs(across) < 0.2:
-        return None
-    return np.asarray(first.at + first.along * _cross(second.at - first.at, second.along) / across)
-
-
 def _places(corners: Floats, sheet: SheetOfPaper) -> Floats:
     """Return where the corners lie on the sheet, upright or lying as it is seen."""
     sides = np.hypot(*(np.roll(corners, -1, axis=0) - corners).T)
@@ -304,7 +255,3 @@ def _places(corners: Floats, sheet: SheetOfPaper) -> Floats:
     is_wide = sides[0] + sides[2] > sides[1] + sides[3]
     x, y = (long / 2.0, short / 2.0) if is_wide else (short / 2.0, long / 2.0)
     return np.array([[-x, y], [x, y], [x, -y], [-x, -y]])
-
-
-def _cross(first: Floats, second: Floats) -> float:
-    return float(first[0] * second[1] - first[1] * second[0])

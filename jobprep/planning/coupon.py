@@ -47,6 +47,7 @@ LAND = 5.0
 """Film left between two notches, mm."""
 FOOT = 7.0
 """Film left under the notches, for their numbers, mm."""
+TONGUE_LENGTH = NOTCH_DEPTH + FOOT
 MARGIN = 5.0
 LETTER = 2.5
 """Height of what is engraved, mm."""
@@ -99,6 +100,12 @@ def kerf_coupon(film: Film, cutter: Cutter) -> Coupon:
         )
     pieces = (*_placed(block, "x", 1, x_place), *_placed(block, "y", 5, y_place))
     return Coupon(width=page[0], height=page[1], pieces=pieces, ladder=ladder)
+
+
+def rectangles_drawn() -> tuple[tuple[float, float], ...]:
+    """Return the coupon's rectangles as they lie on its sheet, (width, height), mm."""
+    lying = ((BAR_LENGTH, BAR_WIDTH), (STRIP_WIDTH, STRIP_LENGTH), (TONGUE_WIDTH, TONGUE_LENGTH))
+    return (*lying, *((height, width) for width, height in lying))
 
 
 def coupon_drawing(coupon: Coupon, film: Film, cutter: Cutter) -> Drawing:
@@ -170,7 +177,7 @@ def _block(ladder: tuple[int, ...], gap: float) -> Iterator[_Piece]:
     )
     yield _Piece(2, "ladder", plate, (("D", LAND / 2.0, FOOT + 2.0), *numbers))
     left = _plate_width(ladder) + gap
-    tongue = moved_region(Region(rectangle(TONGUE_WIDTH, NOTCH_DEPTH + FOOT)), 0.0, left, 0.0)
+    tongue = moved_region(Region(rectangle(TONGUE_WIDTH, TONGUE_LENGTH)), 0.0, left, 0.0)
     yield _Piece(3, "tongue", tongue, (("D", left + TONGUE_WIDTH / 2.0, FOOT + 2.0),))
 
 

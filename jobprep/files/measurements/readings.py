@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from functools import partial
 from pathlib import Path
 from typing import Annotated, Any, Literal
@@ -179,14 +179,15 @@ class ReadingsFile(Table[KerfMeasurements]):
         return self.made(readings=tuple(self._readings(at)))
 
     def faults(self) -> Iterator[Finding]:
-        """Yield that there are no readings yet, or too many."""
-        count = sum(1 for _ in self._readings(Source().place))
-        if not count:
-            message = "no readings yet; fill in readings = [...] of what you have measured"
-            yield Finding.error("", message)
-        elif count > MOST_READINGS:
+        """Yield that there are too many readings."""
+        count = self.count()
+        if count > MOST_READINGS:
             message = f"holds {count} readings; at most {MOST_READINGS} are read"
             yield Finding.error("", message)
+
+    def count(self) -> int:
+        """Return the number of readings."""
+        return sum(1 for _ in self._readings(Source().place))
 
     def _readings(self, at: At) -> Iterator[KerfReading]:
         tables: tuple[Sequence[ReadTable], ...] = (
@@ -201,21 +202,28 @@ class ReadingsFile(Table[KerfMeasurements]):
                 yield from row.taken(self.plus_minus, partial(_place, at, f"{key}[{number}]"))
 
 
-def read_readings(path: Path) -> KerfMeasurements:
+def read_readings(path: Path, *, may_be_empty: bool = False) -> KerfMeasurements:
     """Read the measurements of a coupon, CSV where the name ends so, else TOML.
 
-    Raises ``InputError`` with every problem of the file.
+    One without readings is a problem, unless it ``may_be_empty``: others join it. Raises
+    ``InputError`` with every problem of the file.
     """
     is_csv = path.suffix.lower() == ".csv"
     if is_csv:
         file = read_csv(path, ReadingRows(), SIZE_LIMIT)
     else:
         file = read_kind(path, "a kerf measurement")
-    form = form_of(ReadingsFile, file)
+    form = form_of(ReadingsFile, file, None if may_be_empty else _no_readings)
     if form.root is None or form.problems:
         raise InputError(map(_of_column, form.problems) if is_csv else form.problems)
     at = form.source.place
     return form.root.value_of((lambda path: at(as_column(path))) if is_csv else at)
+
+
+def _no_readings(file: ReadingsFile, _values: Mapping[str, object]) -> Iterator[Finding]:
+    if not file.count():
+        message = "no readings yet; fill in readings = [...] of what you have measured"
+        yield Finding.error("", message)
 
 
 def _place(at: At, table: str, field: str) -> Place:
