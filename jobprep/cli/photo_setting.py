@@ -40,6 +40,7 @@ def sheet_named(text: str) -> SheetOfPaper:
     """Return a sheet by name, or by its measured sides, ``WxH`` in mm."""
     from jobprep.measuring.sheet import SheetOfPaper
     from jobprep.model.paper import PAPERS, Paper, side_tolerance
+    from jobprep.units import mm_of
 
     for name, paper in PAPERS.items():
         if text.strip().lower() == name.lower():
@@ -50,7 +51,7 @@ def sheet_named(text: str) -> SheetOfPaper:
                 name=name,
             )
     try:
-        width, height = (float(side) for side in text.lower().replace("×", "x").split("x"))
+        width, height = (mm_of(side) for side in text.lower().replace("×", "x").split("x"))
     except ValueError:
         width = height = math.nan
     if not all(LEAST_SIDE <= side <= MOST_SIDE for side in (width, height)):

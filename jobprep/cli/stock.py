@@ -11,7 +11,7 @@ import click
 
 from jobprep.cli.encodings import print_json
 from jobprep.cli.job_or_run import tell_cautions
-from jobprep.cli.options import Between, Size, from_here, name_and_number, stock_option
+from jobprep.cli.options import Between, Length, Size, from_here, name_and_number, stock_option
 
 if TYPE_CHECKING:
     from jobprep.files.ledger.on_disk import Done
@@ -105,7 +105,7 @@ def show_history(stock: Path | None, as_json: bool) -> None:
 )
 @click.option(
     "--inset",
-    type=Between(0.0, 100.0),
+    type=Length(0.0, 100.0),
     metavar="MM",
     help="How far the outline stays inside what the photograph shows; by default as far as that may"
     " be off.",
