@@ -119,7 +119,7 @@ def points(
 @click.option(
     "--scan",
     metavar="DPI|file",
-    help="It is a flatbed scan: with so many dots per inch, or as its file says.",
+    help="It is a flatbed scan, of this many dots per inch, or as its file says.",
 )
 @click.option(
     "--light",

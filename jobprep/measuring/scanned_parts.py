@@ -84,7 +84,7 @@ def scanned_kerfs(
     """Return what a scan says of the width of the cut, along x and along y.
 
     Of the parts those count that are as large as ``drawn`` (width, height), less a kerf. A scanner
-    has a scale of its own, so its parts are fitted by themselves, and only their kerf is told.
+    has a scale of its own, so its parts are fitted by themselves, and only their kerf is returned.
 
     Raises
     ------
