@@ -122,6 +122,18 @@ def points(
     help="It is a flatbed scan, of this many dots per inch, or as its file says.",
 )
 @click.option(
+    "--also",
+    type=IN_PATH,
+    metavar="IMAGE",
+    help="A second photograph of the same side: both are joined, each by its uncertainty.",
+)
+@click.option(
+    "--back",
+    type=IN_PATH,
+    metavar="IMAGE",
+    help="A photograph of the back: mirrored, laid on the front, and joined with it.",
+)
+@click.option(
     "--light",
     type=click.Choice(("behind", "paper")),
     help="How the light fell: from behind the disc, or on a disc that lies on white paper, through"
@@ -138,6 +150,8 @@ def photo(
     diameter: float | None,
     paper: str | None,
     scan: str | None,
+    also: Path | None,
+    back: Path | None,
     light: LightWay | None,
     thickness: float | None,
     mass: float | None,
@@ -152,19 +166,29 @@ def photo(
     """
     from jobprep.files.materials.library import film_library
     from jobprep.files.write import write_bytes_atomic
+    from jobprep.measuring.combine import combined, mirrored
     from jobprep.measuring.overlay import overlay_png
     from jobprep.measuring.photo import measure_photo
     from jobprep.model import Original
+    from jobprep.model.taken import NO_CORRECTIONS
 
     overlay = None if out is None else out.with_name(f"{out.stem}-overlay.png")
     _refuse_existing(out, overlay)
     films = tuple(film_library(image.parent).values())
-    setting = photo_setting(image, paper, scan, light)
-    found = measure_photo(image, diameter, _corrections(corrections), films, setting)
-    _print_measurement(found.measurement)
+    known = _corrections(corrections)
+    diameter = diameter or known.diameter
+    found = measure_photo(image, diameter, known, films, photo_setting(image, paper, scan, light))
+    measurement = found.measurement
+    for other in (also, back):
+        if other is not None:
+            setting = photo_setting(other, paper, scan, light)
+            seen = measure_photo(other, diameter, NO_CORRECTIONS, films, setting).measurement
+            seen = mirrored(seen) if other is back else seen
+            measurement = combined(measurement, seen, other.name)
+    _print_measurement(measurement)
     if out is not None and overlay is not None:
         _write_design(
-            found.measurement,
+            measurement,
             out,
             Original(mass=mass, thickness=thickness),
             snap,
