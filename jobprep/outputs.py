@@ -120,7 +120,7 @@ def _control(cutter: Cutter, film: Film) -> Control:
     settings = {
         name: Setting(
             speed=cutter.mark_speed if name == "mark" else cut_speed,
-            power=cutter.power.get(name, 0.0),
+            power=cutter.power_for(film, name),
             passes=1 if name == "mark" else cutter.passes_for(film),
             pierce_time=0.0 if name == "mark" else cutter.pierce_time,
         )

@@ -18,6 +18,7 @@ from jobprep import __version__
 from jobprep.cli.check import check
 from jobprep.cli.coupon import coupon
 from jobprep.cli.cut_print import cut_print
+from jobprep.cli.cutter import cutter
 from jobprep.cli.disc import disc
 from jobprep.cli.encodings import any_text_can_be_printed
 from jobprep.cli.estimate import estimate
@@ -113,7 +114,7 @@ def main() -> None:
 
 COMMANDS = (
     *(new, check, plan, sheet, recut, estimate, fill, stock),
-    *(disc, hub, films, measure, coupon, kerf, print_sheets, cut_print, schema),
+    *(disc, hub, films, cutter, measure, coupon, kerf, print_sheets, cut_print, schema),
 )
 for _command in COMMANDS:
     main.add_command(_command)

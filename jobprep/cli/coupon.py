@@ -6,7 +6,7 @@ from pathlib import Path
 
 import click
 
-from jobprep.cli.options import pasteable
+from jobprep.cli.options import beside_option, pasteable
 
 
 @click.command()
@@ -19,7 +19,8 @@ from jobprep.cli.options import pasteable
     type=click.Path(path_type=Path),
     help="Folder for the drawing and the form.",
 )
-def coupon(film: str, cutter: str, out: Path) -> None:
+@beside_option
+def coupon(film: str, cutter: str, out: Path, beside: Path) -> None:
     """Draw a kerf coupon, and the form for what you measure on it.
 
     Cut it exactly on its lines, measure, fill in the form, then run `jobprep kerf`.
@@ -37,7 +38,7 @@ def coupon(film: str, cutter: str, out: Path) -> None:
         kerf_coupon,
     )
 
-    of_film, of_cutter = chosen_film(film, Path()), chosen_cutter(cutter, Path())
+    of_film, of_cutter = chosen_film(film, beside), chosen_cutter(cutter, beside)
     drawing, form = (out / f"coupon-{film}-{of_cutter.name}{end}" for end in (".svg", ".toml"))
     for path in (drawing, form):
         if path.exists():

@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 import click
 
 from jobprep.cli.encodings import print_json
+from jobprep.cli.new_film import new_film
+from jobprep.cli.options import beside_option
 
 if TYPE_CHECKING:
     from jobprep.files.materials.library import Library
@@ -25,23 +27,15 @@ LARGEST_LAB = (100.0, 200.0, 200.0)
 CommandT = TypeVar("CommandT", bound=Callable[..., Any])
 
 
-def beside_option(command: CommandT) -> CommandT:
-    """Add ``--beside FOLDER``, whose own films count too."""
-    return click.option(
-        "--beside",
-        type=click.Path(path_type=Path, file_okay=False, exists=True),
-        default=Path(),
-        metavar="FOLDER",
-        help="The folder of a job, whose own materials count too; by default this folder.",
-    )(command)
-
-
 json_option = click.option("--json", "as_json", is_flag=True, help="Print as JSON.")
 
 
 @click.group()
 def films() -> None:
     """List films, choose one by colour, and check those of a design."""
+
+
+films.add_command(new_film)
 
 
 @films.command("list")

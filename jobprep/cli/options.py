@@ -72,6 +72,22 @@ def pasteable(*words: object) -> str:
     return shlex.join(given)
 
 
+def beside_option(command: CommandT) -> CommandT:
+    """Add ``--beside FOLDER``, whose own films count too."""
+    return click.option(
+        "--beside",
+        type=click.Path(path_type=Path, file_okay=False, exists=True),
+        default=Path(),
+        metavar="FOLDER",
+        help="The folder of a job, whose own materials count too; by default this folder.",
+    )(command)
+
+
+def beside_words(beside: Path) -> tuple[str, ...]:
+    """Return the option as a further command needs it, none for the current folder."""
+    return () if beside == Path() else ("--beside", str(beside))
+
+
 def stock_option(command: CommandT) -> CommandT:
     """Add ``--stock``, the stock ledger to use."""
     return click.option(

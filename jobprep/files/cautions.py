@@ -28,6 +28,14 @@ def _kerf_caution(job: Job, film: str) -> Iterator[Finding]:
     kerf, spot = job.kerf_for(film), job.cutter.spot
     low, high = PLAUSIBLE_KERF
     place = f"kerf.{film}" if film in job.kerf else "cutter"
+    of_film = job.films[film]
+    assumed = [name for name in job.cutter.assumed_for(of_film) if name.startswith("kerf.")]
+    if assumed and film not in job.kerf and job.cutter.kind != "knife":
+        yield job.source.caution(
+            place,
+            f'the kerf of {kerf:g} mm for "{film}" is assumed: cut a coupon, jobprep coupon --film'
+            f" {film} --cutter {job.cutter.name}",
+        )
     if kerf is not None and spot is not None and kerf < spot:
         yield job.source.caution(
             place,

@@ -8,9 +8,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from pathlib import Path
 
-from jobprep.errors import CannotDoError, InputError
 from jobprep.files.materials.cutter import read_cutter
-from jobprep.files.materials.library import cutter_library, shipped_materials, unknown_material
+from jobprep.files.materials.own_profile import own_profile
 from jobprep.files.toml.edit import edited
 from jobprep.files.write import write_text_atomic
 
@@ -52,7 +51,7 @@ def write_kerf(cutter: str, folder: Path, film: str, kerf: float, note: str) -> 
     CannotDoError
         When the file cannot be written.
     """
-    source, target = _files(cutter, folder)
+    source, target = own_profile(cutter, folder)
     before = read_cutter(source).kerf.get(film)
 
     def remark(old: str, words: str) -> str:
@@ -63,29 +62,3 @@ def write_kerf(cutter: str, folder: Path, film: str, kerf: float, note: str) -> 
     target.parent.mkdir(parents=True, exist_ok=True)
     write_text_atomic(target, text)
     return WrittenKerf(path=target, is_copy=source != target, before=before)
-
-
-def _files(cutter: str, folder: Path) -> tuple[Path, Path]:
-    """Return the profile to start from and the one to write."""
-    named = Path(cutter)
-    if cutter.endswith(".toml"):
-        if named.is_file() and not _is_shipped(named):
-            return named, named
-        if not named.is_file() and named.parent != Path():
-            raise InputError.of(cutter, "there is no such file")
-    name = named.name.removesuffix(".toml")
-    own = folder / "materials" / "cutters" / f"{name}.toml"
-    if _is_shipped(own):
-        raise CannotDoError(
-            f"{own} is a shipped profile, which stays as it is; work in the folder of your job"
-        )
-    shipped = shipped_materials() / "cutters" / own.name
-    for source in (own, shipped):
-        if source.is_file():
-            return source, own
-    message = unknown_material("cutter", name, cutter_library(folder))
-    raise InputError.of(cutter, message)
-
-
-def _is_shipped(path: Path) -> bool:
-    return path.resolve().is_relative_to(shipped_materials().resolve())

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Literal, TypeVar
 
@@ -40,6 +40,8 @@ class Cutter:
     closed contour must run on over its start, ``spot`` the beam's diameter, mm. ``origin`` is the
     corner from which machine code counts, towards the bed's middle; ``formats`` are those that the
     cutter's driver reads. Without a ``dwell`` machine code does not wait at a pierce.
+    ``cut_power`` maps films like ``kerf`` to the power that cuts them, before ``power``.
+    ``assumed`` names the values that nobody has chosen, such as ``mark_speed`` or ``kerf.any``.
     """
 
     name: str
@@ -63,6 +65,8 @@ class Cutter:
     origin: Corner = "lower-left"
     formats: tuple[str, ...] = ("svg",)
     dwell: Dwell | None = None
+    cut_power: Mapping[str, float] = field(default_factory=dict)
+    assumed: tuple[str, ...] = ()
 
     def kerf_for(self, film: Film) -> float | None:
         """Return the kerf for a film in mm, None when the profile names none."""
@@ -71,6 +75,22 @@ class Cutter:
     def cut_speed_for(self, film: Film) -> float | None:
         """Return the cutting speed for a film in mm/s, None when the profile names none."""
         return _nearest(self.cut_speed, film)
+
+    def power_for(self, film: Film, operation: OperationName) -> float:
+        """Return the power of an operation on a film, 0 where the profile names none."""
+        cut = None if operation == "mark" else _nearest(self.cut_power, film)
+        return self.power.get(operation, 0.0) if cut is None else cut
+
+    def assumed_for(self, film: Film) -> tuple[str, ...]:
+        """Return the names of the values for a film that nobody has chosen."""
+        in_use = {f"{table}.{key}" for table, key in self._keys_for(film)}
+        return tuple(name for name in self.assumed if "." not in name or name in in_use)
+
+    def _keys_for(self, film: Film) -> Iterator[tuple[str, str]]:
+        for table, values in (("kerf", self.kerf), ("cut_speed", self.cut_speed)):
+            found = _nearest({key: key for key in values}, film)
+            if found is not None:
+                yield table, found
 
     def passes_for(self, film: Film) -> int:
         """Return how often each contour of a film is run."""

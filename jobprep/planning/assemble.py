@@ -10,7 +10,7 @@ from jobprep.model import Job
 from jobprep.planning.film_task import NestedFilm
 from jobprep.planning.plan import Plan
 from jobprep.planning.plan_film import cut_film
-from jobprep.planning.remarks import cutting_remarks
+from jobprep.planning.remarks import assumed_times, cutting_remarks
 
 
 def plan_of(
@@ -18,8 +18,9 @@ def plan_of(
 ) -> Plan:
     """Order the cuts of proven nests, film by film, and return all of it as a plan.
 
-    What of the job's wishes for the cuts is not quite as asked is added to ``cautions``.
+    What of the job's wishes for the cuts is not quite as asked is added to ``cautions``, and on
+    which assumed values the times rest.
     """
     films = tuple(cut_film(task, nest) for task, nest in nested)
-    cautions = (*cautions, *cutting_remarks(job.source, films))
+    cautions = (*cautions, *cutting_remarks(job.source, films), *assumed_times(job, films))
     return Plan(job=job, parts=tuple(parts), films=films, cautions=cautions)

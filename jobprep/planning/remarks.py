@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from jobprep.disc.part import Part
 from jobprep.errors import Finding, Source
 from jobprep.geometry.measure import area
+from jobprep.model import Job
 from jobprep.nesting.nest import Nest
 from jobprep.planning.film_task import FilmTask, NestedFilm
 from jobprep.planning.plan import FilmPlan
@@ -48,6 +49,18 @@ def cutting_remarks(source: Source, films: Iterable[FilmPlan]) -> Iterator[Findi
             where = name if count == 1 else f"{name}, sheet {index}"
             for remark in sheet.cuts.remarks:
                 yield source.caution("cutting", f"{where}: {remark}")
+
+
+def assumed_times(job: Job, films: Iterable[FilmPlan]) -> Iterator[Finding]:
+    """Say which values the times rest on that nobody has chosen for this cutter."""
+    cutter = job.cutter
+    names = (name for film_plan in films for name in cutter.assumed_for(film_plan.film))
+    assumed = [name for name in dict.fromkeys(names) if not name.startswith("kerf.")]
+    if assumed:
+        yield job.source.caution(
+            "cutter",
+            f"times rest on values of {cutter.name} that nobody has chosen: {', '.join(assumed)}",
+        )
 
 
 def _of(part: Part, count: int) -> str:

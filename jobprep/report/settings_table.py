@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import get_args
 
-from jobprep.model import Cutter, OperationName
+from jobprep.model import Cutter, Film, OperationName
 from jobprep.planning.plan import FilmPlan, Plan
 from jobprep.report.markup import Markup, element, join
 from jobprep.report.table import chip, table
@@ -45,19 +45,24 @@ def _row(film_plan: FilmPlan, cutter: Cutter) -> tuple[str, ...]:
         film.title,
         number(film.thickness),
         number(film_plan.kerf),
-        _by_test() if speed is None else number(speed),
-        number(cutter.mark_speed),
-        _power(cutter) or _by_test(),
+        _by_test() if speed is None else f"{number(speed)}{_assumed('cut_speed', film, cutter)}",
+        f"{number(cutter.mark_speed)}{_assumed('mark_speed', film, cutter)}",
+        _power(cutter, film) or _by_test(),
         str(cutter.passes_for(film)) if cutter.passes else _by_test(),
     )
 
 
-def _power(cutter: Cutter) -> str:
+def _assumed(name: str, film: Film, cutter: Cutter) -> str:
+    is_assumed = any(each.partition(".")[0] == name for each in cutter.assumed_for(film))
+    return " (assumed)" if is_assumed else ""
+
+
+def _power(cutter: Cutter, film: Film) -> str:
     """Return what to set for each operation: the profile's words, else its power if it has one."""
     return ", ".join(
-        f"{OPERATIONS[name]} {cutter.settings.get(name) or number(cutter.power[name])}"
+        f"{OPERATIONS[name]} {cutter.settings.get(name) or number(cutter.power_for(film, name))}"
         for name in get_args(OperationName)
-        if cutter.settings.get(name) or cutter.power.get(name)
+        if cutter.settings.get(name) or cutter.power_for(film, name)
     )
 
 

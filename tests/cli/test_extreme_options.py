@@ -12,6 +12,11 @@ from fuzz.extremes import EXTREMES
 
 from jobprep.cli import main
 
+SHEET = ("--sheet", "508x610", "--light", "blocks")
+PIECE = ("--piece", "100x100", "--mass", "1.4")
+CUTTER = ("cutter", "new", "pier", "--kind", "co2")
+STEPS = ("cutter", "steps", "bench-co2", "--film", "pale", "--out", "steps")
+
 OPTIONS: tuple[tuple[str, ...], ...] = (
     ("disc", "bell.toml", "--speed", "N"),
     ("hub", "bell.toml", "--out", "hub", "--hole-shrink", "N"),
@@ -49,6 +54,23 @@ OPTIONS: tuple[tuple[str, ...], ...] = (
     ("films", "match", "lab N,1,2"),
     ("films", "match", "photo.jpg", "--region", "N,10,20,20"),
     ("films", "match", "photo.jpg", "--region", "10,10,N,20"),
+    ("films", "new", "sail", "--base", "PET", "--thickness", "N", *SHEET),
+    ("films", "new", "sail", "--base", "PET", "--stack", "N", *SHEET),
+    ("films", "new", "sail", "--base", "PET", "--stack", "1", "--sheets", "N", *SHEET),
+    ("films", "new", "sail", "--base", "PET", "--stack", "1", *SHEET, "--price", "N"),
+    ("films", "new", "sail", "--base", "PET", "--stack", "1", "--sheet", "Nx9", *SHEET[2:]),
+    ("films", "new", "sail", "--base", "PET", "--stack", "1", *SHEET, *PIECE[:-1], "N"),
+    ("films", "new", "sail", "--base", "PET", "--stack", "1", *SHEET, "--piece", "9xN", *PIECE[2:]),
+    (*CUTTER, "--bed", "Nx400"),
+    (*CUTTER, "--bed", "600x400", "--cut-speed", "N"),
+    (*CUTTER, "--bed", "600x400", "--mark-speed", "N"),
+    (*CUTTER, "--bed", "600x400", "--travel-speed", "N"),
+    (*CUTTER, "--bed", "600x400", "--wavelength", "N"),
+    (*STEPS, "--speeds", "1-N", "--powers", "1-9"),
+    (*STEPS, "--speeds", "N-9", "--powers", "1-9"),
+    (*STEPS, "--speeds", "1-9", "--powers", "1-N"),
+    ("cutter", "choose", "bench-co2", "--film", "pale", "--speed", "N", "--power", "1"),
+    ("cutter", "choose", "bench-co2", "--film", "pale", "--speed", "9", "--power", "N"),
     ("print", "tiny.toml", "--out", "paper", "--scale-x", "N", "--printer", "own"),
     ("print", "tiny.toml", "--out", "paper", "--scale-y", "N"),
     ("print", "tiny.toml", "--out", "paper", "--paper", "Nx297"),
@@ -63,6 +85,13 @@ OPTIONS: tuple[tuple[str, ...], ...] = (
     ("fill", "tiny.toml", "--sheets", "pale=N"),
 )
 """Every option that takes a number, N."""
+
+
+MADE = (
+    "materials/cutters/pier.toml",
+    "materials/films/sail.toml",
+    *(f"steps/steps-pale-bench-co2.{end}" for end in ("svg", "dxf", "gcode", "pdf", "txt")),
+)
 
 
 @pytest.fixture
@@ -87,7 +116,7 @@ def test_extreme_number(words: tuple[str, ...], shop: Path) -> None:
     for extreme in (*EXTREMES, "1e-4", "1e-7"):
         result = run(*(word.replace("N", extreme) for word in words))
         assert (result.exit_code == 0) or result.stderr.strip()
-        for made in ("new.toml", "stock.toml", "stock.toml.journal"):
+        for made in ("new.toml", "stock.toml", "stock.toml.journal", *MADE):
             (shop / made).unlink(missing_ok=True)
 
 

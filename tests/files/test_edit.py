@@ -151,3 +151,10 @@ def test_a_printer_s_file_keeps_its_comments(tmp_path: Path) -> None:
     assert printer_text(path, read_printer(path)) is None
     after = printer_text(path, PrinterScales(1.02, 0.99))
     assert after == text.replace("1.01", "1.02") + "scale_y = 0.99\n"
+
+
+def test_a_table_that_is_missing_is_added_at_the_end(tmp_path: Path) -> None:
+    path = tmp_path / "own.toml"
+    path.write_text("format = 1  # as ever\n\n[kerf]\nany = 0.2\n")
+    text = edited(path, {("cut_power", "amber"): 30})
+    assert text == "format = 1  # as ever\n\n[kerf]\nany = 0.2\n\n[cut_power]\namber = 30\n"

@@ -30,6 +30,7 @@ from jobprep.files.toml.field_types import (
 )
 from jobprep.files.toml.form import form_of
 from jobprep.files.toml.kinds import read_kind
+from jobprep.files.toml.problems import shown
 from jobprep.files.toml.table import Table, is_left_out, key
 from jobprep.model import Cutter, Dwell, OperationName
 
@@ -123,6 +124,25 @@ FormatName = Annotated[
 Formats = Annotated[list[FormatName], Field(min_length=1, description=f"a list of {_FORMATS}")]
 
 
+AssumedName = Annotated[
+    str,
+    Field(
+        pattern=r"^(mark_speed|travel_speed|acceleration|pierce_time"
+        r"|(kerf|cut_speed)\.[a-z0-9 -]+)$",
+        description="mark_speed, travel_speed, acceleration, pierce_time, kerf.FILM or"
+        " cut_speed.FILM",
+    ),
+]
+Assumed = Annotated[
+    list[AssumedName],
+    Field(
+        max_length=200,
+        description="a list of values that nobody has chosen yet: mark_speed, travel_speed,"
+        " acceleration, pierce_time, kerf.FILM, cut_speed.FILM",
+    ),
+]
+
+
 class CutterFile(Table[Cutter]):
     """One cutter with its settings; the file's name is the cutter's name."""
 
@@ -141,6 +161,7 @@ class CutterFile(Table[Cutter]):
     cut_speed: dict[FilmKey, CutSpeed]
     colours: ColoursTable = Field(default_factory=ColoursTable)
     power: PowerTable = Field(default_factory=PowerTable)
+    cut_power: dict[FilmKey, Power] = {}
     settings: SettingsTable = Field(default_factory=SettingsTable)
     passes: dict[FilmKey, Passes] = {}
     overcut: LengthOrZero = 0.0
@@ -148,6 +169,7 @@ class CutterFile(Table[Cutter]):
     origin: CornerName = "lower-left"
     formats: Formats = list(FORMATS)
     dwell: DwellTable | None = None
+    assumed: Assumed = []
     cautions: Cautions = []
 
     def value_of(self, name: str) -> Cutter:
@@ -169,6 +191,12 @@ class CutterFile(Table[Cutter]):
         if (self.wavelength is None) != (self.kind == "knife"):
             need = "has no" if self.kind == "knife" else "needs a"
             yield Finding.error("wavelength_nm", f"a {self.kind} cutter {need} wavelength_nm")
+        tables = {"kerf": self.kerf, "cut_speed": self.cut_speed}
+        for number, name in enumerate(self.assumed, 1):
+            table, _, film = name.partition(".")
+            if film and film not in tables[table]:
+                message = f"{shown(name)} is no value of this file"
+                yield Finding.error(f"assumed[{number}]", message)
 
 
 def read_cutter(path: Path, asked_by: Finding | None = None) -> Cutter:

@@ -21,10 +21,10 @@ words beside the new one."""
 def edited(path: Path, values: Mapping[Keys, float], remark: Remark | None = None) -> str:
     """Return the text of a file with some numbers changed, or added after others of their tables.
 
-    ``values`` are by the keys that lead to them; the tables on the way must be there. Without a
-    ``remark`` the comment beside a value stays; in an inline table, which has no room for one,
-    nothing is remarked. Raises ``CannotDoError`` when more than the values would change, as the
-    standard library reads the result.
+    ``values`` are by the keys that lead to them; a table on the way that is missing is added at
+    the end. Without a ``remark`` the comment beside a value stays; in an inline table, which has
+    no room for one, nothing is remarked. Raises ``CannotDoError`` when more than the values would
+    change, as the standard library reads the result.
     """
     from tomlkit import dumps, parse
     from tomlkit.exceptions import TOMLKitError
@@ -49,11 +49,16 @@ def edited(path: Path, values: Mapping[Keys, float], remark: Remark | None = Non
 
 
 def _set(table: Any, keys: Keys, value: float, remark: Remark | None, end: str) -> None:
-    from tomlkit import item
+    from tomlkit import item, nl
+    from tomlkit import table as new_table
     from tomlkit.items import InlineTable
 
     *outer, key = keys
     for each in outer:
+        if each not in table:
+            if not outer[1:]:
+                table.add(nl())
+            table[each] = new_table()
         table = table[each]
     old = table.get(key)
     new = item(value)
@@ -96,5 +101,5 @@ def _read(text: str) -> dict[str, Any]:
 
 def _with_value(values: dict[str, Any], keys: Keys, value: float) -> dict[str, Any]:
     first, *rest = keys
-    inner = _with_value(values[first], tuple(rest), value) if rest else value
+    inner = _with_value(values.get(first, {}), tuple(rest), value) if rest else value
     return {**values, first: inner}

@@ -35,7 +35,7 @@ from jobprep.units import (
 )
 
 SHORTEST, LONGEST = 0.001, 10_000.0
-"""WrittenLength read, mm: the shortest is less than any film is thick and any cutter can place."""
+"""Lengths read, mm: the shortest is less than any film is thick and any cutter can place."""
 
 NARROWEST = 0.001
 """Narrowest sector or opening read, degrees."""

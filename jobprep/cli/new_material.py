@@ -1,0 +1,48 @@
+"""Write the file of a new film or cutter beside the jobs it is for, or nothing at all."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TypeVar
+
+import click
+
+MadeT = TypeVar("MadeT")
+
+
+def material_path(kind: str, name: str, beside: Path) -> Path:
+    """Return the file of a new film or cutter; raises where the name or the file is taken."""
+    from jobprep.errors import CannotDoError
+    from jobprep.files.materials.library import shipped_materials
+    from jobprep.files.materials.names import is_material_name
+
+    if not is_material_name(name):
+        message = f'"{name}" is not 1 to 40 lower-case letters, digits and hyphens'
+        raise click.BadParameter(message, param_hint="NAME")
+    if (shipped_materials() / f"{kind}s" / f"{name}.toml").exists():
+        message = f'"{name}" is a {kind} that ships; choose another name for your own'
+        raise click.BadParameter(message, param_hint="NAME")
+    path = beside / "materials" / f"{kind}s" / f"{name}.toml"
+    if path.resolve().is_relative_to(shipped_materials().resolve()):
+        raise CannotDoError(f"{path.parent} holds what ships; work in the folder of your job")
+    if path.exists():
+        raise CannotDoError(f"{path} exists already; edit it, or choose another name")
+    return path
+
+
+def write_material(path: Path, text: str, read: Callable[[Path], MadeT]) -> MadeT:
+    """Write the file, say so, and return what it reads as; a file that is not right is removed."""
+    from jobprep.cli.own_files import make_folder
+    from jobprep.errors import InputError
+    from jobprep.files.write import write_text_atomic
+
+    make_folder(path.parent)
+    write_text_atomic(path, text)
+    try:
+        made = read(path)
+    except InputError:
+        path.unlink()
+        raise
+    click.echo(f"Wrote {path}")
+    return made
