@@ -4,8 +4,9 @@
     python tests/nesting_proofs.py --first 4711 --count 1
 
 Every problem is nested with a small budget, filled or searched, some begun from an old nest or with
-their parts slid together; ``nesting/check.py`` proves each from the exact outlines. Then one thing
-is made wrong, which the proof must find.
+their parts slid together; ``nesting/check.py`` proves each from the exact outlines, and polygons on
+an integer grid must show nothing else (``polygon_check.py``). Then one thing is made wrong, which
+the proof must find.
 """
 
 from __future__ import annotations
@@ -21,6 +22,7 @@ from typing import NamedTuple
 
 from nesting_breaks import BREAKS
 from nesting_problems import varied_problem
+from polygon_check import polygon_faults
 
 from jobprep.nesting.check import NestError, check_nest
 from jobprep.nesting.nest import Budget, Item, Nest, Sheet, Spacing
@@ -43,6 +45,8 @@ def prove(seed: int) -> Proof:
     problem = varied_problem(seed)
     nest = _nested(draw, seed, problem)
     check_nest(*problem, nest)
+    for fault in polygon_faults(*problem, nest):
+        raise AssertionError(f"the proof does not see what polygons show: {fault}")
     for name in draw.sample(sorted(BREAKS), len(BREAKS)):
         broken = BREAKS[name](draw, problem, nest)
         if broken is not None:

@@ -12,13 +12,16 @@ from concurrent.futures import Executor
 from dataclasses import dataclass
 from typing import NamedTuple
 
+from polygon_check import polygon_faults
+
 from jobprep.geometry.measure import region_bounds
 from jobprep.geometry.outline import Region, rectangle
 from jobprep.nesting.chain import Best
+from jobprep.nesting.check import NestError, check_nest
 from jobprep.nesting.columns import ANGLE, X, Y
 from jobprep.nesting.fill import build_rasters, fill_sheets, largest_first
 from jobprep.nesting.improve import FirstLayout, build_chains, improve, spots_tried
-from jobprep.nesting.nest import Budget, Item, Placement, Sheet, Spacing
+from jobprep.nesting.nest import Budget, Item, Nest, Placement, Sheet, Spacing
 from jobprep.nesting.problem import Problem, build_problem
 
 SPARE = 1.6
@@ -52,7 +55,7 @@ def nest_strip(
     """Nest items, which may touch, on a strip as short as possible.
 
     ``height`` is along y; the strip begins at x = 0. Placements turn a part about its region's own
-    origin, then shift it.
+    origin, then shift it. The search ends early where no nest can be shorter.
     """
     started = time.monotonic()
     length = _enough(items, height)
@@ -72,13 +75,35 @@ def nest_strip(
             progress(Progressed(best.length, time.monotonic() - started))
 
     tell(chains[0].best)
-    best = improve(chains, budget, started, tell, executor)
+    best = improve(chains, budget, started, tell, executor, bound)
     return Strip(
         length=best.length,
         placements=_placements(problem, start, best),
         evaluations=filled.tried + spots_tried(chains),
         bound=bound,
     )
+
+
+def prove_strip(items: Sequence[Item], height: float, strip: Strip) -> None:
+    """Prove a strip: all copies there, none over another, none beyond the height or the length.
+
+    Raises ``NestError`` as the proof of any nest does, or where polygons on an integer grid show
+    more than that.
+    """
+    problem, nest = as_nest(items, height, strip)
+    check_nest(*problem, nest)
+    faults = list(polygon_faults(*problem, nest))
+    if faults:
+        raise NestError(faults)
+
+
+def as_nest(
+    items: Sequence[Item], height: float, strip: Strip
+) -> tuple[tuple[Sequence[Item], list[Sheet], Spacing], Nest]:
+    """Return a strip as the nest that it is of a sheet of its length; parts may touch."""
+    nest = Nest(sheets=(0,), placements=strip.placements, unplaced=(0,) * len(items))
+    sheets = [Sheet(region=Region(rectangle(strip.length, height)))]
+    return (items, sheets, Spacing(gap=0.0, edge=0.0)), nest
 
 
 def _enough(items: Sequence[Item], height: float) -> float:

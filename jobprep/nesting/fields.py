@@ -23,6 +23,10 @@ STRAIGHT = 1e-9
 SLACK = 1e-7
 """Edges closer than this meet in one corner, cells: above rounding, far below a cut."""
 
+MOST_SLACK = 5e-7
+"""The same in mm at most. Parts that lie as deep in each other only touch, so it is half of what
+the proof of a nest forgives."""
+
 
 class Fields(NamedTuple):
     """Many depth fields in flat arrays, whose columns ``columns`` names.
@@ -101,8 +105,9 @@ class FieldPacker:
         cell = max(x1 - x0, y1 - y0) / cells
         n_x = max(1, math.ceil((x1 - x0) / cell - 1e-9))
         n_y = max(1, math.ceil((y1 - y0) / cell - 1e-9))
-        depth, first, near = grid_field(edges, x0, y0, cell, n_x, n_y, SLACK * cell)
-        self._frame.append((x0, y0, 1.0 / cell, SLACK * cell))
+        slack = min(SLACK * cell, MOST_SLACK)
+        depth, first, near = grid_field(edges, x0, y0, cell, n_x, n_y, slack)
+        self._frame.append((x0, y0, 1.0 / cell, slack))
         self._size.append((n_x, n_y, self._cells, self._corners))
         self._depth.append(depth)
         self._first.append(first[:-1] + self._listed)

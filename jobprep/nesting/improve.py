@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from jobprep.nesting.chain import Best, Chain
+from jobprep.nesting.chain import SMALLEST_CUT, SMALLEST_FINE_CUT, Best, Chain
 from jobprep.nesting.columns import (
     ANGLE,
     COS,
@@ -106,11 +106,13 @@ def improve(
     started: float,
     tell: Callable[[Best], None],
     executor: Executor | None = None,
+    least: float = 0.0,
 ) -> Best:
     """Search round by round; return the best layout, also when interrupted.
 
     ``tell`` hears of every better one. With an evaluation budget the answer depends on nothing
-    but the chains.
+    but the chains. No layout on one sheet can take less than ``least`` of it: the search ends where
+    its smallest cut would pass that.
     """
     best = first = campaign = min(chains, key=_rank).best
     number = idle = found_at = 0
@@ -139,9 +141,10 @@ def improve(
                 tell(best)
             number += 1
             now = time.monotonic()
-            if now >= end:
+            if now >= end or (1.0 - SMALLEST_FINE_CUT) * _one_sheet(best) < least:
                 break
-            if best.is_valid and idle >= IDLE_ROUNDS and number < EXPLORING_ROUNDS:
+            is_idle = idle >= IDLE_ROUNDS or (1.0 - SMALLEST_CUT) * _one_sheet(best) < least
+            if best.is_valid and is_idle and number < EXPLORING_ROUNDS:
                 # The time of the rounds left out is saved.
                 end = now + FINE_ROUNDS * (end - now) / (ROUNDS - number)
                 number = EXPLORING_ROUNDS
@@ -162,6 +165,11 @@ def improve(
 def spots_tried(chains: Sequence[Chain]) -> int:
     """Return how many spots were tried so far."""
     return sum(chain.evaluations for chain in chains)
+
+
+def _one_sheet(best: Best) -> float:
+    """Return how long a valid layout on one sheet is, without end for any other."""
+    return best.length if best.is_valid and best.n_sheets == 1 else math.inf
 
 
 def _rank(chain: Chain) -> tuple[bool, int, float]:

@@ -77,4 +77,5 @@ def depth_from_edges(edges, near, first, last, x, y, slack):  # type: ignore[no-
             if distance < best:
                 best = distance
                 reach = (best + slack) * (best + slack)
-    return best if side > 0.0 else -best
+    # All edges seen end on: the point lies beyond the end of a slit.
+    return best if side > 0.0 or (side > -slack and best > slack) else -best

@@ -8,6 +8,7 @@ import numpy as np
 import pytest
 import shapely
 
+from jobprep.nesting.check import TOLERANCE
 from jobprep.nesting.fields import (
     FieldPacker,
     convex_pieces,
@@ -95,6 +96,19 @@ def test_parts_that_fit_exactly_leave_a_slit_in_the_sum() -> None:
     assert depth(6.0, 4.0) == pytest.approx(0.0, abs=1e-9)
     assert depth(6.0, 4.1) == pytest.approx(0.1)
     assert depth(6.0, 3.9) == pytest.approx(0.1)
+    # Pushed on into the end of the notch: in line with both sides of the slit.
+    assert depth(4.0, 4.0) == pytest.approx(0.0, abs=1e-9)
+    assert depth(3.9, 4.0) == pytest.approx(0.1)
+    assert depth(3.999, 4.0) == pytest.approx(0.001)
+
+
+def test_of_large_parts_no_more_may_overlap_than_the_proof_forgives() -> None:
+    """The cells of their fields are large, and what counts as touching once grew with them."""
+    packer = FieldPacker()
+    field = packer.add(polygon_edges([1000.0 * SQUARE]), 20)
+    fields = packer.packed()
+    assert field_depth(fields, field, TOLERANCE, 5000.0) > 0.0
+    assert field_depth(fields, field, 1e-8, 5000.0) == 0.0
 
 
 def test_holes_are_outside() -> None:
