@@ -46,6 +46,8 @@ def png_bytes(drawing: Drawing) -> bytes:
 
 def _draw_path(draw: Any, path: Path, pen: Pen, height: float) -> None:
     points = [(x, height - y) for x, y in flatten_path(path, CHORDS)]
+    x, y = path[-1].end
+    points.append((x, height - y))  # once more where the path is open; a closed one ends there
     for dash in _dashes(points, pen.dashes):
         pixels = [(round(x), round(y)) for x, y in dash]  # left to the library they are cut off
         draw.line(pixels, fill=pen.colour, width=round(pen.width))

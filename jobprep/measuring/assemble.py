@@ -26,6 +26,7 @@ from jobprep.measuring.measurement import (
 from jobprep.measuring.photo_scale import PhotoScale
 from jobprep.measuring.picture import Picture
 from jobprep.measuring.separations import EdgeRows
+from jobprep.measuring.sheet import FoundSheet
 from jobprep.measuring.unwrap import RingLimits, Unwrapped, faint_circle
 from jobprep.measuring.zones import describe_zone, ground_colour, zone_place
 from jobprep.model import Film
@@ -67,7 +68,8 @@ class PhotoMeasurement:
     """A measurement and what was found in the picture, for the overlay.
 
     ``edges`` are those of the measurement, ring by ring; ``left_out`` those that looked like one
-    but were not taken in. ``doubt`` is a sentence when the disc as a whole may be wrong.
+    but were not taken in. ``sheet`` is the paper that gave scale or white. ``doubt`` is a sentence
+    when the disc as a whole may be wrong.
     """
 
     measurement: Measurement
@@ -80,6 +82,7 @@ class PhotoMeasurement:
     holes: tuple[FoundHole, ...]
     support: float
     doubt: str
+    sheet: FoundSheet | None = None
 
 
 @dataclass(slots=True)
@@ -163,6 +166,7 @@ def assemble(
         holes=holes,
         support=outline.support,
         doubt=doubt,
+        sheet=scale.sheet,
     )
 
 

@@ -33,6 +33,10 @@ LEAST_SHARE = 0.003
 LEAST_SPOT = 12
 """Pixels of a hole in the film: less is noise or dust."""
 
+UNLIKE, MOST_UNLIKE = 0.6, 0.03
+"""How far a pixel may be from the film's own brightness, in steps from the ground to the film, and
+the share of the film that may be further: beyond is a shadow, glare or a second colour."""
+
 PIXELS_OFF = 1.5
 """How far an edge may lie off in pixels: half a pixel's diagonal, and as much of blur and mottle
 (common practice, no source)."""
@@ -107,6 +111,11 @@ def _film_mask(picture: Picture, sheet: FoundSheet) -> Floats:
         raise ValueError("the leftover reaches to the picture's border: take it in as a whole")
     if (ndimage.binary_dilation(mask, iterations=3) & ~free).any():
         raise ValueError("the leftover touches the sheet of paper: lay them apart")
+    if float((np.abs(share[mask] - 1.0) > UNLIKE).mean()) > MOST_UNLIKE:
+        raise ValueError(
+            "the leftover is not of one brightness: a shadow beside it, or glare on it, would pass "
+            "for film; light it evenly, and lay it flat on a ground that differs more from it"
+        )
     labels, count = ndimage.label(~mask)
     sizes = np.bincount(labels.ravel(), minlength=count + 1)
     spots = [each for each in range(1, count + 1) if sizes[each] < LEAST_SPOT]

@@ -91,11 +91,14 @@ class Canvas:
 def overlay_png(found: PhotoMeasurement) -> bytes:
     """Return the photograph with what was found drawn on it, as PNG.
 
-    Rim, bore and ring limits are blue, sure separations green with their dial degrees, doubtful and
-    left-out ones red and dashed, holes yellow.
+    Rim, bore, ring limits and a sheet of paper are blue, sure separations green with their dial
+    degrees, doubtful and left-out ones red and dashed, holes yellow.
     """
     canvas = Canvas(found.picture, found.plane)
     canvas.circle(0.0, 0.0, 1.0, RIM, dashed=bool(found.doubt))
+    if found.sheet is not None:
+        around = found.sheet.corners[[0, 1, 2, 3, 0]]
+        canvas.line(found.plane.from_picture(around), RIM)
     for limits in found.rings:
         if limits.inner_measured is not None:
             canvas.circle(0.0, 0.0, limits.inner, RIM)

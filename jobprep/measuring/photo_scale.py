@@ -49,10 +49,14 @@ UNKNOWN_SETTING = PhotoSetting()
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PhotoScale:
-    """The rim's ``diameter`` in mm, None where nothing tells it, the lighting, and ``remarks``."""
+    """The rim's ``diameter`` in mm, None where nothing shows it, the lighting, and ``remarks``.
+
+    ``sheet`` is the paper that was found.
+    """
 
     diameter: Measured | None
     lighting: Lighting
+    sheet: FoundSheet | None = None
     remarks: tuple[str, ...] = ()
 
 
@@ -72,13 +76,15 @@ def photo_scale(
     found = None if setting.sheet is None else sheet_in(picture, setting.sheet)
     lighting = _lighting(picture, rim, setting, white, found)
     if setting.diameter is not None:
-        return PhotoScale(diameter=Measured(setting.diameter, 0.0), lighting=lighting)
+        return PhotoScale(diameter=Measured(setting.diameter, 0.0), lighting=lighting, sheet=found)
     if found is not None:
         try:
             diameter = rim_diameter(found, rim, rim_off)
         except ValueError as error:
             raise CannotDoError(f"{picture.file}: {error}") from None
-        return PhotoScale(diameter=diameter, lighting=lighting, remarks=(sheet_remark(found, rim),))
+        return PhotoScale(
+            diameter=diameter, lighting=lighting, sheet=found, remarks=(sheet_remark(found, rim),)
+        )
     if setting.pixel is not None:
         long, short = rim.semi_axes
         size = 2.0 * (long * short) ** 0.5 * setting.pixel / picture.reduction

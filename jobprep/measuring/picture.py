@@ -105,16 +105,16 @@ def pixel_size(path: Path) -> float | None:
     """
     require_extra()
     with opened(path) as image:
-        across, down = image.info.get("dpi", (0.0, 0.0))
+        across, down = map(float, image.info.get("dpi", (0.0, 0.0)))
     if not (math.isfinite(across) and math.isfinite(down) and min(across, down) > 1.0):
         return None
-    if abs(float(across) / float(down) - 1.0) > 0.001:
+    if abs(across / down - 1.0) > 0.001:
         raise InputError.of(
             path,
             f"has {across:g} dots per inch across and {down:g} down; scan it "
             "with the same resolution both ways",
         )
-    return MM_PER_INCH / float(across)
+    return MM_PER_INCH / across
 
 
 @contextmanager

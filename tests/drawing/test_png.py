@@ -29,6 +29,14 @@ def test_a_stroke_lies_on_the_picture_y_up() -> None:
     assert found.getpixel((0, 0)) == BLACK
 
 
+def test_a_closed_stroke_is_drawn_all_round() -> None:
+    """Its last side was missing: the points of a closed path do not repeat its start."""
+    square = straight((10, 10), (50, 10), (50, 30), (10, 30), (10, 10))
+    found = read(Stroke(paths=(square,), pen=Pen(1, "#ff0000")))
+    for x, y in ((30, 10), (30, 30), (50, 20), (10, 20)):
+        assert found.getpixel((x, y)) == RED
+
+
 def test_dashes_run_on_over_corners() -> None:
     """Every other 8 of 40 mm are drawn: to 8, 16 to 24, 32 to 40; the corner is at 20."""
     corner = straight((10, 35), (30, 35), (30, 15))

@@ -30,7 +30,8 @@ class FlatScene:
 
     The camera stands ``distance`` mm above ``aim``, tilted by ``tilt`` degrees towards ``towards``
     and rolled by ``roll``; ``scale`` is pixels per mm there. ``light`` is how much brighter it gets
-    from side to side.
+    from side to side, ``grain`` the relative standard deviation of the table's, ``shadow`` how much
+    light a soft shadow takes beside the topmost thing, some 3 mm wide.
     """
 
     things: tuple[tuple[Polygon, Colour], ...]
@@ -46,6 +47,8 @@ class FlatScene:
     blur: float = 0.8
     noise: float = 2.0
     light: float = 0.0
+    grain: float = 0.0
+    shadow: float = 0.0
     seed: int = 1
 
     @property
@@ -81,14 +84,31 @@ class FlatScene:
                 x, y, w = np.moveaxis(pixel @ inverse.T, -1, 0)
                 total += self._colours(x / w, y / w) / 4.0
         total *= (1.0 + self.light * (columns / self.width - 0.5))[..., None]
+        if self.shadow:
+            total *= (1.0 - self.shadow * self._shadow(inverse, columns, rows))[..., None]
         total = ndimage.gaussian_filter(total, (self.blur, self.blur, 0))
         random = np.random.default_rng(self.seed)
         noisy = srgb_from_linear(total) * 255.0 + random.normal(0.0, self.noise, total.shape)
         return Image.fromarray(np.clip(np.rint(noisy), 0, 255).astype(np.uint8))
 
+    def _shadow(self, inverse: NDArray, columns: NDArray, rows: NDArray) -> NDArray:
+        x, y, w = np.moveaxis(np.stack([columns, rows, np.ones_like(rows)], -1) @ inverse.T, -1, 0)
+        top = self.things[-1][0]
+        fallen = shapely.affinity.translate(top, 2.0, -2.0).buffer(1.0)
+        inside = [
+            shapely.contains_xy(each, (x / w).ravel(), (y / w).ravel()).reshape(x.shape)
+            for each in (fallen, top)
+        ]
+        dark = ndimage.gaussian_filter(inside[0].astype(float), 0.7 * self.scale)
+        return np.where(inside[1], 0.0, dark)
+
     def _colours(self, x: NDArray, y: NDArray) -> NDArray:
         out = np.zeros((*x.shape, 3))
         out[:] = linear_from_srgb(np.array(self.ground) / 255.0)
+        if self.grain:
+            field = np.random.default_rng(self.seed + 1000).normal(size=x.shape)
+            field = ndimage.gaussian_filter(field, (1.5, 20.0))
+            out *= np.clip(1.0 + self.grain * field / field.std(), 0.1, None)[..., None]
         for outline, colour in self.things:
             shapely.prepare(outline)
             inside = shapely.contains_xy(outline, x.ravel(), y.ravel()).reshape(x.shape)

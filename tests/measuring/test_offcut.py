@@ -29,10 +29,10 @@ def leftover(random: np.random.Generator) -> Polygon:
     return shapely.affinity.translate(turned, 205.0, float(random.uniform(-60, 60)))
 
 
-def scene(piece: Polygon, paper=(210.0, 297.0), colour=AMBER, **view) -> FlatScene:
+def scene(piece: Polygon, paper=(210.0, 297.0), colour=AMBER, ground=GROUND, **view) -> FlatScene:
     return FlatScene(
         things=((rectangle(*paper), WHITE), (piece, colour)),
-        ground=GROUND, aim=(90.0, 0.0), scale=1.75, width=900, height=680, **view,
+        ground=ground, aim=(90.0, 0.0), scale=1.75, width=900, height=680, **view,
     )  # fmt: skip
 
 
@@ -52,6 +52,7 @@ def test_an_outline_lies_within_the_film(seed, tmp_path):
         piece, paper, (AMBER, SMOKE)[seed % 2], seed=seed, noise=3.0,
         tilt=float(random.uniform(0, 22)), towards=float(random.uniform(0, 360)),
         roll=float(random.uniform(-15, 15)), light=float(random.uniform(-0.2, 0.2)),
+        grain=0.15 * (seed % 2), shadow=0.1 * seed,
     )  # fmt: skip
     found = found_in(shown, tmp_path)
     kept = chords(found.region)
@@ -81,6 +82,11 @@ def test_what_is_no_leftover_is_refused_with_what_to_do(tmp_path):
     alike = scene(leftover(np.random.default_rng(1)), colour=GROUND)
     with pytest.raises(ValueError, match="lay clear film on something dark"):
         found_in(alike, tmp_path)
+    pale = {"colour": (150, 156, 160), "ground": (190, 188, 184)}
+    shaded = scene(leftover(np.random.default_rng(1)), shadow=0.8, tilt=12.0, **pale)
+    with pytest.raises(ValueError, match="a shadow beside it"):
+        found_in(shaded, tmp_path)
+    assert found_in(scene(leftover(np.random.default_rng(1)), **pale), tmp_path).off < 3.5
     with pytest.raises(ValueError, match="touches the sheet of paper"):
         found_in(scene(rectangle(80, 80, 144, 0)), tmp_path)
     with pytest.raises(ValueError, match="take it in as a whole"):

@@ -1,15 +1,19 @@
 """A sheet of paper in the picture, and a scanner, give scale, slant and white."""
 
+import io
 import itertools
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
 from commands import done, run
 from measuring.flat_scene import FlatScene, disc, rectangle, sector
+from PIL import Image
 
 from jobprep.cli.photo_setting import sheet_named
 from jobprep.measuring.ellipse_fit import fit_ellipse
+from jobprep.measuring.overlay import overlay_png
 from jobprep.measuring.photo import measure_photo
 from jobprep.measuring.photo_scale import SCANNED, SCANNER_OFF, PhotoSetting
 from jobprep.measuring.picture import pixel_size, read_picture
@@ -141,7 +145,16 @@ def test_a_disc_on_paper_needs_no_diameter(tmp_path):
     shown = scene(things=wheel(10.0, 20.0), tilt=14.0, towards=60.0, light=0.15)
     path = shown.save(tmp_path / "wheel.png")
     setting = PhotoSetting(sheet=sheet_named("A4"), light="paper")
-    found = measure_photo(path, setting=setting).measurement
+    photo = measure_photo(path, setting=setting)
+    found = photo.measurement
+    with_sheet, without = (
+        np.asarray(Image.open(io.BytesIO(overlay_png(each))), dtype=float)
+        for each in (photo, replace(photo, sheet=None))
+    )
+    drawn = np.argwhere((with_sheet != without).any(axis=2))[:, ::-1]
+    corners = photo.sheet.corners  # the sheet is drawn where it lies, all round
+    for place in (*corners, *(corners + np.roll(corners, 1, axis=0)) / 2.0):
+        assert np.hypot(*(drawn - place).T).min() < 3.0
     across = found.outer_diameter
     assert 0.3 < across.uncertainty < 0.6
     assert abs(across.value - 2 * RADIUS) <= 2.0 * across.uncertainty
