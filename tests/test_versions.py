@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import sys
+import tomllib
 
 import pytest
 import versions
+from packaging.requirements import Requirement
 
 
 @pytest.mark.parametrize(
@@ -38,3 +40,12 @@ def test_an_interpreter_that_is_not_there_is_not_found() -> None:
 
 def test_every_test_that_is_to_be_run_is_there() -> None:
     assert all((versions.ROOT / "tests" / name).is_file() for name in versions.TESTS)
+
+
+def test_tests_install_every_extra() -> None:
+    """So that nothing that needs one goes untested, and that ``versions.EXTRAS`` has them all."""
+    path = versions.ROOT / "pyproject.toml"
+    extras = tomllib.loads(path.read_text("utf-8"))["project"]["optional-dependencies"]
+    assert set(versions.EXTRAS) == set(extras) - {"dev"}
+    needed = {Requirement(each).name for name in versions.EXTRAS for each in extras[name]}
+    assert needed <= {Requirement(each).name for each in extras["dev"]}

@@ -44,7 +44,7 @@ PAIRS = (
 )
 """Each Python and each set, all but one; what lies between them is ``.ci/constraints.txt``."""
 
-EXTRAS = ("photo", "pdf", "hub")
+EXTRAS = ("photo", "dxf", "pdf", "hub")
 AS_SOURCE = ("rectpack",)
 """Pure Python, published without wheels; all else must need no compiler."""
 

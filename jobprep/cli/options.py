@@ -10,7 +10,7 @@ from typing import Any, TypeVar
 
 import click
 
-from jobprep.drawing.formats import FORMATS
+from jobprep.drawing.formats import FORMATS, missing
 from jobprep.units import mm_of
 
 CommandT = TypeVar("CommandT", bound=Callable[..., Any])
@@ -124,6 +124,15 @@ def copies_option(command: CommandT) -> CommandT:
     )(command)
 
 
+def _writable(
+    _context: click.Context, _option: click.Parameter, given: tuple[str, ...]
+) -> tuple[str, ...]:
+    """Return the formats; raises ``BadParameter`` before anything is searched for in vain."""
+    for message in filter(None, map(missing, given)):
+        raise click.BadParameter(message)
+    return given
+
+
 def format_option(command: CommandT) -> CommandT:
     """Add ``--format``, further formats of the cut drawings."""
     return click.option(
@@ -131,6 +140,7 @@ def format_option(command: CommandT) -> CommandT:
         "formats",
         multiple=True,
         type=click.Choice(FORMATS, case_sensitive=False),
+        callback=_writable,
         help="Write the cut drawings in this format too, one file per sheet; svg always is.",
     )(command)
 

@@ -19,6 +19,7 @@ from itertools import pairwise
 from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, Any
 
+from jobprep.errors import extra
 from jobprep.geometry.fit_arcs import Curve, elliptic_path, fit_arcs
 from jobprep.geometry.join_paths import MOST_SEGMENTS, OutlineError
 from jobprep.geometry.outline import Arc, Line, Path, Point, Segment
@@ -71,7 +72,10 @@ def read_dxf(path: FilePath, tolerance: float) -> list[Path]:
     OutlineError
         If the drawing cannot be read or holds what is not an outline.
     """
-    from ezdxf.filemanagement import readfile
+    try:
+        from ezdxf.filemanagement import readfile
+    except ModuleNotFoundError:
+        raise OutlineError(f"needs one more package to be read: {extra('dxf')}") from None
 
     logging.getLogger("ezdxf").addHandler(logging.NullHandler())  # it reports small repairs
     try:

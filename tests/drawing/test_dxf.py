@@ -15,6 +15,7 @@ from hypothesis import given, settings
 
 from jobprep.drawing.drawing import Drawing, Stroke
 from jobprep.drawing.formats import Control, dxf
+from jobprep.errors import CannotDoError
 from jobprep.geometry.measure import path_length, signed_area
 from jobprep.geometry.outline import Arc, Contour, Line, Point, circle, rectangle
 
@@ -178,3 +179,9 @@ def test_arcs_survive_the_writing(arc: Arc) -> None:
     assert found.length() == pytest.approx(arc.radius * abs(arc.sweep), abs=1e-4)
     assert found.corners[0][:2] == pytest.approx(arc.start, abs=1e-6)
     assert found.corners[-1][:2] == pytest.approx(arc.end, abs=1e-6)
+
+
+def test_without_ezdxf_one_sentence(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "ezdxf.filemanagement", None)
+    with pytest.raises(CannotDoError, match=r"DXF needs ezdxf: pip install 'jobprep\[dxf\]'"):
+        dxf_text(drawing(stroke("a", "cut-outer", rectangle(30, 20))))

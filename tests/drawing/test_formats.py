@@ -4,6 +4,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from commands import run
 from drawing.strokes import drawing, stroke
 
 from jobprep.cli.options import format_option
@@ -67,3 +68,15 @@ def test_commands_and_profiles_know_every_format() -> None:
     option = format_option(lambda: None).__click_params__[0]
     assert tuple(option.type.choices) == FORMATS
     assert tuple(CutterFile.model_fields["formats"].default) == FORMATS
+
+
+@pytest.mark.parametrize("name", ["dxf", "pdf"])
+def test_a_format_that_needs_an_extra_is_refused_before_the_search(
+    name: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr("jobprep.drawing.formats.find_spec", lambda package: None)
+    result = run("plan", "none.toml", "--format", name)
+    assert result.exit_code == 2
+    assert f"{name} needs one more package: pip install 'jobprep[{name}]'" in result.stderr
+    assert "none.toml" not in run("plan", "none.toml", "--format", name).stderr
+    assert "none.toml" in run("plan", "none.toml", "--format", "gcode").stderr

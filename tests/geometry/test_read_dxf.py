@@ -2,6 +2,7 @@
 
 import io
 import math
+import sys
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -388,3 +389,9 @@ def test_misspelt_entity_is_refused_and_not_skipped(tmp_path: Path) -> None:
 def test_the_curve_of_an_ellipse_is_that_of_its_definition() -> None:
     """A guard on the other tests: (3, 4) + 5 cos + 2 sin at a quarter turn is (3, 6)."""
     assert ellipse(P(3, 4), P(5, 0), P(0, 2), 0, math.tau).point(0.25) == pytest.approx((3, 6))
+
+
+def test_without_ezdxf_one_sentence(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setitem(sys.modules, "ezdxf.filemanagement", None)
+    with pytest.raises(OutlineError, match=r"one more package to be read: pip install 'jobprep\["):
+        read_dxf(tmp_path / "plate.dxf", 0.01)

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from importlib import import_module
+from importlib.util import find_spec
 from typing import TYPE_CHECKING, NamedTuple, Protocol, cast
+
+from jobprep.errors import extra
 
 if TYPE_CHECKING:
     from jobprep.drawing.drawing import Drawing
@@ -16,6 +19,10 @@ FORMATS = (
     "pdf",
 )
 """Names of the formats, which end the names of their files; ``svg`` is always written."""
+
+
+NEEDS = {"dxf": "ezdxf", "pdf": "reportlab"}
+"""The package that a format needs; the extra that brings it has the name of the format."""
 
 
 class Setting(NamedTuple):
@@ -52,6 +59,14 @@ class Writer(Protocol):
 
         Raises ``CannotDoError`` when the format cannot drive the cutter.
         """
+
+
+def missing(name: str) -> str:
+    """Return what to install before a format can be written, nothing where all is there."""
+    package = NEEDS.get(name)
+    if package is None or find_spec(package) is not None:
+        return ""
+    return f"{name} needs one more package: {extra(name)}"
 
 
 def writer(name: str) -> Writer:

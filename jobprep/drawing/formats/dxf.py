@@ -14,6 +14,7 @@ from jobprep.colour import channels
 from jobprep.drawing.arcs import split_arc
 from jobprep.drawing.drawing import Drawing
 from jobprep.drawing.formats import Control
+from jobprep.errors import CannotDoError, extra
 from jobprep.geometry.outline import Arc, Path
 from jobprep.units import TURN
 
@@ -27,9 +28,12 @@ DECIMALS = 9
 
 
 def write(drawing: Drawing, control: Control) -> str:
-    """Return the drawing as DXF R2010."""
-    from ezdxf import options  # type: ignore[attr-defined]  # public, but not marked as such
-    from ezdxf.filemanagement import new
+    """Return the drawing as DXF R2010; raises ``CannotDoError`` without ezdxf."""
+    try:
+        from ezdxf import options  # type: ignore[attr-defined]  # public, but not marked as such
+        from ezdxf.filemanagement import new
+    except ModuleNotFoundError:
+        raise CannotDoError(f"DXF needs ezdxf: {extra('dxf')}") from None
 
     # Without this the file holds the time and random numbers.
     before = options.write_fixed_meta_data_for_testing
