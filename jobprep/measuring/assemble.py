@@ -13,6 +13,8 @@ from jobprep.measuring.disc_plane import DiscPlane
 from jobprep.measuring.edge_profile import sample
 from jobprep.measuring.find_centre import InnerCircle
 from jobprep.measuring.find_disc import DiscOutline
+from jobprep.measuring.found import Found
+from jobprep.measuring.lengths import BEYOND_RIM, RimLengths, scaled_lengths, shape_variance
 from jobprep.measuring.light import Lighting, light_warnings
 from jobprep.measuring.marks import FoundHole, find_holes
 from jobprep.measuring.measured import Floats, Measured
@@ -27,7 +29,7 @@ from jobprep.measuring.photo_scale import PhotoScale
 from jobprep.measuring.picture import Picture
 from jobprep.measuring.separations import EdgeRows
 from jobprep.measuring.sheet import FoundSheet
-from jobprep.measuring.unwrap import RingLimits, Unwrapped, faint_circle
+from jobprep.measuring.unwrap import RingLimits, faint_circle, hides_faint_circle
 from jobprep.measuring.zones import describe_zone, ground_colour, zone_place
 from jobprep.model import Film
 from jobprep.model.taken import Corrections
@@ -44,11 +46,6 @@ DOUBTED = from_degrees(1.0)
 
 LARGEST_BORE = 0.22
 """In disc radii; a larger circle is taken for the limit of a hub, its bore unseen."""
-
-CIRCLE_ERROR = 0.7
-"""Standard uncertainty in pixels of a diameter within the rim, beside the scatter of its edge: blur
-and coarse colour move the whole edge. Of bores, ring limits and holes in 40 of the computed
-photographs of the tests the root mean square was 0.5, 0.6 and 0.8."""
 
 POOR_SUPPORT = 0.6
 POOR_SPREAD = 0.0035
@@ -85,24 +82,6 @@ class PhotoMeasurement:
     sheet: FoundSheet | None = None
 
 
-@dataclass(slots=True)
-class Found:
-    """What the search has settled on.
-
-    ``covariance`` is that of centre and edge directions, ``circles`` those about the centre,
-    innermost first, and ``strays`` those off it: an eccentric bore, or no circle of the disc.
-    """
-
-    plane: DiscPlane
-    disc: Unwrapped
-    rings: tuple[RingLimits, ...]
-    edges: list[EdgeRows]
-    left_out: list[EdgeRows]
-    covariance: Floats
-    circles: tuple[InnerCircle, ...]
-    strays: tuple[InnerCircle, ...]
-
-
 def assemble(
     path: Path,
     picture: Picture,
@@ -115,21 +94,17 @@ def assemble(
     """Return what was found as a measurement."""
     bore = _bore(found)
     plane, disc = found.plane, found.disc
-    pixel = 1.0 / plane.pixels
     doubt = _doubt(outline, found)
     if doubt:
         found.edges = [replace(edge, rim_in_doubt=True) for edge in found.edges]
         found.covariance = found.covariance + DOUBTED**2 * np.eye(len(found.covariance))
-    share, diameter = rim_error(outline), scale.diameter
-    unit = Measured(plane.pixels, plane.pixels * share)
-    if diameter is not None:
-        error = math.hypot(diameter.value * share, diameter.uncertainty)
-        unit = Measured(diameter.value, error).times(0.5)
+    lengths = scaled_lengths(picture, plane, disc, outline, found, scale.diameter)
+    found.covariance = found.covariance + shape_variance(outline, found)
     ground = ground_colour(disc)
     rings, edges, masks = [], [], []
     for index, limits in enumerate(found.rings):
         ring, own, parts = _ring(
-            found, index, limits, unit, corrections, ground, scale.lighting, films
+            found, index, limits, lengths, corrections, ground, scale.lighting, films
         )
         rings.append(ring)
         edges.append(own)
@@ -138,19 +113,23 @@ def assemble(
     sure = [hole for hole in holes if not hole.doubt]
     measurement = Measurement(
         name=path.stem,
-        outer_diameter=unit.times(2.0) if diameter is None else diameter,
+        outer_diameter=lengths.rim,
         bore_diameter=None
         if bore is None
-        else _across(Measured(bore.radius, max(bore.uncertainty, 0.15 * pixel)), unit, pixel),
-        concentricity=None if bore is None else _concentricity(plane, bore, unit),
+        else lengths.across(bore.x, bore.y, Measured(bore.radius, bore.uncertainty)),
+        concentricity=None if bore is None else _concentricity(plane, bore, lengths),
         rings=tuple(rings),
         holes=tuple(
-            _hole(hole, index, found.covariance, unit, corrections.zero, pixel)
+            _hole(hole, index, found.covariance, lengths, corrections.zero)
             for index, hole in enumerate(sure)
         ),
-        scale=None if diameter is None else unit.times(pixel * picture.reduction),
+        scale=None
+        if scale.diameter is None
+        else lengths.unit.times(picture.reduction / plane.pixels),
         warnings=(
-            *_warnings(picture, found, bore, holes, doubt, diameter, rings, corrections),
+            *_warnings(
+                picture, outline, found, bore, holes, doubt, scale.diameter, rings, corrections
+            ),
             *scale.remarks,
             *(light_warnings(scale.lighting) if films else ()),
         ),
@@ -168,12 +147,6 @@ def assemble(
         doubt=doubt,
         sheet=scale.sheet,
     )
-
-
-def rim_error(outline: DiscOutline) -> float:
-    """Return the standard uncertainty of the rim's size, as a share of it."""
-    size = math.sqrt(math.prod(outline.ellipse.semi_axes))
-    return max(outline.spread / math.sqrt(60.0), 0.12) / size
 
 
 def white_place(picture: Picture, corrections: Corrections) -> Floats | None:
@@ -207,7 +180,7 @@ def _ring(
     found: Found,
     index: int,
     limits: RingLimits,
-    unit: Measured,
+    lengths: RimLengths,
     corrections: Corrections,
     ground: Lab,
     lighting: Lighting,
@@ -242,34 +215,24 @@ def _ring(
         places.append(place)
         zones.append(replace(zone, name=f"zone {order + 1}"))
     ring = ColourRing(
-        inner_diameter=_across_if(limits.inner_measured, unit, pixel),
-        outer_diameter=_across_if(limits.outer_measured, unit, pixel),
+        inner_diameter=lengths.about_centre(limits.inner_measured),
+        outer_diameter=lengths.about_centre(limits.outer_measured),
         edges=edges,
         zones=tuple(zones),
     )
     return ring, own, places
 
 
-def _across_if(radius: Measured | None, unit: Measured, pixel: float) -> Measured | None:
-    return None if radius is None else _across(radius, unit, pixel)
-
-
-def _across(radius: Measured, unit: Measured, pixel: float) -> Measured:
-    """Return the diameter of a circle within the rim."""
-    error = math.hypot(2.0 * radius.uncertainty, CIRCLE_ERROR * pixel)
-    return Measured(2.0 * radius.value, error).scaled(unit)
-
-
 def _hole(
-    hole: FoundHole, index: int, covariance: Floats, unit: Measured, zero: float, pixel: float
+    hole: FoundHole, index: int, covariance: Floats, lengths: RimLengths, zero: float
 ) -> MeasuredHole:
     radius = math.hypot(hole.x, hole.y)
     off_centre = math.sqrt(max(covariance[0, 0], covariance[1, 1]))
     error = math.hypot(hole.uncertainty, off_centre)
     return MeasuredHole(
         name="index" if index == 0 else f"hole {index + 1}",
-        diameter=_across(Measured(hole.radius, hole.uncertainty), unit, pixel),
-        radius=Measured(radius, error).scaled(unit),
+        diameter=lengths.across(hole.x, hole.y, Measured(hole.radius, hole.uncertainty)),
+        radius=lengths.out(Measured(radius, error)),
         direction=Measured(
             math.remainder(math.atan2(hole.y, hole.x) + zero, TURN), error / max(radius, error)
         ),
@@ -277,17 +240,19 @@ def _hole(
     )
 
 
-def _concentricity(plane: DiscPlane, bore: InnerCircle, unit: Measured) -> Concentricity:
+def _concentricity(plane: DiscPlane, bore: InnerCircle, lengths: RimLengths) -> Concentricity:
     flat = DiscPlane(plane.ellipse)
     x, y = plane.from_picture(flat.to_picture(np.array([bore.x, bore.y]) / (1.0 - bore.radius**2)))
     return Concentricity(
-        offset=Measured(math.hypot(x, y), math.hypot(bore.uncertainty, CONCENTRIC)).scaled(unit),
+        offset=lengths.out(Measured(math.hypot(x, y), math.hypot(bore.uncertainty, CONCENTRIC))),
         direction=math.atan2(y, x),
     )
 
 
 def _doubt(outline: DiscOutline, found: Found) -> str:
     size = outline.ellipse.semi_axes[0]
+    if outline.given:
+        return ""
     if outline.support < POOR_SUPPORT or outline.spread > max(POOR_SPREAD * size, 0.8):
         return (
             f"the rim was seen in only {100 * outline.support:.0f} % of the directions, scattered "
@@ -306,6 +271,7 @@ def _doubt(outline: DiscOutline, found: Found) -> str:
 
 def _warnings(
     picture: Picture,
+    outline: DiscOutline,
     found: Found,
     bore: InnerCircle | None,
     holes: tuple[FoundHole, ...],
@@ -319,19 +285,34 @@ def _warnings(
         said.append(doubt)
     if diameter is None:
         said.append("no diameter was given: lengths are pixels of the picture as worked on")
+    if outline.given:
+        said.append(
+            "the rim is that of the points given, which lie within "
+            f"{number(outline.spread, 1)} pixels of an ellipse; the picture shows no edge along it"
+        )
     if bore is None:
         said.append("no bore was seen")
+    if not found.edges:
+        said.append(
+            "no separation was seen; add_edges in a correction file takes in those that you see"
+        )
     for circle in found.strays:
         said.append(
             f"a circle {100 * circle.radius:.1f} % as large as the rim lies off the centre of the "
             "separations and was left out: an eccentric bore, or glare"
         )
-    beyond = faint_circle(found.disc, 1.018, 1.068)
+    beyond = faint_circle(found.disc, *BEYOND_RIM)
     if beyond is not None:
         said.append(
             f"a faint circle lies {100 * (beyond - 1):.1f} % outside what was taken for the rim: "
             "if that is the rim of a clear film, give points on it in a correction file (rim), "
             "for all lengths hang on it"
+        )
+    elif hides_faint_circle(found.disc, *BEYOND_RIM):
+        said.append(
+            "the ground is so uneven that the rim of a clear film beyond the colours would not be "
+            "seen: look at the overlay, and if there is one, give points on it in a correction "
+            "file (rim), for all lengths hang on it"
         )
     for hole in holes:
         if hole.doubt:

@@ -41,8 +41,15 @@ LEAST_SUPPORT = 0.35
 OUTER_SUPPORT = 0.62
 """A larger ellipse wins if it has this share of the best one's support."""
 
+RING_SUPPORT = 0.45
+"""The same of one about the same centre: sectors may be missing from the outer ring."""
+
 OUTER_EXCESS = 0.3
 """Of close rims the outermost wins that stands out this much of what the clearest one does."""
+
+BY_HAND = 1.5
+"""Working pixels by which a person misses an edge (standard uncertainty);
+`common practice, no source`."""
 
 SEED = 20240229
 """The search draws samples; the same picture gives the same disc."""
@@ -56,13 +63,14 @@ class DiscOutline:
     """The rim in the picture; ``support`` is the share of directions in which it was seen.
 
     ``covariance`` is that of centre and S, in working pixels; ``spread`` the scatter of the edge
-    about the ellipse.
+    about the ellipse. ``given`` says that a person gave it and the picture did not show it.
     """
 
     ellipse: Ellipse
     covariance: Floats
     spread: float
     support: float
+    given: bool = False
 
 
 def find_disc(picture: Picture) -> DiscOutline | None:
@@ -85,8 +93,12 @@ def find_disc(picture: Picture) -> DiscOutline | None:
                     candidates.append(found)
     if not candidates:
         return None
-    best = max(support for _, support in candidates)
-    good = [each for each in candidates if each[1] >= OUTER_SUPPORT * best]
+    first, best = max(candidates, key=lambda each: each[1])
+    good = [
+        each
+        for each in candidates
+        if each[1] >= (RING_SUPPORT if _is_about(each[0], first) else OUTER_SUPPORT) * best
+    ]
     coarse = max(good, key=lambda each: math.prod(each[0].semi_axes))[0]
     x, y = coarse.centre
     xx, xy, yy = coarse.shape
@@ -94,15 +106,43 @@ def find_disc(picture: Picture) -> DiscOutline | None:
     return refine_rim(picture, start)
 
 
+def given_rim(picture: Picture, points: Floats) -> DiscOutline:
+    """Return the rim through points (n, 2) that a person gave.
+
+    The edge that the picture shows there is taken if the points lie on it; else the points alone
+    count.
+
+    Raises
+    ------
+    ValueError
+        No ellipse goes through the points.
+    """
+    fit = fit_ellipse(points)
+    seen = refine_rim(picture, fit.ellipse)
+    if seen is not None:
+        off = np.abs(signed_distances(seen.ellipse, points))
+        if float(np.median(off)) <= BY_HAND and off.max() <= 3.0 * BY_HAND:
+            return seen
+    spread = max(fit.spread if len(points) > 5 else 0.0, BY_HAND)
+    unit = fit.covariance / fit.spread**2 if fit.spread > 0.0 else np.eye(5) / len(points)
+    covariance = np.where(np.isfinite(unit), unit, 1.0) * spread**2
+    return DiscOutline(
+        ellipse=fit.ellipse, covariance=covariance, spread=spread, support=0.0, given=True
+    )
+
+
 def _is_known(centre: Floats, radius: float, known: tuple[Ellipse, float]) -> bool:
-    """Say whether a search would only find a well supported ellipse again."""
+    """Say whether a search would only find a known ellipse again."""
     ellipse, support = known
     size = math.sqrt(math.prod(ellipse.semi_axes))
-    return (
-        support > 0.7
-        and math.dist(centre, ellipse.centre) < 0.25 * size
-        and abs(math.log(radius / size)) < 0.15
-    )
+    near, alike = (0.25, 0.15) if support > 0.7 else (0.06, 0.05)
+    return math.dist(centre, ellipse.centre) < near * size and abs(math.log(radius / size)) < alike
+
+
+def _is_about(outer: Ellipse, inner: Ellipse) -> bool:
+    """Say whether an ellipse lies about another as two rings of a disc do."""
+    size = math.sqrt(math.prod(inner.semi_axes))
+    return math.dist(outer.centre, inner.centre) < 0.08 * size
 
 
 def refine_rim(picture: Picture, start: Ellipse) -> DiscOutline | None:
@@ -210,7 +250,7 @@ def _vote_centres(edges: EdgePixels, shape: tuple[int, ...], count: int = 4) -> 
     grid = (int(shape[0] / cell) + 1, int(shape[1] / cell) + 1)
     reach = np.arange(0.06, 0.62, 0.008) * min(shape[:2])
     votes = np.zeros(grid)
-    weight = np.minimum(edges.strengths, 0.05)
+    weight = np.minimum(edges.strengths, 0.05) * _rarity(edges)
     for sign in (-1.0, 1.0):
         lines = edges.places[:, None] + sign * reach[None, :, None] * edges.normals[:, None]
         column, row = np.rint(np.moveaxis(lines, -1, 0) / cell).astype(int)
@@ -228,6 +268,15 @@ def _vote_centres(edges: EdgePixels, shape: tuple[int, ...], count: int = 4) -> 
     return found
 
 
+def _rarity(edges: EdgePixels) -> Floats:
+    """Return how rare each edge's direction is: a grain has one, a disc has them all."""
+    across = np.arctan2(edges.normals[:, 1], edges.normals[:, 0])
+    bins = (across / (0.5 * TURN) % 1.0 * _BINS).astype(int) % _BINS
+    counts = np.bincount(bins, minlength=_BINS).astype(float)
+    around = (counts + np.roll(counts, 1) + np.roll(counts, -1)) / 3.0
+    return np.asarray(around.mean() / np.maximum(around[bins], 1.0))
+
+
 def _facing(edges: EdgePixels, centre: Floats) -> tuple[Floats, Floats, Floats]:
     """Return radius, direction and facing (cosine of normal to radius) about a centre."""
     offset = edges.places - centre
@@ -236,7 +285,7 @@ def _facing(edges: EdgePixels, centre: Floats) -> tuple[Floats, Floats, Floats]:
     return radius, np.arctan2(offset[:, 1], offset[:, 0]), facing
 
 
-def _vote_radii(edges: EdgePixels, centre: Floats, size: int, count: int = 4) -> list[float]:
+def _vote_radii(edges: EdgePixels, centre: Floats, size: int, count: int = 6) -> list[float]:
     """Return mean radii at which edges that face the centre lie in most directions."""
     radius, direction, facing = _facing(edges, centre)
     good = facing > math.cos(from_degrees(22.0))

@@ -12,17 +12,16 @@ from jobprep.errors import CannotDoError, InputError
 from jobprep.measuring.assemble import (
     CONCENTRIC,
     TWELVE,
-    Found,
     PhotoMeasurement,
     assemble,
-    rim_error,
     white_place,
 )
 from jobprep.measuring.disc_plane import DiscPlane
-from jobprep.measuring.ellipse_fit import direct_ellipse
 from jobprep.measuring.find_centre import LARGEST_SHIFT, InnerCircle, find_centre
-from jobprep.measuring.find_disc import DiscOutline, find_disc, refine_rim
+from jobprep.measuring.find_disc import DiscOutline, find_disc, given_rim
+from jobprep.measuring.found import Found
 from jobprep.measuring.glare import glare_mask
+from jobprep.measuring.lengths import rim_error
 from jobprep.measuring.measured import Floats
 from jobprep.measuring.photo_scale import UNKNOWN_SETTING, PhotoSetting, photo_scale
 from jobprep.measuring.picture import WORKING_PIXELS, Picture, read_picture
@@ -30,9 +29,13 @@ from jobprep.measuring.separations import (
     EdgeRows,
     find_separations,
     given_separation,
+    ground_of,
     place_separation,
     refine_centre,
+    unexplained_shift,
 )
+from jobprep.measuring.shade import GROWTH
+from jobprep.measuring.soften import SOFTENINGS, softened
 from jobprep.measuring.unwrap import find_rings, unwrap
 from jobprep.model import Film
 from jobprep.model.taken import NO_CORRECTIONS, Corrections
@@ -50,6 +53,9 @@ MOST_MISS = 0.012
 
 STRAY = 4.0
 """Standard uncertainties off the separations' centre at which a circle no longer counts."""
+
+GRAINY = 0.3
+"""Pixels by which the rows of an edge scatter in a picture that may gain by being softened."""
 
 NEAR = from_degrees(4.0)
 """How far from a found edge a correction may point and still mean it."""
@@ -76,32 +82,55 @@ def measure_photo(
         The picture cannot be read.
     """
     picture = read_picture(path, WORKING_PIXELS)
-    outline = _outline(picture, path, corrections)
-    plane, circles = find_centre(picture, DiscPlane(outline.ellipse))
-    glare = glare_mask(picture, plane)
-    found = _settle(picture, plane, glare, circles, corrections)
     known = replace(setting, diameter=diameter or corrections.diameter or setting.diameter)
     white = white_place(picture, corrections)
-    scale = photo_scale(picture, outline.ellipse, rim_error(outline), known, white)
-    return assemble(path, picture, outline, found, corrections, scale, films)
-
-
-def _outline(picture: Picture, path: Path, corrections: Corrections) -> DiscOutline:
-    if corrections.rim:
-        points = np.array(corrections.rim) * picture.reduction
-        try:
-            outline = refine_rim(picture, direct_ellipse(points))
-        except ValueError as error:
-            raise InputError.of(path, str(error), field="rim") from None
-    else:
-        outline = find_disc(picture)
-    if outline is None:
+    outline: DiscOutline | None = None
+    best: PhotoMeasurement | None = None
+    for deviation in SOFTENINGS:
+        soft = softened(picture, deviation)
+        if best is None or best.doubt:
+            outline = _outline(soft, path, corrections) or outline
+        if outline is None:
+            continue
+        plane, circles = find_centre(soft, DiscPlane(outline.ellipse))
+        glare = glare_mask(picture, plane)
+        found = _settle(soft, plane, glare, circles, corrections)
+        scale = photo_scale(picture, outline.ellipse, rim_error(outline), known, white)
+        read = assemble(path, soft, outline, found, corrections, scale, films)
+        if best is not None and _worth(read) <= _worth(best):
+            break
+        best = read
+        if _leaves_nothing_open(best):
+            break
+    if best is None:
         raise CannotDoError(
             f"{path}: no disc was found. Take the picture more squarely, on a plain ground that "
             "differs from the rim, or give five or more points on the rim in a correction file "
             "(rim = [[x, y], ...])"
         )
-    return outline
+    return replace(best, picture=picture)
+
+
+def _worth(read: PhotoMeasurement) -> tuple[bool, int, int]:
+    """Return what makes a reading better than another of the same picture, weightiest first."""
+    edges = [edge for ring in read.edges for edge in ring]
+    sure = sum(not edge.doubt for edge in edges)
+    return not read.doubt, 2 * sure - len(edges) - len(read.left_out), sure
+
+
+def _leaves_nothing_open(read: PhotoMeasurement) -> bool:
+    """Say whether a softer picture could not show more: its rim and edges hardly scatter."""
+    errors = [edge.error * read.plane.pixels for ring in read.edges for edge in ring]
+    return not read.doubt and (not errors or float(np.median(errors)) < GRAINY)
+
+
+def _outline(picture: Picture, path: Path, corrections: Corrections) -> DiscOutline | None:
+    if not corrections.rim:
+        return find_disc(picture)
+    try:
+        return given_rim(picture, np.array(corrections.rim) * picture.reduction)
+    except ValueError as error:
+        raise InputError.of(path, str(error), field="rim") from None
 
 
 def _settle(
@@ -120,6 +149,7 @@ def _settle(
     within = [math.hypot(circle.uncertainty, CONCENTRIC) for circle in circles]
     bore = circles[0].radius if circles else 0.03
     allowed = LARGEST_SHIFT
+    spread = GROWTH / plane.pixels
     for _ in range(MOST_ROUNDS):
         disc = unwrap(picture, plane, glare)
         rings = find_rings(picture, plane, disc, bore)
@@ -135,9 +165,14 @@ def _settle(
             (float(x), float(y), u)
             for (x, y), u in zip(map(plane.from_picture, centres), within, strict=True)
         ]
-        agree = _agreeing(tuple(edges), places)
-        step, turns, covariance = refine_centre(
-            tuple(edges), tuple(place for place, good in zip(places, agree, strict=True) if good)
+        shift = unexplained_shift(tuple(edges), spread)
+        places = [(x, y, math.hypot(u, shift)) for x, y, u in places]
+        edges = [replace(edge, bias=math.hypot(edge.bias, shift)) for edge in edges]
+        agree = _agreeing(tuple(edges), places, spread)
+        step, turns, covariance, growth = refine_centre(
+            tuple(edges),
+            tuple(place for place, good in zip(places, agree, strict=True) if good),
+            spread,
         )
         allowed = MOST_MISS
         settled = math.hypot(*step) < SETTLED and all(edge.miss <= allowed for edge in edges)
@@ -150,16 +185,18 @@ def _settle(
         plane = plane.moved(step)
     kept = tuple(circle for circle, good in zip(circles, agree, strict=True) if good)
     strays = tuple(circle for circle, good in zip(circles, agree, strict=True) if not good)
-    result = Found(plane, disc, rings, edges, left_out, covariance, kept, strays)
+    result = Found(plane, disc, rings, edges, left_out, covariance, kept, strays, growth, shift)
     _correct_edges(result, picture, glare, corrections)
     return result
 
 
-def _agreeing(edges: tuple[EdgeRows, ...], places: list[tuple[float, float, float]]) -> list[bool]:
+def _agreeing(
+    edges: tuple[EdgeRows, ...], places: list[tuple[float, float, float]], growth: float
+) -> list[bool]:
     """Say which circles lie about the centre that the separations alone ask for."""
     if len(edges) < 3:
         return [True] * len(places)
-    (x, y), _, covariance = refine_centre(edges, ())
+    (x, y), _, covariance, _ = refine_centre(edges, (), growth)
     error = math.sqrt(max(covariance[0, 0], covariance[1, 1]))
     return [math.hypot(px - x, py - y) <= STRAY * math.hypot(error, u) for px, py, u in places]
 
@@ -187,7 +224,14 @@ def _correct_edges(found: Found, picture: Picture, glare: Floats, corrections: C
         )
         ring = found.rings[widest]
         placed = place_separation(
-            picture, found.plane, glare, ring, widest, direction, from_degrees(6.0)
+            picture,
+            found.plane,
+            glare,
+            ground_of(found.disc, found.plane),
+            ring,
+            widest,
+            direction,
+            from_degrees(6.0),
         )
         if placed is None or abs(math.remainder(placed.direction - direction, TURN)) > NEAR:
             placed = given_separation(widest, direction)

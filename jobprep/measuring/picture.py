@@ -53,13 +53,15 @@ MISSING_EXTRA = f"measuring a photograph needs two more packages: {extra('photo'
 class Picture:
     """A photograph: ``encoded`` sRGB and ``linear`` light, (rows, columns, 3), 0..1, float32.
 
-    ``reduction`` is working pixels per pixel of the upright file.
+    ``reduction`` is working pixels per pixel of the upright file, ``softness`` the standard
+    deviation, in working pixels, of the blur it is read with (``soften``).
     """
 
     file: str
     encoded: Floats
     linear: Floats
     reduction: float
+    softness: float = 0.0
     warnings: tuple[str, ...] = ()
 
     @property

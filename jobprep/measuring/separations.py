@@ -18,8 +18,9 @@ from jobprep.colour import LUMINANCE
 from jobprep.measuring.colour import lab_from_linear, srgb_from_linear
 from jobprep.measuring.disc_plane import DiscPlane, polar
 from jobprep.measuring.edge_profile import sample
-from jobprep.measuring.measured import Floats
+from jobprep.measuring.measured import Floats, Measured
 from jobprep.measuring.picture import Picture
+from jobprep.measuring.shade import contrast
 from jobprep.measuring.unwrap import RingLimits, Unwrapped, is_spoilt
 from jobprep.units import TURN, from_degrees
 
@@ -37,6 +38,14 @@ WHOLE_SHARE = 0.75
 SURE_SHARE = 0.65
 DOUBTFUL_SHARE = 0.45
 """Share of radii that agree on an edge: free of doubt, taken in, mentioned."""
+
+BEYOND, ALIKE = 1.2, 0.35
+"""How far out, in disc radii, the line of an edge is followed beyond the rim, and which share of
+its step there betrays a line of the ground; `common practice, no source`."""
+
+MOST_GRAINS, LIKE_GROUND = 4.0, 15.0
+"""Steps of a grainy ground up to which a step may be one of its own, and the CIELAB distance up to
+which a place may show it through clear film; `common practice, no source`."""
 
 GIVEN = from_degrees(0.5)
 """Standard uncertainty of a direction that a person gave."""
@@ -58,11 +67,20 @@ the places in linear and encoded light are averaged two to one. How far they lie
 uncertainty, since a camera may have sharpened or smoothed in either.
 """
 
+GRAIN = 6.0
+"""Half pixels by which an edge may be misplaced where the light beside it changes by a whole step:
+a quarter of the profile that places it."""
+
 LEAST_BIAS = 0.15
 """Pixels an edge may lie off as a whole for reasons that its rows do not show."""
 
 INDEPENDENT = 5.0
 """Rows that share their noise: two pixels apart, smoothed by three, in JPEG blocks of eight."""
+
+
+SHARED = 0.35
+"""How much more noise rows share, for each pixel of blur: a Gaussian's noise agrees over 2 √π times
+its deviation, against ``INDEPENDENT`` rows."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,7 +90,9 @@ class EdgeRows:
     ``direction`` in radians anticlockwise, ``radii`` and ``off`` (n,) the rows that agree and their
     distances from the ray, anticlockwise positive, in disc radii; ``error`` the standard
     uncertainty of one row, ``bias`` that of a shift of the whole edge, across the ray; ``step`` the
-    CIELAB step, ``share`` the share of rows that agree.
+    CIELAB step, ``share`` the share of rows that agree, ``contrast`` how much brighter the
+    anticlockwise side is (``shade.contrast``), ``of_ground`` whether it looks like a line of the
+    ground seen through clear film.
     """
 
     ring: int
@@ -83,12 +103,14 @@ class EdgeRows:
     bias: float
     step: float
     share: float
+    contrast: float = 0.0
+    of_ground: bool = False
     rim_in_doubt: bool = False
 
     @property
     def is_sure(self) -> bool:
         """Whether it may stand in a design: seen at most radii, and no mere shade."""
-        return self.share >= SURE_SHARE and self.step >= SHADE_STEP
+        return self.share >= SURE_SHARE and self.step >= SHADE_STEP and not self.of_ground
 
     @property
     def miss(self) -> float:
@@ -105,6 +127,8 @@ class EdgeRows:
             return "the rim was poorly seen"
         if self.share == 0.0:
             return "given, not seen"
+        if self.of_ground:
+            return "it looks like a line of the ground seen through clear film"
         if self.step < SHADE_STEP:
             return f"a mere shade: colours differ by {self.step:.1f}"
         if self.share < WHOLE_SHARE:
@@ -122,6 +146,8 @@ class _Rows(NamedTuple):
     step: Floats
     size: float
     bias: float
+    contrast: float = 0.0
+    sides: Floats | None = None
 
 
 def find_separations(
@@ -138,13 +164,14 @@ def find_separations(
     if rows.sum() < 4:
         return ()
     steps, directions, reach = _median_steps(disc, rows, ring, plane)
+    ground = ground_of(disc, plane)
     rough = _peaks(steps, directions, max(CLOSEST, 1.1 * reach))
     found = [
         placed
         for index, direction in enumerate(rough)
         if (
             placed := place_separation(
-                picture, plane, glare, ring, number, direction, _room(rough, index)
+                picture, plane, glare, ground, ring, number, direction, _room(rough, index)
             )
         )
     ]
@@ -155,6 +182,7 @@ def place_separation(
     picture: Picture,
     plane: DiscPlane,
     glare: Floats,
+    ground: Ground,
     ring: RingLimits,
     number: int,
     direction: float,
@@ -192,16 +220,63 @@ def place_separation(
     share = float(agree.mean())
     if share < DOUBTFUL_SHARE:
         return None
+    # a grain along the edge errs alike over a good part of it: two independent stretches
+    grainy = 0.25 * GRAIN * min(ground.grain / rows.size, 1.0) * pixel
+    alike = agree.sum() / (2.0 * INDEPENDENT)
+    error = math.hypot(error, grainy * math.sqrt(alike))
     return EdgeRows(
         ring=number,
         direction=direction,
         radii=radii[agree],
         off=off[agree],
-        error=error,
-        bias=max(rows.bias * 0.5, LEAST_BIAS) * pixel,
+        error=error * math.hypot(1.0, SHARED * picture.softness),
+        bias=max(0.5 * rows.bias, LEAST_BIAS) * pixel,
         step=rows.size,
         share=share,
+        contrast=rows.contrast,
+        of_ground=_goes_on(picture, plane, direction, rows.step, half) or _on_ground(rows, ground),
     )
+
+
+class Ground(NamedTuple):
+    """What lies round the disc: its median CIELAB colour and its ``grain``.
+
+    That is 1.5 times the median difference of two places six pixels apart.
+    """
+
+    colour: Floats
+    grain: float
+
+
+def ground_of(disc: Unwrapped, plane: DiscPlane) -> Ground:
+    """Return the ground just outside the rim."""
+    rows = (disc.radii > 1.03) & (disc.radii < 1.075)
+    lab = disc.lab[rows].astype(np.float64)
+    apart = max(1, round(GRAIN * len(disc.directions) / (TURN * plane.pixels)))
+    steps = np.sqrt(((lab - np.roll(lab, apart, axis=1)) ** 2).sum(axis=2))
+    return Ground(np.median(lab.reshape(-1, 3), axis=0), 1.5 * float(np.median(steps)))
+
+
+def _on_ground(rows: _Rows, ground: Ground) -> bool:
+    """Say whether both sides look like a grainy ground, and their step is one of its own."""
+    if rows.sides is None or rows.size > MOST_GRAINS * ground.grain:
+        return False
+    off = np.sqrt(((rows.sides - ground.colour) ** 2).sum(axis=1))
+    return bool((off < LIKE_GROUND).all())
+
+
+def _goes_on(picture: Picture, plane: DiscPlane, direction: float, step: Floats, half: int) -> bool:
+    """Say whether the ground beyond the rim steps like an edge, in its line: a grain, a board."""
+    pixel = 1.0 / plane.pixels
+    radii = np.arange(1.03, BEYOND, ROW_PIXELS * pixel)
+    along = np.array([math.cos(direction), math.sin(direction)])
+    steps = np.array([-half, 1 - half, half - 1, half]) * 0.5 * pixel
+    across = steps[:, None] * np.array([-along[1], along[0]])
+    lab = lab_from_linear(
+        sample(picture.linear, plane.to_picture(radii[:, None, None] * along + across))
+    )
+    rise = np.median(lab[:, 2:].mean(axis=1) - lab[:, :2].mean(axis=1), axis=0)
+    return float(rise @ step) > ALIKE * float(step @ step)
 
 
 def given_separation(number: int, direction: float) -> EdgeRows:
@@ -319,15 +394,30 @@ def _rows_of(linear: Floats, half: int) -> _Rows:
     light = window @ np.array(LUMINANCE) if abs(step[0]) > BRIGHTNESS_STEP else window
     light = light.reshape(*window.shape[:2], -1)
     off = _shares_sum(light, end) - half
-    mean = window[(likeness > 0.5) & (likeness < 1.7)]
-    mean = mean.mean(axis=0, keepdims=True) if len(mean) else window.mean(axis=0, keepdims=True)
+    alike = (likeness > 0.5) & (likeness < 1.7)
+    whole = (linear[alike] if alike.any() else linear).mean(axis=0)
+    mean = whole[None, middle - half : middle + half + 1]
     encoded = float(_shares_sum(srgb_from_linear(mean), end)[0]) - half
     apart = encoded - float(_shares_sum(mean, end)[0]) + half
     if abs(step[0]) <= BRIGHTNESS_STEP:
         off = off + apart / 3.0
     doubt = abs(apart) * (0.15 if abs(step[0]) > BRIGHTNESS_STEP else 0.3)
     agrees = (likeness > 0.6) & (likeness < 1.5) & (rest < 0.5) & (np.abs(off) < half - 1)
-    return _Rows(off, agrees, step, size, doubt)
+    before, after = mean[0, :end].mean(axis=0), mean[0, -end:].mean(axis=0)
+    doubt = math.hypot(doubt, GRAIN * _unevenness(whole, before, after, middle - half))
+    sides = lab_from_linear(np.array([before, after]))
+    return _Rows(off, agrees, step, size, doubt, float(contrast(before, after)), sides)
+
+
+def _unevenness(mean: Floats, before: Floats, after: Floats, margin: int) -> float:
+    """Return by which share of the step the light farther out differs from that used, both sides.
+
+    Rows beside a grain that runs along the edge all err alike, so their scatter does not show it.
+    """
+    step = after - before
+    off = [mean[:margin].mean(axis=0) - before, mean[-margin:].mean(axis=0) - after]
+    shares = [float(each @ step) / max(float(step @ step), 1e-12) for each in off]
+    return min(math.hypot(*shares), 1.0)
 
 
 def _shares_sum(window: Floats, end: int) -> Floats:
@@ -376,21 +466,32 @@ def _distinct(found: list[EdgeRows]) -> list[EdgeRows]:
     return sorted(chosen, key=lambda each: each.direction % TURN)
 
 
+class Refined(NamedTuple):
+    """The step (x, y) the centre must move, the turn of every edge, and the covariance of these.
+
+    ``growth`` is by how much the dark side of a full contrast looks wider (``shade``).
+    """
+
+    step: Floats
+    turns: Floats
+    covariance: Floats
+    growth: Measured
+
+
 def refine_centre(
-    edges: tuple[EdgeRows, ...], circles: tuple[tuple[float, float, float], ...]
-) -> tuple[Floats, Floats, Floats]:
-    """Solve for the centre and all directions together.
+    edges: tuple[EdgeRows, ...],
+    circles: tuple[tuple[float, float, float], ...],
+    growth: float,
+) -> Refined:
+    """Solve for the centre, all directions and the growth of dark sides together.
 
     A centre wrong by ``e`` shows as rows that lie ``e`` off, across the ray: least squares over all
-    rows, with a shift of each edge as a whole held to its bias, and over circles as (x, y,
-    uncertainty): where, in the disc's plane, each puts the centre.
-
-    Returns
-    -------
-    The step (x, y) the centre must move, the turn of every edge, and the covariance of all these.
+    rows, with a shift of each edge as a whole held to its bias, a shift of all towards their bright
+    sides held to ``growth`` (standard deviation), and over circles as (x, y, uncertainty): where,
+    in the disc's plane, each puts the centre.
     """
     number = len(edges)
-    count = 2 + 2 * number
+    count = 3 + 2 * number
     normal, right = np.zeros((count, count)), np.zeros(count)
     for index, edge in enumerate(edges):
         weight = (0.2 if edge.doubt else 1.0) / (edge.error**2 * INDEPENDENT)
@@ -399,6 +500,7 @@ def refine_centre(
         rows[:, 1] = math.cos(edge.direction)
         rows[:, 2 + index] = edge.radii
         rows[:, 2 + number + index] = 1.0
+        rows[:, -1] = edge.contrast
         normal += weight * rows.T @ rows
         right += weight * rows.T @ edge.off
         normal[2 + number + index, 2 + number + index] += 1.0 / edge.bias**2
@@ -406,6 +508,40 @@ def refine_centre(
         normal[:2, :2] += np.eye(2) / uncertainty**2
         right[:2] += np.array([x, y]) / uncertainty**2
     normal[:2, :2] += np.eye(2) / 0.05**2  # perspective is bounded
+    normal[-1, -1] += 1.0 / growth**2
     covariance = np.linalg.inv(normal)
     solution = covariance @ right
-    return solution[:2], solution[2 : 2 + number], covariance
+    return Refined(
+        solution[:2],
+        solution[2 : 2 + number],
+        covariance[: 2 + number, : 2 + number],
+        Measured(float(solution[-1]), math.sqrt(covariance[-1, -1])),
+    )
+
+
+def unexplained_shift(edges: tuple[EdgeRows, ...], growth: float) -> float:
+    """Return the standard deviation, in disc radii, of shifts that the edges' biases leave open.
+
+    Lines through one centre miss it by no more than they are uncertain, once the growth of dark
+    sides is allowed for. What they miss it by beyond that shifts edges as a whole: the lamp's
+    slant, a lens that bends. The chi-squared of the misses about the best centre is brought to its
+    expectation (R. Birge, Physical Review 40 (1932) 207-227, from memory).
+    """
+    misses, variances, designs = [], [], []
+    for edge in edges:
+        if len(edge.radii) < 4:
+            continue
+        design = np.column_stack([np.ones(len(edge.radii)), edge.radii])
+        unit = np.linalg.inv(design.T @ design)
+        misses.append((unit @ design.T @ edge.off)[0])
+        variances.append(edge.bias**2 + edge.error**2 * INDEPENDENT * unit[0, 0])
+        designs.append((-math.sin(edge.direction), math.cos(edge.direction), edge.contrast))
+    freedom = len(misses) - 2
+    if freedom < 1:
+        return 0.0
+    spread = np.sqrt(variances)
+    rows = np.vstack([np.array(designs) / spread[:, None], (0.0, 0.0, 1.0 / growth)])
+    target = np.append(np.array(misses) / spread, 0.0)
+    centre = np.linalg.lstsq(rows, target, rcond=None)[0]
+    excess = float(((target - rows @ centre) ** 2).sum()) / freedom - 1.0
+    return math.sqrt(max(excess, 0.0) * float((spread**2).mean()))

@@ -23,6 +23,13 @@ CLEAR_STEP = 7.0
 FAINT_CIRCLE = 1.2
 """CIELAB step of medians that counts as a faint circle."""
 
+LEAST_RADII = 5
+"""Radii that a faint circle must be looked for at, to stand out from those beside it."""
+
+HIDING = 0.4
+"""CIELAB by which octants differ (standard deviation) where a clear film's edge may go unseen: it
+makes a step of 3 to 7; `common practice, no source`."""
+
 MARGIN = 0.015
 """How close, in disc radii, two circles may lie and still bound a ring."""
 
@@ -96,24 +103,38 @@ def faint_circle(disc: Unwrapped, low: float, high: float) -> float | None:
     The median over many directions sees steps far below what one direction shows, such as the
     edge of a clear film on a light table.
     """
+    radii, rises = _octant_rises(disc, low, high)
+    if len(radii) < LEAST_RADII:
+        return None
+    step = np.median(rises, axis=1)
+    size = np.sqrt((step**2).sum(axis=1))
+    ground = float(np.percentile(size, 25.0))
+    best = int(np.argmax(size))
+    agree = (rises[best] @ step[best]) / max(size[best], 1e-9) ** 2
+    if size[best] < max(FAINT_CIRCLE, 4.0 * ground) or (np.abs(agree - 1.0) < 0.5).sum() < 7:
+        return None
+    return float(radii[best])
+
+
+def hides_faint_circle(disc: Unwrapped, low: float, high: float) -> bool:
+    """Say whether a grain or noise between two radii may hide the edge of a clear film there."""
+    radii, rises = _octant_rises(disc, low, high)
+    if len(radii) < LEAST_RADII:
+        return True
+    return float(np.median(np.sqrt(rises.var(axis=1).sum(axis=1)))) > HIDING
+
+
+def _octant_rises(disc: Unwrapped, low: float, high: float) -> tuple[Floats, Floats]:
+    """Return radii (n,) between two, and the step there of each octant's medians (n, 8, 3)."""
     width = max(2, round(0.012 / (disc.radii[1] - disc.radii[0])))
     octants = np.array_split(disc.lab, 8, axis=1)
     profile = np.stack([np.median(part, axis=1) for part in octants], axis=1).astype(np.float64)
     total = np.cumsum(np.concatenate([np.zeros((1, *profile.shape[1:])), profile]), axis=0)
     index = np.arange(width, len(disc.radii) - width + 1)
     rises = (total[index + width] - 2.0 * total[index] + total[index - width]) / width
-    step = np.median(rises, axis=1)
-    size = np.sqrt((step**2).sum(axis=1))
     radii = (disc.radii[index - 1] + disc.radii[np.minimum(index, len(disc.radii) - 1)]) / 2.0
     usable = (radii > low) & (radii < high)
-    if usable.sum() < 8:
-        return None
-    ground = float(np.percentile(size[usable], 25.0))
-    best = int(np.argmax(np.where(usable, size, 0.0)))
-    agree = (rises[best] @ step[best]) / max(size[best], 1e-9) ** 2
-    if size[best] < max(FAINT_CIRCLE, 4.0 * ground) or (np.abs(agree - 1.0) < 0.5).sum() < 7:
-        return None
-    return float(radii[best])
+    return radii[usable], rises[usable]
 
 
 def _limit_radii(disc: Unwrapped, bore: float) -> list[float]:

@@ -89,5 +89,8 @@ def _kind(lab: Floats, ground: Lab) -> tuple[ZoneKind, str]:
     if lab[0] < OPAQUE_LIGHTNESS and chroma < OPAQUE_CHROMA:
         return "opaque", ""
     if lab[0] < DARK_LIGHTNESS:
-        return "colour", "so dark that a film is not surely told from an opaque one"
+        return "colour", (
+            "so dark that a film is not surely told from an opaque one, and that an edge in it may"
+            " not have been seen"
+        )
     return "colour", ""

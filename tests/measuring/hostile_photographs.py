@@ -2,8 +2,11 @@
 
 Photographs of ``hostile_scenes`` are measured and held against their truth, for each condition and
 each quantity, in two halves: that which the reading was tuned by, and that which was held back.
-A cell says how many of the values found lie within two standard uncertainties of the truth; a mark
-(!) stands where fewer do than 99 in 100 rows of that length would, were the share 95 %.
+A cell says how many of the values that were stated without a caution lie within two standard
+uncertainties of the truth; a mark (!) stands where fewer do than 99 in 100 rows of that length
+would, were the share 95 %. Counted beside are values with a caution, what was not found, what is
+wrong without a caution (three standard uncertainties off, or not found in silence) and what is not
+there.
 """
 
 from __future__ import annotations
@@ -47,18 +50,19 @@ def table(judged: Sequence[Judged]) -> list[str]:
     lines = [
         "condition     seen refused "
         + " ".join(f"{name:>13}" for name in QUANTITIES)
-        + "  missed  wrong  invented  median error, degrees"
+        + "  not sure  missed  wrong  invented  median error, degrees"
     ]
     for condition in (*CONDITIONS, "all"):
         here = [j for j in judged if condition in ("all", j.scene.condition)]
         values = [value for each in here for value in each.values]
         errors = [abs(v.error) for v in values if v.quantity == SEPARATION and v.off is not None]
+        unsure = sum(value.off is not None and value.cautioned for value in values)
         missed = sum(value.off is None for value in values)
         lines.append(
             f"{condition:12} {sum(not j.refused for j in here):5} "
             f"{sum(bool(j.refused) for j in here):7} "
             + " ".join(f"{_cell(here, name):>13}" for name in QUANTITIES)
-            + f" {missed:7} {sum(value.is_wrong for value in values):6}"
+            + f" {unsure:9} {missed:7} {sum(value.is_wrong for value in values):6}"
             + f" {sum(len(j.invented) for j in here):9}"
             + f"  {np.median(errors) if errors else np.nan:.3f}"
         )

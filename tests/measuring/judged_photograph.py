@@ -31,6 +31,9 @@ QUANTITIES = (
 TAKEN_FOR = 1.5
 """Degrees within which a found separation or hole is taken for a true one."""
 
+RIM_SAID = "all lengths hang on it"
+"""Words of the warning that another circle may be the rim."""
+
 WRONG = 3.0
 """Standard uncertainties off from which a value is wrong: one in 370 of right ones."""
 
@@ -57,8 +60,8 @@ class Value:
 class Judged:
     """One photograph. ``refused`` is what the refusal said; ``invented`` what is not on the disc.
 
-    ``drawn`` are the values that intervals are counted by: one of each quantity, since those of one
-    photograph share its centre and scale.
+    ``drawn`` are the values that intervals are counted by, of those stated without a caution: one
+    of each quantity, since those of one photograph share its centre and scale.
     """
 
     scene: Hostile
@@ -68,11 +71,15 @@ class Judged:
 
     @property
     def drawn(self) -> dict[str, Value]:
-        """One found value for each quantity that was found."""
+        """One value for each quantity that was found and not cautioned of."""
         random = np.random.default_rng(self.scene.number)
         found: dict[str, Value] = {}
         for quantity in QUANTITIES:
-            seen = [v for v in self.values if v.quantity == quantity and v.off is not None]
+            seen = [
+                value
+                for value in self.values
+                if value.quantity == quantity and value.off is not None and not value.cautioned
+            ]
             if seen:
                 found[quantity] = seen[int(random.integers(len(seen)))]
         return found
@@ -175,7 +182,7 @@ def _apart(found: float, truth: float) -> float:
 def _bore(scene: Hostile, found: PhotoMeasurement) -> list[Value]:
     measurement = found.measurement
     across = 2.0 * scene.disc.holes[0].radius
-    doubt = found.doubt or said(found, "bore")
+    doubt = found.doubt or said(found, "bore", RIM_SAID)
     values = [_value("bore", across, measurement.bore_diameter, doubt)]
     if measurement.concentricity is not None:
         values.append(_value("bore's centre", 0.0, measurement.concentricity.offset, doubt))
@@ -193,7 +200,8 @@ def _ring(scene: Hostile, found: PhotoMeasurement) -> list[Value]:
             and abs(each.inner_diameter.value - 2.0 * ring.inner) < 3.0
         ]
         if bounds:
-            values.append(_value("ring", 2.0 * ring.inner, bounds[0], found.doubt))
+            doubt = found.doubt or said(found, RIM_SAID)
+            values.append(_value("ring", 2.0 * ring.inner, bounds[0], doubt))
     return values
 
 
@@ -209,7 +217,7 @@ def _holes(
             each
             for each in seen
             if abs(_apart(to_dial(each.direction.value), dial)) < TAKEN_FOR
-            and abs(each.radius.value - out) < 2.0
+            and abs(each.radius.value - out) < 2.6
         ]
         if not near:
             values.append(_value("hole", 2.0 * hole.radius, None, said(found, "hole", "round")))
@@ -220,8 +228,8 @@ def _holes(
         off = _apart(to_dial(near[0].direction.value), dial)
         values += [
             _value("hole's angle", dial, degrees, doubt, off),
-            _value("hole's radius", out, near[0].radius, doubt),
-            _value("hole", 2.0 * hole.radius, near[0].diameter, doubt),
+            _value("hole's radius", out, near[0].radius, doubt or said(found, RIM_SAID)),
+            _value("hole", 2.0 * hole.radius, near[0].diameter, doubt or said(found, RIM_SAID)),
         ]
     marks = [
         f"hole at {to_dial(each.direction.value):.1f}"
