@@ -18,7 +18,6 @@ from jobprep.geometry.outline import Region, polygon
 from jobprep.measuring.colour import lab_from_linear
 from jobprep.measuring.measured import Floats
 from jobprep.measuring.picture import Picture
-from jobprep.measuring.plane_map import apply_map
 from jobprep.measuring.sheet import FoundSheet
 
 if TYPE_CHECKING:
@@ -66,9 +65,11 @@ def find_offcut(picture: Picture, sheet: FoundSheet, inset: float | None = None)
     ValueError
         With a sentence, where no leftover stands out from the ground as a whole.
     """
+    import shapely
+
     mask = _film_mask(picture, sheet)
     seen = _outline(mask)
-    flat = _mapped(seen, sheet.matrix)
+    flat = shapely.transform(seen, sheet.flat)
     off = _off(seen, flat, sheet)
     kept = _largest(flat.buffer(-(off if inset is None else inset), join_style="mitre"))
     if kept is None:
@@ -158,12 +159,6 @@ def _outline(mask: Floats) -> Polygon:
     return outline
 
 
-def _mapped(outline: Polygon, matrix: Floats) -> Polygon:
-    import shapely
-
-    return shapely.transform(outline, lambda places: apply_map(matrix, places))
-
-
 def _off(seen: Polygon, flat: Polygon, sheet: FoundSheet) -> float:
     """Return how far the outline may be off anywhere, mm, about its own middle."""
     import shapely
@@ -172,8 +167,8 @@ def _off(seen: Polygon, flat: Polygon, sheet: FoundSheet) -> float:
     middle = home.mean(axis=0)
     per_pixel = math.sqrt(flat.area / seen.area)
     square = np.zeros(len(home))
-    for matrix in sheet.moved():
-        moved = apply_map(matrix, places) - home
+    for each in sheet.variants():
+        moved = each.flat(places) - home
         square += ((moved - moved.mean(axis=0)) ** 2).sum(axis=1)
     corners = COVERAGE * math.sqrt(float(square.max()))
     across, up = sheet.places.max(axis=0) - sheet.places.min(axis=0)

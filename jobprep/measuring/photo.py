@@ -23,7 +23,7 @@ from jobprep.measuring.found import Found
 from jobprep.measuring.glare import glare_mask
 from jobprep.measuring.lengths import rim_error
 from jobprep.measuring.measured import Floats
-from jobprep.measuring.photo_scale import UNKNOWN_SETTING, PhotoSetting, photo_scale
+from jobprep.measuring.photo_scale import UNKNOWN_SETTING, PhotoSetting, photo_scale, sheet_in
 from jobprep.measuring.picture import WORKING_PIXELS, Picture, read_picture
 from jobprep.measuring.separations import (
     EdgeRows,
@@ -35,6 +35,7 @@ from jobprep.measuring.separations import (
     unexplained_shift,
 )
 from jobprep.measuring.shade import GROWTH
+from jobprep.measuring.sheet import disc_centre
 from jobprep.measuring.soften import SOFTENINGS, softened
 from jobprep.measuring.unwrap import find_rings, unwrap
 from jobprep.model import Film
@@ -56,6 +57,10 @@ STRAY = 4.0
 
 GRAINY = 0.3
 """Pixels by which the rows of an edge scatter in a picture that may gain by being softened."""
+
+SHEET_OFF = 0.002
+"""Standard uncertainty, in disc radii, of the centre that a sheet of paper shows, beside that of
+its corners: neither lies quite flat (common practice, no source)."""
 
 NEAR = from_degrees(4.0)
 """How far from a found edge a correction may point and still mean it."""
@@ -84,6 +89,7 @@ def measure_photo(
     picture = read_picture(path, WORKING_PIXELS)
     known = replace(setting, diameter=diameter or corrections.diameter or setting.diameter)
     white = white_place(picture, corrections)
+    sheet = None if setting.sheet is None else sheet_in(picture, setting.sheet)
     outline: DiscOutline | None = None
     best: PhotoMeasurement | None = None
     for deviation in SOFTENINGS:
@@ -94,8 +100,9 @@ def measure_photo(
             continue
         plane, circles = find_centre(soft, DiscPlane(outline.ellipse))
         glare = glare_mask(picture, plane)
-        found = _settle(soft, plane, glare, circles, corrections)
-        scale = photo_scale(picture, outline.ellipse, rim_error(outline), known, white)
+        centre = None if sheet is None else disc_centre(sheet, outline.ellipse)
+        found = _settle(soft, plane, glare, circles, corrections, centre)
+        scale = photo_scale(picture, outline.ellipse, rim_error(outline), known, white, sheet)
         read = assemble(path, soft, outline, found, corrections, scale, films)
         if best is not None and _worth(read) <= _worth(best):
             break
@@ -139,14 +146,22 @@ def _settle(
     glare: Floats,
     circles: tuple[InnerCircle, ...],
     corrections: Corrections,
+    centre: tuple[Floats, float] | None,
 ) -> Found:
-    """Find rings and separations and move the centre until both agree."""
+    """Find rings and separations and move the centre until both agree.
+
+    ``centre`` is where a sheet of paper shows it, and its uncertainty, in working pixels.
+    """
     flat = DiscPlane(plane.ellipse)
     centres = [
         flat.to_picture(np.array([circle.x, circle.y]) / (1.0 - circle.radius**2))
         for circle in circles
     ]
     within = [math.hypot(circle.uncertainty, CONCENTRIC) for circle in circles]
+    if centre is not None:
+        centres.append(centre[0])
+        within.append(math.hypot(centre[1] / plane.pixels, SHEET_OFF))
+        plane = plane.moved(plane.from_picture(centre[0]))
     bore = circles[0].radius if circles else 0.03
     allowed = LARGEST_SHIFT
     spread = GROWTH / plane.pixels
@@ -183,8 +198,8 @@ def _settle(
         if settled:
             break
         plane = plane.moved(step)
-    kept = tuple(circle for circle, good in zip(circles, agree, strict=True) if good)
-    strays = tuple(circle for circle, good in zip(circles, agree, strict=True) if not good)
+    kept = tuple(circle for circle, good in zip(circles, agree, strict=False) if good)
+    strays = tuple(circle for circle, good in zip(circles, agree, strict=False) if not good)
     result = Found(plane, disc, rings, edges, left_out, covariance, kept, strays, growth, shift)
     _correct_edges(result, picture, glare, corrections)
     return result

@@ -61,19 +61,23 @@ class PhotoScale:
 
 
 def photo_scale(
-    picture: Picture, rim: Ellipse, rim_off: float, setting: PhotoSetting, white: Floats | None
+    picture: Picture,
+    rim: Ellipse,
+    rim_off: float,
+    setting: PhotoSetting,
+    white: Floats | None,
+    found: FoundSheet | None,
 ) -> PhotoScale:
     """Return the scale of a picture in which the disc's ``rim`` was found, and its lighting.
 
     ``rim_off`` is the standard uncertainty of the rim's size as a share, ``white`` the colour of a
-    white place that somebody named.
+    white place that somebody named, ``found`` the sheet of paper in the picture.
 
     Raises
     ------
     CannotDoError
-        The sheet of paper is not found, or the disc is no circle in its plane.
+        The disc is no circle in the sheet's plane.
     """
-    found = None if setting.sheet is None else sheet_in(picture, setting.sheet)
     lighting = _lighting(picture, rim, setting, white, found)
     if setting.diameter is not None:
         return PhotoScale(diameter=Measured(setting.diameter, 0.0), lighting=lighting, sheet=found)

@@ -11,7 +11,7 @@ The sheet's plane has x to the right and y up as seen in the picture, mm, its mi
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -21,7 +21,15 @@ from jobprep.measuring.ellipse_fit import Ellipse, fit_ellipse, signed_distances
 from jobprep.measuring.measured import Floats, Measured
 from jobprep.measuring.picture import Picture
 from jobprep.measuring.plane_map import apply_map, projective_map
-from jobprep.measuring.straight_sides import cross, meeting, straight_side
+from jobprep.measuring.straight_sides import (
+    CORNER_FLOOR,
+    Bend,
+    bend_of,
+    cross,
+    meeting,
+    side_through,
+    straight_side,
+)
 from jobprep.model.paper import Paper
 from jobprep.units import TURN, number, to_degrees
 
@@ -63,49 +71,59 @@ class FoundSheet:
     """A sheet in a picture.
 
     ``corners`` (4, 2) are working pixels, from upper left clockwise, and ``places`` (4, 2) theirs
-    on the sheet, mm; ``offs`` (4,) the corners' standard uncertainties, pixels.
+    on the sheet, mm; ``offs`` (4,) the corners' standard uncertainties, pixels. ``lens`` is how the
+    lens bends lines, as the sheet's sides show it.
     """
 
     sheet: SheetOfPaper
     corners: Floats
     places: Floats
     offs: Floats
+    lens: Bend
 
-    @property
-    def matrix(self) -> Floats:
-        """The map from working pixels to the sheet's plane, mm."""
-        return projective_map(self.corners, self.places)
+    def flat(self, pixels: Floats) -> Floats:
+        """Return places of the sheet's plane, mm, from working pixels (n, 2)."""
+        return apply_map(self._matrix(self.corners), self.lens.straight(pixels))
 
-    def moved(self) -> list[Floats]:
-        """Return the maps with each corner moved by its uncertainty, along x and along y."""
+    def seen(self, places: Floats) -> Floats:
+        """Return working pixels of places (n, 2) of the sheet's plane, mm."""
+        inverse = np.linalg.inv(self._matrix(self.corners))
+        return self.lens.bent(apply_map(inverse, places))
+
+    def variants(self) -> list[FoundSheet]:
+        """Return it with each corner moved by its uncertainty, along x and along y."""
         found = []
         for corner in range(4):
             for axis in (0, 1):
                 corners = self.corners.copy()
                 corners[corner, axis] += self.offs[corner]
-                found.append(projective_map(corners, self.places))
+                found.append(replace(self, corners=corners))
         return found
+
+    def _matrix(self, corners: Floats) -> Floats:
+        return projective_map(self.lens.straight(corners), self.places)
 
     def slant(self, at: Floats) -> float:
         """Return about how far from straight above the camera sees a place (2,), radians."""
         step = 4.0
         around = np.array([[step, 0.0], [0.0, step], [-step, 0.0], [0.0, -step]]) + at
-        flat = apply_map(self.matrix, around)
+        flat = self.flat(around)
         short, long = sorted(np.linalg.svd(np.array([flat[0] - flat[2], flat[1] - flat[3]]))[1])
         return math.acos(min(1.0, float(short / long)))
 
 
 def find_sheet(picture: Picture, sheet: SheetOfPaper) -> FoundSheet | None:
     """Return the sheet of paper in a picture, or None where none is seen as a whole."""
-    best: tuple[float, Floats, Floats] | None = None
+    best: tuple[float, Floats, Floats, Bend] | None = None
     for rough in _rough_corners(picture):
         placed = _placed(picture, rough)
         if placed is not None and (best is None or placed[0] > best[0]):
             best = placed
     if best is None:
         return None
-    _, corners, offs = best
-    return FoundSheet(sheet=sheet, corners=corners, places=_places(corners, sheet), offs=offs)
+    _, corners, offs, lens = best
+    places = _places(corners, sheet)
+    return FoundSheet(sheet=sheet, corners=corners, places=places, offs=offs, lens=lens)
 
 
 def rim_diameter(found: FoundSheet, rim: Ellipse, rim_off: float) -> Measured:
@@ -119,7 +137,7 @@ def rim_diameter(found: FoundSheet, rim: Ellipse, rim_off: float) -> Measured:
         With a sentence, where the disc is no circle in the sheet's plane.
     """
     points = rim.at(np.linspace(0.0, TURN, 180, endpoint=False))
-    flat = fit_ellipse(apply_map(found.matrix, points)).ellipse
+    flat = fit_ellipse(found.flat(points)).ellipse
     long, short = flat.semi_axes
     if long / short - 1.0 > MOST_OVAL:
         raise ValueError(
@@ -129,11 +147,28 @@ def rim_diameter(found: FoundSheet, rim: Ellipse, rim_off: float) -> Measured:
         )
     size = math.sqrt(long * short)
     square = 0.0
-    for matrix in found.moved():
-        axes = fit_ellipse(apply_map(matrix, points), start=flat).ellipse.semi_axes
+    for moved in found.variants():
+        axes = fit_ellipse(moved.flat(points), start=flat).ellipse.semi_axes
         square += (math.sqrt(math.prod(axes)) - size) ** 2
     own = math.sqrt(square) / size
     return Measured(2.0 * size, 2.0 * size * math.hypot(own, found.sheet.relative, rim_off))
+
+
+def disc_centre(found: FoundSheet, rim: Ellipse) -> tuple[Floats, float]:
+    """Return where the centre of a disc with this ``rim`` lies in the picture, and how surely.
+
+    Working pixels (2,) and their standard uncertainty. The middle of the rim's ellipse is not the
+    disc's centre where the camera stands near: the sheet's perspective tells them apart.
+    """
+    points = rim.at(np.linspace(0.0, TURN, 180, endpoint=False))
+
+    def centre(sheet: FoundSheet) -> Floats:
+        middle = fit_ellipse(sheet.flat(points)).ellipse.centre
+        return np.asarray(sheet.seen(np.array([middle]))[0])
+
+    place = centre(found)
+    offs = [centre(each) - place for each in found.variants()]
+    return place, math.sqrt(float(np.sum(np.square(offs))) / 2.0)
 
 
 def white_of_sheet(
@@ -146,7 +181,7 @@ def white_of_sheet(
     across, up = np.meshgrid(np.linspace(0.04, 0.96, 40), np.linspace(0.04, 0.96, 40))
     size = np.array(found.places.max(axis=0) - found.places.min(axis=0))
     flat = np.stack([across.ravel() - 0.5, up.ravel() - 0.5], axis=-1) * size
-    places = apply_map(np.linalg.inv(found.matrix), flat)
+    places = found.seen(flat)
     places = places[signed_distances(rim, places) > 0.04 * rim.semi_axes[0]]
     if len(places) < 30:
         return None
@@ -225,8 +260,8 @@ def _four_corners(region: Floats) -> Floats | None:
     return np.asarray(np.roll(quad, -int(np.argmin(quad.sum(axis=1))), axis=0))
 
 
-def _placed(picture: Picture, rough: Floats) -> tuple[float, Floats, Floats] | None:
-    """Return how well four sides are seen, their corners on the full picture, and their offs."""
+def _placed(picture: Picture, rough: Floats) -> tuple[float, Floats, Floats, Bend] | None:
+    """Return how well four sides are seen, their corners in the picture, their offs, the lens."""
     corners = rough
     size = float(np.hypot(*(rough - np.roll(rough, 1, axis=0)).T).mean())
     for reach in (0.03 * size, 0.012 * size):
@@ -234,18 +269,28 @@ def _placed(picture: Picture, rough: Floats) -> tuple[float, Floats, Floats] | N
             straight_side(picture, corners[i], corners[(i + 1) % 4], max(reach, 6.0))
             for i in range(4)
         ]
-        if any(side is None for side in sides):
-            return None
         lines = [side for side in sides if side is not None]
-        found = [meeting(lines[i - 1], lines[i]) for i in range(4)]
+        if len(lines) < 4:
+            return None
+        lens = bend_of(picture, lines)
+        straight = [
+            side_through(lens.straight(line.places), CORNER_FLOOR, line.seen, line.along)
+            for line in lines
+        ]
+        found = [meeting(straight[i - 1], straight[i]) for i in range(4)]
         if any(corner is None for corner in found):
             return None
-        corners = np.array(found)
+        corners = lens.bent(np.array(found))
     height, width = picture.shape
     if (corners < -1.0).any() or (corners > (width, height)).any():
         return None
-    offs = np.array([math.hypot(lines[i - 1].off, lines[i].off) for i in range(4)])
-    return min(line.seen for line in lines), corners, offs
+    # What still bows is paper that curls: its rise counts against the side's place.
+    rises = [
+        abs(line.bow) * float(np.ptp(line.places @ line.along)) ** 2 / 4.0 for line in straight
+    ]
+    own = [math.hypot(line.off, rise) for line, rise in zip(straight, rises, strict=True)]
+    offs = np.array([math.hypot(own[i - 1], own[i]) for i in range(4)])
+    return min(line.seen for line in straight), corners, offs, lens
 
 
 def _places(corners: Floats, sheet: SheetOfPaper) -> Floats:

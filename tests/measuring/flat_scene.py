@@ -31,7 +31,8 @@ class FlatScene:
     The camera stands ``distance`` mm above ``aim``, tilted by ``tilt`` degrees towards ``towards``
     and rolled by ``roll``; ``scale`` is pixels per mm there. ``light`` is how much brighter it gets
     from side to side, ``grain`` the relative standard deviation of the table's, ``shadow`` how much
-    light a soft shadow takes beside the topmost thing, some 3 mm wide.
+    light a soft shadow takes beside the topmost thing, some 3 mm wide. What a lens with a ``bend``
+    shows at r from the picture's middle, in half widths, a pinhole shows at r (1 + bend r²).
     """
 
     things: tuple[tuple[Polygon, Colour], ...]
@@ -49,6 +50,7 @@ class FlatScene:
     light: float = 0.0
     grain: float = 0.0
     shadow: float = 0.0
+    bend: float = 0.0
     seed: int = 1
 
     @property
@@ -80,7 +82,8 @@ class FlatScene:
         offsets = (-0.25, 0.25)
         for dy in offsets:
             for dx in offsets:
-                pixel = np.stack([columns + dx, rows + dy, np.ones_like(rows)], axis=-1)
+                column, row = self.unbent(columns + dx, rows + dy)
+                pixel = np.stack([column, row, np.ones_like(row)], axis=-1)
                 x, y, w = np.moveaxis(pixel @ inverse.T, -1, 0)
                 total += self._colours(x / w, y / w) / 4.0
         total *= (1.0 + self.light * (columns / self.width - 0.5))[..., None]
@@ -90,6 +93,21 @@ class FlatScene:
         random = np.random.default_rng(self.seed)
         noisy = srgb_from_linear(total) * 255.0 + random.normal(0.0, self.noise, total.shape)
         return Image.fromarray(np.clip(np.rint(noisy), 0, 255).astype(np.uint8))
+
+    def unbent(self, columns: NDArray, rows: NDArray) -> tuple[NDArray, NDArray]:
+        """Return where a pinhole shows what the lens shows at pixels."""
+        x, y = columns - self.width / 2, rows - self.height / 2
+        more = 1.0 + self.bend * (x * x + y * y) / (self.width / 2) ** 2
+        return self.width / 2 + x * more, self.height / 2 + y * more
+
+    def seen(self, places: NDArray) -> NDArray:
+        """Return the pixels (n, 2) of places on the table, mm."""
+        pixels = np.column_stack([places, np.ones(len(places))]) @ self.matrix.T
+        straight = pixels[:, :2] / pixels[:, 2:]
+        found = straight.copy()
+        for _ in range(20):
+            found += straight - np.column_stack(self.unbent(*found.T))
+        return found
 
     def _shadow(self, inverse: NDArray, columns: NDArray, rows: NDArray) -> NDArray:
         x, y, w = np.moveaxis(np.stack([columns, rows, np.ones_like(rows)], -1) @ inverse.T, -1, 0)

@@ -53,7 +53,7 @@ def scene(paper=(210.0, 297.0), at=(20.0, 30.0), things=(), **view) -> FlatScene
 def true_rim(view: FlatScene, at=(20.0, 30.0)):
     turn = np.linspace(0.0, 2.0 * math.pi, 200)
     circle = np.column_stack([at[0] + RADIUS * np.cos(turn), at[1] + RADIUS * np.sin(turn)])
-    return fit_ellipse(apply_map(view.matrix, circle)).ellipse
+    return fit_ellipse(view.seen(circle)).ellipse
 
 
 def found_in(view: FlatScene, folder, name="A4"):
@@ -106,6 +106,18 @@ def test_the_sheets_tolerance_holds_the_truth(tmp_path):
         assert 0.3 < across.uncertainty < 0.6
         inside += abs(across.value - 2 * RADIUS) <= 2.0 * across.uncertainty
     assert inside == 5
+
+
+@pytest.mark.parametrize(
+    ("bend", "at"), [(0.02, (20.0, 30.0)), (-0.02, (-30.0, 70.0)), (0.01, (0.0, 0.0))]
+)
+def test_a_lens_that_bends_lines_is_made_straight(bend, at, tmp_path):
+    """One or two per cent at the side of the picture: more than a phone's leaves."""
+    shown = scene(at=at, bend=bend, tilt=10.0, towards=30.0)
+    _, found = found_in(shown, tmp_path, "210x297")
+    across = rim_diameter(found, true_rim(shown, at), 0.0)
+    assert abs(across.value - 2 * RADIUS) <= 2.0 * across.uncertainty < 0.8
+    assert found.lens.k * 500.0**2 == pytest.approx(bend, abs=0.2 * abs(bend))
 
 
 def test_measured_sides_are_worth_more(tmp_path):
@@ -164,6 +176,27 @@ def test_a_disc_on_paper_needs_no_diameter(tmp_path):
     assert steps == pytest.approx([75.0, 105.0, 100.0], abs=0.3)
     (said,) = [each for each in found.warnings if "sheet of paper" in each]
     assert "measure them with a ruler and give them, --paper WxH" in said
+
+
+def test_a_sheet_tells_the_centre_that_nothing_on_the_disc_does(tmp_path):
+    """Two halves seen from near and from a slant: nothing on it says where along its line."""
+    halves = (
+        (sector(RADIUS, 0.0, 30.0, 210.0, 20.0, 30.0), (200, 30, 30)),
+        (sector(RADIUS, 0.0, 210.0, 390.0, 20.0, 30.0), (30, 60, 180)),
+    )
+    shown = scene(things=halves, tilt=28.0, towards=20.0, distance=420.0)
+    path = shown.save(tmp_path / "halves.png")
+    truth = shown.seen(np.array([[20.0, 30.0]]))[0]
+    alone = measure_photo(path, 120.0)
+    helped = measure_photo(path, 120.0, setting=PhotoSetting(sheet=sheet_named("A4")))
+
+    def off(found):
+        return float(np.hypot(*(found.plane.to_picture(np.zeros(2)) - truth)))
+
+    assert "perspective" in alone.doubt and off(alone) > 3.0
+    assert helped.doubt == "" and off(helped) < 0.3
+    (ring,) = helped.measurement.rings
+    assert all(to_degrees(edge.direction.uncertainty) < 0.1 for edge in ring.edges)
 
 
 def test_a_scan_needs_no_diameter(tmp_path):
