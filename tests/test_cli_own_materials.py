@@ -152,7 +152,7 @@ def planned(kerf: str = "") -> tuple[list[str], list[str]]:
 def test_a_plan_says_which_times_and_kerfs_are_assumed() -> None:
     done(*CUTTER)
     checked, found = planned()
-    kerf = 'the kerf of 0.18 mm for "amber" is assumed: cut a coupon'
+    kerf = "nobody has measured the kerf of amber on pier: it is assumed, cut a coupon"
     times = "times rest on values of pier that nobody has chosen: mark_speed, travel_speed,"
     assert any(kerf in each for each in checked)
     assert any(kerf in each for each in found)
@@ -271,3 +271,17 @@ def test_steps_that_cannot_be_drawn_are_refused_in_a_sentence(
 def test_steps_need_room_on_the_bed() -> None:
     done("cutter", "new", "pier", "--kind", "co2", "--bed", "60x400")
     assert "is larger than the bed of pier, 60 × 400 mm" in run(*STEPS, "--out", "steps").stderr
+
+
+def test_a_job_is_written_for_a_design_and_a_cutter_of_ones_own() -> None:
+    done("new", "lamp")
+    done(*CUTTER)
+    done("new", ".", "--design", "lamp/harbour-lamp.toml", "--cutter", "pier")
+    checked = check(Path("job.toml"))
+    assert checked.job.cutter.name == "pier"
+    assert [order.design.name for order in checked.job.discs] == ["Harbour lamp"]
+    assert "exists already" in run("new", ".", "--design", "lamp/harbour-lamp.toml").stderr
+    unknown = ("new", "x", "--design", "lamp/harbour-lamp.toml", "--cutter", "peer")
+    assert "peer" in run(*unknown).stderr
+    assert not Path("x").exists()
+    assert "give that too" in run("new", "x", "--cutter", "pier").stderr

@@ -104,7 +104,7 @@ def new(
     from jobprep.files.materials.new_cutter import CutterAnswers, cutter_text
 
     path = material_path("cutter", name, beside)
-    kind = needed(kind, "--kind", f"Its kind, one of {', '.join(KINDS)}", KIND)
+    kind = needed(kind, "--kind", "Its kind", KIND)
     bed = needed(bed, "--bed", "The area its head reaches, width x height, such as 600x400", Size())
     if kind == "knife" and wavelength is not None:
         raise click.UsageError("a knife has no --wavelength")

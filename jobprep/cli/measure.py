@@ -297,6 +297,7 @@ def _write_design(
         films = "1 film is" if design.unchosen == 1 else f"{design.unchosen} films are"
         shown = pasteable("disc", out)
         click.echo(f'{films} to be chosen in it ("?"): {shown} shows what comes near')
+    click.echo(f"A job for it: {pasteable('new', out.parent, '--design', out)}")
 
 
 def _tell_what_is_not_seen(out: Path, original: Original) -> None:

@@ -2,16 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 
 import click
 
-from jobprep.cli.options import pasteable
+from jobprep.cli.options import origin_of, pasteable
 
 
 @click.command()
 @click.argument("folder", type=click.Path(path_type=Path))
-def new(folder: Path) -> None:
+@click.option(
+    "--design",
+    type=click.Path(path_type=Path, exists=True, dir_okay=False),
+    metavar="DESIGN",
+    help="Write a job for this design instead, such as a measured one.",
+)
+@click.option("--cutter", metavar="NAME", help="The cutter of that job; bench-co2 by default.")
+def new(folder: Path, design: Path | None, cutter: str | None) -> None:
     """Write a commented starter job into FOLDER.
 
     Nothing that is there is written over.
@@ -20,7 +28,9 @@ def new(folder: Path) -> None:
     from jobprep.files.starter import starter_files
     from jobprep.files.write import write_text_atomic
 
-    files = starter_files()
+    if cutter is not None and design is None:
+        raise click.UsageError("--cutter is for a job of a --design; give that too")
+    files = starter_files() if design is None else _job_of(design, cutter, folder)
     for name in files:
         if (folder / name).exists():
             raise CannotDoError(f"{folder / name} exists already; choose another folder")
@@ -30,3 +40,13 @@ def new(folder: Path) -> None:
         write_text_atomic(folder / name, text)
         click.echo(f"Wrote {folder / name}")
     click.echo(f"Next: {pasteable('plan', folder / 'job.toml')}")
+
+
+def _job_of(design: Path, cutter: str | None, folder: Path) -> Mapping[str, str]:
+    """Return the job of a design and a cutter; raises for a cutter that is unknown there."""
+    from jobprep.cli.choose import chosen_cutter
+    from jobprep.files.starter import job_of_design
+
+    name = cutter or "bench-co2"
+    chosen_cutter(name, folder)
+    return {"job.toml": job_of_design(origin_of(design, folder), name)}

@@ -71,8 +71,7 @@ def new_film(name: str, beside: Path, **given: Any) -> None:
     measured, sheets = _thickness(given)
     piece, mass = _weighed(given)
     sheet = needed(given["sheet"], "--sheet", "A sheet as bought, such as 508x610", Size())
-    question = f"What it does to light, one of {', '.join(LIGHTS)}"
-    light = needed(given["light"], "--light", question, LIGHT)
+    light = needed(given["light"], "--light", "Whether light passes it", LIGHT)
     answers = FilmAnswers(
         title=given["title"] or name,
         base=base,

@@ -21,10 +21,13 @@ class Between(click.FloatRange):
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
         """Return the number; raises ``BadParameter`` with the limits."""
-        number = super().convert(value, param, ctx)
+        try:
+            number = float(value)
+        except ValueError:
+            number = math.nan
         if math.isnan(number):
             self.fail(f"{value} is not a number", param, ctx)
-        return number
+        return super().convert(value, param, ctx)
 
 
 class Length(Between):

@@ -21,7 +21,10 @@ def needed(given: Any, option: str, question: str, kind: click.ParamType[Any]) -
     if given is not None:
         return given
     if not is_asked():
-        raise click.UsageError(f"give {option}: {question[:1].lower()}{question[1:]}")
+        words = f"{question[:1].lower()}{question[1:]}"
+        choices = getattr(kind, "choices", ())
+        one_of = f", one of {', '.join(choices)}" if choices else ""
+        raise click.UsageError(f"give {option}: {words}{one_of}")
     return click.prompt(question, type=kind)
 
 

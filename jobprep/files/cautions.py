@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 
 from jobprep.errors import Finding
 from jobprep.model import Film, Job
@@ -11,6 +11,7 @@ from jobprep.model.kerf import PLAUSIBLE_KERF
 
 def job_cautions(job: Job, used: Collection[str]) -> Iterator[Finding]:
     """Yield a caution for everything doubtful; ``used`` names the films that are cut."""
+    yield from _assumed_kerfs(job, sorted(used))
     for film in sorted(used):
         yield from _kerf_caution(job, film)
         yield from _light_caution(job, job.films[film])
@@ -24,18 +25,26 @@ def job_cautions(job: Job, used: Collection[str]) -> Iterator[Finding]:
             yield job.source.caution(f"{path}.film", message)
 
 
+def _assumed_kerfs(job: Job, films: Iterable[str]) -> Iterator[Finding]:
+    assumed = [
+        film
+        for film in films
+        if film not in job.kerf
+        and any(name.startswith("kerf.") for name in job.cutter.assumed_for(job.films[film]))
+    ]
+    if assumed:
+        yield job.source.caution(
+            "cutter",
+            f"nobody has measured the kerf of {', '.join(assumed)} on {job.cutter.name}: it is"
+            f" assumed, cut a coupon (jobprep coupon --film {assumed[0]} --cutter"
+            f" {job.cutter.name} --out coupon)",
+        )
+
+
 def _kerf_caution(job: Job, film: str) -> Iterator[Finding]:
     kerf, spot = job.kerf_for(film), job.cutter.spot
     low, high = PLAUSIBLE_KERF
     place = f"kerf.{film}" if film in job.kerf else "cutter"
-    of_film = job.films[film]
-    assumed = [name for name in job.cutter.assumed_for(of_film) if name.startswith("kerf.")]
-    if assumed and film not in job.kerf and job.cutter.kind != "knife":
-        yield job.source.caution(
-            place,
-            f'the kerf of {kerf:g} mm for "{film}" is assumed: cut a coupon, jobprep coupon --film'
-            f" {film} --cutter {job.cutter.name}",
-        )
     if kerf is not None and spot is not None and kerf < spot:
         yield job.source.caution(
             place,

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from pathlib import PurePath
+
+from jobprep.toml_text import toml_text
 
 JOB = """\
 # A starter job. Check it with `jobprep check job.toml`, plan it with
@@ -99,6 +102,39 @@ film = "clear"
 """
 
 
+JOB_OF_DESIGN = """\
+# A job for one design. Lengths are mm, or text such as "4 3/4 in".
+format = 1
+title = {title}
+cutter = {cutter}
+
+[[disc]]
+design = {design}
+copies = 1
+
+# [[stock]]                        # what is on the shelf; without any, sheets are bought as needed
+# film = "amber"
+# size = [508, 610]
+# count = 1
+
+[nesting]
+web = 1.0                          # narrowest strip of film left between two slots
+margin = 5.0                       # closest any slot comes to a sheet's edge
+seconds = 5                        # time to search
+"""
+
+
+def job_of_design(design: str, cutter: str) -> str:
+    """Return the text of a job for a design, by its path from the job, on a cutter."""
+    words = {"title": PurePath(design).stem, "cutter": cutter, "design": design}
+    return JOB_OF_DESIGN.format(**{key: _value(value) for key, value in words.items()})
+
+
 def starter_files() -> Mapping[str, str]:
     """Return the text of each file of the starter job by its name."""
     return {"job.toml": JOB, "harbour-lamp.toml": DESIGN}
+
+
+def _value(text: str) -> str:
+    """Return a text as TOML writes it."""
+    return toml_text({"key": text}).strip().removeprefix("key = ")

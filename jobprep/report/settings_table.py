@@ -44,7 +44,7 @@ def _row(film_plan: FilmPlan, cutter: Cutter) -> tuple[str, ...]:
     return (
         film.title,
         number(film.thickness),
-        number(film_plan.kerf),
+        f"{number(film_plan.kerf)}{_assumed('kerf', film, cutter)}",
         _by_test() if speed is None else f"{number(speed)}{_assumed('cut_speed', film, cutter)}",
         f"{number(cutter.mark_speed)}{_assumed('mark_speed', film, cutter)}",
         _power(cutter, film) or _by_test(),
