@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime
 import math
 import os
 from collections.abc import Callable
@@ -189,3 +190,12 @@ def name_and_number(text: str) -> tuple[str, int]:
     if name and number.isascii() and number.isdigit() and 1 <= int(number) <= 10_000:
         return name, int(number)
     raise click.BadParameter(f'"{text}" is not a name, =, and a whole number from 1 to 10000')
+
+
+date_option = click.option(
+    "--date",
+    type=click.DateTime(formats=["%Y-%m-%d"]),
+    metavar="YYYY-MM-DD",
+    callback=lambda _context, _option, value: (value or datetime.datetime.now()).date(),
+    help="The day it happened; today if not given.",
+)

@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from pathlib import Path
 from typing import Any
+
+import click
 
 from jobprep.cli.long_table import Column, long_table
 from jobprep.cli.tables import console
 from jobprep.files.ledger.journal import Entry
+from jobprep.files.ledger.on_disk import Done
 from jobprep.geometry.measure import area
 from jobprep.report.stock_sheet import piece_region
 from jobprep.report.words import extent, square_cm
@@ -134,3 +138,15 @@ def pieces_json(ledger: Ledger) -> dict[str, Any]:
             for run in ledger.booked
         ],
     }
+
+
+def print_change(path: Path, done: Done) -> None:
+    """Print what a change took off the shelf and put there, and where it was written."""
+    came = {piece.id for piece in done.change.into.pieces}
+    went = {piece.id for piece in done.change.out.pieces}
+    for piece in done.change.out.pieces:
+        if piece.id not in came:
+            click.echo(f"Gone: {piece_line(piece)}")
+    for piece in done.change.into.pieces:
+        click.echo(f"{'Now' if piece.id in went else 'New'}: {piece_line(piece)}")
+    click.echo(f"Written to {path}")
