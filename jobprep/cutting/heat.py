@@ -15,7 +15,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from itertools import pairwise
 
 from jobprep.cutting.motion import HOME, path_seconds, rest_to_rest, speed_for
@@ -70,6 +70,10 @@ class CutHeat:
     cooling: float
     speed: float
     acceleration: float
+    known: dict[tuple[int | None, int], float] = field(
+        default_factory=dict, init=False, compare=False, repr=False
+    )
+    """The moves looked at by now: those who change an order ask for the same again and again."""
 
     def travel_seconds(self, order: Sequence[int]) -> float:
         """Return the time of the moves between cuts in an order."""
@@ -96,9 +100,13 @@ class CutHeat:
 
     def move_seconds(self, before: int | None, after: int) -> float:
         """Return the time of the move from one cut, or from home, on to another."""
-        place = self.home if before is None else self.ends[before]
-        distance = math.dist(place, self.starts[after])
-        return rest_to_rest(distance, self.speed, self.acceleration)
+        seconds = self.known.get((before, after))
+        if seconds is None:
+            place = self.home if before is None else self.ends[before]
+            distance = math.dist(place, self.starts[after])
+            seconds = rest_to_rest(distance, self.speed, self.acceleration)
+            self.known[before, after] = seconds
+        return seconds
 
 
 def cut_heat(
