@@ -13,6 +13,7 @@ import sys
 from collections.abc import Iterator
 
 import pytest
+from faults.warm_process import Warm
 from hypothesis import HealthCheck, settings
 
 from jobprep.cutting.plan_cuts import plan_cuts
@@ -90,6 +91,14 @@ def few_kicks() -> Iterator[None]:
     They took most of the time of a small plan; all that a way must be holds for the first, too.
     """
     yield from _kicks(1)
+
+
+@pytest.fixture(scope="session")
+def warm(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Warm]:
+    """Return a process that has loaded the program and forks for each command."""
+    process = Warm(tmp_path_factory.mktemp("said"))
+    yield process
+    process.close()
 
 
 @pytest.fixture

@@ -26,7 +26,7 @@ JOBS = sorted(path for path in EXAMPLES.glob("*/job.toml") if "mistakes" not in 
 def planned(job: Path) -> tuple[Plan, dict[str, str]]:
     """Plan an example, by evaluations instead of by its clock, and return the files of its run."""
     checked = pipeline.check(job)
-    nesting = replace(checked.job.nesting, evaluations=3000)
+    nesting = replace(checked.job.nesting, evaluations=300)
     plan = pipeline.plan(replace(checked, job=replace(checked.job, nesting=nesting)))
     return plan, run_files(plan, pipeline.summary_of(plan))
 

@@ -47,7 +47,7 @@ copies = 4
 [nesting]
 web = 1
 margin = 5
-evaluations = 200
+evaluations = 50
 """
 WASHERS = '[[part]]\nname = "washer"\nfilm = "amber"\ncopies = 6\ndisc = { diameter = 24 }\n'
 OWN_SHEETS = '[[stock]]\nfilm = "amber"\nsize = [330, 115]\ncount = 3\nprice = 2.40\n'

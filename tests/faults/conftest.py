@@ -1,19 +1,11 @@
-"""The loaded process, once for all tests, and a workshop for each."""
+"""A workshop for each test of faults."""
 
 import shutil
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 from faults.warm_process import Warm
 from faults.workshop import PLAN, furnish
-
-
-@pytest.fixture(scope="session")
-def warm(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Warm]:
-    process = Warm(tmp_path_factory.mktemp("said"))
-    yield process
-    process.close()
 
 
 @pytest.fixture(scope="session")

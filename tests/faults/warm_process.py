@@ -10,6 +10,7 @@ fail    the N-th call that changes the disk fails with this ``errno``, or, where
         given instead, is preceded by it
 size    no file may grow beyond this number of bytes; what it prints is thrown away, but for errors
 clock   the clock on the wall jumps by up to a day at every look at it
+means   seconds of processor time, and bytes of memory; the system ends what takes more
 """
 
 from __future__ import annotations
@@ -169,6 +170,12 @@ def _prepare(request: dict[str, Any]) -> None:
         resource.setrlimit(resource.RLIMIT_FSIZE, (request["size"], request["size"]))
     elif "clock" in request:
         _jump()
+    elif "means" in request:
+        import resource
+
+        seconds, memory = request["means"]
+        resource.setrlimit(resource.RLIMIT_AS, (memory, memory))
+        resource.setrlimit(resource.RLIMIT_CPU, (seconds, seconds))
 
 
 def _fail_call(last: int, errno: int | None, number: int | None) -> None:

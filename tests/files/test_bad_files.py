@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import os
-import subprocess
-import sys
 from collections.abc import Callable
 from pathlib import Path
 
 import crowds
 import pytest
+from faults.warm_process import Ended, Warm
 from fuzz.targets import TARGETS
 
 from jobprep.errors import InputError
@@ -177,13 +176,7 @@ HOSTILE_DRAWINGS: dict[str, Callable[[int], list[crowds.Corners]]] = {
     "zigzag-hole": lambda count: [crowds.frame(crowds.zigzag(count)), crowds.zigzag(count)],
     "scribble": lambda count: [crowds.scribble(count)],
 }
-LIMITS = """
-import resource, sys
-resource.setrlimit(resource.RLIMIT_AS, (1_500_000_000, 1_500_000_000))
-resource.setrlimit(resource.RLIMIT_CPU, (SECONDS, SECONDS))
-from jobprep.cli import main
-main(sys.argv[1:])
-"""
+MEMORY = 1_500_000_000
 SHARES = [pytest.param(1.0, marks=pytest.mark.slow, id="whole"), pytest.param(0.3, id="part")]
 """Of the largest file, that is looked at within ten seconds; of a third of it within four."""
 
@@ -191,36 +184,31 @@ SHARES = [pytest.param(1.0, marks=pytest.mark.slow, id="whole"), pytest.param(0.
 @pytest.mark.parametrize("share", SHARES)
 @pytest.mark.parametrize("name", HOSTILE_JOBS)
 def test_check_of_a_hostile_job_answers_within_its_means(
-    name: str, share: float, tmp_path: Path
+    name: str, share: float, tmp_path: Path, warm: Warm
 ) -> None:
     """Processor time is limited, not looked at: whoever takes more is ended by the system."""
     path = tmp_path / "job.toml"
     path.write_text(HEAD + HOSTILE_JOBS[name](share))
-    check_within_means(share, ["check", str(path)], 0 if name == "copies" else 2)
+    check_within_means(warm, share, ["check", str(path)], 0 if name == "copies" else 2)
 
 
 @pytest.mark.parametrize("share", SHARES)
 @pytest.mark.parametrize("name", HOSTILE_LEDGERS)
 def test_a_hostile_ledger_is_refused_within_the_same_means(
-    name: str, share: float, tmp_path: Path
+    name: str, share: float, tmp_path: Path, warm: Warm
 ) -> None:
     path = tmp_path / "stock.toml"
     row, count = HOSTILE_LEDGERS[name]
     path.write_text(f"format = 1\npiece = [{row * int(share * count)}]\n")
-    check_within_means(share, ["stock", "list", "--stock", str(path)], 2)
+    check_within_means(warm, share, ["stock", "list", "--stock", str(path)], 2)
 
 
-def check_within_means(
-    share: float, command: list[str], *codes: int
-) -> subprocess.CompletedProcess[str]:
-    limits = LIMITS.replace("SECONDS", "10" if share == 1.0 else "4")
-    run = subprocess.run(
-        [sys.executable, "-c", limits, *command], capture_output=True, text=True, check=False
-    )
-    assert run.returncode in codes, run.stderr[-500:]
-    assert "Traceback" not in run.stderr
-    assert len(run.stderr.splitlines()) <= 101
-    return run
+def check_within_means(warm: Warm, share: float, command: list[str], *codes: int) -> Ended:
+    ended = warm.run(Path.cwd(), *command, means=(10 if share == 1.0 else 4, MEMORY))
+    assert ended.code in codes, ended.err[-500:]
+    assert "Traceback" not in ended.err
+    assert len(ended.err.splitlines()) <= 101
+    return ended
 
 
 READ_AS_DXF = ("comb", "holes", "too-many")
@@ -240,7 +228,7 @@ after the reading does not know the format."""
     ],
 )
 def test_check_of_a_hostile_drawing_answers_within_its_means(
-    name: str, kind: str, share: float, tmp_path: Path
+    name: str, kind: str, share: float, tmp_path: Path, warm: Warm
 ) -> None:
     """Thousands of edges side by side, of shapes that no axis keeps apart.
 
@@ -253,11 +241,11 @@ def test_check_of_a_hostile_drawing_answers_within_its_means(
         crowds.write_dxf(paths, tmp_path / "p.dxf")
     path = tmp_path / "job.toml"
     path.write_text(f'{HEAD}drawing = "p.{kind}"\n')
-    run = check_within_means(share, ["check", str(path)], 0, 1, 2)
-    if run.returncode == 0:
-        assert "The job can be planned." in run.stdout
-    elif run.returncode == 1:
-        (said,) = run.stderr.splitlines()
+    run = check_within_means(warm, share, ["check", str(path)], 0, 1, 2)
+    if run.code == 0:
+        assert "The job can be planned." in run.out
+    elif run.code == 1:
+        (said,) = run.err.splitlines()
         assert said.endswith("is too large for every sheet: 508 × 610 mm, less its margins")
     else:
-        assert 1 <= len(run.stderr.splitlines()) <= 2
+        assert 1 <= len(run.err.splitlines()) <= 2

@@ -36,7 +36,7 @@ from jobprep.files.measurements.corrections import CorrectionFile
 from jobprep.files.measurements.points import PointsFile
 from jobprep.files.measurements.readings import ReadingsFile
 
-N_FILES = 60
+N_FILES = 30
 """Changed files of each kind that the quick tests look at."""
 
 N_PLANS = 40

@@ -104,7 +104,10 @@ def test_the_search_among_many_passes_over_none(size: float, tolerance: float) -
         found = crossing(tries, size)
         near = near_among_many(found, tolerance, math.inf)
         assert near == sorted(set(near))
+        boxes = [segment_box(each) for each in found]
         for i, j in itertools.combinations(range(len(found)), 2):
+            if not meet(boxes[i], boxes[j], tolerance):
+                continue
             if segment_distance(found[i], found[j]) <= tolerance - ROUNDING:
                 assert (i, j) in near
 
@@ -140,14 +143,12 @@ def test_the_least_distance_of_long_paths_is_that_of_all_pairs(shape: str, apart
     box = bounds(outline.segments)
     beside = moved_contour(outline, 0.0, box.width + apart, 0.0).segments
     paths = outline.segments, beside
-    expected = min(segment_distance(a, b) for a in paths[0] for b in paths[1] if near(a, b, 120))
+    own, other = ([(each, segment_box(each)) for each in path] for path in paths)
+    expected = min(
+        segment_distance(a, b) for a, box in own for b, aside in other if meet(box, aside, 120.0)
+    )
     assert path_distance(*paths) == pytest.approx(expected, abs=1e-12)
     assert path_distance(*paths, 0.3) == pytest.approx(min(expected, 0.3), abs=1e-12)
-
-
-def near(a: Segment, b: Segment, distance: float) -> bool:
-    one, other = segment_box(a), segment_box(b)
-    return meet(one, other, distance)
 
 
 def test_the_narrowest_web_of_many_edges_is_found_between_any_two_contours() -> None:

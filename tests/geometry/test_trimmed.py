@@ -90,7 +90,7 @@ def test_steps_lead_as_far_as_one_leap(shape: str) -> None:
 @pytest.mark.parametrize("shape", crowds.OUTLINES)
 @pytest.mark.parametrize("distance", [-3.0, -0.1, 0.1, 3.0])
 def test_few_pairs_are_looked_at_however_close_the_edges_lie(shape: str, distance: float) -> None:
-    """Among 2,000 edges, most a tenth of a millimetre apart or less, each meets a few others."""
+    """Among 1,000 edges, most a tenth of a millimetre apart or less, each meets a few others."""
     pairs = 0
 
     def counting(*words: object, **options: object) -> list[tuple[int, int]]:
@@ -99,10 +99,10 @@ def test_few_pairs_are_looked_at_however_close_the_edges_lie(shape: str, distanc
         pairs += len(found)
         return found
 
-    outline = crowds.OUTLINES[shape](2000)
+    outline = crowds.OUTLINES[shape](1000)
     with patch("jobprep.geometry.cuts.near_segments", counting):
         offset_contour(outline, distance)
-    assert pairs < 20 * 2000
+    assert pairs < 20 * 1000
 
 
 @pytest.mark.parametrize("shape", crowds.OUTLINES)

@@ -99,7 +99,9 @@ def test_parts_that_no_longer_fit_where_they_lay_are_nested_anew() -> None:
     assert len(again.sheets) == 4
 
 
-@pytest.mark.parametrize("seed", range(12))
+@pytest.mark.parametrize(
+    "seed", [*range(6), *(pytest.param(seed, marks=pytest.mark.slow) for seed in range(6, 12))]
+)
 def test_every_random_nest_is_valid_after_its_gap_has_grown(seed: int) -> None:
     items, sheets, spacing = random_problem(seed)
     wider = Spacing(gap=spacing.gap + 0.2, edge=spacing.edge + 0.2)

@@ -1,5 +1,6 @@
 """A planned job without the search: parts in rows on their sheets."""
 
+import functools
 from collections.abc import Callable
 from pathlib import Path
 
@@ -30,7 +31,7 @@ def planned_example() -> Callable[[str], Planned]:
         plan = plan_in_rows(check(EXAMPLES / name / "job.toml"))
         return plan, summary_of(plan)
 
-    return planned
+    return functools.cache(planned)
 
 
 @pytest.fixture(scope="session")

@@ -10,6 +10,7 @@ by Registration of Multiple Range Images, 1992, from memory).
 from __future__ import annotations
 
 import math
+from functools import cache
 from typing import NamedTuple
 
 import numpy as np
@@ -101,8 +102,7 @@ def poses(shape: Polygon, piece: Polygon, step: float | None, *, is_partly: bool
     """
     middle, target = _centre(shape), _centre(piece)
     agree = np.fft.irfft(
-        np.fft.rfft(_film_around(piece, target))
-        * np.conj(np.fft.rfft(_film_around(shape, middle))),
+        np.fft.rfft(_film_around(piece, target)) * np.conj(np.fft.rfft(_film_of(shape))),
         BINS,
     )
     points = _spread(shape) - middle
@@ -212,6 +212,12 @@ def _angles_by_corner(shape: Polygon, piece: Polygon, middle: Array, target: Arr
     turns = [float(math.atan2(v, u) - math.atan2(y, x)) for u, v in alike]
     # The round of a beam in a corner has many points; one of each corner will do.
     return list({round(turn, 2): turn for turn in reversed(turns)}.values())[:TRIED]
+
+
+@cache
+def _film_of(shape: Polygon) -> Array:
+    """Return the film around the middle of a shape: many pieces are held against the same few."""
+    return _film_around(shape, _centre(shape))
 
 
 def _film_around(polygon: Polygon, middle: Array) -> Array:
