@@ -1,6 +1,8 @@
 """``jobprep measure`` as a user meets it, on the photograph of the example."""
 
+import io
 import json
+import sys
 import tomllib
 from pathlib import Path
 
@@ -9,6 +11,7 @@ from commands import run
 from comparing.lamp_wheel import copy_scene, wheel
 from measuring.synthetic import photograph
 
+from jobprep.cli.progress import reading_line, reading_progress
 from jobprep.files.design.design import design_text
 
 FOLDER = Path(__file__).parent.parent / "examples" / "05-measured-wheel"
@@ -143,3 +146,21 @@ def test_a_missing_picture_is_one_sentence(tmp_path: Path) -> None:
     result = run("measure", "photo", tmp_path / "none.jpg")
     assert result.exit_code == 2
     assert len(result.stderr.splitlines()) == 1
+
+
+def test_a_terminal_is_told_how_a_photograph_is_being_read(monkeypatch):
+    class Terminal(io.StringIO):
+        def isatty(self):
+            return True
+
+    screen = Terminal()
+    monkeypatch.setattr(sys, "stderr", screen)
+    monkeypatch.setenv("TERM", "xterm")
+    with reading_progress("photo.jpg") as tell:
+        tell(0.0)
+    assert "Reading photo.jpg ..." in screen.getvalue()
+    assert reading_line("photo.jpg", 1.2, 80) == "Reading photo.jpg, softened by 1.2 pixels ..."
+    assert len(reading_line("p" * 100 + ".jpg", 2.4, 40)) == 40
+    monkeypatch.setattr(sys, "stderr", io.StringIO())
+    with reading_progress("photo.jpg") as tell:
+        assert tell is None

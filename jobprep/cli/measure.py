@@ -164,6 +164,7 @@ def photo(
 
     With --out, a picture of what was found lies beside the design: look whether it is right.
     """
+    from jobprep.cli.progress import reading_progress
     from jobprep.files.materials.library import film_library
     from jobprep.files.write import write_bytes_atomic
     from jobprep.measuring.combine import combined, mirrored
@@ -177,12 +178,16 @@ def photo(
     films = tuple(film_library(image.parent).values())
     known = _corrections(corrections)
     diameter = diameter or known.diameter
-    found = measure_photo(image, diameter, known, films, photo_setting(image, paper, scan, light))
+    setting = photo_setting(image, paper, scan, light)
+    with reading_progress(image.name) as tell:
+        found = measure_photo(image, diameter, known, films, setting, tell)
     measurement = found.measurement
     for other in (also, back):
         if other is not None:
             setting = photo_setting(other, paper, scan, light)
-            seen = measure_photo(other, diameter, NO_CORRECTIONS, films, setting).measurement
+            with reading_progress(other.name) as tell:
+                read = measure_photo(other, diameter, NO_CORRECTIONS, films, setting, tell)
+            seen = read.measurement
             seen = mirrored(seen) if other is back else seen
             measurement = combined(measurement, seen, other.name)
     _print_measurement(measurement)

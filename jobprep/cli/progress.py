@@ -49,21 +49,37 @@ def fill_progress() -> Iterator[Tell | None]:
 
 
 @contextmanager
+def reading_progress(name: str) -> Iterator[Callable[[float], None] | None]:
+    """Give a function that shows how much a picture is softened to be read; None off a terminal."""
+    with _line(f"Reading {name} ...") as show:
+        if show is None:
+            yield None
+        else:
+            yield lambda softness: show(lambda width: reading_line(name, softness, width))
+
+
+@contextmanager
 def _status() -> Iterator[Callable[[Callable[[int], str]], None] | None]:
     """Give a function that shows a line, made for a width; None where nobody watches."""
     why = kernel_place().why
     if why:
         _say_nothing_is_kept(why)
+    with _line(BEGIN if is_compiled() else BEGIN_EACH_TIME if why else BEGIN_COMPILING) as show:
+        yield show
+
+
+@contextmanager
+def _line(begin: str) -> Iterator[Callable[[Callable[[int], str]], None] | None]:
+    """Show a line that begins so, and give a function that changes it; None off a terminal."""
     if not sys.stderr.isatty():
         yield None
         return
     from rich.console import Console
     from rich.text import Text
 
-    begin = BEGIN if is_compiled() else BEGIN_EACH_TIME if why else BEGIN_COMPILING
     console = Console(stderr=True)
     spinner = "dots" if console.encoding.startswith("utf") else "line"
-    with console.status(begin, spinner=spinner) as status:
+    with console.status(Text(begin), spinner=spinner) as status:
         yield lambda line: status.update(Text(line(console.width - SPINNER)))
 
 
@@ -92,6 +108,12 @@ def fill_line(film: str, discs: int, bound: int, width: int) -> str:
     return _shortened(
         film, f": room for {discs} {word}, at most {bound}; Ctrl-C ends the search ...", width
     )
+
+
+def reading_line(name: str, softness: float, width: int) -> str:
+    """Say how a picture is being read, on one line."""
+    how = f", softened by {softness:g} pixels" if softness else ""
+    return _shortened(f"Reading {name}", f"{how} ...", width)
 
 
 def _shortened(film: str, rest: str, width: int) -> str:

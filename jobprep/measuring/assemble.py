@@ -251,7 +251,7 @@ def _concentricity(plane: DiscPlane, bore: InnerCircle, lengths: RimLengths) -> 
 
 def _doubt(outline: DiscOutline, found: Found) -> str:
     size = outline.ellipse.semi_axes[0]
-    if outline.given:
+    if outline.given and not outline.support:
         return ""
     if outline.support < POOR_SUPPORT or outline.spread > max(POOR_SPREAD * size, 0.8):
         return (
@@ -285,7 +285,7 @@ def _warnings(
         said.append(doubt)
     if diameter is None:
         said.append("no diameter was given: lengths are pixels of the picture as worked on")
-    if outline.given:
+    if outline.given and not outline.support:
         said.append(
             "the rim is that of the points given, which lie within "
             f"{number(outline.spread, 1)} pixels of an ellipse; the picture shows no edge along it"
@@ -301,14 +301,14 @@ def _warnings(
             f"a circle {100 * circle.radius:.1f} % as large as the rim lies off the centre of the "
             "separations and was left out: an eccentric bore, or glare"
         )
-    beyond = faint_circle(found.disc, *BEYOND_RIM)
+    beyond = None if outline.given else faint_circle(found.disc, *BEYOND_RIM)
     if beyond is not None:
         said.append(
             f"a faint circle lies {100 * (beyond - 1):.1f} % outside what was taken for the rim: "
             "if that is the rim of a clear film, give points on it in a correction file (rim), "
             "for all lengths hang on it"
         )
-    elif hides_faint_circle(found.disc, *BEYOND_RIM):
+    elif not outline.given and hides_faint_circle(found.disc, *BEYOND_RIM):
         said.append(
             "the ground is so uneven that the rim of a clear film beyond the colours would not be "
             "seen: look at the overlay, and if there is one, give points on it in a correction "

@@ -23,6 +23,7 @@ from jobprep.measuring.circle_fit import taubin_circle
 from jobprep.measuring.measured import Floats
 
 _STEPS = 100
+_SETTLED = 1e-10
 
 
 class Ellipse(NamedTuple):
@@ -157,17 +158,18 @@ def _fitted(xy: Floats, weight: Floats, ellipse: Ellipse, free: list[int]) -> El
         except np.linalg.LinAlgError:
             raise ValueError("the points do not determine an ellipse") from None
         trial = _moved(ellipse, step)
+        settled = np.abs(step).max() <= _SETTLED * scale
         if trial.semi_axes[1] > 1e-6 * scale:
             residuals_trial, jacobian_trial = _residuals(trial, xy)
             if weight @ residuals_trial**2 <= weight @ residuals**2:
                 ellipse, residuals, jacobian = trial, residuals_trial, jacobian_trial
                 damping /= 10.0
-                if np.abs(step).max() <= 1e-12 * scale:
+                if settled:
                     break
                 continue
-        damping *= 10.0
-        if damping > 1e12:
+        if settled or damping > 1e12:  # a step this small fails by rounding alone
             break
+        damping *= 10.0
     freedom = max(float(weight.sum()) - len(free), 0.0)
     variance = float(weight @ residuals**2) / freedom if freedom > 0 else math.inf
     unit = np.linalg.pinv(jacobian[:, free].T @ (jacobian[:, free] * weight[:, None]))

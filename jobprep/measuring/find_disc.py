@@ -10,7 +10,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -63,7 +63,8 @@ class DiscOutline:
     """The rim in the picture; ``support`` is the share of directions in which it was seen.
 
     ``covariance`` is that of centre and S, in working pixels; ``spread`` the scatter of the edge
-    about the ellipse. ``given`` says that a person gave it and the picture did not show it.
+    about the ellipse. ``given`` says that a person gave points on it; then
+    its support is 0 where the picture shows no edge along them.
     """
 
     ellipse: Ellipse
@@ -122,7 +123,7 @@ def given_rim(picture: Picture, points: Floats) -> DiscOutline:
     if seen is not None:
         off = np.abs(signed_distances(seen.ellipse, points))
         if float(np.median(off)) <= BY_HAND and off.max() <= 3.0 * BY_HAND:
-            return seen
+            return replace(seen, given=True)
     spread = max(fit.spread if len(points) > 5 else 0.0, BY_HAND)
     unit = fit.covariance / fit.spread**2 if fit.spread > 0.0 else np.eye(5) / len(points)
     covariance = np.where(np.isfinite(unit), unit, 1.0) * spread**2

@@ -89,10 +89,11 @@ def scaled_lengths(
     """Return the lengths of a picture whose rim is ``diameter`` mm across, if that is known.
 
     A diameter without uncertainty is the true one, another is that of the rim as seen. A second
-    circle seen close outside may be the rim itself: then both are possible.
+    circle seen close outside may be the rim itself: then both are possible, but where a person gave
+    points on the rim.
     """
     grown = circle_growth(picture, plane, 0.0, 0.0, 1.0, found.growth)
-    beyond = faint_circle(disc, *BEYOND_RIM)
+    beyond = None if outline.given else faint_circle(disc, *BEYOND_RIM)
     doubtful = 0.0 if beyond is None else 0.6 * (beyond - 1.0)
     error = math.hypot(rim_error(outline), grown.uncertainty, doubtful, found.shift / 2.0)
     seen = Measured(plane.pixels, 0.0) if diameter is None else diameter.times(0.5)

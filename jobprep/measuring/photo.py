@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Callable
 from dataclasses import replace
 from pathlib import Path
 
@@ -72,12 +73,13 @@ def measure_photo(
     corrections: Corrections = NO_CORRECTIONS,
     films: tuple[Film, ...] = (),
     setting: PhotoSetting = UNKNOWN_SETTING,
+    tell: Callable[[float], None] | None = None,
 ) -> PhotoMeasurement:
     """Measure the disc in a photograph.
 
     ``diameter`` (mm) of the rim wins over that of the corrections, and both over the ``setting``,
     which says how the picture was taken; without any, lengths are working pixels. ``films`` are
-    proposed for the zones.
+    proposed for the zones; ``tell`` is called with the softness of each reading as it begins.
 
     Raises
     ------
@@ -93,6 +95,8 @@ def measure_photo(
     outline: DiscOutline | None = None
     best: PhotoMeasurement | None = None
     for deviation in SOFTENINGS:
+        if tell is not None:
+            tell(deviation)
         soft = softened(picture, deviation)
         if best is None or best.doubt:
             outline = _outline(soft, path, corrections) or outline

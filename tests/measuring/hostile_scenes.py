@@ -54,13 +54,16 @@ class Hostile:
         return take(self.disc, self.camera, self.light, 7_000_000 + self.number)
 
 
-def hostile_scene(number: int) -> Hostile:
-    """Return the scene of a number; two numbers in a row have the same condition."""
+def hostile_scene(number: int, width: int = 960) -> Hostile:
+    """Return the scene of a number; two numbers in a row have the same condition.
+
+    ``width`` is that of the picture in pixels, but where few pixels are the fault.
+    """
     condition = CONDITIONS[number // 2 % len(CONDITIONS)]
     random = np.random.default_rng([20261130, number])
     ground = _ground_of(condition, random)
     disc = _disc(random, DARK_FILMS if condition == "dark" else tuple(FILMS))
-    camera = _camera(random, 400 if condition == "few pixels" else 960)
+    camera = _camera(random, 400 if condition == "few pixels" else width)
     camera, light = _spoilt(condition, random, camera, _lighting(random))
     reflectance = _ground(random, ground, camera)
     exposure = _exposure(condition, random, reflectance)

@@ -142,7 +142,7 @@ def _separations(
 ) -> tuple[list[Value], list[str]]:
     measurement = found.measurement
     every = [edge for ring in measurement.rings for edge in ring.edges]
-    told = bool(found.left_out or found.doubt) or any(
+    told = bool(found.left_out or found.doubt or said(found, "no separation was seen")) or any(
         zone.doubt and "edge" in zone.doubt for ring in measurement.rings for zone in ring.zones
     )
     values, used = [], set()
