@@ -16,6 +16,7 @@ def photographed(photo: Path, paper: str, inset: float | None) -> tuple[Points, 
 
     Says what it is worth. Raises ``CannotDoError`` where no leftover or no sheet is found.
     """
+    from jobprep.cli.options import pasteable
     from jobprep.cli.photo_setting import sheet_named
     from jobprep.cutting.leftovers import stored_outline
     from jobprep.errors import CannotDoError
@@ -40,6 +41,7 @@ def photographed(photo: Path, paper: str, inset: float | None) -> tuple[Points, 
         f"{box.height + 2 * kept:.0f} mm; its outline may be off by {found.off:.1f} mm. Kept "
         f"{kept:.1f} mm inside it: {square_cm(area(region))} cm²"
     )
+    click.echo(f"See whether it is right: {pasteable('stock', 'list', '--html', 'shelf.html')}")
     if kept < found.off:
         click.echo("Caution: it may reach beyond the film; --inset keeps less than it may be off")
     return stored_outline(region)

@@ -165,6 +165,7 @@ def test_a_scale_of_the_same_sheet_is_no_better_known_by_two():
     assert combined(one, two, "b").outer_diameter == pytest.approx((119.85, 0.4))
 
 
+@pytest.mark.slow
 def test_two_photographs_and_a_back_of_the_example(tmp_path):
     names = ["amber", "green", "black", "violet"]
     front = Scene(seed=1, width=700, height=560, size=0.36, rings=[(0.3, 1.0, list(DIALS), names)])
