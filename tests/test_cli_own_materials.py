@@ -159,6 +159,14 @@ def test_a_plan_says_which_times_and_kerfs_are_assumed() -> None:
     assert any(times in each and "cut_speed.any" in each for each in found)
 
 
+def test_the_job_sheet_marks_what_is_assumed() -> None:
+    done(*CUTTER)
+    for kerf, marks in (("", 3), ("[kerf]\namber = 0.15\n", 2)):  # kerf, cutting, engraving
+        planned(kerf)
+        done("plan", "job.toml", "--replace")
+        assert Path("run/job-sheet.html").read_text().count("(assumed)") == marks
+
+
 def test_what_was_chosen_is_no_longer_said_to_be_assumed() -> None:
     done(*CUTTER)
     done("cutter", "choose", "pier", "--film", "amber", "--speed", "57", "--power", "27")

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import get_args
 
-from jobprep.model import Cutter, Film, OperationName
+from jobprep.model import Cutter, Film, Job, OperationName
 from jobprep.planning.plan import FilmPlan, Plan
 from jobprep.report.markup import Markup, element, join
 from jobprep.report.table import chip, table
@@ -22,7 +22,7 @@ def settings_table(plan: Plan) -> Markup:
     cutter = plan.job.cutter
     strength = "Blade force" if cutter.kind == "knife" else "Power"
     names = ("Film", "Thick mm", "Kerf mm", "Cut mm/s", "Mark mm/s", strength, "Passes")
-    rows = [_row(film_plan, cutter) for film_plan in plan.films]
+    rows = [_row(film_plan, plan.job) for film_plan in plan.films]
     return element(
         "section",
         element("h2", "Cutter settings"),
@@ -38,13 +38,14 @@ def settings_table(plan: Plan) -> Markup:
     )
 
 
-def _row(film_plan: FilmPlan, cutter: Cutter) -> tuple[str, ...]:
-    film = film_plan.film
+def _row(film_plan: FilmPlan, job: Job) -> tuple[str, ...]:
+    film, cutter = film_plan.film, job.cutter
+    kerf = "" if film.name in job.kerf else _assumed("kerf", film, cutter)
     speed = cutter.cut_speed_for(film)
     return (
         film.title,
         number(film.thickness),
-        f"{number(film_plan.kerf)}{_assumed('kerf', film, cutter)}",
+        f"{number(film_plan.kerf)}{kerf}",
         _by_test() if speed is None else f"{number(speed)}{_assumed('cut_speed', film, cutter)}",
         f"{number(cutter.mark_speed)}{_assumed('mark_speed', film, cutter)}",
         _power(cutter, film) or _by_test(),
