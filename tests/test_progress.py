@@ -55,7 +55,7 @@ def test_that_nothing_can_be_kept_is_said_once(
             pass
     assert capsys.readouterr().err == (
         f"The compiled search cannot be kept: {tmp_path}/jobprep can be written by other users. "
-        "Every start compiles it, 15 s or more, unless NUMBA_CACHE_DIR names a folder that only "
+        "Every start compiles it, 10 s or more, unless NUMBA_CACHE_DIR names a folder that only "
         "you can write.\n"
     )
 

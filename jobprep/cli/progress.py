@@ -18,8 +18,8 @@ if TYPE_CHECKING:
     from jobprep.planning.plan_film import Progress
 
 BEGIN = "Nesting ..."
-BEGIN_COMPILING = "Compiling the search: once after installing, 15 s or more ..."
-BEGIN_EACH_TIME = "Compiling the search, 15 s or more ..."
+BEGIN_COMPILING = "Compiling the search: once after installing, 10 s or more ..."
+BEGIN_EACH_TIME = "Compiling the search, 10 s or more ..."
 SPINNER = 2
 """Columns before the text."""
 
@@ -87,7 +87,7 @@ def _line(begin: str) -> Iterator[Callable[[Callable[[int], str]], None] | None]
 def _say_nothing_is_kept(why: str) -> None:
     """Say why a search that was compiled is compiled again next time; once in a process."""
     click.echo(
-        f"The compiled search cannot be kept: {why}. Every start compiles it, 15 s or more, "
+        f"The compiled search cannot be kept: {why}. Every start compiles it, 10 s or more, "
         f"unless {NAMED} names a folder that only you can write.",
         err=True,
     )

@@ -1,7 +1,11 @@
-"""Keep compiled kernels on disk: all that touches private parts of numba.
+"""Keep compiled kernels on disk, and compile each once: all that touches private parts of numba.
 
-Without this file, and the line in ``kernels_inner`` that calls it, kernels are compiled at every
-start and do the same.
+Without this file, and the lines in ``kernels_inner`` that call it, kernels are compiled at every
+start, for longer, and do the same.
+
+numba makes every function into optimised machine code, then takes the code of all functions that
+it calls into the caller's, and optimises that again. Of kernels within kernels only the outermost
+is ever run, so the others are handed on as they are.
 """
 
 from __future__ import annotations
@@ -9,12 +13,16 @@ from __future__ import annotations
 import hashlib
 import os
 import pickle
-from contextlib import suppress
+from collections.abc import Iterator
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
 
+from numba.core import sigutils
 from numba.core.caching import NullCache
+from numba.core.codegen import JITCodeLibrary
 from numba.core.compiler import CompileResult
+from numba.core.compiler_lock import global_compiler_lock
 from numba.core.runtime.nrt import rtsys
 from numba.core.serialize import dumps
 
@@ -23,6 +31,7 @@ from jobprep.nesting.kernel_place import kernel_place
 ENDING = ".kernel"
 
 _dumps: Any = dumps
+_sigutils: Any = sigutils
 _rebuild: Any = CompileResult._rebuild
 
 
@@ -78,3 +87,89 @@ def kept(dispatcher: Any) -> Any:
         name = f"{function.__module__.rpartition('.')[2]}.{function.__name__}"
         dispatcher._cache = _KernelCache(name, _place.folder)
     return dispatcher
+
+
+class _PartLibrary(JITCodeLibrary):
+    """Code that others take in as it is; optimised, and made into machine code, if asked for."""
+
+    _is_whole = False
+
+    def _optimize_final_module(self) -> None:
+        pass
+
+    def _finalize_final_module(self) -> None:
+        whole: Any = super()
+        whole._finalize_dynamic_globals()
+        self._finalized = True
+
+    def get_pointer_to_function(self, name: str) -> Any:
+        whole: Any = super()
+        if not self._is_whole:
+            self._is_whole = True
+            whole._get_module_for_linking()  # a copy, where others take it from as before
+            whole._optimize_final_module()
+            whole._finalize_final_module()
+        return whole.get_pointer_to_function(name)
+
+
+class _Part:
+    """Stands for the machine code that a kernel within others does not have."""
+
+
+_compiling: list[Any] = []
+"""The kernels being compiled, each within the one before."""
+
+
+def joined(dispatcher: Any) -> Any:
+    """Return a function to be compiled that becomes part of each kernel that calls it.
+
+    Called from Python it is compiled for itself.
+    """
+    compile_whole = dispatcher.compile
+
+    def compile(sig: Any) -> Any:
+        with global_compiler_lock:
+            args = tuple(_sigutils.normalize_signature(sig)[0])
+            done = dispatcher.overloads.get(args)
+            if done is None and _compiling:
+                done = dispatcher.overloads[args] = _compiled_part(dispatcher, args)
+            elif done is not None and isinstance(done.entry_point, _Part) and not _compiling:
+                del dispatcher.overloads[args]
+                done = None
+            if done is not None:
+                return done.entry_point
+            _compiling.append(dispatcher)
+            try:
+                return compile_whole(sig)
+            finally:
+                _compiling.pop()
+
+    dispatcher.compile = compile
+    return dispatcher
+
+
+def _compiled_part(dispatcher: Any, args: tuple[Any, ...]) -> Any:
+    with _as_part(dispatcher):
+        result = dispatcher._compiler.compile(args, None)._replace(entry_point=_Part())
+    target = dispatcher.targetctx
+    target.insert_user_function(result.entry_point, result.fndesc, [result.library])
+    return result
+
+
+@contextmanager
+def _as_part(dispatcher: Any) -> Iterator[None]:
+    """Have a kernel compiled without machine code, and without what Python calls it by."""
+
+    def customized(flags: Any) -> Any:
+        flags.no_compile = flags.no_cpython_wrapper = flags.no_cfunc_wrapper = True
+        return flags
+
+    codegen = dispatcher.targetctx.codegen()
+    before = codegen._library_class
+    codegen._library_class = _PartLibrary
+    dispatcher._compiler._customize_flags = customized
+    try:
+        yield
+    finally:
+        codegen._library_class = before
+        del dispatcher._compiler._customize_flags

@@ -14,7 +14,10 @@ from typing import Any
 from numba import njit
 
 from jobprep.nesting.columns import ALONG_X, ALONG_Y, LENGTH, START_X, START_Y
-from jobprep.nesting.kernel_cache import kept
+from jobprep.nesting.kernel_cache import joined, kept
+
+ALL: dict[str, Any] = {"nogil": True, "no_cfunc_wrapper": True}
+"""Options of all kernels: none is called by another language."""
 
 FARTHEST = 1e150
 """A distance beyond all others, whose square is a number still."""
@@ -24,7 +27,7 @@ def kernel(first: Any = None, **options: Any) -> Any:
     """Decorate a loop, for the signature given first, else for any that it is called with."""
 
     def decorate(function: Callable[..., Any]) -> Any:
-        dispatcher = kept(njit(nogil=True, **options)(function))
+        dispatcher = joined(kept(njit(**ALL, **options)(function)))
         if first is not None and first is not function:
             dispatcher.compile(first)
             dispatcher.disable_compile()

@@ -108,10 +108,57 @@ def test_nothing_is_left_of_a_kernel_that_cannot_be_written(package: Path) -> No
 
 
 def test_without_the_cache_the_kernels_do_the_same(package: Path) -> None:
-    (package / "jobprep/nesting/kernel_cache.py").write_text("def kept(function): return function")
+    (package / "jobprep/nesting/kernel_cache.py").write_text(
+        "def kept(function): return function\njoined = kept\n"
+    )
     assert run(package) == (3.0, 0)
     assert run(package) == (3.0, 0)
     assert not any(package.rglob("*.kernel"))
+
+
+WITHIN = '''"""A kernel that takes in two others, one within the other."""
+
+from jobprep.nesting.kernels_inner import inner, kernel
+
+
+@inner()
+def grown(x):
+    return max(x, 0.0) + 1.0
+
+
+@inner()
+def doubled(x):
+    return 2.0 * grown(x)
+
+
+@kernel("f8(f8)")
+def outer(x):
+    return doubled(x) + grown(x)
+
+
+def codes(dispatcher):
+    """Return whether each compiled form has machine code of its own."""
+    return [callable(each.entry_point) for each in dispatcher.overloads.values()]
+
+
+print(outer(1.0), codes(outer), codes(doubled), codes(grown))
+print(doubled(1.0), grown(2.0), doubled(1), codes(doubled), outer(1.0))
+'''
+
+
+def test_inner_kernels_become_part_of_the_outer_one_and_can_still_be_called(package: Path) -> None:
+    """Machine code of their own took most of the time of compiling; nothing ever ran it."""
+    (package / "jobprep/nesting/kernels_within.py").write_text(WITHIN)
+    command = [sys.executable, "-m", "jobprep.nesting.kernels_within"]
+    environment = {**os.environ, "PYTHONPATH": str(package)}
+    said = [
+        subprocess.run(
+            command, cwd=package, env=environment, capture_output=True, text=True, check=True
+        ).stdout.splitlines()
+        for _ in range(2)
+    ]
+    assert said[0] == ["6.0 [True] [False] [False]", "4.0 3.0 4.0 [True, True] 6.0"]
+    assert said[1] == ["6.0 [True] [] []", "4.0 3.0 4.0 [True, True] 6.0"]
 
 
 def test_only_the_cache_touches_private_parts_of_numba() -> None:
