@@ -11,7 +11,8 @@ from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import replace
 
-from jobprep.disc.pieces import DiscPiece, design_pieces
+from jobprep.disc.hub import printed_hub
+from jobprep.disc.pieces import DiscPiece, design_pieces, dot_pieces
 from jobprep.disc.thickness import local_thickness, thickest
 from jobprep.errors import CannotDoError
 from jobprep.films.stacks import InstrumentReading, KeptFilm, SoughtStack
@@ -40,7 +41,8 @@ def sought_of_design(
 ) -> SoughtStack:
     """Return what a stack for a design is held against: its plain clear layers are left open.
 
-    Glue lies under the hub where the design has a ``hub_diameter``, else all over.
+    Glue lies under the hub where the design has a ``hub_diameter``, else all over. A printed hub
+    and counterweights weigh as designed.
 
     Raises
     ------
@@ -71,7 +73,17 @@ def sought_of_design(
         glue_line=design.counted_glue_line if glue_line is None else glue_line,
         kept=tuple(KeptFilm(films[name], times[name], areas[name]) for name in sorted(areas)),
         kept_layers=0 if stack is None else len(stack.films),
+        other_mass=_other_mass(design, films),
     )
+
+
+def _other_mass(design: Design, films: Mapping[str, Film]) -> float:
+    """Return the mass of a printed hub and of counterweights, as designed, g."""
+    hub = printed_hub(design, films)
+    dots = math.fsum(
+        area(patch.region) * films[patch.film].areal_mass for patch in dot_pieces(design)
+    )
+    return dots + (0.0 if hub is None else hub.body.mass)
 
 
 def unseen_films(films: Iterable[Film]) -> tuple[Film, ...]:

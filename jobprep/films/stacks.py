@@ -60,7 +60,8 @@ class SoughtStack:
 
     ``thickness`` mm where the disc is thickest and ``mass`` g, at least one of them; ``area`` mm²
     of a plain layer and ``glue_area`` of a glue line; ``kept`` what certainly lies in the disc, in
-    ``kept_layers`` levels where it is thickest.
+    ``kept_layers`` levels where it is thickest. ``other_mass`` g is that of a printed hub and
+    counterweights.
     """
 
     thickness: InstrumentReading | None
@@ -70,6 +71,7 @@ class SoughtStack:
     glue_line: GlueLine = NO_GLUE
     kept: tuple[KeptFilm, ...] = ()
     kept_layers: int = 0
+    other_mass: float = 0.0
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -142,7 +144,7 @@ def _proposal(sought: SoughtStack, stack: tuple[tuple[Film, ...], ...]) -> Stack
     glue, tolerance = sought.glue_line
     lines = max(0, sought.kept_layers + len(stack) - 1)
     glue_mass = sought.glue_area * GLUE_DENSITY * lines
-    thickness, mass = lines * glue, glue_mass * glue
+    thickness, mass = lines * glue, sought.other_mass + glue_mass * glue
     # Variances of thickness and mass, and their covariance, film by film and of the glue.
     tt, tm, mm = (
         (lines * tolerance) ** 2 / 3.0,

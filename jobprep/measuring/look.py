@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from jobprep.measuring.measured import Measured
 from jobprep.measuring.measurement import Measurement
 from jobprep.units import number, to_dial
 
@@ -12,21 +13,20 @@ def look_in_words(measurement: Measurement) -> str:
     Directions are dial degrees from 0 to 360, of every ring together.
     """
     places = [
-        (to_dial(edge.direction.value), f"{edge.name or 'an edge'} from")
+        (_dial(edge.direction), f"{edge.name or 'an edge'} from")
         for ring in measurement.rings
         for edge in ring.edges
     ]
-    places += [
-        (to_dial(hole.direction.value), f"hole {hole.name} at") for hole in measurement.holes
-    ]
+    places += [(_dial(hole.direction), f"hole {hole.name} at") for hole in measurement.holes]
     if not places:
         return ""
-    told = ", ".join(f"{what} {_degrees(dial)}" for dial, what in sorted(places))
+    told = ", ".join(f"{what} {number(dial, 1)}°" for dial, what in sorted(places))
     return (
         f"Clockwise from 12 o'clock, with its zero on top: {told}. "
         "If the disc in front of you runs the other way round, y grows the other way."
     )
 
 
-def _degrees(dial: float) -> str:
-    return f"{number(round(dial, 1) % 360.0, 1)}°"
+def _dial(direction: Measured) -> float:
+    """Return a direction as it is shown, so that what lies at 12 o'clock comes first."""
+    return round(to_dial(direction.value), 1) % 360.0

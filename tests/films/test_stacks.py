@@ -22,7 +22,7 @@ from jobprep.films.stacks import (
     stack_proposals,
 )
 from jobprep.model import Design, Layer, RoundBore
-from jobprep.model.design import GLUE_DENSITY, GlueLine
+from jobprep.model.design import GLUE_DENSITY, Dot, GlueLine
 from jobprep.pipeline import read_disc
 
 FILMS = film_library()
@@ -213,6 +213,21 @@ def test_glue_lies_under_the_hub_where_there_is_one():
     assert sought_of_design(
         bare, FILMS, None, InstrumentReading(1.0, 0.1)
     ).glue_area == pytest.approx(math.pi / 4 * (100**2 - 10**2))
+
+
+def test_a_counterweight_weighs_beside_the_layers():
+    """Two patches of black, 10 mm wide and 0.1 mm thick."""
+    dot = Dot(name="w", film="black", diameter=10.0, radius=40.0, direction=0.0, count=2)
+    layer = Layer(
+        name="a", film="clear", outer_diameter=100.0, start=0.0, joint_gap=0.0, sectors=()
+    )
+    design = Design(name="d", outer_diameter=100.0, layers=(layer,), dots=(dot,))
+    wish = sought_of_design(design, FILMS, None, InstrumentReading(1.0, 0.1))
+    weight = 2 * math.pi / 4 * 10**2 * 0.1 * 1.38e-3
+    assert wish.other_mass == pytest.approx(weight)
+    bare = sought_of_design(replace(design, dots=()), FILMS, None, InstrumentReading(1.0, 0.1))
+    one, other = (stack_proposals(each, [CLEAR], 1)[0].mass for each in (wish, bare))
+    assert one - other == pytest.approx(weight)
 
 
 def test_a_film_to_be_chosen_is_asked_for(tmp_path):

@@ -2,6 +2,7 @@
 
 import math
 import re
+from dataclasses import replace
 
 import pytest
 from measuring.example_photo import (
@@ -20,6 +21,8 @@ from jobprep.files.measurements.points import read_points
 from jobprep.files.measurements.readings import read_readings
 from jobprep.measuring.kerf import fit_kerfs
 from jobprep.measuring.look import look_in_words
+from jobprep.measuring.measured import Measured
+from jobprep.measuring.measurement import ColourRing, Separation
 from jobprep.measuring.points import measure_points
 from jobprep.units import TURN, from_degrees, from_dial
 
@@ -59,6 +62,19 @@ def test_their_look_is_told_in_order():
     told = look_in_words(measure_points(read_points(FOLDER / "points.toml")))
     order = [told.index(word) for word in ("amber", "green", "black", "hole index", "violet")]
     assert order == sorted(order)
+
+
+def test_what_lies_a_hair_before_12_comes_first():
+    a, b = (
+        Separation(name=name, direction=Measured(from_dial(dial), 0.001))
+        for name, dial in (("amber", 359.99), ("green", 90.0))
+    )
+    found = replace(
+        measure_points(read_points(FOLDER / "points.toml")),
+        rings=(ColourRing(inner_diameter=None, outer_diameter=None, edges=(b, a), zones=()),),
+        holes=(),
+    )
+    assert "on top: amber from 0°, green from 90°." in look_in_words(found)
 
 
 def test_every_line_of_the_points_is_read_with_its_comment_taken_away(tmp_path):
