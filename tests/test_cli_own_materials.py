@@ -199,6 +199,15 @@ def test_a_shipped_profile_is_copied_before_a_choice_is_written() -> None:
     )
 
 
+def test_a_choice_says_where_it_is_still_called_assumed() -> None:
+    done(*CUTTER)
+    text = PROFILE.read_text().replace("any = 30 ", "amber = 30\nany = 30 ")
+    PROFILE.write_text(text.replace('"cut_speed.any"', '"cut_speed.amber"'))
+    choose = ("cutter", "choose", "pier", "--speed", "9", "--power", "5", "--film")
+    assert 'take "cut_speed.amber" out of assumed' in done(*choose, "amber").output
+    assert "out of assumed" not in done(*choose, "black").output
+
+
 def squares_of(text: str) -> list[tuple[str, float, float]]:
     """Return colour, left edge and lower edge of each closed path, as another reader finds them."""
     paths, attributes, svg = svgstr2paths(text, return_svg_attributes=True)

@@ -131,9 +131,12 @@ def choose(cutter: str, film: str, speed: float, power: float, beside: Path) -> 
     """
     from jobprep.cli.choose import chosen_film
     from jobprep.files.chosen_steps import write_steps
+    from jobprep.files.materials.cutter import read_cutter
 
     path = write_steps(cutter, beside, chosen_film(film, beside).name, speed, power)
     click.echo(f"{path}: {film} is cut at {speed:g} mm/s with power {power:g}")
+    if f"cut_speed.{film}" in read_cutter(path).assumed:
+        click.echo(f'Now take "cut_speed.{film}" out of assumed in it.')
 
 
 def _check_speed(cutter: Cutter, fastest: float) -> None:
