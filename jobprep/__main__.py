@@ -5,7 +5,7 @@ from __future__ import annotations
 import gc
 import signal
 
-YOUNG = 10_000
+YOUNG = 50_000
 """Objects made before the collector looks for those that are of no more use: a command keeps most
 of what it makes, and with the usual 700 the looking takes a tenth of its time."""
 

@@ -24,25 +24,15 @@ from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from jobprep.disc.build_parts import build_parts
-from jobprep.disc.checks import check_job
 from jobprep.disc.design_faults import design_faults
 from jobprep.disc.facts import DiscFacts, disc_facts
 from jobprep.disc.part import piece_numbers
 from jobprep.errors import CannotDoError, Finding, InputError, Source, StockShortError
 from jobprep.files.design.design import design_from, read_design
-from jobprep.files.job.job import read_job
-from jobprep.files.ledger.find import choose_ledger
 from jobprep.files.materials.library import film_library
 from jobprep.films.unchosen import stand_ins, unchosen_findings, with_stand_ins
-from jobprep.geometry.read_outline import read_outline, read_strokes
 from jobprep.model import Design, Film, Job
 from jobprep.nesting.nest import never
-from jobprep.planning.film_task import film_tasks
-from jobprep.planning.plan import Checked, Plan
-from jobprep.planning.remarks import unplaced
-from jobprep.planning.room import no_room
-from jobprep.runs.size import refuse_large
 
 if TYPE_CHECKING:
     from jobprep.disc.correction import Correction
@@ -50,6 +40,7 @@ if TYPE_CHECKING:
     from jobprep.money.estimate import Estimate
     from jobprep.planning.fill import Filling, NextSheet
     from jobprep.planning.fill_film import Tell
+    from jobprep.planning.plan import Checked, Plan
     from jobprep.planning.plan_film import Progress
     from jobprep.runs.record import RunRecord
     from jobprep.runs.recut import Recut, RecutWishes
@@ -76,6 +67,15 @@ def check(
     CannotDoError
         When the run's record would be larger than any that is read.
     """
+    # Not needed for a single design, whose facts are to be there at once.
+    from jobprep.disc.build_parts import build_parts
+    from jobprep.disc.checks import check_job
+    from jobprep.files.job.job import read_job
+    from jobprep.files.ledger.find import choose_ledger
+    from jobprep.geometry.read_outline import read_outline, read_strokes
+    from jobprep.planning.plan import Checked
+    from jobprep.runs.size import refuse_large
+
     job_file = Path(path)
     job = read_job(job_file, design_faults)
     ledger = choose_ledger(stock, job_file.parent)
@@ -102,6 +102,9 @@ def check(
 
 def _known_short(job: Job, parts: tuple[Part, ...], *, partial: bool) -> list[str]:
     """Return what the stock is known not to hold without a search; refuse it unless ``partial``."""
+    from jobprep.planning.film_task import film_tasks
+    from jobprep.planning.room import no_room
+
     short = list(no_room(film_tasks(job, parts)))
     if short and not partial:
         raise StockShortError("\n".join(short))
@@ -153,6 +156,8 @@ def plan(
     """
     # Not needed by a mere check, which is to start at once.
     from jobprep.planning.assemble import plan_of
+    from jobprep.planning.film_task import film_tasks
+    from jobprep.planning.remarks import unplaced
     from jobprep.planning.sheet_mix import nest_films
 
     job, parts = checked.job, checked.parts

@@ -1,7 +1,7 @@
 """The command line: the only place that prints.
 
-Each command is one module; what it needs beyond click is imported when it runs, so that
-``--help`` starts at once.
+Each command is one module, loaded when it is asked for; what it needs beyond click is imported when
+it runs, so that ``--help`` starts at once.
 """
 
 from __future__ import annotations
@@ -9,37 +9,34 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Sequence
+from importlib import import_module
 from pathlib import Path
 from typing import Any, NoReturn
 
 import click
 
 from jobprep import __version__
-from jobprep.cli.check import check
-from jobprep.cli.coupon import coupon
-from jobprep.cli.cut_print import cut_print
-from jobprep.cli.cutter import cutter
-from jobprep.cli.disc import disc
 from jobprep.cli.encodings import any_text_can_be_printed
-from jobprep.cli.estimate import estimate
-from jobprep.cli.fill import fill
-from jobprep.cli.films import films
-from jobprep.cli.hub import hub
 from jobprep.cli.interrupts import noted_interrupts
-from jobprep.cli.kerf import kerf
-from jobprep.cli.measure import measure
-from jobprep.cli.new import new
-from jobprep.cli.plan import plan
-from jobprep.cli.print_sheets import print_sheets
-from jobprep.cli.recut import recut
-from jobprep.cli.schema import schema
-from jobprep.cli.sheet import sheet
-from jobprep.cli.stock import stock
 from jobprep.errors import InputError, JobprepError, explained
 from jobprep.files.placed import forget, placed
 
 COMPLETION = "_JOBPREP_COMPLETE"
 """In the environment, it has click complete a command for the shell, see the manual."""
+
+COMMANDS = {
+    **{
+        name: name
+        for name in ("new", "check", "plan", "sheet", "recut", "estimate", "fill", "stock")
+    },
+    **{
+        name: name
+        for name in ("disc", "hub", "films", "measure", "coupon", "kerf", "schema", "cutter")
+    },
+    "print": "print_sheets",
+    "cut-print": "cut_print",
+}
+"""Each command and its module, in which it has the module's name."""
 
 INTERRUPTED = 130
 """Exit code after Ctrl-C: 128 and the number of the signal, as shells have it."""
@@ -47,6 +44,18 @@ INTERRUPTED = 130
 
 class _Commands(click.Group):
     """A group that explains our errors in plain lines and gives their exit codes."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Return the names of all commands, as the help has them."""
+        return sorted(COMMANDS)
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Load a command, None where there is none of that name."""
+        if cmd_name not in COMMANDS:
+            return None
+        name = COMMANDS[cmd_name]
+        found: click.Command = getattr(import_module(f"jobprep.cli.{name}"), name)
+        return found
 
     def main(self, *args: Any, **extra: Any) -> Any:
         """Run the command line, whatever characters the terminal can show."""
@@ -110,11 +119,3 @@ def main() -> None:
 
     Start with `jobprep new FOLDER`, then `jobprep plan FOLDER/job.toml --out RUN`.
     """
-
-
-COMMANDS = (
-    *(new, check, plan, sheet, recut, estimate, fill, stock),
-    *(disc, hub, films, cutter, measure, coupon, kerf, print_sheets, cut_print, schema),
-)
-for _command in COMMANDS:
-    main.add_command(_command)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from rich.box import SIMPLE_HEAD
 from rich.console import Console
@@ -13,12 +14,14 @@ from rich.text import Text
 from jobprep.cli.encodings import standing_in
 from jobprep.cli.tables import console
 from jobprep.disc.apertures import light_bands
-from jobprep.disc.correction import Correction
-from jobprep.disc.facts import DiscFacts
 from jobprep.facts import balance
 from jobprep.facts.disc import disc_told
 from jobprep.facts.told import FactLine, Grid
-from jobprep.model import Film
+
+if TYPE_CHECKING:
+    from jobprep.disc.correction import Correction
+    from jobprep.disc.facts import DiscFacts
+    from jobprep.model import Film
 
 LABEL = 22
 """Width of the words before the lines; a longer label pushes its line on."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from itertools import chain, groupby
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from rich.box import SIMPLE_HEAD
 from rich.console import Console, ConsoleOptions, RenderableType
@@ -16,8 +16,6 @@ from jobprep.cli.encodings import standing_in
 from jobprep.facts.hold import parts_held
 from jobprep.geometry.measure import area, region_bounds
 from jobprep.geometry.outline import Region
-from jobprep.money.costs import Costs
-from jobprep.planning.plan import Checked
 from jobprep.report.words import (
     PARTS_OF_OPENED,
     PARTS_OF_USED,
@@ -30,8 +28,12 @@ from jobprep.report.words import (
     price_words,
     square_cm,
 )
-from jobprep.summary import Hazard, Summary
 from jobprep.units import minutes_and_seconds, number
+
+if TYPE_CHECKING:
+    from jobprep.money.costs import Costs
+    from jobprep.planning.plan import Checked
+    from jobprep.summary import Hazard, Summary
 
 WIDTH = 80
 

@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from typing import TYPE_CHECKING
 
 from jobprep.geometry.measure import region_bounds
 from jobprep.geometry.outline import Region
-from jobprep.money.figure import Figure
-from jobprep.summary import CutUpSummary
 from jobprep.units import minutes_and_seconds, number, to_cm2, to_m
+
+if TYPE_CHECKING:
+    from jobprep.money.figure import Figure
+    from jobprep.summary import CutUpSummary
 
 UNKNOWN = "–"
 PARTS_OF_USED, PARTS_OF_OPENED = "Parts / film used", "Parts / sheet opened"

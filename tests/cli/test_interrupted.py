@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from click import Context
 from commands import done, run
 from starter import starter
 
@@ -37,7 +38,7 @@ def test_before_anything_is_in_place(shop: Path, monkeypatch: pytest.MonkeyPatch
 
 
 def test_while_the_arguments_are_read(shop: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    for command in (main, main.commands["plan"]):
+    for command in (main, main.get_command(Context(main), "plan")):
         with monkeypatch.context() as patched:
             patched.setattr(command, "parse_args", interrupt)
             result = run("plan", "lamp/job.toml", "--out", "run")
