@@ -141,7 +141,8 @@ def _outline(picture: Picture, path: Path, corrections: Corrections) -> DiscOutl
     try:
         return given_rim(picture, np.array(corrections.rim) * picture.reduction)
     except ValueError as error:
-        raise InputError.of(path, str(error), field="rim") from None
+        said = f"{error}; give five or more points all round the rim"
+        raise InputError.of(path, said, field="rim") from None
 
 
 def _settle(

@@ -148,10 +148,14 @@ def opened(path: Path) -> Iterator[Image]:
         allowed = f"{to_megapixels(MOST_PIXELS):.0f} megapixels"
         raise InputError.of(path, f"{_TOO_LARGE} {allowed}") from None
     except UnidentifiedImageError:
-        raise InputError.of(path, "is not a JPEG, PNG or TIFF picture") from None
+        raise InputError.of(
+            path, "is not a JPEG, PNG or TIFF picture; save it as one of these"
+        ) from None
     except BROKEN as error:
         reason = str(error)[:200] or "it is damaged"
-        raise InputError.of(path, f"cannot be read: {reason}") from None
+        raise InputError.of(
+            path, f"cannot be read: {reason}; copy it again, or save it again as JPEG or PNG"
+        ) from None
 
 
 def _unpacked(path: Path, image: Image, working_pixels: int) -> Picture:
@@ -178,7 +182,9 @@ def _unpacked(path: Path, image: Image, working_pixels: int) -> Picture:
     pixels = np.asarray(upright, dtype=np.uint8)
     if min(pixels.shape[:2]) < 100:
         found = f"{upright.width} × {upright.height}"
-        raise InputError.of(path, f"is only {found} pixels; 100 are needed")
+        raise InputError.of(
+            path, f"is only {found} pixels; 100 each way are needed: take a larger picture"
+        )
     table = linear_from_srgb(np.arange(256) / 255.0).astype(np.float32)
     return Picture(
         file=str(path),
