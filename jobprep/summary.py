@@ -6,7 +6,7 @@ Lengths are mm, areas mm², times s, masses g. What it costs comes from ``money.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields
 
 from jobprep.disc.facts import DiscFacts
 from jobprep.geometry.measure import area
@@ -14,7 +14,7 @@ from jobprep.geometry.outline import Line, Region
 from jobprep.model import Cutter
 from jobprep.money.costs import Costs, costs_of
 from jobprep.planning.bed import place_on_sheet
-from jobprep.planning.plan import FilmPlan, Plan, SheetPlan
+from jobprep.planning.plan import FilmPlan, OpenedSheet, Plan, SheetPlan
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -24,16 +24,16 @@ class Use:
     ``saved_length`` is what need not be cut because parts share sides.
     """
 
-    parts: int
-    part_area: float
-    film_area: float
-    leftover_area: float
-    cut_length: float
-    saved_length: float
-    mark_length: float
-    travel_length: float
-    pierces: int
-    seconds: float
+    parts: int = 0
+    part_area: float = 0.0
+    film_area: float = 0.0
+    leftover_area: float = 0.0
+    cut_length: float = 0.0
+    saved_length: float = 0.0
+    mark_length: float = 0.0
+    travel_length: float = 0.0
+    pierces: int = 0
+    seconds: float = 0.0
 
     @property
     def utilisation(self) -> float:
@@ -54,19 +54,9 @@ class Use:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SheetSummary:
-    """One opened sheet; ``price`` is that of the whole piece.
+    """One opened sheet."""
 
-    ``piece`` is its id in the stock ledger, if it is from there; ``is_bought`` says that it must be
-    bought for the job.
-    """
-
-    label: str
-    piece: str
-    is_bought: bool
-    width: float
-    height: float
-    area: float
-    price: float | None
+    opened: OpenedSheet
     leftovers: tuple[Region, ...]
     use: Use
 
@@ -91,14 +81,7 @@ class CutUpSummary:
     ``use`` counts what is left beside the ``pieces``: scrap as film used up, and leftovers.
     """
 
-    label: str
-    piece: str
-    is_bought: bool
-    width: float
-    height: float
-    area: float
-    price: float | None
-    outline: Region
+    opened: OpenedSheet
     cuts: tuple[Line, ...]
     pieces: tuple[BedPiece, ...]
     leftovers: tuple[Region, ...]
@@ -150,20 +133,6 @@ class Summary:
     costs: Costs
     cautions: tuple[str, ...]
     hazards: tuple[Hazard, ...]
-
-
-_NOTHING = Use(
-    parts=0,
-    part_area=0.0,
-    film_area=0.0,
-    leftover_area=0.0,
-    cut_length=0.0,
-    saved_length=0.0,
-    mark_length=0.0,
-    travel_length=0.0,
-    pierces=0,
-    seconds=0.0,
-)
 
 
 def summarise(plan: Plan, facts: Iterable[DiscFacts]) -> Summary:
@@ -218,7 +187,6 @@ def _summarise_film(film_plan: FilmPlan) -> FilmSummary:
 
 def _summarise_cut_up(film_plan: FilmPlan, number: int) -> CutUpSummary:
     cut_up = film_plan.cut_up[number]
-    sheet = cut_up.sheet
     pieces = (
         BedPiece(
             number=count,
@@ -229,36 +197,18 @@ def _summarise_cut_up(film_plan: FilmPlan, number: int) -> CutUpSummary:
         if each.sheet.cut_from is not None and each.sheet.cut_from.sheet == number
     )
     return CutUpSummary(
-        label=sheet.label,
-        piece=sheet.piece,
-        is_bought=sheet.is_bought,
-        width=sheet.width,
-        height=sheet.height,
-        area=area(sheet.region),
-        price=sheet.price,
-        outline=sheet.region,
+        opened=cut_up.sheet,
         cuts=cut_up.cuts,
         pieces=tuple(pieces),
         leftovers=cut_up.leftovers,
-        use=replace(
-            _NOTHING,
-            film_area=cut_up.film_area,
-            leftover_area=sum(map(area, cut_up.leftovers)),
-        ),
+        use=Use(film_area=cut_up.film_area, leftover_area=sum(map(area, cut_up.leftovers))),
     )
 
 
 def _summarise_sheet(sheet_plan: SheetPlan) -> SheetSummary:
-    sheet, cuts = sheet_plan.sheet, sheet_plan.cuts
-    motion = cuts.motion
+    cuts, motion = sheet_plan.cuts, sheet_plan.cuts.motion
     return SheetSummary(
-        label=sheet.label,
-        piece=sheet.piece,
-        is_bought=sheet.is_bought,
-        width=sheet.width,
-        height=sheet.height,
-        area=area(sheet.region),
-        price=sheet.price,
+        opened=sheet_plan.sheet,
         leftovers=sheet_plan.leftovers,
         use=Use(
             parts=len(cuts.parts),
@@ -278,14 +228,5 @@ def _summarise_sheet(sheet_plan: SheetPlan) -> SheetSummary:
 def _add_uses(uses: Iterable[Use]) -> Use:
     all_uses = tuple(uses)
     return Use(
-        parts=sum(use.parts for use in all_uses),
-        part_area=sum(use.part_area for use in all_uses),
-        film_area=sum(use.film_area for use in all_uses),
-        leftover_area=sum(use.leftover_area for use in all_uses),
-        cut_length=sum(use.cut_length for use in all_uses),
-        saved_length=sum(use.saved_length for use in all_uses),
-        mark_length=sum(use.mark_length for use in all_uses),
-        travel_length=sum(use.travel_length for use in all_uses),
-        pierces=sum(use.pierces for use in all_uses),
-        seconds=sum(use.seconds for use in all_uses),
+        **{each.name: sum(getattr(use, each.name) for use in all_uses) for each in fields(Use)}
     )

@@ -14,6 +14,7 @@ from jobprep.geometry.outline import Region
 from jobprep.money.costs import Costs, FilmCosts
 from jobprep.money.figure import Figure
 from jobprep.money.lines import SheetCosts
+from jobprep.planning.plan import OpenedSheet
 from jobprep.runs.recut import Recut
 from jobprep.summary import CutUpSummary, Summary, Use
 
@@ -36,13 +37,7 @@ def summary_json(summary: Summary) -> dict[str, Any]:
                 "sheets": [
                     {
                         "sheet": number,
-                        "label": sheet.label,
-                        "piece": sheet.piece,
-                        "to_buy": sheet.is_bought,
-                        "width_mm": sheet.width,
-                        "height_mm": sheet.height,
-                        "sheet_area_mm2": sheet.area,
-                        "price": sheet.price,
+                        **_opened_json(sheet.opened),
                         **_use_json(sheet.use),
                         **_lines_json(lines),
                         "leftovers": [_leftover_json(piece) for piece in sheet.leftovers],
@@ -79,17 +74,23 @@ def summary_json(summary: Summary) -> dict[str, Any]:
     }
 
 
+def _opened_json(opened: OpenedSheet) -> dict[str, Any]:
+    return {
+        "label": opened.label,
+        "piece": opened.piece,
+        "to_buy": opened.is_bought,
+        "width_mm": opened.width,
+        "height_mm": opened.height,
+        "sheet_area_mm2": area(opened.region),
+        "price": opened.price,
+    }
+
+
 def _cut_up_json(cut_up: CutUpSummary, lines: SheetCosts) -> dict[str, Any]:
     """Return a sheet that is cut up by hand; x and y from its lower left corner."""
     boxes = [(piece, region_bounds(piece.region)) for piece in cut_up.pieces]
     return {
-        "label": cut_up.label,
-        "piece": cut_up.piece,
-        "to_buy": cut_up.is_bought,
-        "width_mm": cut_up.width,
-        "height_mm": cut_up.height,
-        "sheet_area_mm2": cut_up.area,
-        "price": cut_up.price,
+        **_opened_json(cut_up.opened),
         "cuts_mm": [[*cut.start, *cut.end] for cut in cut_up.cuts],
         "pieces": [
             {

@@ -126,10 +126,12 @@ def _sheets_table(summary: Summary) -> Table:
     table.add_column("Time", in_minutes(use.seconds), justify="right")
     for film in summary.films:
         for sheet in film.sheets:
-            size = f"{number(sheet.width, 1)} × {number(sheet.height, 1)}"
+            opened = sheet.opened
+            name = opened.label or opened.piece
+            size = f"{number(opened.width, 1)} × {number(opened.height, 1)}"
             table.add_row(
                 film.film,
-                f"{size} ({sheet.label or sheet.piece})" if sheet.label or sheet.piece else size,
+                f"{size} ({name})" if name else size,
                 str(sheet.use.parts),
                 f"{sheet.use.utilisation:.0%}",
                 f"{sheet.use.utilisation_of_opened:.0%}",

@@ -24,7 +24,8 @@ DASHES = (0.018, 0.012)
 def cut_up_figures(film: FilmSummary, colour: str) -> Iterator[Markup]:
     """Yield a figure for each sheet of a film that is cut up by hand."""
     for cut_up in film.cut_up:
-        size = dimensions(cut_up.width, cut_up.height)
+        opened = cut_up.opened
+        size = dimensions(opened.width, opened.height)
         yield element(
             "figure",
             element(
@@ -32,7 +33,7 @@ def cut_up_figures(film: FilmSummary, colour: str) -> Iterator[Markup]:
                 element("h3", chip(colour), f"{film.title}: cut by hand first"),
                 element(
                     "p",
-                    f"{stock_words(cut_up.label, cut_up.piece)}, {size}, is larger than the bed. "
+                    f"{stock_words(opened.label, opened.piece)}, {size}, is larger than the bed. "
                     "Each cut goes straight across the piece that it parts:",
                 ),
             ),
@@ -69,6 +70,7 @@ def _rest_words(cut_up: CutUpSummary) -> str:
 
 
 def _picture(cut_up: CutUpSummary, colour: str, name: str) -> Markup:
+    opened = cut_up.opened
     leftovers = (
         Pictured(region=region, colour=colour, label="leftover", is_hatched=True)
         for region in cut_up.leftovers
@@ -79,10 +81,10 @@ def _picture(cut_up: CutUpSummary, colour: str, name: str) -> Markup:
     )
     return picture(
         name,
-        (cut_up.width, cut_up.height),
+        (opened.width, opened.height),
         [*leftovers, *pieces],
-        ground=cut_up.outline,
-        over=_cuts(cut_up.cuts, max(cut_up.width, cut_up.height)),
+        ground=opened.region,
+        over=_cuts(cut_up.cuts, max(opened.width, opened.height)),
     )
 
 

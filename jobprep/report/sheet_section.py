@@ -56,12 +56,12 @@ def _figures(
     thickness, kerf = number(film_plan.film.thickness), number(film.kerf)
     sheets = zip(film.sheets, film_plan.sheets, pictures, strict=True)
     for n, (sheet, planned, pictured) in enumerate(sheets, start=1):
-        kind = stock_words(sheet.label, sheet.piece)
+        kind = stock_words(sheet.opened.label, sheet.opened.piece)
         if planned.sheet.cut_from is not None:
             kind = f"Piece cut by hand off {kind[0].lower()}{kind[1:]}"
         name = film.title if one else f"{film.title}, sheet {n} of {len(pictures)}"
         file = f"{film.film}.svg" if one else f"{film.film}-sheet-{n}.svg"
-        size = dimensions(sheet.width, sheet.height)
+        size = dimensions(sheet.opened.width, sheet.opened.height)
         figure = element(
             "figure",
             element(

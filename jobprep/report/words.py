@@ -85,8 +85,9 @@ def listed(words: Iterable[str]) -> str:
 
 def cut_up_words(film: str, cut_up: CutUpSummary) -> str:
     """Say what to cut by hand off a sheet larger than the bed, in one sentence."""
-    named = cut_up.label or cut_up.piece
-    sheet = f"{film}, {dimensions(cut_up.width, cut_up.height)}{named and f' ({named})'}"
+    opened = cut_up.opened
+    named = opened.label or opened.piece
+    sheet = f"{film}, {dimensions(opened.width, opened.height)}{named and f' ({named})'}"
     count = len(cut_up.cuts)
     cuts = "a straight cut" if count == 1 else f"{count} straight cuts"
     pieces = listed(f"{extent(piece.region)} (sheet {piece.number})" for piece in cut_up.pieces)

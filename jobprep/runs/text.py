@@ -55,9 +55,7 @@ def read_run_file(path: Path) -> tuple[RunRecord, Source]:
     if file.values.get("format") == 1:
         file = from_first(file)
     form = form_of(RecordTable, file)
-    if form.root is None or form.problems:
-        raise InputError(form.problems)
-    record = form.root.value()
+    record = form.right().value()
     found = [file.source.located(each) for each in references(record)]
     if found:
         raise InputError(found)

@@ -7,7 +7,7 @@ from typing import Annotated
 
 from pydantic import Field
 
-from jobprep.errors import Finding, InputError
+from jobprep.errors import Finding
 from jobprep.files.ledger.piece import Day, Origin, PieceTable
 from jobprep.files.toml.field_types import Copies, Format
 from jobprep.files.toml.form import form_of
@@ -83,9 +83,7 @@ def ledger_from(file: TomlFile, *, check_shapes: bool) -> Ledger:
     not needed for a text that jobprep itself has written. Raises ``InputError`` with all problems.
     """
     form = form_of(LedgerFile, file, _shape_faults if check_shapes else None)
-    if form.root is None or form.problems:
-        raise InputError(form.problems)
-    return _with_free_numbers(form.root.value())
+    return _with_free_numbers(form.right().value())
 
 
 def _shape_faults(root: LedgerFile, values: Mapping[str, object]) -> Iterator[Finding]:

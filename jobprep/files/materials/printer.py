@@ -61,10 +61,7 @@ def read_printer(path: Path) -> PrinterScales:
     unknown = Finding(
         Place(str(path)), "no such printer yet; give --scale-x and --scale-y with it once"
     )
-    form = form_of(PrinterFile, read_toml(path, asked_by=unknown))
-    if form.root is None or form.problems:
-        raise InputError(form.problems)
-    return form.root.value()
+    return form_of(PrinterFile, read_toml(path, asked_by=unknown)).right().value()
 
 
 def printer_text(path: Path, scales: PrinterScales) -> str | None:

@@ -7,7 +7,6 @@ from typing import Annotated
 
 from pydantic import Field
 
-from jobprep.errors import InputError
 from jobprep.files.measurements.points import Place
 from jobprep.files.toml.field_types import Format, Length
 from jobprep.files.toml.form import form_of
@@ -54,7 +53,4 @@ class CorrectionFile(Table[Corrections]):
 
 def read_corrections(path: Path) -> Corrections:
     """Read a correction file; raises ``InputError`` with all problems."""
-    form = form_of(CorrectionFile, read_toml(path))
-    if form.root is None or form.problems:
-        raise InputError(form.problems)
-    return form.root.value()
+    return form_of(CorrectionFile, read_toml(path)).right().value()

@@ -28,7 +28,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from jobprep.errors import Finding, InputError, Source
+from jobprep.errors import Finding, Source
 from jobprep.files.measurements.csv_rows import CsvRow, CsvTables, read_csv
 from jobprep.files.toml.field_types import Format, Length, Remark
 from jobprep.files.toml.form import form_of
@@ -153,9 +153,7 @@ def read_points(path: Path) -> PointSet:
     is_toml = path.suffix.lower() == ".toml"
     file = read_toml(path, most=MEGABYTE) if is_toml else read_csv(path, _Rows(), MEGABYTE)
     form = form_of(PointsFile, file)
-    if form.root is None or form.problems:
-        raise InputError(form.problems)
-    return form.root.value_of(str(path), form.source)
+    return form.right().value_of(str(path), form.source)
 
 
 def _taken(

@@ -13,7 +13,7 @@ from typing import Any, Generic, TypeVar
 
 from pydantic import ValidationError
 
-from jobprep.errors import FIELD_STEP, MOST_TOLD, Finding, Source
+from jobprep.errors import FIELD_STEP, MOST_TOLD, Finding, InputError, Source
 from jobprep.files.toml.lines import TomlFile, field_path
 from jobprep.files.toml.problems import as_written, plain_place, schema_problems
 from jobprep.files.toml.table import Table, faults_of
@@ -38,6 +38,12 @@ class Form(Generic[TableT]):
     root: TableT | None
     source: Source
     problems: tuple[Finding, ...]
+
+    def right(self) -> TableT:
+        """Return the table of a file that is right; raises ``InputError`` with all problems."""
+        if self.root is None or self.problems:
+            raise InputError(self.problems)
+        return self.root
 
 
 def form_of(
