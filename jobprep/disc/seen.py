@@ -20,6 +20,7 @@ from jobprep.geometry.radial import radial_contours
 from jobprep.geometry.shapes import ring
 from jobprep.model.design import Design
 from jobprep.model.film import Film
+from jobprep.units import TURN
 
 Stack = tuple[str, ...]
 """Films front to back as they are seen; none is an open place."""
@@ -27,6 +28,12 @@ Stack = tuple[str, ...]
 MARGIN = 0.5
 """How far beyond a ring its films are looked up, as a share of its inner radius: edges that lie on
 its circles are then cut by none of them."""
+
+
+SAME = 1e-9
+"""Rounding of directions, radians, and of an arc's middle on the axis, mm."""
+NEARLY_HALF = math.pi - 1e-6
+"""A line that turns by more, seen from the axis, runs through it, radians."""
 
 
 class Seen(NamedTuple):
@@ -92,10 +99,12 @@ def _parted(
         pieces = [piece for piece in pieces if films[piece.film].light == "blocks"]
     own: dict[str, list[Region]] = {}
     left: list[Region] = []
-    boxes = [region_bounds(piece.region) for piece in pieces]
+    reaches = [_Reach.of(piece.region) for piece in pieces]
     for region in cell.regions:
-        box = region_bounds(region)
-        near = [piece for piece, its in zip(pieces, boxes, strict=True) if _may_meet(its, box)]
+        own_reach = _Reach.of(region)
+        near = [
+            piece for piece, reach in zip(pieces, reaches, strict=True) if reach.may_meet(own_reach)
+        ]
         for piece in near:
             own.setdefault(piece.film, []).extend(intersection(region, piece.region))
         left += difference(region, [piece.region for piece in near]) if near else [region]
@@ -106,8 +115,62 @@ def _parted(
         yield Cell(cell.films, tuple(left))
 
 
-def _may_meet(a: Bounds, b: Bounds) -> bool:
-    return a.x_min < b.x_max and b.x_min < a.x_max and a.y_min < b.y_max and b.y_min < a.y_max
+class _Reach(NamedTuple):
+    """Where a region lies at most: in a box, and in which directions, none where that is unknown.
+
+    Of many narrow sectors most boxes overlap, and hardly any directions.
+    """
+
+    box: Bounds
+    directions: tuple[float, float] | None
+
+    @classmethod
+    def of(cls, region: Region) -> _Reach:
+        """Return the reach of a region."""
+        return cls(region_bounds(region), directions(region))
+
+    def may_meet(self, other: _Reach) -> bool:
+        """Whether regions of these reaches may have an area in common."""
+        a, b = self.box, other.box
+        apart = a.x_min >= b.x_max or b.x_min >= a.x_max
+        if apart or a.y_min >= b.y_max or b.y_min >= a.y_max:
+            return False
+        if self.directions is None or other.directions is None:
+            return True
+        (first, width), (second, its) = self.directions, other.directions
+        ahead = (second - first) % TURN
+        return ahead <= width + SAME or TURN - ahead <= its + SAME
+
+
+def directions(region: Region) -> tuple[float, float] | None:
+    """Return from which direction a region reaches anticlockwise, and over which angle at most.
+
+    None where it goes round the axis or comes too near to it to tell.
+    """
+    first = _direction(region.outer.segments[0].start)
+    here = low = high = 0.0
+    for segment in region.outer.segments:
+        at = _direction(segment.start)
+        if isinstance(segment, Arc) and math.hypot(*segment.centre) < SAME:
+            here += segment.sweep
+        else:
+            step = math.remainder(_direction(segment.end) - at, TURN)
+            if abs(step) > NEARLY_HALF:
+                return None
+            if isinstance(segment, Arc):
+                away = math.hypot(*segment.centre)
+                if away <= segment.radius * (1.0 + SAME):
+                    return None
+                middle = here + math.remainder(_direction(segment.centre) - at, TURN)
+                half = math.asin(segment.radius / away)
+                low, high = min(low, middle - half), max(high, middle + half)
+            here += step
+        low, high = min(low, here), max(high, here)
+    return None if abs(here) > 1.0 else (first + low, high - low)
+
+
+def _direction(point: tuple[float, float]) -> float:
+    return math.atan2(point[1], point[0])
 
 
 def _joined(regions: Sequence[Region]) -> tuple[Region, ...]:
