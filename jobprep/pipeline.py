@@ -35,6 +35,8 @@ from jobprep.model import Design, Film, Job
 from jobprep.nesting.nest import never
 
 if TYPE_CHECKING:
+    from concurrent.futures import Executor
+
     from jobprep.disc.correction import Correction
     from jobprep.disc.part import Part
     from jobprep.money.estimate import Estimate
@@ -142,12 +144,18 @@ def plan(
     partial: bool = False,
     progress: Progress | None = None,
     is_over: Callable[[], bool] = never,
+    executor: Executor | None = None,
 ) -> Plan:
     """Nest all parts film by film, prove each nest, and order the cuts of every sheet.
 
     ``progress`` hears of every better nest: film, sheets opened, their least possible number,
     utilisation. ``is_over`` is asked again and again: once it holds, all that is left is done at
     once, with the best nests so far.
+
+    ``executor`` nests the films side by side, one a worker: any of ``concurrent.futures``' kind
+    whose workers have this version of jobprep, be they processes or other machines. Every nest is
+    proven here. With a budget of spots the plan is the same as without, on equal processors. A
+    film whose worker is lost is nested here; ``progress`` hears nothing of what is nested there.
 
     Raises
     ------
@@ -156,13 +164,18 @@ def plan(
     """
     # Not needed by a mere check, which is to start at once.
     from jobprep.planning.assemble import plan_of
+    from jobprep.planning.elsewhere import nest_films_elsewhere
     from jobprep.planning.film_task import film_tasks
     from jobprep.planning.remarks import unplaced
     from jobprep.planning.sheet_mix import nest_films
 
     job, parts = checked.job, checked.parts
     _known_short(job, parts, partial=partial)
-    nested = list(nest_films(film_tasks(job, parts, is_over), progress))
+    tasks = film_tasks(job, parts, is_over)
+    if executor is None:
+        nested = list(nest_films(tasks, progress))
+    else:
+        nested = list(nest_films_elsewhere(tasks, executor))
     short = list(unplaced(nested))
     if short and not partial:
         raise StockShortError("\n".join(short))
