@@ -1,4 +1,4 @@
-"""Two dozen photographs with known truth: how often, how well, and does it know when not?"""
+"""A dozen photographs with known truth: how often, how well, and does it know when not?"""
 
 import math
 from pathlib import Path
@@ -14,7 +14,7 @@ from jobprep.units import to_degrees, to_dial
 
 pytestmark = pytest.mark.slow
 
-SCENES = 24
+SCENES = 12
 TAKEN_FOR = 1.5
 """Degrees within which a found separation is taken for a true one."""
 
@@ -106,7 +106,7 @@ def tallies(tmp_path_factory) -> list[Tally]:
 def test_separations_are_within_a_third_of_a_degree(tallies):
     every = [each for tally in tallies for each in tally.separations]
     good = sum(each is not None and each[0] <= 0.3 for each in every)
-    assert len(every) > 150
+    assert len(every) > 70
     assert good / len(every) >= 0.95
 
 
