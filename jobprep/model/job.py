@@ -14,7 +14,7 @@ from jobprep.model.design import Design
 from jobprep.model.film import Film
 
 Points = tuple[tuple[float, float], ...]
-LeftoverShape = Literal["outline", "trim"]
+LeftoverShape = Literal["straight", "outline", "trim"]
 
 
 def rectangle_points(width: float, height: float) -> Points:
@@ -130,15 +130,15 @@ class Prices:
 class Leftovers:
     """What is worth keeping: at least this size (mm, mm²).
 
-    ``disc_diameter`` asks that a disc of this diameter still fits. ``shape`` keeps the true
-    outline of what remains, or what is left after one straight trim; ``cut_trim`` has the cutter
-    make that trim.
+    ``disc_diameter`` asks that a disc of this diameter still fits. ``shape`` keeps what one or two
+    straight cuts leave, the true outline of what remains, or what is left after one straight trim;
+    ``cut_trim`` has the cutter make these cuts.
     """
 
     smallest_side: float
     smallest_area: float
     disc_diameter: float | None = None
-    shape: LeftoverShape = "outline"
+    shape: LeftoverShape = "straight"
     cut_trim: bool = False
 
 

@@ -27,27 +27,23 @@ from jobprep.nesting.columns import (
     TRIED,
     X_MAX,
     X_MIN,
-    Y_MAX,
-    Y_MIN,
     X,
     Y,
 )
-from jobprep.nesting.fields import Fields
 from jobprep.nesting.layout import (
     GIVEN_UP,
-    SAMPLED,
     SEPARATED,
     SPENT,
     Effort,
     Floats,
-    Ints,
     Layout,
     Scene,
-    Shapes,
     Weights,
     lay_out,
 )
 from jobprep.nesting.nest import never
+from jobprep.nesting.prepare import Prepared
+from jobprep.nesting.spots import keep_inside
 
 TRIES_ANYWHERE, TRIES_NEARBY = 30, 20
 TRIES_TOUCHING = 30
@@ -55,10 +51,6 @@ TRIES_TOUCHING = 30
 
 MOST_AT_ONCE = 20_000
 """Spots tried before the clock is asked: some tenth of a second."""
-
-WALKS, EXACT_WALKS = 3, 1
-"""Tries walked downhill. Where every overlap is exact, one walk takes as long as all tries and
-further ones mostly end no better."""
 
 PATIENCE, STRIKES = 60, 2
 LARGEST_CUT, SMALLEST_CUT, FIRST_CUT = 0.03, 0.0005, 0.03
@@ -100,35 +92,22 @@ class Best:
 
 
 class Chain:
-    """A layout, its weights and its own random numbers.
-
-    ``areas`` and ``hefts`` are per part; only the ratios of the hefts count.
-    """
+    """A layout, its weights and its own random numbers."""
 
     def __init__(
         self,
-        fields: Fields,
-        shapes: Shapes,
-        kind: Ints,
-        areas: Floats,
-        hefts: Floats,
-        sheets: Floats,
-        sheet_fields: Ints,
+        prepared: Prepared,
         start: Best,
         seed: int,
         is_over: Callable[[], bool] = never,
     ) -> None:
-        n = len(kind)
-        self._fields, self._shapes = fields, shapes
-        self._kind, self._areas = kind, areas
-        self._sheets, self._sheet_fields = sheets, sheet_fields
+        n = len(prepared.kind)
+        self._fields, self._shapes = prepared.fields, prepared.shapes
+        self._kind, self._areas = prepared.kind, prepared.areas
+        self._sheets, self._sheet_fields = prepared.bounds, prepared.outside
+        hefts = prepared.hefts
         self._weights = Weights(np.ones((n, n), np.float32), np.ones(n), hefts / hefts.mean())
-        is_exact = (
-            (shapes.n_turns > 0).all()
-            and (shapes.pair != SAMPLED).all()
-            and (sheet_fields < 0).all()
-        )
-        self._walks = EXACT_WALKS if is_exact else WALKS
+        self._walks = prepared.walks
         self._least = np.zeros((n, SPOT))
         self._totals = np.zeros(TOTALS)
         self._tally = np.zeros(TALLY, np.int64)
@@ -257,7 +236,7 @@ class Chain:
             middle = self._spots[:, X] + 0.5 * (self._spots[:, LEFT] + self._spots[:, RIGHT])
             cut = self._sheets[last, X_MIN] + self._random.uniform() * best.length
             self._spots[(self._spots[:, SHEET] == last) & (middle > cut), X] -= shift
-        self._keep_inside()
+        keep_inside(self._spots, self._layout.bounds[self._spots[:, SHEET].astype(np.int64)])
         self._is_midway = False
 
     def _exchange_sections(self) -> None:
@@ -306,13 +285,3 @@ class Chain:
             spot[X] = x - 0.5 * (spot[LEFT] + spot[RIGHT])
             spot[Y] = y - 0.5 * (spot[LOW] + spot[HIGH])
             spot[SHEET] = sheet
-
-    def _keep_inside(self) -> None:
-        bounds = self._layout.bounds[self._spots[:, SHEET].astype(np.int64)]
-        for place, low, high, start, end in (
-            (X, LEFT, RIGHT, X_MIN, X_MAX),
-            (Y, LOW, HIGH, Y_MIN, Y_MAX),
-        ):
-            least = bounds[:, start] - self._spots[:, low]
-            most = bounds[:, end] - self._spots[:, high]
-            self._spots[:, place] = np.clip(self._spots[:, place], least, np.maximum(least, most))

@@ -13,27 +13,17 @@ import numpy as np
 
 from jobprep.nesting.chain import SMALLEST_CUT, SMALLEST_FINE_CUT, Best, Chain
 from jobprep.nesting.columns import (
-    ANGLE,
-    COS,
-    HIGH,
-    LEFT,
-    LOW,
     RIGHT,
     SHEET,
-    SIN,
     SPOT,
-    TURN,
     X_MAX,
     X_MIN,
     X,
-    Y,
 )
-from jobprep.nesting.fields import FieldPacker
-from jobprep.nesting.hulls import hull_ring
 from jobprep.nesting.nest import Budget, Placement
-from jobprep.nesting.prepare import build_shapes, outside_field
+from jobprep.nesting.prepare import prepare
 from jobprep.nesting.problem import Problem
-from jobprep.nesting.shapes import area, bounds
+from jobprep.nesting.spots import set_spot
 
 CHAINS = 2
 """Chains under an evaluation budget, however many workers there are."""
@@ -66,14 +56,11 @@ class FirstLayout:
 
 def build_chains(problem: Problem, start: FirstLayout, budget: Budget) -> list[Chain]:
     """Prepare fields and shapes once, and one chain per worker on them."""
-    packer = FieldPacker()
-    shapes = build_shapes(problem.parts, problem.n_turns, problem.radii, packer)
-    outside = {n: outside_field(problem.sheets[n], packer) for n in sorted(set(start.sheets))}
-    fields = packer.packed()
-    sheets = np.array([bounds(problem.sheets[n]) for n in start.sheets])
+    prepared = prepare(problem, start.kinds, start.sheets)
+    sheets = prepared.bounds
     spots = np.zeros((len(start.kinds), SPOT))
-    for spot, kind, placed in zip(spots, start.kinds, start.placements, strict=True):
-        _set_spot(spot, problem, kind, placed, len(shapes.turns))
+    for spot, placed in zip(spots, start.placements, strict=True):
+        set_spot(spot, problem, placed, len(prepared.shapes.turns))
     on_last = spots[:, SHEET] == len(sheets) - 1
     end = (
         float((spots[on_last, X] + spots[on_last, RIGHT]).max())
@@ -81,22 +68,10 @@ def build_chains(problem: Problem, start: FirstLayout, budget: Budget) -> list[C
         else sheets[-1, X_MAX]
     )
     best = Best(len(sheets), end - float(sheets[-1, X_MIN]), spots, start.is_valid)
-    kinds = np.array(start.kinds, np.int64)
-    hefts = np.sqrt([area([hull_ring(polygon)]) for polygon in problem.parts])
+    n_chains = CHAINS if budget.evaluations is not None else n_workers(budget)
     return [
-        Chain(
-            fields,
-            shapes,
-            kinds,
-            np.array(problem.areas)[kinds],
-            hefts[kinds],
-            sheets,
-            np.array([outside[n] for n in start.sheets], np.int64),
-            best,
-            budget.seed * 1_000_003 + number,
-            budget.is_over,
-        )
-        for number in range(CHAINS if budget.evaluations is not None else _workers(budget))
+        Chain(prepared, best, budget.seed * 1_000_003 + number, budget.is_over)
+        for number in range(n_chains)
     ]
 
 
@@ -118,7 +93,7 @@ def improve(
     number = idle = found_at = 0
     effort = IDLE_EFFORT * len(first.spots)
     end = _end(budget, started)
-    own = ThreadPoolExecutor(_workers(budget)) if executor is None else None
+    own = ThreadPoolExecutor(n_workers(budget)) if executor is None else None
     try:
         while number < ROUNDS and not budget.is_over():
             is_fine = number >= EXPLORING_ROUNDS
@@ -211,24 +186,6 @@ def _searched(
     return [each.result() for each in running]
 
 
-def _workers(budget: Budget) -> int:
+def n_workers(budget: Budget) -> int:
+    """Return how many chains run side by side."""
     return budget.workers or min(CHAINS, os.cpu_count() or 1)
-
-
-def _set_spot(
-    spot: np.ndarray[tuple[int], np.dtype[np.float64]],
-    problem: Problem,
-    kind: int,
-    placed: Placement,
-    turns: int,
-) -> None:
-    """Write a placement as a spot."""
-    from jobprep.nesting.shapes import rotated
-
-    n = problem.n_turns[kind]
-    turn = round(placed.angle * n / (2.0 * math.pi)) % n * (turns // n) if n else -1
-    angle = 2.0 * math.pi * turn / turns if n else placed.angle
-    spot[X], spot[Y], spot[ANGLE] = placed.x, placed.y, angle
-    spot[COS], spot[SIN] = math.cos(angle), math.sin(angle)
-    spot[TURN], spot[SHEET] = turn, placed.sheet
-    spot[LEFT], spot[LOW], spot[RIGHT], spot[HIGH] = bounds(rotated(problem.parts[kind], angle))

@@ -28,17 +28,34 @@ class Item:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Keeping:
+    """What is kept of a sheet beside its parts: what straight cuts leave, mm and mm².
+
+    ``n_cuts`` is how many of them there may be, 1 or 2. What one leaves begins ``beyond`` the
+    parts; a cut takes ``slot``. A piece is kept from ``least_side`` and ``least_area`` on.
+    """
+
+    least_side: float
+    least_area: float
+    beyond: float
+    slot: float
+    n_cuts: int = 2
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Sheet:
     """``count`` equal pieces of material (None: as many as it takes).
 
     ``cost`` is what opening one costs, in any unit that is the same for all sheets of a nest.
-    Leftovers are used before whole sheets.
+    Leftovers are used before whole sheets. Without ``keeping`` the last sheet of a nest is used
+    up to the end of its last part along its longer side.
     """
 
     region: Region
     count: int | None = 1
     cost: float = 0.0
     leftover: bool = False
+    keeping: Keeping | None = None
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

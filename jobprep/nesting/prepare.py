@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence, Sized
+from typing import NamedTuple
 
 import numpy as np
 
@@ -11,12 +12,14 @@ from jobprep.nesting.columns import LENGTH
 from jobprep.nesting.fields import (
     ConvexPieces,
     FieldPacker,
+    Fields,
     convex_pieces,
     polygon_edges,
     reversed_edges,
 )
-from jobprep.nesting.hulls import hollowness, pack_hulls, width
+from jobprep.nesting.hulls import hollowness, hull_ring, pack_hulls, width
 from jobprep.nesting.layout import DISCS, SAMPLED, Floats, Ints, Shapes
+from jobprep.nesting.problem import Problem
 from jobprep.nesting.shapes import Polygon, area, bounds, rotated
 from jobprep.units import TURN
 
@@ -41,6 +44,48 @@ END = 0.5
 
 SUM_TOLERANCE = 1e-12
 """Rounding allowed for when sums are joined, as a share of the parts' size."""
+
+WALKS, EXACT_WALKS = 3, 1
+"""Tries walked downhill. Where every overlap is exact, one walk takes as long as all tries and
+further ones mostly end no better."""
+
+
+class Prepared(NamedTuple):
+    """What all chains of a search share.
+
+    ``kind``, ``areas`` and ``hefts`` are per part, of the hefts only the ratios count; ``bounds``
+    and ``outside``, the field of what lies outside, are per sheet. ``walks`` are those of tries.
+    """
+
+    fields: Fields
+    shapes: Shapes
+    kind: Ints
+    areas: Floats
+    hefts: Floats
+    bounds: Floats
+    outside: Ints
+    walks: int
+
+
+def prepare(problem: Problem, kinds: Sequence[int], sheets: Sequence[int]) -> Prepared:
+    """Prepare fields and shapes for parts of these kinds on these sheets."""
+    packer = FieldPacker()
+    shapes = build_shapes(problem.parts, problem.n_turns, problem.radii, packer)
+    fields = {n: outside_field(problem.sheets[n], packer) for n in sorted(set(sheets))}
+    outside = np.array([fields[n] for n in sheets], np.int64)
+    kind = np.array(kinds, np.int64)
+    hefts = np.sqrt([area([hull_ring(polygon)]) for polygon in problem.parts])
+    is_exact = (shapes.n_turns > 0).all() and (shapes.pair != SAMPLED).all() and (outside < 0).all()
+    return Prepared(
+        fields=packer.packed(),
+        shapes=shapes,
+        kind=kind,
+        areas=np.array(problem.areas)[kind],
+        hefts=hefts[kind],
+        bounds=np.array([bounds(problem.sheets[n]) for n in sheets]),
+        outside=outside,
+        walks=EXACT_WALKS if is_exact else WALKS,
+    )
 
 
 def build_shapes(

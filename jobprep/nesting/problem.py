@@ -27,6 +27,7 @@ from jobprep.nesting.shapes import (
     part_polygon,
 )
 from jobprep.nesting.sheet_queue import Roof, SheetQueue
+from jobprep.nesting.used_film import CornerSheets
 from jobprep.units import TURN
 
 STEP_TOLERANCE = 1e-9
@@ -45,7 +46,8 @@ class Problem:
 
     ``queue`` names sheets once per piece; ``n_turns`` 0 is free; ``radii`` above 0 mark discs;
     ``rounds`` say how large round parts and their holes are.
-    ``angles`` are those worth trying first. ``area`` is per part, of its polygon.
+    ``angles`` are those worth trying first. ``area`` is per part, of its polygon. ``corners`` tell
+    what film is used up.
     """
 
     parts: tuple[Polygon, ...]
@@ -58,6 +60,7 @@ class Problem:
     areas: tuple[float, ...]
     sheets: Outlines
     costs: tuple[float, ...]
+    corners: CornerSheets
     queue: SheetQueue
     is_mirrored: bool
 
@@ -134,6 +137,7 @@ def build_problem(items: Sequence[Item], sheets: Sequence[Sheet], spacing: Spaci
         areas=tuple(area(part) for part in parts),
         sheets=Outlines(queue, is_mirrored=is_mirrored),
         costs=tuple(sheet.cost for sheet in sheets),
+        corners=CornerSheets(sheets, spacing.gap, is_mirrored=is_mirrored),
         queue=queue,
         is_mirrored=is_mirrored,
     )

@@ -14,6 +14,8 @@ import numpy as np
 
 from jobprep.nesting.chain import Best
 from jobprep.nesting.columns import ANGLE, SHEET, X, Y
+from jobprep.nesting.compared import Used
+from jobprep.nesting.corner_search import corner_sheet, pack_corner
 from jobprep.nesting.fill import Filled, build_rasters, fill_sheets, largest_first
 from jobprep.nesting.hulls import hull_ring, width
 from jobprep.nesting.improve import FirstLayout, build_chains, improve, spots_tried
@@ -22,6 +24,7 @@ from jobprep.nesting.nest import Budget, Item, Nest, Placement, Sheet, Spacing
 from jobprep.nesting.problem import Problem, build_problem
 from jobprep.nesting.renest import old_start, renest
 from jobprep.nesting.shapes import area, bounds, rotated
+from jobprep.nesting.used_film import CornerSheet
 from jobprep.units import TURN
 
 FULLEST = 0.97
@@ -31,7 +34,10 @@ OLD_SHARE = 0.5
 """Share of the budget for nesting again from an old nest, before all is nested from the start."""
 
 WORTH_MOVING = 0.01
-"""A nest made from the start must be this much shorter than one made from an old nest."""
+"""A nest made from the start must use up this much less than one made from an old nest."""
+
+LAST_SHARE = 0.1
+"""Share of the budget to pack the last of several sheets, once nothing but that is left to do."""
 
 NOTHING_SHORTER = 1e-6
 """Relative; a nest is as short as can be when it is no more than this longer than the least."""
@@ -51,7 +57,8 @@ def nest_parts(
     """Place all items on as few and as cheap sheets as possible.
 
     Leftovers are used first, then whole sheets, cheapest by area first; the last sheet is packed
-    towards one side. An interrupt (Ctrl-C), or a budget that says that it is over, ends the search
+    towards one side, or into a corner where something of it is kept and its parts are few. An
+    interrupt (Ctrl-C), or a budget that says that it is over, ends the search
     and returns the best nest so far.
 
     ``progress``, when given, is called with the keywords ``nest`` (the best so far),
@@ -62,7 +69,7 @@ def nest_parts(
     ``old`` is a nest of the same items on the same sheets whose parts may now lie too near each
     other. The first half of the budget is spent on moving them apart where they lie, the rest on
     a nest made from the start; that is returned if it leaves fewer parts over, costs less, opens
-    fewer sheets, or takes at least 1 % less of the last one.
+    fewer sheets, or uses up at least 1 % less of the last one.
 
     The search ends before its budget where a nest is the best there can be, as with a few parts
     side by side.
@@ -76,35 +83,37 @@ def nest_parts(
     record = _Record(problem, bound, progress)
     record.offer(_filled_nest(problem, filled, bound), filled.tried)
     record.tried = filled.tried
-    if (budget.seconds <= 0.0 and budget.evaluations is None) or (old is None and record.is_best):
+    if budget.seconds <= 0.0 and budget.evaluations is None:
+        return record.nest
+    if old is None and record.is_best and record.corner is None:
         return record.nest
     if budget.is_over():
         return replace(record.nest, is_interrupted=True)
     start = None if old is None else old_start(problem, old)
     if start is not None:
-        of_old, budget = _shared_out(budget)
+        of_old, budget = _shared_out(budget, OLD_SHARE)
         if _nest_old(record, start, of_old, started):
             return replace(record.nest, is_interrupted=True)
     is_interrupted = _nest_anew(record, filled, budget, started, executor)
-    return replace(record.nest, is_interrupted=is_interrupted)
+    return replace(record.nest, evaluations=record.tried, is_interrupted=is_interrupted)
 
 
-def _shared_out(budget: Budget) -> tuple[Budget, Budget]:
-    """Return what of a budget is for an old nest, and for a new one: what is left of the time."""
-    seconds, count = OLD_SHARE * budget.seconds, budget.evaluations
+def _shared_out(budget: Budget, share: float) -> tuple[Budget, Budget]:
+    """Return a first share of a budget, and what is for the rest: of the time, all that is left."""
+    seconds, count = share * budget.seconds, budget.evaluations
     if count is None:
         return replace(budget, seconds=seconds), budget
-    first = int(OLD_SHARE * count)
+    first = int(share * count)
     return replace(budget, evaluations=first), replace(budget, evaluations=max(1, count - first))
 
 
 class _Rank(NamedTuple):
-    """How good a nest is, the less the better; ``length`` is what the last sheet is used up to."""
+    """How good a nest is, the less the better; ``used`` is what it uses up of the last sheet."""
 
     unplaced: int
     cost: float
     n_sheets: int
-    length: float
+    used: Used
 
 
 class _Record:
@@ -126,15 +135,31 @@ class _Record:
 
     @property
     def is_best(self) -> bool:
-        """Whether no nest can be better than the best so far, as far as that is easily told."""
+        """Whether no nest can be shorter than the best so far, as far as that is easily told."""
         rank, queue = self._rank, self.problem.queue
         if rank is None or rank.unplaced:
             return False
+        length = (1.0 - NOTHING_SHORTER) * _ends(self.problem, self.nest).length
         if rank.n_sheets == 1:
-            is_shortest = rank.length <= (1.0 + NOTHING_SHORTER) * max(self._extents)
-            return is_shortest and not queue.has_cheaper(rank.cost)
+            return length <= max(self._extents) and not queue.has_cheaper(rank.cost)
         is_fewest = queue.has_one_kind and rank.n_sheets <= self.nest.bound
-        return is_fewest and rank.length <= (1.0 + NOTHING_SHORTER) * min(self._extents)
+        return is_fewest and length <= min(self._extents)
+
+    @property
+    def corner(self) -> CornerSheet | None:
+        """The last sheet of the best nest where its parts are few enough to lie in its corner."""
+        return corner_sheet(self.problem, self.nest)
+
+    @property
+    def is_for_corner(self) -> bool:
+        """Whether one sheet is enough, the cheapest, and all there is to do is in its corner."""
+        rank = self._rank
+        return (
+            rank is not None
+            and rank.n_sheets == 1
+            and not self.problem.queue.has_cheaper(rank.cost)
+            and self.corner is not None
+        )
 
     def offer(self, nest: Nest, tried: int, *, is_old: bool = False) -> None:
         """Take a nest found after this number of further spots, if it is better, and say so.
@@ -144,29 +169,48 @@ class _Record:
         rank = _ranked(self.problem, nest)
         needed = self._rank
         if needed is not None and self._is_old and not is_old:
-            needed = needed._replace(length=(1.0 - WORTH_MOVING) * needed.length)
+            needed = needed._replace(used=_scaled(needed.used, 1.0 - WORTH_MOVING))
         is_better = needed is None or rank < needed
         if is_better:
             self.nest, self._rank, self._is_old = nest, rank, is_old
         self.nest = replace(self.nest, evaluations=self.tried + tried)
         if is_better:
-            _tell(self._progress, self.problem, self.nest, rank.length)
+            length = _ends(self.problem, self.nest).length
+            _tell(self._progress, self.problem, self.nest, length)
+
+
+def _scaled(used: Used, share: float) -> Used:
+    return Used(share * used.units, used.less_largest, share * used.film)
+
+
+class _Ends(NamedTuple):
+    """How far the parts of a nest's last sheet reach along each axis, and how long that is."""
+
+    x: float
+    y: float
+    length: float
+
+
+def _ends(problem: Problem, nest: Nest) -> _Ends:
+    places = [problem.centred(place) for place in nest.placements]
+    last = len(nest.sheets) - 1
+    boxes = [
+        (place, bounds(rotated(problem.parts[place.item], place.angle)))
+        for place in places
+        if place.sheet == last
+    ]
+    x = max((place.x + box[2] for place, box in boxes), default=0.0)
+    y = max((place.y + box[3] for place, box in boxes), default=0.0)
+    start = bounds(problem.sheets[nest.sheets[last]])[0] if nest.sheets else 0.0
+    return _Ends(x, y, x - start)
 
 
 def _ranked(problem: Problem, nest: Nest) -> _Rank:
-    places = [problem.centred(place) for place in nest.placements]
-    last = len(nest.sheets) - 1
-    end = max(
-        (
-            place.x + bounds(rotated(problem.parts[place.item], place.angle))[2]
-            for place in places
-            if place.sheet == last
-        ),
-        default=0.0,
-    )
-    start = bounds(problem.sheets[nest.sheets[last]])[0] if nest.sheets else 0.0
     cost = math.fsum(problem.costs[n] for n in nest.sheets)
-    return _Rank(sum(nest.unplaced), cost, len(nest.sheets), end - start)
+    sheet = problem.corners[nest.sheets[-1]] if nest.sheets else None
+    ends = _ends(problem, nest)
+    used = Used(ends.length, 0.0, ends.length) if sheet is None else sheet.used(ends.x, ends.y)
+    return _Rank(sum(nest.unplaced), cost, len(nest.sheets), used)
 
 
 def _nest_old(record: _Record, start: FirstLayout, budget: Budget, started: float) -> bool:
@@ -185,8 +229,33 @@ def _nest_old(record: _Record, start: FirstLayout, budget: Budget, started: floa
 def _nest_anew(
     record: _Record, filled: Filled, budget: Budget, started: float, executor: Executor | None
 ) -> bool:
-    """Improve the filled sheets as long as the budget lasts; return whether interrupted."""
-    start = _start(record.problem, filled, budget)
+    """Improve the filled sheets as long as the budget lasts; return whether interrupted.
+
+    Few parts on one sheet are packed into its corner at once, those on the last of several at last.
+    """
+    if not record.is_for_corner:
+        has_more = len(filled.sheets) > 1
+        first, last = _shared_out(budget, 1.0 - LAST_SHARE) if has_more else (budget, budget)
+        if _shorten(record, filled, first, started, executor):
+            return True
+        if not has_more:
+            return False
+        budget = last
+    sheet = record.corner
+    if sheet is None:
+        return False
+    tried, is_interrupted = pack_corner(
+        record.problem, record.nest, sheet, budget, started, record.offer, executor
+    )
+    record.tried += tried
+    return is_interrupted
+
+
+def _shorten(
+    record: _Record, filled: Filled, budget: Budget, started: float, executor: Executor | None
+) -> bool:
+    """Use fewer sheets and less of the length of the last; return whether interrupted."""
+    start = None if record.is_best else _start(record.problem, filled, budget)
     if start is None:
         return False
     chains = build_chains(record.problem, start, budget)
@@ -202,6 +271,7 @@ def _nest_anew(
     best = improve(chains, budget, started, offer, executor)
     if best.is_valid:
         offer(best)
+    record.tried += spots_tried(chains)
     return any(chain.is_stopped for chain in chains) and not record.is_best
 
 

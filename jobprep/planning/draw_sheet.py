@@ -39,7 +39,7 @@ def draw_sheet(sheet_plan: SheetPlan, title: str, colours: Mapping[OperationName
         Stroke(
             id=f"trim-{number}",
             layer=str(Operation.CUT_OUTER),
-            title="trim that parts the leftover from the scrap",
+            title="trim that parts a leftover from the scrap",
             paths=(path,),
             closed=False,
         )

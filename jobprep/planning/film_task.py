@@ -11,7 +11,7 @@ from typing import NamedTuple
 
 from jobprep.disc.part import Part
 from jobprep.model import Cutter, Cutting, Film, Job, Leftovers, Nesting
-from jobprep.nesting.nest import Budget, Item, Nest, Sheet, Spacing, never
+from jobprep.nesting.nest import Budget, Item, Keeping, Nest, Sheet, Spacing, never
 from jobprep.planning.bed import shelf_on_bed
 from jobprep.planning.shelf import ShelfPiece
 from jobprep.planning.spacing import asked_spacing, least_spacing
@@ -53,6 +53,23 @@ class FilmTask:
         return least_spacing(self.kerf, self.nesting, self.cutting, self.film)
 
     @property
+    def keeping(self) -> Keeping:
+        """What straight cuts beyond the parts leave worth keeping, as the nest is to see it.
+
+        Of an outline with bites the nest sees what such cuts would leave of it.
+        """
+        rule = self.leftovers
+        disc = rule.disc_diameter
+        room = 0.0 if disc is None else disc + 2.0 * (self.kerf + self.nesting.margin)
+        return Keeping(
+            least_side=max(rule.smallest_side, room),
+            least_area=rule.smallest_area,
+            beyond=2.0 * self.kerf + self.nesting.web,
+            slot=self.kerf,
+            n_cuts=1 if rule.shape == "trim" else 2,
+        )
+
+    @property
     def problem(self) -> NestProblem:
         """What is to be nested."""
         step = self.film.rotation_step
@@ -67,6 +84,7 @@ class FilmTask:
                     count=piece.count,
                     cost=piece.cost,
                     leftover=bool(piece.sheet.label),
+                    keeping=None if piece.is_roll else self.keeping,
                 )
                 for piece in self.shelf
             ),

@@ -7,8 +7,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
-from jobprep.cutting.leftovers import worth_keeping
 from jobprep.cutting.plan import PlacedPart
+from jobprep.cutting.straight_cuts import worth_keeping
 from jobprep.disc.part import Part
 from jobprep.geometry.guillotine import Division, divided
 from jobprep.geometry.measure import area, region_bounds

@@ -60,9 +60,10 @@ def cut_film(task: FilmTask, nest: Nest) -> FilmPlan:
 
 
 def _cut_sheet(task: FilmTask, sheet: OpenedSheet, parts: Sequence[PlacedPart]) -> SheetPlan:
-    from jobprep.cutting.leftovers import leftovers, trims
+    from jobprep.cutting.leftovers import leftovers
     from jobprep.cutting.plan_cuts import plan_cuts, with_trims
     from jobprep.cutting.refine import refine
+    from jobprep.cutting.straight_cuts import trims
 
     film, cutter = task.film, task.cutter
     rule = (task.kerf, task.leftovers, task.nesting)

@@ -114,7 +114,7 @@ def _trims(count: int) -> Iterator[str]:
     """Yield what is cut after the last part has come free."""
     if count:
         cuts = "a straight cut parts" if count == 1 else f"{count} straight cuts part"
-        yield f"Last of all, {cuts} the leftover from the scrap. "
+        yield f"Last of all, {cuts} what is kept from the scrap. "
 
 
 def _shares(sheet: SheetSummary) -> str:

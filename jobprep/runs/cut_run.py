@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 
-from jobprep.cutting.leftovers import leftovers, stored_outline, worth_keeping
+from jobprep.cutting.leftovers import leftovers, stored_outline
 from jobprep.cutting.plan import PlacedPart
+from jobprep.cutting.straight_cuts import worth_keeping
 from jobprep.disc.congruence import same_region
 from jobprep.disc.part import Part
 from jobprep.errors import CannotDoError

@@ -15,11 +15,10 @@ from jobprep.cutting.leftovers import (
     leftovers,
     remainders,
     stored_outline,
-    trim,
-    trim_strokes,
     usable,
 )
 from jobprep.cutting.plan import PlacedPart
+from jobprep.cutting.straight_cuts import trim_strokes, trimmed
 from jobprep.geometry.flatten import flatten_path
 from jobprep.geometry.measure import area, perimeter, region_bounds
 from jobprep.geometry.outline import (
@@ -41,7 +40,9 @@ from jobprep.stock.ledger import rounded
 
 KERF = 0.2
 NESTING = Nesting(web=1.0, margin=5.0, seconds=1.0, evaluations=None, seed=1)
-KEEP = Leftovers(smallest_side=50.0, smallest_area=5000.0)
+KEEP = Leftovers(smallest_side=50.0, smallest_area=5000.0, shape="outline")
+ONE_CUT = replace(KEEP, shape="trim")
+STRAIGHT = replace(KEEP, shape="straight")
 CELL = 60.0
 FINE = 1e-4
 
@@ -177,7 +178,7 @@ def test_the_rule_says_what_is_worth_keeping(rule: Leftovers, n_kept: int) -> No
 def test_a_trim_lies_a_web_beyond_the_last_slot_and_takes_a_kerf() -> None:
     sheet = Region(rectangle(300.0, 200.0))
     parts = [placed(ring(0.0, 40.0), 50.0, 50.0), placed(ring(0.0, 40.0), 50.0, 140.0)]
-    cut = trim(sheet, parts, KERF, KEEP, NESTING)
+    (cut,) = trimmed(sheet, parts, KERF, ONE_CUT, NESTING).cuts
     assert cut.is_upright
     assert cut.at == pytest.approx(90.0 + KERF + 1.0)
     (piece,) = leftovers(sheet, parts, KERF, replace(KEEP, shape="trim"), NESTING)
@@ -189,9 +190,9 @@ def test_a_trim_lies_a_web_beyond_the_last_slot_and_takes_a_kerf() -> None:
 
 def test_a_trim_runs_level_where_that_keeps_more() -> None:
     sheet = Region(rectangle(200.0, 300.0))
-    cut = trim(sheet, [placed(ring(0.0, 40.0), 100.0, 50.0)], KERF, KEEP, NESTING)
+    (cut,), kept = trimmed(sheet, [placed(ring(0.0, 40.0), 100.0, 50.0)], KERF, ONE_CUT, NESTING)
     assert not cut.is_upright
-    assert [round(area(piece)) for piece in cut.kept] == [round(200.0 * (300.0 - 91.4))]
+    assert [round(area(piece)) for piece in kept] == [round(200.0 * (300.0 - 91.4))]
 
 
 def test_a_trim_of_an_irregular_sheet_keeps_its_true_outline_and_defects() -> None:
@@ -208,6 +209,39 @@ def test_a_trim_that_would_keep_nothing_keeps_nothing() -> None:
     sheet = Region(rectangle(100.0, 100.0))
     rule = replace(KEEP, shape="trim")
     assert leftovers(sheet, [placed(ring(0.0, 45.0), 50.0, 50.0)], KERF, rule, NESTING) == ()
+
+
+def test_a_second_straight_cut_goes_across_what_the_first_leaves() -> None:
+    sheet = Region(rectangle(300.0, 200.0))
+    parts = [placed(ring(0.0, 40.0), 50.0, 50.0)]
+    cuts, kept = trimmed(sheet, parts, KERF, STRAIGHT, NESTING)
+    assert [(cut.is_upright, cut.at) for cut in cuts] == [
+        (True, pytest.approx(91.2)),
+        (False, pytest.approx(91.2)),
+    ]
+    assert [region_bounds(piece) for piece in kept] == [
+        pytest.approx((91.4, 0.0, 300.0, 200.0)),
+        pytest.approx((0.0, 91.4, 91.2, 200.0)),
+    ]
+    # The second ends in the middle of the first one's slot, so that the pieces come apart.
+    ((first,),), ((second,),) = (trim_strokes(sheet, cut, KERF) for cut in cuts)
+    assert (*first.start, *first.end) == pytest.approx((91.3, 0.0, 91.3, 200.0))
+    assert (*second.start, *second.end) == pytest.approx((0.0, 91.3, 91.3, 91.3))
+
+
+def test_of_cuts_that_keep_alike_those_are_made_that_leave_the_largest_piece() -> None:
+    part = [placed(ring(0.0, 40.0), 50.0, 50.0)]
+    for sides, is_upright in (((600.0, 200.0), True), ((200.0, 600.0), False)):
+        cuts, kept = trimmed(Region(rectangle(*sides)), part, KERF, STRAIGHT, NESTING)
+        assert cuts[0].is_upright == is_upright
+        assert max(map(area, kept)) == pytest.approx((600.0 - 91.4) * 200.0)
+
+
+def test_a_second_cut_that_would_keep_nothing_is_not_made() -> None:
+    part = [placed(ring(0.0, 40.0), 50.0, 50.0)]
+    cuts, kept = trimmed(Region(rectangle(300.0, 130.0)), part, KERF, STRAIGHT, NESTING)
+    assert len(cuts) == len(kept) == 1
+    assert trimmed(Region(rectangle(120.0, 120.0)), part, KERF, STRAIGHT, NESTING) == ((), ())
 
 
 @settings(max_examples=25, deadline=None)

@@ -75,12 +75,13 @@ cut_trim = true
         (
             "[prices]\nsheet = { amber = 7.5 }",
             '[leftovers]\nshape = "square"',
-            'job.toml:45: leftovers.shape: "square" is not "outline" or "trim"',
+            'job.toml:45: leftovers.shape: "square" is not "straight", "outline" or "trim"',
         ),
         (
             "[prices]\nsheet = { amber = 7.5 }",
-            "[leftovers]\ncut_trim = true",
-            'job.toml:45: leftovers.cut_trim: there is no trim to cut; give shape = "trim" too',
+            '[leftovers]\nshape = "outline"\ncut_trim = true',
+            "job.toml:46: leftovers.cut_trim: there is no straight cut to make; "
+            'give shape = "straight"',
         ),
     ],
 )

@@ -93,17 +93,19 @@ class CuttingTable(Table[Cutting]):
 
 
 class LeftoversTable(Table[Leftovers]):
-    """What is worth keeping."""
+    """What is worth keeping of what straight cuts leave, or with the parts' bites (`outline`)."""
 
     smallest_side: LengthOrZero = 50.0
     smallest_area: Area = 5000.0
     disc_diameter: Length | None = None
-    shape: Annotated[Literal["outline", "trim"], Field(description='"outline" or "trim"')] = (
-        "outline"
-    )
+    shape: Annotated[
+        Literal["straight", "outline", "trim"],
+        Field(description='"straight", "outline" or "trim"'),
+    ] = "straight"
     cut_trim: bool = False
 
     def faults(self) -> Iterator[Finding]:
         """Yield a trim cut where nothing is trimmed."""
-        if self.cut_trim and self.shape != "trim":
-            yield Finding.error("cut_trim", 'there is no trim to cut; give shape = "trim" too')
+        if self.cut_trim and self.shape == "outline":
+            message = 'there is no straight cut to make; give shape = "straight"'
+            yield Finding.error("cut_trim", message)
