@@ -151,6 +151,8 @@ def test_a_run_is_booked_undone_and_booked_again_to_the_same_bytes(shop: Path) -
 
 
 def test_a_bitten_leftover_is_used_again_before_a_whole_sheet(shop: Path) -> None:
+    asked = JOB.replace("[leftovers]", '[leftovers]\nshape = "outline"')
+    (shop / "job.toml").write_text(asked)
     done("stock", "add", "amber", "--count", "2", "--date", DAY)
     done("plan", "job.toml", "--out", "run")
     done("stock", "book", "run", "--date", DAY)
