@@ -67,7 +67,7 @@ def pack_corner(
 ) -> tuple[int, bool]:
     """Search for the best box; return how many spots were tried and whether it was interrupted.
 
-    ``tell`` hears of every better one, as the nest with its last sheet packed anew. With an
+    ``tell`` hears of every better one, as the nest with its last sheet packed again. With an
     evaluation budget the answer depends on nothing but the nest's parts and the seed.
     """
     places = sorted(_on_last(nest))

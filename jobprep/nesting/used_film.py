@@ -79,7 +79,7 @@ class CornerSheets:
 
 
 def _clipped(ring: Ring, x: float, y: float, x_end: float, y_end: float) -> Ring:
-    """Cut a ring off at the sides of a window (Sutherland & Hodgman 1974, from memory)."""
+    """Cut a ring off at the sides of a window, one side after another."""
     for axis, limit, sign in ((0, x, 1.0), (1, y, 1.0), (0, x_end, -1.0), (1, y_end, -1.0)):
         if math.isfinite(limit) and len(ring):
             ring = _cut_off(ring, axis, limit, sign)
