@@ -14,7 +14,7 @@ from jobprep.measuring.edge_profile import sample
 from jobprep.measuring.find_centre import InnerCircle
 from jobprep.measuring.find_disc import DiscOutline
 from jobprep.measuring.found import Found
-from jobprep.measuring.lengths import RimLengths, beyond_rim, scaled_lengths, shape_variance
+from jobprep.measuring.lengths import BEYOND_RIM, RimLengths, scaled_lengths, shape_variance
 from jobprep.measuring.light import Lighting, light_warnings
 from jobprep.measuring.marks import FoundHole, find_holes
 from jobprep.measuring.measured import Floats, Measured
@@ -302,14 +302,14 @@ def _warnings(
             f"a circle {100 * circle.radius:.1f} % as large as the rim lies off the centre of the "
             "separations and was left out: an eccentric bore, or glare"
         )
-    beyond = None if outline.given else faint_circle(found.disc, *beyond_rim(found.plane))
+    beyond = None if outline.given else faint_circle(found.disc, *BEYOND_RIM)
     if beyond is not None:
         said.append(
             f"a faint circle lies {100 * (beyond - 1):.1f} % outside what was taken for the rim: "
             "if that is the rim of a clear film, give points on it in a correction file (rim), "
             "for all lengths hang on it"
         )
-    elif not outline.given and hides_faint_circle(found.disc, *beyond_rim(found.plane)):
+    elif not outline.given and hides_faint_circle(found.disc, *BEYOND_RIM):
         said.append(
             "the ground is so uneven that the rim of a clear film beyond the colours would not be "
             "seen: look at the overlay, and if there is one, give points on it in a correction "

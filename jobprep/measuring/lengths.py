@@ -31,9 +31,7 @@ LENS_LENGTH = 1.5e-3
 """By which share such a lens shortens or lengthens what lies near the centre."""
 
 BEYOND_RIM = (1.018, 1.068)
-"""Where, in radii of the rim, another circle may be the true rim, past ``RIM_BLUR`` pixels."""
-
-RIM_BLUR = 3.0
+"""Where, in radii of the rim, another circle may be the true rim."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -74,12 +72,6 @@ class RimLengths:
         return Measured(distance.value, error).scaled(self.unit)
 
 
-def beyond_rim(plane: DiscPlane) -> tuple[float, float]:
-    """Return between which radii another circle may be the true rim."""
-    low, high = BEYOND_RIM
-    return max(low, 1.0 + RIM_BLUR / plane.pixels), high
-
-
 def rim_error(outline: DiscOutline) -> float:
     """Return the standard uncertainty of the rim's size by the scatter of its edge, as a share."""
     size = math.sqrt(math.prod(outline.ellipse.semi_axes))
@@ -101,7 +93,7 @@ def scaled_lengths(
     points on the rim.
     """
     grown = circle_growth(picture, plane, 0.0, 0.0, 1.0, found.growth)
-    beyond = None if outline.given else faint_circle(disc, *beyond_rim(plane))
+    beyond = None if outline.given else faint_circle(disc, *BEYOND_RIM)
     doubtful = 0.0 if beyond is None else 0.6 * (beyond - 1.0)
     error = math.hypot(rim_error(outline), grown.uncertainty, doubtful, found.shift / 2.0)
     seen = Measured(plane.pixels, 0.0) if diameter is None else diameter.times(0.5)
