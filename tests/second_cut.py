@@ -184,7 +184,8 @@ def as_cut(shape: Polygon, kerf: float) -> Polygon:
     if kerf == 0.0:
         worn = shape.buffer(-SLOT / 2.0)
         return worn if isinstance(worn, Polygon) and not worn.is_empty else shape
-    closed = shape.buffer(kerf / 2.0, quad_segs=64).buffer(-kerf / 2.0, quad_segs=64)
+    reach = kerf / 2.0 + 1e-6  # a gap of the kerf itself closes, whatever its coordinates round to
+    closed = shape.buffer(reach, quad_segs=64).buffer(-reach, quad_segs=64)
     *dust, whole = sorted(shapely.get_parts(closed), key=lambda part: part.area)
     need(sum(part.area for part in dust) < 1e-6, "the closing of a part falls to pieces")
     return whole

@@ -337,8 +337,8 @@ def closed_by_beam(polygon: Polygon, kerf: float) -> Polygon:
         # Next to nothing, but for the tips: a very narrow one is shorter by many times the slot.
         worn = polygon.buffer(-BLADE / 2)
         return worn if isinstance(worn, Polygon) and not worn.is_empty else polygon
-    grown = polygon.buffer(kerf / 2, quad_segs=2 * QUADRANT)
-    closed = grown.buffer(-kerf / 2, quad_segs=2 * QUADRANT)
+    reach = kerf / 2 + 1e-6  # a slot just as wide as the beam is closed, wherever it lies
+    closed = polygon.buffer(reach, quad_segs=2 * QUADRANT).buffer(-reach, quad_segs=2 * QUADRANT)
     *dust, whole = sorted(polygons_of(closed), key=lambda part: part.area)
     require(sum(part.area for part in dust) < 1e-6, "the closing of a part falls to pieces")
     return whole

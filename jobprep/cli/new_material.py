@@ -37,6 +37,8 @@ def write_material(path: Path, text: str, read: Callable[[Path], MadeT]) -> Made
     from jobprep.errors import InputError
     from jobprep.files.write import write_text_atomic
 
+    if not _is_unicode(text):  # typed where the terminal and the system disagree on letters
+        raise click.UsageError("a title or another answer is not text of this terminal's encoding")
     make_folder(path.parent)
     write_text_atomic(path, text)
     try:
@@ -46,3 +48,11 @@ def write_material(path: Path, text: str, read: Callable[[Path], MadeT]) -> Made
         raise
     click.echo(f"Wrote {path}")
     return made
+
+
+def _is_unicode(text: str) -> bool:
+    try:
+        text.encode()
+    except UnicodeEncodeError:
+        return False
+    return True

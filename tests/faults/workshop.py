@@ -39,6 +39,7 @@ smallest_side = 40
 
 POINTS = """\
 kind,x,y,label
+y,up
 diameter,100
 rim,50,0,
 rim,0,50,
