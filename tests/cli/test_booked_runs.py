@@ -25,7 +25,9 @@ WRITING = {
 def shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.chdir(tmp_path)
     (tmp_path / "pier.toml").write_text(DESIGN)
-    (tmp_path / "job.toml").write_text(JOB.replace("evaluations = 60", "evaluations = 2"))
+    job = JOB.replace("evaluations = 60", "evaluations = 2")
+    bitten = job.replace("[leftovers]", '[leftovers]\nshape = "outline"')  # small sheets leave more
+    (tmp_path / "job.toml").write_text(bitten)
     for film in ("amber", "green"):
         done("stock", "add", film, "--size", "130x100", "--count", 5, "--date", DAY)
     done("plan", "job.toml", "--out", "run")

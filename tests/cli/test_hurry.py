@@ -13,6 +13,7 @@ from commands import done, run
 
 import jobprep.cutting.plan_cuts
 import jobprep.nesting.check
+import jobprep.nesting.corner_search
 import jobprep.nesting.first_use
 import jobprep.nesting.improve
 import jobprep.nesting.search
@@ -37,14 +38,12 @@ film = "black"
 copies = 4
 sector = { outer_diameter = 80, inner_diameter = 20, degrees = 75 }
 
-[nesting]
-seconds = 0.2
-"""
-
-SMALL_STOCK = """
 [[stock]]
 film = "clear"
-size = [300, 75]
+size = [340, 80]
+
+[nesting]
+seconds = 0.2
 """
 
 SAID = "Interrupted: this is the best plan found by then.\n"
@@ -54,6 +53,8 @@ MOMENTS = {
     "at the first fill": (jobprep.nesting.search, "fill_sheets"),
     "before the search": (jobprep.nesting.search, "build_chains"),
     "while searching": (jobprep.nesting.improve, "_searched"),
+    "before a corner is packed": (jobprep.nesting.search, "pack_corner"),
+    "while a corner is packed": (jobprep.nesting.corner_search, "_searched"),
     "at the proof": (jobprep.nesting.check, "check_nest"),
     "between the films": (jobprep.planning.sheet_mix, "nest_cheapest"),
     "while the cuts are ordered": (jobprep.cutting.plan_cuts, "order_cuts"),
@@ -130,7 +131,7 @@ def test_an_early_end_does_not_say_that_film_is_short(
     job: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """By area the plates would fit, in one row they do not: what was not searched is not known."""
-    job.write_text(JOB + SMALL_STOCK)
+    job.write_text(JOB.replace("[340, 80]", "[300, 75]"))
     search = jobprep.nesting.search
     monkeypatch.setattr(search, "fill_sheets", interrupting(search.fill_sheets, 1))
     result = run("plan", job, "--out", job.parent / "run")
