@@ -2,6 +2,7 @@
 
 import itertools
 import math
+import tomllib
 from dataclasses import replace
 
 import numpy as np
@@ -183,17 +184,20 @@ def test_the_true_stack_is_among_those_that_fit():
 
 def test_of_a_design_what_its_picture_shows_is_kept():
     design, films = read_disc(FOLDER / "measured-wheel.toml")
+    read = tomllib.loads((FOLDER / "measured-wheel.toml").read_text("utf-8"))
+    bore, index = read["bore"]["diameter"], read["hole"][0]["diameter"]
+    ring = read["layer"][1]["outer_diameter"]
     wish = sought_of_design(design, films, InstrumentReading(0.3, 0.02), None)
     names = {share.film.name for share in wish.kept}
     assert names == {"amber", "black", "clear", "green", "violet"}
     assert sum(share.times for share in wish.kept) == 1  # they lie beside one another
     inner = next(share for share in wish.kept if share.film.name == "clear")  # ring 1, no cover
-    assert inner.area == pytest.approx(math.pi / 4 * (30.005**2 - 6.36**2), rel=1e-6)
+    assert inner.area == pytest.approx(math.pi / 4 * (ring**2 - bore**2), rel=1e-6)
     assert wish.kept_layers == 1
-    hole = math.pi / 4 * (6.36**2 + 3.032**2)
+    hole = math.pi / 4 * (bore**2 + index**2)
     assert wish.area == pytest.approx(math.pi / 4 * 120**2 - hole, rel=1e-6)
     amber = next(share for share in wish.kept if share.film.name == "amber")
-    assert amber.area == pytest.approx(math.pi / 4 * (120**2 - 30.005**2) * 60 / 360, rel=1e-6)
+    assert amber.area == pytest.approx(math.pi / 4 * (120**2 - ring**2) * 60 / 360, rel=1e-6)
     assert {film.name for film in unseen_films(films.values())} == {
         "acrylic-2", "clear", "clear-125",
     }  # fmt: skip

@@ -67,7 +67,7 @@ PROBLEMS = {
 
 DIGESTS = {
     "free": "11891ae59d931876",
-    "turned": "f581f12194df8cd7",
+    "turned": "0ee0e02072f4f9c6",
     "random 3": "4b7daab8f183eaad",
     "random 8": "c34ba5106476f9b6",
 }

@@ -43,6 +43,7 @@ JOB: Tables = {
         {"film": "amber", "label": "A7", "outline": [[0, 0], [260, 0], [260, 180], [0, 180]]}
     ],
     "nesting": {"evaluations": 200},
+    "leftovers": {"shape": "outline"},  # the default when its record of format 1 was written
 }
 PLACES = (
     *((1, 0, 0, 20.0, 60.0), (1, 1, 0, 70.0, 60.0), (3, 0, 0, 10.0, 110.0), (3, 1, 0, 60.0, 110.0)),

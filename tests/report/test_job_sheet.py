@@ -218,7 +218,8 @@ def test_settings_are_those_of_the_cutter(aurora: Planned, page: Page) -> None:
 
 
 @pytest.mark.parametrize(
-    ("count", "words"), [(1, "a straight cut parts the left"), (2, "2 straight cuts part the left")]
+    ("count", "words"),
+    [(1, "a straight cut parts what is kept"), (2, "2 straight cuts part what is kept")],
 )
 def test_last_cuts_of_a_sheet_are_told(aurora: Planned, count: int, words: str) -> None:
     plan, summary = aurora
