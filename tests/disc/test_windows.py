@@ -64,6 +64,24 @@ def test_share_under_an_edge_is_the_circular_segment() -> None:
         assert min(abs(covered - segment), abs(covered - 1.0 + segment)) < 1e-9
 
 
+def test_ten_to_ninety_per_cent_of_a_round_window_are_0_687_of_its_width() -> None:
+    """(acos x - x sqrt(1 - x²)) / pi is 0.1 at x = 0.687 and 0.9 at -0.687, x from -1 to 1."""
+    (view,) = window_views(_in(HALF, _round()), FILMS)
+    dark = view.blocked.index(True)
+    shares = sorted(
+        (
+            moment.shares[dark],
+            40.0 * math.sin((moment.at + math.pi / 2.0) % math.pi - math.pi / 2.0),
+        )
+        for moment in view.moments
+        if 0.0 < moment.shares[dark] < 1.0 and math.cos(moment.at) > 0.0
+    )
+    covered, places = zip(*shares, strict=True)
+    first, last = np.interp((0.1, 0.9), covered, places)
+    # Read off straight lines between the moments, some 0.0006 of the width apart from the curve.
+    assert abs(last - first) / 30.0 == pytest.approx(0.687, abs=1e-3)
+
+
 @pytest.mark.parametrize(
     ("rotation", "films"), [("anticlockwise", "amber green red"), ("clockwise", "green amber red")]
 )
