@@ -146,13 +146,13 @@ def workplace(folder: Path) -> Path:
     shutil.copy(ROOT / "pyproject.toml", folder)
     job = folder / EXAMPLE
     text, count = re.subn(
-        r"^seconds = .*$",
+        r"^evaluations = .*$",
         f"evaluations = {EVALUATIONS}",
         job.read_text(encoding="utf-8"),
         flags=re.M,
     )
     if count != 1:
-        raise Failed(f"{EXAMPLE}: gives no seconds to replace")
+        raise Failed(f"{EXAMPLE}: gives no evaluations to replace")
     job.write_text(text, encoding="utf-8")
     return folder
 
