@@ -48,7 +48,7 @@ EXTRAS = ("photo", "dxf", "pdf", "hub")
 AS_SOURCE = ("rectpack",)
 """Pure Python, published without wheels; all else must need no compiler."""
 
-TOOLS = ("hypothesis", "packaging", "pypdf", "pytest", "svgpathtools")
+TOOLS = ("hypothesis", "packaging", "pyclipper", "pypdf", "pytest", "svgpathtools")
 """What the tests need besides, always the newest."""
 
 TESTS = (
