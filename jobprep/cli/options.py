@@ -45,7 +45,7 @@ class Length(Between):
         return super().convert(length, param, ctx)
 
 
-class Size(click.ParamType[tuple[float, float]]):
+class Size(click.ParamType):  # type: ignore[type-arg]  # an older click has no arguments
     """Width and height, written ``330x115`` in mm, or with units, ``20inx24in``."""
 
     name = "size"
