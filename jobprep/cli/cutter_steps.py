@@ -23,7 +23,7 @@ BEAM_ON = (
 LEAST, MOST_SPEED, MOST_POWER = 0.1, 10_000.0, 100_000.0
 
 
-class Range(click.ParamType[tuple[float, float]]):
+class Range(click.ParamType):  # type: ignore[type-arg]  # an older click has no arguments
     """Two rising numbers, written ``10-60``."""
 
     name = "range"

@@ -20,7 +20,7 @@ THICKNESS = Length(0.001, 100.0)
 MASS = Between(0.0001, 1e6)
 
 
-class Hex(click.ParamType[str]):
+class Hex(click.ParamType):  # type: ignore[type-arg]  # an older click has no arguments
     """A colour written ``#rrggbb``."""
 
     name = "colour"
