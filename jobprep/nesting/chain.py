@@ -13,44 +13,21 @@ from dataclasses import dataclass
 import numpy as np
 
 from jobprep.nesting.columns import (
-    BEST_TOTAL,
     HIGH,
-    IS_BEGUN,
-    IS_STOPPED,
     LEFT,
     LOW,
     RIGHT,
     SHEET,
-    SPOT,
-    TALLY,
-    TOTALS,
-    TRIED,
     X_MAX,
     X_MIN,
     X,
     Y,
 )
-from jobprep.nesting.layout import (
-    GIVEN_UP,
-    SEPARATED,
-    SPENT,
-    Effort,
-    Floats,
-    Layout,
-    Scene,
-    Weights,
-    lay_out,
-)
+from jobprep.nesting.layout import GIVEN_UP, SEPARATED, SPENT, Floats, Layout, lay_out
 from jobprep.nesting.nest import never
 from jobprep.nesting.prepare import Prepared
+from jobprep.nesting.separator import Separator
 from jobprep.nesting.spots import keep_inside
-
-TRIES_ANYWHERE, TRIES_NEARBY = 30, 20
-TRIES_TOUCHING = 30
-"""How many of the tries anywhere are drawn touching another part."""
-
-MOST_AT_ONCE = 20_000
-"""Spots tried before the clock is asked: some tenth of a second."""
 
 PATIENCE, STRIKES = 60, 2
 LARGEST_CUT, SMALLEST_CUT, FIRST_CUT = 0.03, 0.0005, 0.03
@@ -101,41 +78,17 @@ class Chain:
         seed: int,
         is_over: Callable[[], bool] = never,
     ) -> None:
-        n = len(prepared.kind)
-        self._fields, self._shapes = prepared.fields, prepared.shapes
+        self.parts = Separator(prepared, PATIENCE, STRIKES, seed, is_over)
+        self._spots, self._random = self.parts.spots, self.parts.random
         self._kind, self._areas = prepared.kind, prepared.areas
         self._sheets, self._sheet_fields = prepared.bounds, prepared.outside
-        hefts = prepared.hefts
-        self._weights = Weights(np.ones((n, n), np.float32), np.ones(n), hefts / hefts.mean())
-        self._walks = prepared.walks
-        self._least = np.zeros((n, SPOT))
-        self._totals = np.zeros(TOTALS)
-        self._tally = np.zeros(TALLY, np.int64)
-        self._random = np.random.default_rng(seed)
-        self._state = self._random.integers(1, 2**63, size=1).astype(np.uint64)
-        self._spots = np.zeros((n, SPOT))
         self._failures: list[tuple[float, Floats]] = []
         self._cut = FIRST_CUT
         self._is_midway = False
         self._misses = 0
-        self._is_over = is_over
         self.best = start
         self._layout = self._open(start.n_sheets)
         self.adopt(start)
-
-    @property
-    def evaluations(self) -> int:
-        """How many spots were tried so far."""
-        return int(self._tally[TRIED])
-
-    @property
-    def is_stopped(self) -> bool:
-        """Whether the search was ended from outside."""
-        return bool(self._tally[IS_STOPPED]) or self._is_over()
-
-    def stop(self) -> None:
-        """End the running search soon."""
-        self._tally[IS_STOPPED] = 1
 
     def adopt(self, best: Best, *, is_fine: bool = False) -> None:
         """Go on from another layout."""
@@ -157,23 +110,11 @@ class Chain:
 
         A fine search compresses the best layout and explores no others.
         """
-        from jobprep.nesting.kernels import separate
-
-        end = self.evaluations + quota
-        while self.evaluations < end and time.monotonic() < deadline and not self.is_stopped:
-            effort = Effort(
-                anywhere=TRIES_ANYWHERE,
-                nearby=TRIES_NEARBY,
-                touching=TRIES_TOUCHING,
-                walks=self._walks,
-                patience=PATIENCE,
-                strikes=STRIKES,
-                spots=min(MOST_AT_ONCE, end - self.evaluations),
-            )
-            if not self._is_midway:
-                self._tally[IS_BEGUN] = 0
-            scene = Scene(self._fields, self._shapes, self._layout, self._weights)
-            outcome = separate(scene, self._least, self._totals, effort, self._state, self._tally)
+        parts = self.parts
+        end = parts.evaluations + quota
+        while parts.evaluations < end and time.monotonic() < deadline and not parts.is_stopped:
+            most = end - parts.evaluations
+            outcome = parts.separate(self._layout, most, is_midway=self._is_midway)
             self._is_midway = outcome == SPENT
             if outcome == SEPARATED:
                 self._succeed(is_fine=is_fine)
@@ -209,7 +150,7 @@ class Chain:
             return
         if self._misses >= MISSES:
             self._cut = EXPLORING_CUT
-        self._failures.append((float(self._totals[BEST_TOTAL]), self._spots.copy()))
+        self._failures.append((self.parts.least_total, self._spots.copy()))
         self._failures.sort(key=lambda each: each[0])
         del self._failures[KEPT_FAILURES:]
 

@@ -18,41 +18,25 @@ import numpy as np
 
 from jobprep.nesting.columns import (
     HIGH,
-    IS_BEGUN,
-    IS_STOPPED,
     LEFT,
     LOW,
     RIGHT,
     SHEET,
-    SPOT,
-    TALLY,
-    TOTALS,
-    TRIED,
     X_MAX,
     Y_MAX,
     X,
     Y,
 )
 from jobprep.nesting.hulls import hull_ring
-from jobprep.nesting.layout import (
-    GIVEN_UP,
-    SEPARATED,
-    SPENT,
-    Effort,
-    Floats,
-    Scene,
-    Weights,
-    lay_out,
-)
+from jobprep.nesting.layout import GIVEN_UP, SEPARATED, SPENT, Floats, lay_out
 from jobprep.nesting.nest import never
 from jobprep.nesting.prepare import Prepared
+from jobprep.nesting.separator import Separator
 from jobprep.nesting.shapes import Polygon
 from jobprep.nesting.spots import ends, keep_inside, turn_at_random
 from jobprep.nesting.used_film import CornerSheet
 from jobprep.units import TURN
 
-TRIES_ANYWHERE, TRIES_NEARBY, TRIES_TOUCHING = 30, 20, 30
-MOST_AT_ONCE = 20_000
 PATIENCE, STRIKES = 12, 1
 """A few parts either fit soon or not at all."""
 
@@ -115,36 +99,13 @@ class CornerChain:
         seed: int,
         is_over: Callable[[], bool] = never,
     ) -> None:
-        kind = prepared.kind
-        n = len(kind)
+        self.parts = Separator(prepared, PATIENCE, STRIKES, seed, is_over)
+        self._spots, self._random = self.parts.spots, self.parts.random
         self._prepared, self._polygons, self._sheet = prepared, polygons, sheet
-        hefts = prepared.hefts
-        self._weights = Weights(np.ones((n, n), np.float32), np.ones(n), hefts / hefts.mean())
-        self._least = np.zeros((n, SPOT))
-        self._totals = np.zeros(TOTALS)
-        self._tally = np.zeros(TALLY, np.int64)
-        self._random = np.random.default_rng(seed)
-        self._state = self._random.integers(1, 2**63, size=1).astype(np.uint64)
-        self._spots = np.zeros((n, SPOT))
         self._room = prepared.bounds[0].copy()
-        self._layout = lay_out(kind, self._spots, prepared.bounds.copy(), prepared.outside)
+        self._layout = lay_out(prepared.kind, self._spots, prepared.bounds.copy(), prepared.outside)
         self._end, self._deadline = 0, math.inf
-        self._is_over = is_over
         self.best: PackedBox | None = None
-
-    @property
-    def evaluations(self) -> int:
-        """How many spots were tried so far."""
-        return int(self._tally[TRIED])
-
-    @property
-    def is_stopped(self) -> bool:
-        """Whether the search was ended from outside."""
-        return bool(self._tally[IS_STOPPED]) or self._is_over()
-
-    def stop(self) -> None:
-        """End the running search soon."""
-        self._tally[IS_STOPPED] = 1
 
     def begin_from(self, spots: Floats) -> None:
         """Take a layout without overlap for the best so far."""
@@ -156,20 +117,20 @@ class CornerChain:
 
         Returns itself, so that it may work in another process and come back.
         """
-        self._end, self._deadline = self.evaluations + quota, deadline
+        self._end, self._deadline = self.parts.evaluations + quota, deadline
         affordable = int(STARTING_SHARE * quota / (START_EFFORT * len(self._spots)))
         starts = min(max(affordable, FEWEST_STARTS), STARTS)
         each = max(1, int(STARTING_SHARE * quota / starts))
         states = [] if self.best is None else [_Squeezed(self.best)]
         for height in self._heights(starts):
-            box = self._started(height, self.evaluations + each)
+            box = self._started(height, self.parts.evaluations + each)
             if box is not None:
                 states.append(_Squeezed(box))
         rounds = max(1, math.ceil(math.log2(starts)))
         share = HALVING_SHARE * quota / rounds
         while len(states) > 1 and not self._is_done():
             for state in states:
-                self._squeeze_on(state, self.evaluations + int(share / len(states)) + 1)
+                self._squeeze_on(state, self.parts.evaluations + int(share / len(states)) + 1)
             states.sort(key=lambda state: state.box.cost)
             del states[(len(states) + 1) // 2 :]
         for state in states[:1]:
@@ -178,7 +139,9 @@ class CornerChain:
 
     def _is_done(self) -> bool:
         return (
-            self.evaluations >= self._end or time.monotonic() >= self._deadline or self.is_stopped
+            self.parts.evaluations >= self._end
+            or time.monotonic() >= self._deadline
+            or self.parts.is_stopped
         )
 
     def _heights(self, count: int) -> list[float]:
@@ -208,9 +171,9 @@ class CornerChain:
             if outcome == SEPARATED:
                 return self._boxed()
             is_all = length >= x1 - x0 and height >= y1 - y0
-            if outcome == SPENT or (is_all and self.evaluations > until):
+            if outcome == SPENT or (is_all and self.parts.evaluations > until):
                 return None
-            self._spots[:] = self._least
+            self._spots[:] = self.parts.least
             if length >= x1 - x0:
                 height = min(height * GROWTH, y1 - y0)
             length = min(length * GROWTH, x1 - x0)
@@ -223,28 +186,17 @@ class CornerChain:
 
     def _separate(self, length: float, height: float, until: int) -> int:
         """Move the parts apart in a box in the corner; return how that ended."""
-        from jobprep.nesting.kernels import separate
-
         x0, y0, x1, y1 = self._room
         box = self._layout.bounds
         box[0, X_MAX], box[0, Y_MAX] = min(x1, x0 + length), min(y1, y0 + height)
         keep_inside(self._spots, box)
-        shapes, fields = self._prepared.shapes, self._prepared.fields
-        scene = Scene(fields, shapes, self._layout, self._weights)
-        self._tally[IS_BEGUN] = 0
-        while self.evaluations < until and not self._is_done():
-            effort = Effort(
-                anywhere=TRIES_ANYWHERE,
-                nearby=TRIES_NEARBY,
-                touching=TRIES_TOUCHING,
-                walks=self._prepared.walks,
-                patience=PATIENCE,
-                strikes=STRIKES,
-                spots=min(MOST_AT_ONCE, until - self.evaluations),
-            )
-            outcome = separate(scene, self._least, self._totals, effort, self._state, self._tally)
+        is_midway = False
+        while self.parts.evaluations < until and not self._is_done():
+            most = until - self.parts.evaluations
+            outcome = self.parts.separate(self._layout, most, is_midway=is_midway)
             if outcome != SPENT:
-                return int(outcome)
+                return outcome
+            is_midway = True
         return SPENT
 
     def _boxed(self) -> PackedBox:
@@ -264,7 +216,7 @@ class CornerChain:
     def _squeeze_on(self, state: _Squeezed, until: int) -> None:
         """Squeeze a box as long as its share of the spots lasts."""
         until = min(until, self._end)
-        while self.evaluations < until and not self._is_done():
+        while self.parts.evaluations < until and not self._is_done():
             outcome = self._separate(*self._squeezed(state), until)
             is_exploring = state.misses >= MISSES
             if outcome == SEPARATED:

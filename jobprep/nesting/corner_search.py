@@ -105,12 +105,12 @@ def pack_corner(
                 break  # a single part lies as it can after the first
     except KeyboardInterrupt:
         for chain in chains:
-            chain.stop()
+            chain.parts.stop()
         return _tried(chains), True
     finally:
         if own is not None:
             own.shutdown()
-    return _tried(chains), any(chain.is_stopped for chain in chains)
+    return _tried(chains), any(chain.parts.is_stopped for chain in chains)
 
 
 class _Purse:
@@ -152,7 +152,7 @@ def _searched(
 
 
 def _tried(chains: Sequence[CornerChain]) -> int:
-    return sum(chain.evaluations for chain in chains)
+    return sum(chain.parts.evaluations for chain in chains)
 
 
 def _cost(box: PackedBox) -> float:

@@ -128,7 +128,7 @@ def improve(
                     chain.adopt(campaign, is_fine=is_fine)
     except KeyboardInterrupt:
         for chain in chains:
-            chain.stop()
+            chain.parts.stop()
         leader = min(chains, key=_rank).best
         best = leader if leader.is_better_than(best) else best
     finally:
@@ -139,7 +139,7 @@ def improve(
 
 def spots_tried(chains: Sequence[Chain]) -> int:
     """Return how many spots were tried so far."""
-    return sum(chain.evaluations for chain in chains)
+    return sum(chain.parts.evaluations for chain in chains)
 
 
 def _one_sheet(best: Best) -> float:

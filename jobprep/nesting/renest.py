@@ -75,13 +75,13 @@ def renest(
     x0, _, x1, _ = bounds(problem.sheets[start.sheets[-1]])
     try:
         if _separate(chain, x1 - x0, clock):
-            tell(chain.best, chain.evaluations)
+            tell(chain.best, chain.parts.evaluations)
             _compress(chain, clock, tell)
     except KeyboardInterrupt:
         if chain.best.is_valid:
-            tell(chain.best, chain.evaluations)
-        return Renested(chain.evaluations, is_interrupted=True)
-    return Renested(chain.evaluations, is_interrupted=chain.is_stopped)
+            tell(chain.best, chain.parts.evaluations)
+        return Renested(chain.parts.evaluations, is_interrupted=True)
+    return Renested(chain.parts.evaluations, is_interrupted=chain.parts.is_stopped)
 
 
 def _separate(chain: Chain, room: float, clock: _Clock) -> bool:
@@ -104,7 +104,7 @@ def _compress(chain: Chain, clock: _Clock, tell: Callable[[Best, int], None]) ->
         idle += 1
         if chain.best.is_better_than(before):
             idle = 0
-            tell(chain.best, chain.evaluations)
+            tell(chain.best, chain.parts.evaluations)
         if idle == IDLE_ROUNDS:
             return
 
@@ -119,6 +119,6 @@ class _Clock:
     def share(self, count: int) -> tuple[int, float]:
         """Return one of a number of shares of what is left."""
         if self._spots is not None:
-            return max(1, (self._spots - self._chain.evaluations) // count), math.inf
+            return max(1, (self._spots - self._chain.parts.evaluations) // count), math.inf
         now = time.monotonic()
         return 1 << 60, now + (self._started + self._seconds - now) / count

@@ -266,13 +266,13 @@ def _shorten(
         record.offer(nest, spots_tried(chains))
         if record.is_best:
             for chain in chains:
-                chain.stop()
+                chain.parts.stop()
 
     best = improve(chains, budget, started, offer, executor)
     if best.is_valid:
         offer(best)
     record.tried += spots_tried(chains)
-    return any(chain.is_stopped for chain in chains) and not record.is_best
+    return any(chain.parts.is_stopped for chain in chains) and not record.is_best
 
 
 def _start(problem: Problem, filled: Filled, budget: Budget) -> FirstLayout | None:
