@@ -77,6 +77,7 @@ def find_offcut(picture: Picture, sheet: FoundSheet, inset: float | None = None)
             f"the leftover is narrower than twice the {off:.1f} mm that its outline may be off: "
             "take the picture from nearer, or measure the sheet's sides and give them (--paper WxH)"
         )
+    kept = shapely.geometry.polygon.orient(kept)
     rings = [np.asarray(ring.coords)[:-1] for ring in (kept.exterior, *kept.interiors)]
     contours = [polygon([(float(x), float(y)) for x, y in ring]) for ring in rings]
     return Offcut(region=Region(contours[0], tuple(contours[1:])), off=off)

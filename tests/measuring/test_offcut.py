@@ -9,6 +9,7 @@ from oracles import chords
 from shapely import Polygon
 
 from jobprep.cli.photo_setting import sheet_named
+from jobprep.geometry.measure import area
 from jobprep.measuring.offcut import find_offcut
 from jobprep.measuring.picture import read_picture
 from jobprep.measuring.sheet import find_sheet
@@ -58,6 +59,7 @@ def test_an_outline_lies_within_the_film(seed, tmp_path):
     )  # fmt: skip
     found = found_in(shown, tmp_path)
     kept = chords(found.region)
+    assert area(found.region) == pytest.approx(kept.area, rel=1e-3)  # its contours run right
     # The sheet's own scale moves the piece as a whole: laid on its own middle, not on the sheet's.
     moved = shapely.affinity.translate(
         kept, piece.centroid.x - kept.centroid.x, piece.centroid.y - kept.centroid.y
