@@ -33,6 +33,7 @@ COMMANDS = {
         name: name
         for name in ("disc", "hub", "films", "measure", "coupon", "kerf", "schema", "cutter")
     },
+    "open": "open",
     "print": "print_sheets",
     "cut-print": "cut_print",
 }
@@ -54,7 +55,8 @@ class _Commands(click.Group):
         if cmd_name not in COMMANDS:
             return None
         name = COMMANDS[cmd_name]
-        found: click.Command = getattr(import_module(f"jobprep.cli.{name}"), name)
+        module = import_module(f"jobprep.cli.{name}")
+        found: click.Command = getattr(module, "open_" if name == "open" else name)
         return found
 
     def main(self, *args: Any, **extra: Any) -> Any:

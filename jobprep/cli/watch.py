@@ -6,11 +6,7 @@ import time
 from collections.abc import Callable, Collection, Iterator
 from pathlib import Path
 
-PAUSE = 0.4
-"""How long to wait before looking again, s."""
-
-Stamp = tuple[int, int] | None
-"""When a file was written (ns) and how large it is; None where there is none."""
+from jobprep.files.stamps import PAUSE, stamps
 
 
 def changes(files: Callable[[], Collection[Path]]) -> Iterator[None]:
@@ -20,22 +16,10 @@ def changes(files: Callable[[], Collection[Path]]) -> Iterator[None]:
     """
     while True:
         watched = files()
-        seen = _stamps(watched)
+        seen = stamps(watched)
         yield
-        while seen == (now := _stamps(watched)):
+        while seen == (now := stamps(watched)):
             time.sleep(PAUSE)
         while now != seen:  # an editor may still be writing
             time.sleep(PAUSE)
-            seen, now = now, _stamps(watched)
-
-
-def _stamps(files: Collection[Path]) -> dict[Path, Stamp]:
-    return {path: _stamp(path) for path in files}
-
-
-def _stamp(path: Path) -> Stamp:
-    try:
-        found = path.stat()
-    except OSError:
-        return None
-    return found.st_mtime_ns, found.st_size
+            seen, now = now, stamps(watched)

@@ -130,11 +130,35 @@ def job_of_design(design: str, cutter: str) -> str:
     return JOB_OF_DESIGN.format(**{key: _value(value) for key, value in words.items()})
 
 
+NEW_DESIGN = """\
+# One disc, described by its layers, front to back. Lengths are mm, or text such as
+# "4 3/4 in"; angles are degrees clockwise from 12 o'clock, seen from the front.
+format = 1
+name = {name}
+outer_diameter = {outer_diameter}
+{bore}# hub_diameter = 24                # hidden and glued under the hub
+# speed_rpm = 600                  # gives timing, flicker and balance
+
+[[layer]]
+name = "colour"
+sector = [                         # in order, clockwise; they close to 360
+  {{ film = "?", degrees = 180 }},   # "?": to be chosen
+  {{ film = "?", degrees = 180 }},
+]
+"""
+
+
+def starter_design(name: str, outer_diameter: float, bore: float | None) -> str:
+    """Return the text of a design to begin with; lengths in mm."""
+    line = "" if bore is None else f"bore = {{ diameter = {_value(bore)} }}\n"
+    return NEW_DESIGN.format(name=_value(name), outer_diameter=_value(outer_diameter), bore=line)
+
+
 def starter_files() -> Mapping[str, str]:
     """Return the text of each file of the starter job by its name."""
     return {"job.toml": JOB, "harbour-lamp.toml": DESIGN}
 
 
-def _value(text: str) -> str:
-    """Return a text as TOML writes it."""
-    return toml_text({"key": text}).strip().removeprefix("key = ")
+def _value(value: str | float) -> str:
+    """Return a value as TOML writes it."""
+    return toml_text({"key": value}).strip().removeprefix("key = ")

@@ -46,6 +46,33 @@ def write_bytes_atomic(path: Path, data: bytes) -> None:
         part.replace(target)
 
 
+def write_over(path: Path, before: bytes, data: bytes) -> bool:
+    """Write a file in one step where it still holds what it held before.
+
+    Return False, and write nothing, where somebody else has written it meanwhile. Raises
+    ``CannotDoError`` when it cannot be written.
+    """
+    with written_part(path, data) as part, explained(path):
+        target = path.resolve()
+        shutil.copymode(target, part)
+        if target.read_bytes() != before:
+            return False
+        part.replace(target)
+        return True
+
+
+def write_new(path: Path, data: bytes) -> bool:
+    """Write a file where there is none yet; return False, and write nothing, where there is one."""
+    with explained(path):
+        try:
+            stream = path.open("xb")
+        except FileExistsError:
+            return False
+        with stream:
+            stream.write(data)
+    return True
+
+
 @contextmanager
 def written_part(path: Path, data: bytes) -> Iterator[Path]:
     """Give a hidden file beside a place that holds what is to go there; it is removed at the end.

@@ -95,6 +95,7 @@ COMMANDS: tuple[tuple[str, ...], ...] = (
     ("plan",),
     ("tegn →",),
     ("sheet", "run ²"),
+    ("open", "nowhere →"),
     ("recut", "run", "--kerf", "pale=0.3", "--out", "again"),
     ("estimate", "tiny.toml", "--explain"),
     ("estimate", "tiny.toml", "--up-to", "4"),

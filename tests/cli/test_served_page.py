@@ -14,6 +14,7 @@ import pytest
 
 from jobprep.cli import served_page
 from jobprep.cli.served_page import ServedPage, handed_out
+from jobprep.serving.server import Limits
 
 PAGE = "<!DOCTYPE html><body>the job" + " " * 3_000_000 + "</body>"
 
@@ -23,23 +24,20 @@ LONGEST = 60.0
 
 
 @pytest.fixture
-def server(monkeypatch: pytest.MonkeyPatch) -> Iterator[ServedPage]:
-    monkeypatch.setattr(served_page, "MOST", MOST)
-    monkeypatch.setattr(served_page, "READING", 0.3)
-    monkeypatch.setattr(served_page, "PATIENCE", 0.3)
-    with handed_out(PAGE) as server:
+def server() -> Iterator[ServedPage]:
+    with handed_out(PAGE, Limits(connections=MOST, reading=0.3, patience=0.3)) as server:
         yield server
 
 
 def connected(server: ServedPage, said: str = "") -> socket.socket:
     """Return a connection over which something was said so far."""
-    client = socket.create_connection(("127.0.0.1", server.server_port), LONGEST)
+    client = socket.create_connection(("127.0.0.1", server.server.server_port), LONGEST)
     client.sendall(said.encode())
     return client
 
 
 def asked(server: ServedPage, path: str) -> str:
-    return f"GET {path} HTTP/1.1\r\nHost: 127.0.0.1:{server.server_port}\r\n\r\n"
+    return f"GET {path} HTTP/1.1\r\nHost: 127.0.0.1:{server.server.server_port}\r\n\r\n"
 
 
 def vanish(client: socket.socket) -> None:
@@ -133,15 +131,13 @@ def test_answer_that_nobody_takes_is_given_up(server: ServedPage) -> None:
         client.close()
 
 
-def test_listener_that_goes_is_missed_at_once(
-    server: ServedPage, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    monkeypatch.setattr(served_page, "PATIENCE", LONGEST)
-    listeners = [connected(server, asked(server, "/changes")) for _ in range(MOST)]
-    for listener in listeners:
-        read_until(listener, b'"words": ""}\n\n')
-        listener.close()
-    assert page_of(server) > len(PAGE)
+def test_listener_that_goes_is_missed_at_once() -> None:
+    with handed_out(PAGE, Limits(connections=MOST, reading=0.3, patience=LONGEST)) as server:
+        listeners = [connected(server, asked(server, "/changes")) for _ in range(MOST)]
+        for listener in listeners:
+            read_until(listener, b'"words": ""}\n\n')
+            listener.close()
+        assert page_of(server) > len(PAGE)
 
 
 def test_no_more_connections_than_the_bound(server: ServedPage) -> None:
@@ -172,5 +168,5 @@ def test_what_is_wrong_in_the_server_itself_is_not_hidden(
 ) -> None:
     monkeypatch.setattr(served_page, "served", lambda page: 1 / 0)
     with connected(server, asked(server, "/")) as client:
-        assert client.recv(1) == b""
+        assert code_of(client) == 500
     assert "ZeroDivisionError" in capfd.readouterr().err

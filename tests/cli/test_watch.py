@@ -17,6 +17,7 @@ from jobprep.cli import main
 from jobprep.cli import watch as module
 from jobprep.cli.served_page import handed_out
 from jobprep.files.job_inputs import job_inputs
+from jobprep.files.stamps import stamps
 
 JOB = """\
 format = 1
@@ -115,7 +116,7 @@ def test_the_open_page_shows_each_new_plan(
 def test_only_this_computer_s_own_names_get_the_page() -> None:
     """A page from elsewhere whose name leads to 127.0.0.1 must not read the job."""
     with handed_out("<!DOCTYPE html><body>the job</body>") as server:
-        assert server.server_address[0] == "127.0.0.1"
+        assert server.server.server_address[0] == "127.0.0.1"
         with urllib.request.urlopen(server.address) as answer:
             assert b"the job" in answer.read()
         for address, headers, code in (
@@ -177,11 +178,11 @@ def test_a_ledger_reached_through_a_link_is_watched_where_it_is(job: Path, tmp_p
 
 def test_a_new_film_beside_the_job_is_a_change(job: Path, tmp_path: Path) -> None:
     films = tmp_path / "materials" / "films"
-    before = module._stamps(job_inputs(job))
+    before = stamps(job_inputs(job))
     films.mkdir(parents=True)
     os.utime(films, ns=(1, 1))
     (films / "clear.toml").write_text("")
-    assert module._stamps(before) != before
+    assert stamps(before) != before
 
 
 def test_watching_prints_no_json(job: Path) -> None:

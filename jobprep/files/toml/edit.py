@@ -1,13 +1,29 @@
-"""Change single values of a user's own TOML: comments, order, line ends and all else stay."""
+"""Change a user's own TOML: comments, order, line ends and all else stay.
+
+Whatever is changed is proven: the standard library reads what comes out, and it must be what was
+there with the change and nothing else. The only file that knows the library which edits.
+"""
 
 from __future__ import annotations
 
 import tomllib
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from typing import Any
 
 from jobprep.errors import CannotDoError
+from jobprep.files.toml.blocks import block_of, count_blocks, with_block, without_block
+from jobprep.files.toml.changes import (
+    AddRow,
+    MoveRow,
+    Put,
+    Take,
+    TakeRow,
+    TomlChange,
+    changed_values,
+)
+from jobprep.files.toml.lines import field_path
+from jobprep.files.toml.text import row_text, value_text
 
 BYTE_ORDER_MARK = "\ufeff"
 
@@ -103,3 +119,110 @@ def _with_value(values: dict[str, Any], keys: Keys, value: float) -> dict[str, A
     first, *rest = keys
     inner = _with_value(values.get(first, {}), tuple(rest), value) if rest else value
     return {**values, first: inner}
+
+
+def changed_text(text: str, changes: Iterable[TomlChange]) -> str:
+    """Return the text of a file after changes, one after the other.
+
+    Raises ``CannotDoError`` where a change cannot be made without touching something else.
+    """
+    body = text.removeprefix(BYTE_ORDER_MARK)
+    end = "\r\n" if "\r\n" in body else "\n"
+    for change in changes:
+        body = _proven(body, change, end)
+    return text[: len(text) - len(text.removeprefix(BYTE_ORDER_MARK))] + body
+
+
+def _proven(text: str, change: TomlChange, end: str) -> str:
+    """Return the text after one change; raises ``CannotDoError`` unless it is that change alone."""
+    from tomlkit.exceptions import TOMLKitError
+
+    try:
+        wanted = changed_values(_read(text), [change])
+        result = _with_change(text, change, end)
+        is_right = _read(result) == wanted
+    except (TOMLKitError, tomllib.TOMLDecodeError, LookupError, TypeError, ValueError):
+        is_right = False
+    if not is_right:
+        raise CannotDoError(
+            f"{field_path(change.at)} is written in a way that cannot be changed here without"
+            " touching something else; change it in an editor"
+        )
+    return result
+
+
+def _with_change(text: str, change: TomlChange, end: str) -> str:
+    path = field_path(change.at)
+    if isinstance(change, AddRow | TakeRow | MoveRow):
+        is_blocks = count_blocks(text, path) > 0
+        if isinstance(change, AddRow) and (is_blocks or not _has(_read(text), change.at)):
+            heading = ".".join(str(key) for key in change.at if isinstance(key, str))
+            block = row_text(change.schema, change.fields, heading)
+            return with_block(text, path, change.row, block, end)
+        if isinstance(change, TakeRow) and is_blocks:
+            return without_block(text, path, change.row)
+        if isinstance(change, MoveRow) and is_blocks:
+            block = block_of(text, path, change.row)
+            return with_block(without_block(text, path, change.row), path, change.to, block, end)
+    return _with_tomlkit(text, change, end)
+
+
+def _with_tomlkit(text: str, change: TomlChange, end: str) -> str:
+    from tomlkit import dumps, parse
+
+    document = parse(text)
+    if isinstance(change, Put):
+        _put(document, change, end)
+    elif isinstance(change, Take):
+        del _inner(document, change.at[:-1])[change.at[-1]]
+    else:
+        rows = _inner(document, change.at)
+        if isinstance(change, AddRow):
+            rows.insert(change.row, _item(dict(change.fields)))
+        elif isinstance(change, TakeRow):
+            del rows[change.row]
+            if not rows:
+                del _inner(document, change.at[:-1])[change.at[-1]]
+        else:
+            raise LookupError
+    return dumps(document)
+
+
+def _put(document: Any, change: Put, end: str) -> None:
+    from tomlkit import nl
+    from tomlkit import table as new_table
+
+    table = document
+    *outer, last = change.at
+    for depth, key in enumerate(outer):
+        if isinstance(key, str) and key not in table:
+            if depth == 0:
+                table.add(nl())
+            table[key] = new_table()
+        table = table[key]
+    new = _item(change.value)
+    if isinstance(last, int) or last in table:
+        table[last] = new
+    else:
+        _add(table, last, new, end)
+
+
+def _inner(value: Any, keys: Iterable[str | int]) -> Any:
+    for key in keys:
+        value = value[key]
+    return value
+
+
+def _has(values: Any, keys: Iterable[str | int]) -> bool:
+    try:
+        _inner(values, keys)
+    except LookupError:
+        return False
+    return True
+
+
+def _item(value: Any) -> Any:
+    """Return a value as the library has it, laid out as in files of ours."""
+    from tomlkit import parse
+
+    return parse(f"key = {value_text(value)}\n")["key"]

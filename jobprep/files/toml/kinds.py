@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 
 from jobprep.errors import Finding, InputError
@@ -23,16 +24,25 @@ def read_kind(path: Path, kind: str, asked_by: Finding | None = None) -> TomlFil
 
     Raises ``InputError`` also when the file clearly is of another kind.
     """
-    file = read_toml(path, asked_by=asked_by)
-    other = _kind_given_away(file, kind)
+    return of_kind(read_toml(path, asked_by=asked_by), kind)
+
+
+def of_kind(file: TomlFile, kind: str) -> TomlFile:
+    """Return a parsed file; raises ``InputError`` when it clearly is of another kind."""
+    other = _kind_given_away(file.values, kind)
     if other:
         message = f"this file is {other}, but {kind} is needed here"
         raise InputError([file.source.error("", message)])
     return file
 
 
-def _kind_given_away(file: TomlFile, kind: str) -> str:
+def likeliest_kind(values: Mapping[str, object]) -> str:
+    """Return the kind that the fields of a file give away, such as ``a design``, or nothing."""
+    return _kind_given_away(values, "")
+
+
+def _kind_given_away(values: Mapping[str, object], kind: str) -> str:
     """Return the kind a file clearly is, if that is another than the one expected."""
-    marks = {name: sum(key in file.values for key in keys) for name, keys in _MARKS.items()}
+    marks = {name: sum(key in values for key in keys) for name, keys in _MARKS.items()}
     likeliest = max(marks, key=lambda name: marks[name])
     return likeliest if marks[likeliest] >= 2 and marks.get(kind, 0) == 0 else ""

@@ -57,7 +57,14 @@ def read_toml(path: Path, *, asked_by: Finding | None = None, most: int = SIZE_L
     """
     if asked_by is not None and not path.is_file():
         raise InputError([asked_by])
-    raw = input_bytes(path, most)
+    return toml_file(path, input_bytes(path, most))
+
+
+def toml_file(path: Path, raw: bytes) -> TomlFile:
+    """Parse the bytes of a TOML file, wherever they are by now; ``path`` is where they belong.
+
+    Raises ``InputError`` with one sentence when they cannot be used.
+    """
     text = decoded(path, raw)
     if not text.strip():
         raise InputError.of(path, "the file is empty")
@@ -66,6 +73,13 @@ def read_toml(path: Path, *, asked_by: Finding | None = None, most: int = SIZE_L
     lines = LineIndex(text)
     source = Source(str(path), lines, values=values)
     return TomlFile(path, values, source, hashlib.sha256(raw).hexdigest())
+
+
+def headings(text: str) -> tuple[tuple[str, int], ...]:
+    """Return the path and the line of each ``[table]`` and ``[[table]]`` of valid TOML text."""
+    scanner = _Scanner(text)
+    scanner.lines()
+    return tuple(scanner.headings)
 
 
 def file_digest(path: Path) -> str:
@@ -137,6 +151,7 @@ class _Scanner:
         self._line = 1
         self._found = {"": 1}
         self._lengths: dict[str, int] = {}
+        self.headings: list[tuple[str, int]] = []
 
     def lines(self) -> dict[str, int]:
         """Return the line of every field by its path, in the order of the text."""
@@ -150,10 +165,12 @@ class _Scanner:
                 self._lengths[path] = count + 1
                 table = _item(path, count)
                 self._found[table] = self._line_here()
+                self.headings.append((table, self._line_here()))
                 self.at += 2
             elif self.text[self.at] == "[":
                 self.at += 1
                 table = self._declared("")
+                self.headings.append((table, self._line_here()))
                 self.at += 1
             else:
                 self._key_value(table)

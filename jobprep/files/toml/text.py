@@ -18,6 +18,16 @@ def laid_out(schema: type[Table[Any]], fields: Mapping[str, Any]) -> str:
     return "\n".join(_blocks(schema, {"format": 1, **fields}, ""))
 
 
+def row_text(schema: type[Table[Any]], fields: Mapping[str, Any], path: str) -> str:
+    """Return a table of a list, ``[[path]]``, from its key -> value."""
+    return "\n".join(_blocks(schema, fields, path))
+
+
+def value_text(value: Any) -> str:
+    """Return a value as it stands behind its equals sign; tables in a list stand one on a line."""
+    return _pair("key", value).removeprefix("key = ").rstrip("\n")
+
+
 def _blocks(schema: type[Table[Any]], fields: Mapping[str, Any], path: str) -> Iterator[str]:
     """Yield a table's own lines, then the blocks of the tables listed in it."""
     inner = {

@@ -1,0 +1,51 @@
+"""``jobprep open``: a page on this computer alone, on which a design is seen and shaped."""
+
+from __future__ import annotations
+
+import threading
+from contextlib import suppress
+from pathlib import Path
+
+import click
+
+
+@click.command("open")
+@click.argument("path", type=click.Path(path_type=Path), default=".", metavar="[FILE | FOLDER]")
+@click.option(
+    "--browser/--no-browser",
+    "with_browser",
+    default=True,
+    help="Open the browser, or only print the address; opened by default.",
+)
+def open_(path: Path, with_browser: bool) -> None:
+    """Open a page on which a design is seen and shaped.
+
+    FILE is a design, a job or a picture; FOLDER is a folder with such files, or a run. The page
+    reads and changes files in that folder, or the folder of FILE, and nothing beside it. Only
+    this computer's own browser can show it, at the address that is printed. Ctrl-C ends it.
+    """
+    from jobprep.errors import InputError
+    from jobprep.serving.guard import new_key
+    from jobprep.serving.server import serving
+    from jobprep.workbench.routes import routes
+    from jobprep.workbench.workbench import Workbench
+
+    if not path.exists():
+        raise InputError.of(path, "there is no such file or folder")
+    folder = path if path.is_dir() else path.parent
+    bench = Workbench(folder, None if path.is_dir() else folder.resolve() / path.name)
+    with serving(routes(bench), key=new_key()) as server, bench.watched():
+        click.echo(f"Page: {server.door.address}")
+        click.echo("Ctrl-C ends it; every change is in its file by then.")
+        if with_browser:
+            _show(server.door.address)
+        with suppress(KeyboardInterrupt):
+            threading.Event().wait()
+    click.echo("Ended.")
+
+
+def _show(address: str) -> None:
+    """Open the browser, in a thread of its own: some are programs of the terminal."""
+    import webbrowser
+
+    threading.Thread(target=webbrowser.open, args=(address,), daemon=True).start()

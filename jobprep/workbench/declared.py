@@ -1,0 +1,144 @@
+"""What the page sends, declared like the files: the same kinds of fields, bounds and messages."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Any, Literal, TypeVar
+
+from pydantic import Field, ValidationError
+
+from jobprep.errors import Finding, InputError, Source
+from jobprep.files.toml.field_types import Length, SectorFilm, Text
+from jobprep.files.toml.lines import TomlFile
+from jobprep.files.toml.problems import did_you_mean, listed, schema_problems, shown
+from jobprep.files.toml.table import Table, key
+
+TableT = TypeVar("TableT", bound=Table[Any])
+
+MOST_EDITS = 100
+"""Edits in one request."""
+
+Number = Annotated[int, Field(ge=1, le=10_000, description="a number counted from 1")]
+Angle = Annotated[
+    float, Field(ge=-3600, le=3600, description="an angle in degrees clockwise from 12 o'clock")
+]
+FilePath = Annotated[
+    str, Field(min_length=1, max_length=1000, description="the path of a file in the folder")
+]
+Digest = Annotated[
+    str, Field(pattern=r"^[0-9a-f]{64}$", description="the digest of the file as it was read")
+]
+Fields = Annotated[dict[str, Any], Field(max_length=50, description="fields of the file")]
+
+
+class SetEdit(Table[Any]):
+    """Any plain field of the file gets a value; null takes it out."""
+
+    do: Literal["set"]
+    at: Annotated[str, Field(max_length=200, description="the path of a field, as in messages")]
+    new: Any = key("value", default=None)
+
+
+class MoveSeparationEdit(Table[Any]):
+    """The separation after a sector goes to an angle; after the last one it is the start."""
+
+    do: Literal["move separation"]
+    layer: Number
+    after: Number
+    angle: Angle
+
+
+class SplitEdit(Table[Any]):
+    """A sector becomes two of its film, parted at an angle."""
+
+    do: Literal["split sector"]
+    layer: Number
+    sector: Number
+    at: Angle
+
+
+class MergeEdit(Table[Any]):
+    """A sector and the next become one, of the first one's film."""
+
+    do: Literal["merge sectors"]
+    layer: Number
+    after: Number
+
+
+class RecolourEdit(Table[Any]):
+    """A sector, or a full ring, gets another film."""
+
+    do: Literal["recolour"]
+    layer: Number
+    sector: Number | None = None
+    film: SectorFilm
+
+
+class SectorsEdit(Table[Any]):
+    """A full ring becomes equal sectors of films, or sectors become a full ring of one film."""
+
+    do: Literal["sectors"]
+    layer: Number
+    films: Annotated[
+        list[SectorFilm],
+        Field(min_length=1, max_length=360, description="a list of 1 to 360 films"),
+    ]
+
+
+class MoveLayerEdit(Table[Any]):
+    """A layer takes another place in the stack."""
+
+    do: Literal["move layer"]
+    layer: Number
+    to: Number
+
+
+EDITS: dict[str, type[Table[Any]]] = {
+    "set": SetEdit,
+    "move separation": MoveSeparationEdit,
+    "split sector": SplitEdit,
+    "merge sectors": MergeEdit,
+    "recolour": RecolourEdit,
+    "sectors": SectorsEdit,
+    "move layer": MoveLayerEdit,
+}
+
+
+class EditRequest(Table[Any]):
+    """Edits of a file as it was when its digest was taken."""
+
+    path: FilePath
+    digest: Digest
+    edits: list[Fields] = key(
+        "edits",
+        default=[],
+        max_length=MOST_EDITS,
+        description=f"a list of at most {MOST_EDITS} edits",
+    )
+
+
+class NewRequest(Table[Any]):
+    """A new design."""
+
+    path: FilePath
+    name: Text
+    outer_diameter: Length
+    bore: Length | None = None
+
+
+def asked(table: type[TableT], values: Any, what: str = "request") -> TableT:
+    """Return what a page sent; raises ``InputError`` with all that is wrong with it."""
+    if not isinstance(values, dict):
+        raise InputError.of(what, f"{shown(values)} is not a table")
+    try:
+        return table.model_validate(values)
+    except ValidationError as error:
+        file = TomlFile(Path(what), values, Source(what), "")
+        raise InputError(schema_problems(table, file, error)) from None
+
+
+def unknown_edit(name: object, known: tuple[str, ...]) -> InputError:
+    """Say that there is no such edit."""
+    meant = did_you_mean(name, known) if isinstance(name, str) else ""
+    there = meant or f" There are: {listed(known)}"
+    return InputError([Finding.error("do", f"{shown(name)} is not an edit.{there}")])

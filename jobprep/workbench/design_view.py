@@ -1,0 +1,238 @@
+"""A design's file as the page shows it: what is drawn, what is written, what is wrong."""
+
+from __future__ import annotations
+
+import datetime
+import math
+from collections.abc import Iterable, Iterator, Mapping
+from pathlib import Path
+from typing import Any, NamedTuple
+
+from jobprep.disc.design_faults import design_faults
+from jobprep.errors import Finding, InputError
+from jobprep.files.design.bore import BoreTable
+from jobprep.files.design.design import design_from
+from jobprep.files.design.dot import DotTable
+from jobprep.files.design.hole import HoleTable, HubSlotTable
+from jobprep.files.design.layer import OpeningTable
+from jobprep.files.design.machine import BeamTable, WindowTable
+from jobprep.files.materials.library import film_library
+from jobprep.files.toml.kinds import of_kind
+from jobprep.files.toml.lines import TomlFile, toml_file
+from jobprep.films.unchosen import unchosen_findings
+from jobprep.model import Design, Film, Layer
+from jobprep.model.design import TO_CHOOSE
+from jobprep.units import plain, to_degrees, to_dial, to_rpm
+from jobprep.workbench.document import Document
+from jobprep.workbench.sector_edits import WIDTHS
+
+
+class DesignRead(NamedTuple):
+    """What could be made of a design's file, and all that was found in it.
+
+    ``drawn`` is what of it is right, None where too little is; ``design`` only where all is.
+    """
+
+    file: TomlFile | None
+    design: Design | None
+    drawn: Design | None
+    findings: tuple[Finding, ...]
+
+
+def design_read(place: Path, raw: bytes) -> DesignRead:
+    """Read a design's bytes with the films beside their place."""
+    try:
+        file = of_kind(toml_file(place, raw), "a design")
+    except InputError as error:
+        return DesignRead(None, None, None, error.problems)
+    return design_of(file)
+
+
+def design_of(file: TomlFile) -> DesignRead:
+    """Read a parsed design file with the films beside its place."""
+    films = film_library(file.path.parent)
+    drawn: list[Design] = []
+
+    def look(design: Design) -> Iterable[Finding]:
+        drawn.append(design)
+        return design_faults(design)
+
+    design, problems = design_from(file, films, look)
+    findings = list(problems)
+    if design is not None:
+        notes = (*design_faults(design), *unchosen_findings(design, films))
+        findings += (design.source.located(each) for each in notes)
+    return DesignRead(file, design, drawn[0] if drawn else None, tuple(dict.fromkeys(findings)))
+
+
+def opened(path: str, place: Path, document: Document) -> dict[str, Any]:
+    """Return an opened design as JSON values."""
+    read = design_read(place, document.raw)
+    return {
+        "path": path,
+        "digest": document.digest,
+        "text": document.raw.decode("utf-8", "replace"),
+        "undo": len(document.past),
+        "redo": len(document.future),
+        "values": None if read.file is None else json_values(read.file.values),
+        "disc": None if read.drawn is None else disc_json(read.drawn),
+        "findings": findings_json(read.findings, place),
+    }
+
+
+def findings_json(findings: Iterable[Finding], place: Path) -> list[dict[str, Any]]:
+    """Return findings as JSON values; one of another file names it in its message."""
+    return [_finding_json(each, place) for each in findings]
+
+
+def _finding_json(finding: Finding, place: Path) -> dict[str, Any]:
+    its = finding.place
+    is_own = its.file in ("", str(place))
+    return {
+        "severity": finding.severity,
+        "at": its.field if is_own else "",
+        "line": its.line if is_own else None,
+        "message": finding.message if is_own else str(finding),
+    }
+
+
+def films_json(folder: Path) -> list[dict[str, Any]]:
+    """Return the films at hand for a file in a folder; one that cannot be read is left out."""
+    found = film_library(folder)
+    return [_film_json(name, film) for name in found if (film := _read(found, name)) is not None]
+
+
+def _read(films: Mapping[str, Film], name: str) -> Film | None:
+    try:
+        return films[name]
+    except InputError:
+        return None
+
+
+def _film_json(name: str, film: Film) -> dict[str, Any]:
+    return {
+        "name": name,
+        "title": film.title,
+        "colour": film.colour,
+        "thickness_mm": film.thickness,
+        "refused": film.refused,
+    }
+
+
+def disc_json(design: Design) -> dict[str, Any]:
+    """Return what is drawn of a design, all defaults filled in; angles in dial degrees."""
+    speed = design.angular_speed
+    beam, machine = design.beam, design.machine
+    windows = () if machine is None else machine.windows
+    return {
+        "name": design.name,
+        "outer_diameter": design.outer_diameter,
+        "bore": None if design.bore is None else _bore_json(design),
+        "hub_diameter": design.hub_diameter,
+        "speed_rpm": None if speed is None else plain(to_rpm(speed)),
+        "layers": list(_layers_json(design)),
+        "holes": [
+            {**_full(HoleTable.fields_of(each), angle=0.0, layers=None)} for each in design.holes
+        ],
+        "hub_slots": [
+            _full(HubSlotTable.fields_of(each), angle=0.0, layers=None) for each in design.hub_slots
+        ],
+        "dots": [
+            _full(DotTable.fields_of(each), angle=0.0, count=1, layer=None) for each in design.dots
+        ],
+        "windows": [_full(WindowTable.fields_of(each), angle=0.0) for each in windows],
+        "beam": None if beam is None else BeamTable.fields_of(beam),
+        "tolerance": {
+            "angle_deg": plain(to_degrees(design.tolerance.angle)),
+            "length_mm": design.tolerance.length,
+        },
+    }
+
+
+def _bore_json(design: Design) -> dict[str, Any]:
+    assert design.bore is not None
+    fields = BoreTable.fields_of(design.bore)
+    kind = (
+        "square"
+        if "square" in fields
+        else "flat"
+        if "flat" in fields
+        else "keyed"
+        if "key_width" in fields
+        else "round"
+    )
+    return {"kind": kind, **_full(fields, angle=0.0)}
+
+
+def _full(fields: Mapping[str, Any], **usual: Any) -> dict[str, Any]:
+    """Return fields with what is as by default."""
+    return {**usual, **fields}
+
+
+def _layers_json(design: Design) -> Iterator[dict[str, Any]]:
+    numbers = design.source.numbers.get("layer")
+    for place, layer in enumerate(design.layers):
+        index = numbers[place] if numbers else place + 1
+        written = design.source.value(f"layer[{place + 1}]")
+        yield {
+            "index": index,
+            "name": layer.name,
+            "outer_diameter": layer.outer_diameter,
+            "inner_diameter": layer.inner_diameter,
+            "start_angle": plain(to_dial(layer.start)),
+            "joint_gap": layer.joint_gap,
+            "film": layer.film or None if not layer.sectors else None,
+            "lab": layer.lab,
+            "colour": _measured(layer.film, layer.lab),
+            "sectors": list(_sectors_json(layer, written if isinstance(written, dict) else {})),
+            "openings": [
+                _full(
+                    OpeningTable.fields_of(each),
+                    angle=0.0,
+                    count=1,
+                    outer_diameter=layer.outer_diameter,
+                    corner_radius=0.0,
+                )
+                for each in layer.openings
+            ],
+        }
+
+
+def _sectors_json(layer: Layer, written: Mapping[str, Any]) -> Iterator[dict[str, Any]]:
+    rows = written.get("sector", [])
+    start = to_dial(layer.start)
+    for index, sector in enumerate(layer.sectors):
+        row = rows[index] if index < len(rows) and isinstance(rows[index], dict) else {}
+        degrees = to_degrees(sector.angle)
+        yield {
+            "film": sector.film,
+            "degrees": plain(round(degrees, 9)),
+            "from": plain(round(start % 360.0, 9)),
+            "given": next((unit for unit in WIDTHS if unit in row), "degrees"),
+            "name": sector.name,
+            "lab": sector.lab,
+            "colour": _measured(sector.film, sector.lab),
+        }
+        start += degrees
+
+
+def _measured(film: str, lab: tuple[float, float, float] | None) -> str | None:
+    """Return the measured colour of a place whose film is to be chosen, None for any other."""
+    if film != TO_CHOOSE or lab is None:
+        return None
+    from jobprep.measuring.colour import hex_from_lab
+
+    return hex_from_lab(lab)
+
+
+def json_values(value: Any) -> Any:
+    """Return TOML values as JSON ones: dates become text, what is no number null."""
+    if isinstance(value, Mapping):
+        return {key: json_values(each) for key, each in value.items()}
+    if isinstance(value, list | tuple):
+        return [json_values(each) for each in value]
+    if isinstance(value, datetime.date | datetime.time):
+        return value.isoformat()
+    if isinstance(value, float) and not math.isfinite(value):
+        return None
+    return value

@@ -1,0 +1,142 @@
+"""All that can be asked of the page's server, in one table."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from importlib.resources import files
+from typing import Any
+
+from jobprep.errors import CannotDoError, InputError
+from jobprep.files.starter import starter_design
+from jobprep.files.write import write_new
+from jobprep.serving.request import HTML, Answer, Refused, Request, Route, Stream, json_answer
+from jobprep.workbench.declared import EditRequest, NewRequest, asked
+from jobprep.workbench.design_file import edited_design
+from jobprep.workbench.design_view import films_json, opened
+from jobprep.workbench.document import Conflict, Document
+from jobprep.workbench.workbench import Workbench
+
+KINDS = {
+    "html": HTML,
+    "css": "text/css; charset=utf-8",
+    "js": "text/javascript; charset=utf-8",
+    "svg": "image/svg+xml",
+}
+"""Media types of the parts of the page."""
+
+SHEET_STYLE = "sheet.css"
+"""The style of the job sheet, which the page grows from."""
+
+Asked = Callable[[Request], dict[str, Any]]
+
+
+def routes(bench: Workbench) -> tuple[Route, ...]:
+    """Return the table."""
+    api = _Api(bench)
+    return (
+        Route("GET", "/", lambda _: part("page.html")),
+        Route("GET", "/page/", lambda request: part(request.rest)),
+        Route("GET", "/events", lambda _: Stream(bench.news)),
+        Route("GET", "/api/folder", _answered(api.folder)),
+        Route("GET", "/api/films", _answered(api.films)),
+        Route("GET", "/api/design", _answered(api.design)),
+        Route("POST", "/api/edit", _answered(api.edit)),
+        Route("POST", "/api/undo", _answered(api.undo)),
+        Route("POST", "/api/redo", _answered(api.redo)),
+        Route("POST", "/api/new", _answered(api.new)),
+    )
+
+
+def part(name: str) -> Answer:
+    """Return a part of the page; raises ``Refused`` where there is none of that name."""
+    if name == SHEET_STYLE:
+        found = files("jobprep.report").joinpath("page.css")
+    else:
+        there = {each.name: each for each in files(__package__).joinpath("page").iterdir()}
+        if name not in there or name.rpartition(".")[2] not in KINDS:
+            raise Refused(404, "there is no such part of the page")
+        found = there[name]
+    return Answer(body=found.read_bytes(), kind=KINDS[name.rpartition(".")[2]])
+
+
+def _answered(ask: Asked) -> Callable[[Request], Answer]:
+    """Return what answers a request in JSON; what is wrong becomes a refusal in plain words."""
+
+    def answer(request: Request) -> Answer:
+        try:
+            return json_answer(ask(request))
+        except InputError as error:
+            first = error.problems[0]
+            found = [
+                {
+                    "severity": each.severity,
+                    "at": each.place.field,
+                    "line": each.place.line,
+                    "message": each.message,
+                }
+                for each in error.problems
+            ]
+            raise Refused(422, first.message, findings=found) from None
+        except CannotDoError as error:
+            raise Refused(422, str(error), findings=[]) from None
+
+    return answer
+
+
+class _Api:
+    """The answers, each with the files of one workbench."""
+
+    def __init__(self, bench: Workbench) -> None:
+        self._bench = bench
+
+    def folder(self, _: Request) -> dict[str, Any]:
+        folder = self._bench.folder
+        listed = [each._asdict() for each in folder.files()]
+        return {"folder": folder.root.name, "files": listed, "open": self._bench.opened}
+
+    def films(self, request: Request) -> dict[str, Any]:
+        place = self._bench.folder.place(request.query.get("beside", ""))
+        return {"films": films_json(place.parent)}
+
+    def design(self, request: Request) -> dict[str, Any]:
+        path = request.query.get("path", "")
+        place = self._bench.folder.place(path)
+        return opened(path, place, self._bench.documents.read(place))
+
+    def edit(self, request: Request) -> dict[str, Any]:
+        wanted = asked(EditRequest, request.json())
+        place = self._bench.folder.place(wanted.path)
+
+        def change(document: Document) -> Document:
+            return document.edited(edited_design(place, document.raw, wanted.edits))
+
+        return self._changed(wanted, change)
+
+    def undo(self, request: Request) -> dict[str, Any]:
+        return self._changed(asked(EditRequest, request.json()), Document.undone)
+
+    def redo(self, request: Request) -> dict[str, Any]:
+        return self._changed(asked(EditRequest, request.json()), Document.redone)
+
+    def new(self, request: Request) -> dict[str, Any]:
+        wanted = asked(NewRequest, request.json())
+        place = self._bench.folder.place(wanted.path)
+        if place.suffix != ".toml":
+            raise CannotDoError("a design's file ends in .toml")
+        text = starter_design(wanted.name, wanted.outer_diameter, wanted.bore)
+        if not write_new(place, text.encode()):
+            raise Refused(409, f"{wanted.path} is there already; give another name")
+        return opened(wanted.path, place, self._bench.documents.read(place))
+
+    def _changed(
+        self, wanted: EditRequest, change: Callable[[Document], Document]
+    ) -> dict[str, Any]:
+        place = self._bench.folder.place(wanted.path)
+        try:
+            found = self._bench.documents.change(place, wanted.digest, change)
+        except Conflict as conflict:
+            message = f"{wanted.path} has changed meanwhile; this is how it is now"
+            now = opened(wanted.path, place, conflict.found)
+            raise Refused(409, message, opened=now) from None
+        self._bench.tell_changed(place, found.digest)
+        return opened(wanted.path, place, found)

@@ -1,0 +1,67 @@
+"""The opened folder with its documents, and the news of it for every page that is open."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from jobprep.files.stamps import PAUSE, Stamp, stamps
+from jobprep.serving.events import Channel
+from jobprep.workbench.document import Documents
+from jobprep.workbench.folder import Folder, ListedFile
+
+LAST_WORDS = 0.5
+"""How long pages have to hear that the server ends, s."""
+
+LISTING_ROUNDS = 5
+"""The folder is looked through at every fifth look at its files: it may be large."""
+
+
+class Workbench:
+    """What the routes answer from; ``opened`` is the path that the page begins with."""
+
+    def __init__(self, folder: Path, opened: Path | None = None) -> None:
+        self.folder = Folder(folder)
+        self.documents = Documents()
+        self.news = Channel()
+        self.opened = None if opened is None else self.folder.path_of(opened.resolve())
+        self._ends = threading.Event()
+
+    def tell_changed(self, place: Path, digest: str | None) -> None:
+        """Tell every page what a file is now."""
+        self.news.tell("file", {"path": self.folder.path_of(place), "digest": digest})
+
+    @contextmanager
+    def watched(self) -> Iterator[None]:
+        """Notice what others do to the files meanwhile."""
+        thread = threading.Thread(target=self._watch, daemon=True)
+        thread.start()
+        try:
+            yield
+        finally:
+            self._ends.set()
+            self.news.tell("ends", {})
+            self.news.close(LAST_WORDS)
+
+    def _watch(self) -> None:
+        seen: dict[Path, Stamp] = {}
+        listed: tuple[ListedFile, ...] | None = None
+        told: dict[Path, str | None] = {}
+        rounds = 0
+        while not self._ends.wait(PAUSE):
+            now = stamps(self.documents.places())
+            for place in now:
+                if place in seen and now[place] != seen[place]:
+                    digest = self.documents.found(place)
+                    if told.get(place, "") != digest:
+                        self.tell_changed(place, digest)
+                    told[place] = digest
+            seen = now
+            rounds += 1
+            if rounds % LISTING_ROUNDS == 0:
+                found = self.folder.files()
+                if listed is not None and found != listed:
+                    self.news.tell("folder", {})
+                listed = found
