@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from jobprep.errors import CannotDoError, Finding, InputError, JobprepError, StockShortError
     from jobprep.outputs import cut_drawings, run_files
     from jobprep.pipeline import check, facts_of, plan, summary_of
+    from jobprep.planning.nest_so_far import NestSoFar
     from jobprep.planning.plan import Checked, Plan
     from jobprep.summary import Summary
 
@@ -37,6 +38,7 @@ __all__ = [
     "Finding",
     "InputError",
     "JobprepError",
+    "NestSoFar",
     "Plan",
     "StockShortError",
     "Summary",
@@ -56,6 +58,7 @@ _HOMES = {
     ),
     "jobprep.outputs": ("cut_drawings", "run_files"),
     "jobprep.pipeline": ("check", "facts_of", "plan", "summary_of"),
+    "jobprep.planning.nest_so_far": ("NestSoFar",),
     "jobprep.planning.plan": ("Checked", "Plan"),
     "jobprep.summary": ("Summary",),
 }

@@ -41,9 +41,8 @@ if TYPE_CHECKING:
     from jobprep.disc.part import Part
     from jobprep.money.estimate import Estimate
     from jobprep.planning.fill import Filling, NextSheet
-    from jobprep.planning.fill_film import Tell
+    from jobprep.planning.nest_so_far import Progress
     from jobprep.planning.plan import Checked, Plan
-    from jobprep.planning.plan_film import Progress
     from jobprep.runs.record import RunRecord
     from jobprep.runs.recut import Recut, RecutWishes
     from jobprep.summary import Summary
@@ -148,9 +147,9 @@ def plan(
 ) -> Plan:
     """Nest all parts film by film, prove each nest, and order the cuts of every sheet.
 
-    ``progress`` hears of every better nest: film, sheets opened, their least possible number,
-    utilisation. ``is_over`` is asked again and again: once it holds, all that is left is done at
-    once, with the best nests so far.
+    ``progress`` hears of every better nest: a ``NestSoFar``, which says where all parts lie, so
+    that it can be drawn. ``is_over`` is asked again and again: once it holds, all that is left is
+    done at once, with the best nests so far.
 
     ``executor`` nests the films side by side, one a worker: any of ``concurrent.futures``' kind
     whose workers have this version of jobprep, be they processes or other machines. Every nest is
@@ -205,16 +204,16 @@ def fill(
     checked: Checked,
     sheets: Mapping[str, int],
     design: str | None = None,
-    tell: Tell | None = None,
+    progress: Progress | None = None,
 ) -> Filling:
     """Find the most sets of discs that the stock yields; see ``planning.fill.fill``."""
     from jobprep.planning.fill import fill
 
-    return fill(checked, sheets, design, tell)
+    return fill(checked, sheets, design, progress)
 
 
 def one_more_sheet(
-    checked: Checked, sheets: Mapping[str, int], found: Filling, tell: Tell | None = None
+    checked: Checked, sheets: Mapping[str, int], found: Filling, progress: Progress | None = None
 ) -> NextSheet | None:
     """Find what one more usual sheet of the limiting film would bring.
 
@@ -222,7 +221,7 @@ def one_more_sheet(
     """
     from jobprep.planning.fill import one_more_sheet
 
-    return one_more_sheet(checked, sheets, found, tell)
+    return one_more_sheet(checked, sheets, found, progress)
 
 
 def plan_fill(found: Filling) -> Plan:

@@ -14,8 +14,7 @@ from jobprep.nesting.first_use import is_compiled
 from jobprep.nesting.kernel_place import NAMED, kernel_place
 
 if TYPE_CHECKING:
-    from jobprep.planning.fill_film import Tell
-    from jobprep.planning.plan_film import Progress
+    from jobprep.planning.nest_so_far import NestSoFar, Progress
 
 BEGIN = "Nesting ..."
 BEGIN_COMPILING = "Compiling the search: once after installing, 10 s or more ..."
@@ -31,21 +30,7 @@ def progress() -> Iterator[Progress | None]:
         if show is None:
             yield None
         else:
-            yield lambda film, sheets, bound, utilisation: show(
-                lambda width: progress_line(film, sheets, bound, utilisation, width)
-            )
-
-
-@contextmanager
-def fill_progress() -> Iterator[Tell | None]:
-    """Give a function that shows how much a film holds so far; None where nobody watches."""
-    with _status() as show:
-        if show is None:
-            yield None
-        else:
-            yield lambda film, discs, bound: show(
-                lambda width: fill_line(film, discs, bound, width)
-            )
+            yield lambda found: show(lambda width: nest_line(found, width))
 
 
 @contextmanager
@@ -91,6 +76,14 @@ def _say_nothing_is_kept(why: str) -> None:
         f"unless {NAMED} names a folder that only you can write.",
         err=True,
     )
+
+
+def nest_line(found: NestSoFar, width: int) -> str:
+    """Say how good a film's nest is so far, or how many discs it holds, on one line."""
+    film = found.film.title
+    if found.held is not None:
+        return fill_line(film, *found.held, width)
+    return progress_line(film, len(found.sheets), found.nest.bound, found.utilisation, width)
 
 
 def progress_line(film: str, sheets: int, bound: float, utilisation: float, width: int) -> str:

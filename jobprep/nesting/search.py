@@ -61,10 +61,9 @@ def nest_parts(
     interrupt (Ctrl-C), or a budget that says that it is over, ends the search
     and returns the best nest so far.
 
-    ``progress``, when given, is called with the keywords ``nest`` (the best so far),
-    ``utilisation`` (part area over that of the opened sheets, of the last one as far as it is used)
-    and ``bound`` (a proven least number of sheets). ``executor`` runs the search's chains: any that
-    can submit, of threads or of processes; threads by default.
+    ``progress``, when given, is called with the keywords ``nest`` (the best so far) and
+    ``last_used`` (the share of the last sheet that it uses up). ``executor`` runs the search's
+    chains: any that can submit, of threads or of processes; threads by default.
 
     ``old`` is a nest of the same items on the same sheets whose parts may now lie too near each
     other. The first half of the budget is spent on moving them apart where they lie, the rest on
@@ -174,9 +173,8 @@ class _Record:
         if is_better:
             self.nest, self._rank, self._is_old = nest, rank, is_old
         self.nest = replace(self.nest, evaluations=self.tried + tried)
-        if is_better:
-            length = _ends(self.problem, self.nest).length
-            _tell(self._progress, self.problem, self.nest, length)
+        if is_better and self._progress is not None:
+            self._progress(nest=self.nest, last_used=_last_used(self.problem, nest, rank.used))
 
 
 def _scaled(used: Used, share: float) -> Used:
@@ -417,10 +415,12 @@ def _least_for_discs(
     return 0.0
 
 
-def _tell(progress: Progress | None, problem: Problem, nest: Nest, length: float) -> None:
-    if progress is not None:
-        used = sum(problem.areas[placed.item] for placed in nest.placements)
-        *full, last = (problem.sheets[n] for n in nest.sheets or (next(iter(problem.queue)),))
-        x0, _, x1, _ = bounds(last)
-        room = sum(map(area, full)) + area(last) * length / (x1 - x0)
-        progress(nest=nest, utilisation=used / room if room else 0.0, bound=nest.bound)
+def _last_used(problem: Problem, nest: Nest, used: Used) -> float:
+    """Return the share of the last sheet that a nest uses up: of film, or of its length."""
+    if not nest.sheets:
+        return 0.0
+    corner = problem.corners[nest.sheets[-1]]
+    if corner is not None:
+        return used.film / area(corner.outline)
+    x0, _, x1, _ = bounds(problem.sheets[nest.sheets[-1]])
+    return used.film / (x1 - x0)

@@ -13,8 +13,9 @@ from dataclasses import dataclass, replace
 from jobprep.errors import CannotDoError, InputError
 from jobprep.model import Film, Job, StockPiece, rectangle_points
 from jobprep.planning.bed import shelf_on_bed, usual_sheet_on_bed
-from jobprep.planning.fill_film import FilmStock, Held, Patience, Tell, thinned
+from jobprep.planning.fill_film import FilmStock, Held, Patience, thinned, told_in
 from jobprep.planning.film_task import NestedFilm, film_task, film_tasks
+from jobprep.planning.nest_so_far import Progress
 from jobprep.planning.opening import wholes_opened
 from jobprep.planning.plan import Checked
 from jobprep.planning.quantities import proportion, with_copies
@@ -79,7 +80,7 @@ def fill(
     checked: Checked,
     sheets: Mapping[str, int],
     design: str | None = None,
-    tell: Tell | None = None,
+    progress: Progress | None = None,
 ) -> Filling:
     """Find how many discs the stock yields.
 
@@ -94,8 +95,8 @@ def fill(
         The number of usual sheets of a film, instead of the stock there is of it.
     design
         One design alone.
-    tell
-        Told how many discs a film is known to hold, and how many at most.
+    progress
+        Told each nest that holds more discs.
 
     Raises
     ------
@@ -109,7 +110,7 @@ def fill(
     unit = proportion(checked.job, design)
     checked = _with_sheets(checked, sheets)
     patience = Patience()
-    stocks = _stocks(checked, unit, tell, patience)
+    stocks = _stocks(checked, unit, progress, patience)
     if not stocks:
         message = "no film of these discs has stock; name some by [[stock]] or --sheets FILM=N"
         raise InputError([checked.job.source.error("", message)])
@@ -121,7 +122,9 @@ def fill(
     if not sets:
         raise CannotDoError(f"{limiting}: the stock does not hold the parts of one set of discs")
     wanted = with_copies(checked, tuple(sets * count for count in unit))
-    nests = {each.task.film.name: each for each in _nests(wanted, stocks, found, patience)}
+    nests = {
+        each.task.film.name: each for each in _nests(wanted, stocks, found, progress, patience)
+    }
     fills = {
         name: FilmFill(
             film=name,
@@ -159,7 +162,7 @@ def fill(
 
 
 def one_more_sheet(
-    checked: Checked, sheets: Mapping[str, int], found: Filling, tell: Tell | None = None
+    checked: Checked, sheets: Mapping[str, int], found: Filling, progress: Progress | None = None
 ) -> NextSheet | None:
     """Return what one more usual sheet of the limiting film brings, by one search to a number.
 
@@ -169,16 +172,16 @@ def one_more_sheet(
         return None
     patience = Patience()
     try:
-        further = _one_more_sheet(_with_sheets(checked, sheets), found, tell, patience)
+        further = _one_more_sheet(_with_sheets(checked, sheets), found, progress, patience)
     except KeyboardInterrupt:
         return None
     return None if patience.is_over else further
 
 
 def _one_more_sheet(
-    checked: Checked, found: Filling, tell: Tell | None, patience: Patience
+    checked: Checked, found: Filling, progress: Progress | None, patience: Patience
 ) -> NextSheet:
-    stocks = _stocks(checked, found.unit, tell, patience)
+    stocks = _stocks(checked, found.unit, progress, patience)
     name = found.limiting.film
     film = checked.job.films[name]
     another = max(piece.stock for piece in stocks[name].task.shelf) + 1
@@ -203,7 +206,7 @@ def _one_more_sheet(
 
 
 def _stocks(
-    checked: Checked, unit: tuple[int, ...], tell: Tell | None, patience: Patience
+    checked: Checked, unit: tuple[int, ...], progress: Progress | None, patience: Patience
 ) -> dict[str, FilmStock]:
     """Return the stock of every film that discs are cut from and that has any."""
     job, parts = checked.job, with_copies(checked, unit).parts
@@ -214,14 +217,10 @@ def _stocks(
         if shelf and any(part.disc is not None for part in own):
             stocks[name] = FilmStock(
                 task=film_task(job, job.films[name], own, shelf),
-                tell=None if tell is None else _told_in_discs(tell, sum(unit)),
+                progress=None if progress is None else told_in(progress, sum(unit), 1),
                 patience=patience,
             )
     return stocks
-
-
-def _told_in_discs(tell: Tell, unit: int) -> Tell:
-    return lambda film, sets, most: tell(film, sets * unit, most * unit)
 
 
 def _fill_all(
@@ -250,6 +249,7 @@ def _nests(
     wanted: Checked,
     stocks: Mapping[str, FilmStock],
     found: Mapping[str, Held],
+    progress: Progress | None,
     patience: Patience,
 ) -> Iterator[NestedFilm]:
     """Yield the nest of every film: of those found as much as is wanted, others made now."""
@@ -258,7 +258,7 @@ def _nests(
         nest = found[name].nest if name in found else None
         if nest is None:
             bought = task.within(0.0) if patience.is_over else task
-            nest = nest_cheapest(bought, None)
+            nest = nest_cheapest(bought, progress)
             patience.is_over = patience.is_over or nest.is_interrupted
             yield NestedFilm(task, nest)
         else:

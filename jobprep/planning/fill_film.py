@@ -13,7 +13,7 @@ from __future__ import annotations
 import math
 import time
 from collections import Counter
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import NamedTuple
@@ -23,6 +23,7 @@ from jobprep.model import Nesting
 from jobprep.nesting.nest import Nest
 from jobprep.planning.capacity import most_sets
 from jobprep.planning.film_task import FilmTask
+from jobprep.planning.nest_so_far import DiscsHeld, NestSoFar, Progress, nest_so_far
 from jobprep.planning.plan_film import nest_film
 from jobprep.planning.shelf import ShelfPiece
 
@@ -40,9 +41,6 @@ MOST_TOGETHER = 150
 
 MOST_FILLED = 1500
 """Parts that a first fit places on all of the stock at once."""
-
-Tell = Callable[[str, int, int], None]
-"""Told a film, how many sets it is known to hold, and how many it could hold at most."""
 
 
 class Held(NamedTuple):
@@ -113,7 +111,7 @@ class FilmStock:
     task: FilmTask
     searches: int = SEARCHES
     seconds: float = 0.0
-    tell: Tell | None = None
+    progress: Progress | None = None
     patience: Patience = field(default_factory=Patience)
 
     @property
@@ -177,8 +175,8 @@ class FilmStock:
     def _search_single(self, goal: int) -> Held:
         """Search for single parts, where a set is several equal ones and lies on any sheets."""
         (part,) = self.parts
-        tell = None if self.tell is None else _told_in_sets(self.tell, part.quantity)
-        found = replace(self._single(), tell=tell).search(goal * part.quantity)
+        told = None if self.progress is None else told_in(self.progress, 1, part.quantity)
+        found = replace(self._single(), progress=told).search(goal * part.quantity)
         sets = found.sets // part.quantity
         nest = found.nest and thinned(found.nest, [sets * part.quantity])
         return found._replace(sets=sets, nest=nest)
@@ -294,8 +292,9 @@ class FilmStock:
     def _better(self, group: _Group, held: Held, best: Held) -> Held:
         if held.sets <= best.sets:
             return best
-        if self.tell is not None:
-            self.tell(self.task.film.title, group.known + group.times * held.sets, self.bound())
+        if self.progress is not None and held.nest is not None:
+            count = DiscsHeld(group.known + group.times * held.sets, self.bound())
+            self.progress(nest_so_far(self.task, held.nest, held=count))
         return held
 
     def _try(self, group: _Group, sets: int, number: int, seconds: float) -> Held:
@@ -408,6 +407,11 @@ def _only(index: int, count: int, times: int = 1, known: int = 0) -> _Group:
     return _Group(((index, count),), times, known)
 
 
-def _told_in_sets(tell: Tell, parts: int) -> Tell:
-    """Return what is known of single parts, a number of which are a set."""
-    return lambda film, held, most: tell(film, held // parts, most // parts)
+def told_in(progress: Progress, factor: int, divisor: int) -> Progress:
+    """Return a function that hears what a film holds in one unit, and passes it on in another."""
+
+    def tell(found: NestSoFar) -> None:
+        held = found.held and DiscsHeld(*(count * factor // divisor for count in found.held))
+        progress(replace(found, held=held))
+
+    return tell

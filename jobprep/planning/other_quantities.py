@@ -7,9 +7,9 @@ from dataclasses import dataclass
 
 from jobprep.planning.assemble import plan_of
 from jobprep.planning.film_task import NestedFilm, film_tasks
+from jobprep.planning.nest_so_far import Progress
 from jobprep.planning.opening import wholes_opened
 from jobprep.planning.plan import Checked, Plan
-from jobprep.planning.plan_film import Progress
 from jobprep.planning.quantities import proportion, with_copies
 from jobprep.planning.sheet_mix import nest_films
 

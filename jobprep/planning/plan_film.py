@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
 from jobprep.cutting.plan import PlacedPart
 from jobprep.nesting.nest import Nest
 from jobprep.planning.film_task import FilmTask
+from jobprep.planning.nest_so_far import Progress, nest_so_far
 from jobprep.planning.opening import opened, placed_parts
 from jobprep.planning.plan import FilmPlan, OpenedSheet, SheetPlan
-
-Progress = Callable[[str, int, float, float], None]
-"""Told a film, its opened sheets, their least possible number and their utilisation so far."""
 
 
 def nest_film(task: FilmTask, progress: Progress | None, old: Nest | None = None) -> Nest:
@@ -31,12 +29,12 @@ def nest_film(task: FilmTask, progress: Progress | None, old: Nest | None = None
     if budget.seconds <= 0.0:
         budget = replace(budget, evaluations=None)
 
-    def tell(nest: Nest, utilisation: float, bound: float) -> None:
+    def tell(nest: Nest, last_used: float) -> None:
         if progress is not None:
-            progress(task.film.title, len(nest.sheets), bound, utilisation)
+            progress(nest_so_far(task, nest, last_used))
 
     compile_side_by_side()
-    nest = nest_parts(*problem, budget, tell, old=old)
+    nest = nest_parts(*problem, budget, None if progress is None else tell, old=old)
     if task.cutting.share_cuts:
         nest = settle(*problem, nest)
     check_nest(*problem, nest)

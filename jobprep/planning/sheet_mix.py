@@ -16,9 +16,10 @@ from typing import NamedTuple
 from jobprep.geometry.measure import area
 from jobprep.nesting.nest import Nest
 from jobprep.planning.film_task import FilmTask, NestedFilm
+from jobprep.planning.nest_so_far import Progress
 from jobprep.planning.opening import opened
 from jobprep.planning.plan import OpenedSheet
-from jobprep.planning.plan_film import Progress, nest_film
+from jobprep.planning.plan_film import nest_film
 from jobprep.planning.shelf import ShelfPiece, times
 
 MOST_MIXES = 12

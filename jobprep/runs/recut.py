@@ -27,8 +27,9 @@ from jobprep.planning.assemble import plan_of
 from jobprep.planning.bed import laid, shelf_on_bed
 from jobprep.planning.film_task import FilmTask, NestedFilm, film_task
 from jobprep.planning.kept_nest import FilmLeft, film_left, why_not_kept
+from jobprep.planning.nest_so_far import Progress
 from jobprep.planning.plan import FilmPlan, OpenedSheet, Plan
-from jobprep.planning.plan_film import Progress, nest_film
+from jobprep.planning.plan_film import nest_film
 from jobprep.planning.room import no_room
 from jobprep.planning.sheet_mix import nest_cheapest
 from jobprep.planning.shelf import ShelfPiece, times

@@ -180,7 +180,7 @@ def measured(name: str, budget: Budget) -> Measured:
     first: list[tuple[float, float]] = []
     started, cpu = time.perf_counter(), time.process_time()
 
-    def progress(nest: Nest, utilisation: float, bound: float) -> None:
+    def progress(nest: Nest, last_used: float) -> None:
         first.append((time.perf_counter() - started, time.process_time() - cpu))
 
     nest = nest_parts(*job, budget, progress)

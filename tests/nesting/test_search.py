@@ -209,8 +209,8 @@ def test_a_search_that_reaches_the_shortest_nest_is_not_an_interrupted_one() -> 
 def test_progress_tells_of_the_first_nest_and_of_better_ones() -> None:
     told: list[tuple[int, float, float]] = []
 
-    def progress(nest: Nest, utilisation: float, bound: float) -> None:
-        told.append((len(nest.placements), utilisation, bound))
+    def progress(nest: Nest, last_used: float) -> None:
+        told.append((len(nest.placements), last_used, nest.bound))
 
     items = [Item(region=sector(58, 15, 60), quantity=12)]
     nest_parts(items, [Sheet(region=Region(rectangle(508, 610)))], SPACING, SMALL, progress)
