@@ -39,8 +39,9 @@ COMMANDS = {
 }
 """Each command and its module, in which it has the module's name."""
 
-INTERRUPTED = 130
-"""Exit code after Ctrl-C: 128 and the number of the signal, as shells have it."""
+INTERRUPTED, UNREAD = 130, 141
+"""Exit codes after Ctrl-C, and where nobody reads what is printed any more: 128 and the number of
+the signal, as shells have it."""
 
 
 class _Commands(click.Group):
@@ -71,6 +72,8 @@ class _Commands(click.Group):
         forget()
         try:
             return super().make_context(*args, **extra)
+        except BrokenPipeError:
+            _end_unread()
         except KeyboardInterrupt as interrupt:
             _end_interrupted(interrupt)
 
@@ -82,11 +85,12 @@ class _Commands(click.Group):
         with noted_interrupts() as interrupts:
             try:
                 return super().invoke(ctx)
+            except BrokenPipeError:
+                _end_unread()
             except (JobprepError, OSError) as error:
                 if interrupts.came and isinstance(error, InputError):
                     _end_interrupted(KeyboardInterrupt())
-                click.echo(explained(error), err=True)
-                sys.exit(getattr(error, "exit_code", 1))
+                _end_explained(error)
             except (click.ClickException, click.exceptions.Exit, click.Abort):
                 raise
             except KeyboardInterrupt as interrupt:
@@ -95,6 +99,24 @@ class _Commands(click.Group):
                 if not interrupts.came:
                     raise
                 _end_interrupted(KeyboardInterrupt())
+
+
+def _end_explained(error: JobprepError | OSError) -> NoReturn:
+    try:
+        click.echo(explained(error), err=True)
+    except BrokenPipeError:
+        _end_unread()
+    sys.exit(getattr(error, "exit_code", 1))
+
+
+def _end_unread() -> NoReturn:
+    """End in silence: who read what is printed, such as ``head``, wants no more of it."""
+    for stream in (sys.stdout, sys.stderr):
+        try:
+            stream.flush()
+        except BrokenPipeError:  # what is left would be flushed again at the very end
+            os.dup2(os.open(os.devnull, os.O_WRONLY), stream.fileno())
+    sys.exit(UNREAD)
 
 
 def _end_interrupted(interrupt: KeyboardInterrupt) -> NoReturn:
