@@ -6,14 +6,28 @@ import io
 import os
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
-from jobprep.cli.progress import _say_nothing_is_kept, fill_line, progress, progress_line
+from jobprep import pipeline
+from jobprep.cli.progress import (
+    _say_nothing_is_kept,
+    fill_line,
+    fill_words,
+    nest_line,
+    progress,
+    progress_line,
+    search_words,
+)
 from jobprep.nesting.kernel_place import NAMED
+from jobprep.nesting.nest import Nest
+from jobprep.planning.nest_so_far import DiscsHeld, NestSoFar
+from jobprep.planning.shelf import usual_sheet
 
 ROOT = Path(__file__).parent.parent
+JOB = ROOT / "examples" / "01-aurora-wheel" / "job.toml"
 
 
 def test_a_line_says_how_good_the_nest_is_and_how_to_take_it() -> None:
@@ -37,9 +51,45 @@ def test_a_line_says_how_much_a_film_holds_so_far(film: str) -> None:
     assert line.endswith(": room for 812 discs, at most 930; Ctrl-C ends the search ...")
 
 
+def test_a_nest_gets_the_line_of_its_search() -> None:
+    """A fill has an interest in how many discs there are, any other search in how full they lie."""
+    job = pipeline.check(JOB).job
+    film = replace(job.films["amber"], title="Amber")
+    sheet = usual_sheet(job, film).sheet
+    nest = Nest(sheets=(0, 0), placements=(), unplaced=(), bound=1.0)
+    found = NestSoFar(film=film, parts=(), sheets=(sheet, sheet), nest=nest)
+    assert nest_line(found, 78).startswith("Amber: 2 sheets (at least 1), 0% used;")
+    held = replace(found, held=DiscsHeld(8, 9))
+    assert nest_line(held, 78).startswith("Amber: room for 8 discs, at most 9;")
+
+
+def test_the_search_says_beforehand_how_long_it_takes() -> None:
+    nesting = replace(pipeline.check(JOB).job.nesting, seconds=5.0, evaluations=None)
+    counted = replace(nesting, evaluations=100_000)
+    less = "less where it gains nothing for long."
+    assert search_words(nesting) == f"The search takes at most 5 s, {less}"
+    assert search_words(counted) == (
+        f"The search tries at most 100,000 places for each film, {less}"
+    )
+    assert fill_words(nesting, 3.0) == f"The search takes some 15 s, {less}"
+    assert fill_words(counted, 3.0) == f"Each search tries at most 100,000 places, {less}"
+
+
+def test_that_is_said_on_a_terminal_alone(
+    monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with progress("It takes long."):
+        pass
+    assert capsys.readouterr().err == ""
+    monkeypatch.setattr("sys.stderr.isatty", lambda: True)
+    with progress("It takes long."):
+        pass
+    assert capsys.readouterr().err.startswith("It takes long.\n")
+
+
 def test_nobody_is_told_where_nobody_watches(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr("sys.stderr", io.StringIO())
-    with progress() as tell:
+    with progress("") as tell:
         assert tell is None
 
 
@@ -51,7 +101,7 @@ def test_that_nothing_can_be_kept_is_said_once(
     monkeypatch.setenv(NAMED, str(tmp_path))
     _say_nothing_is_kept.cache_clear()
     for _ in range(2):
-        with progress():
+        with progress(""):
             pass
     assert capsys.readouterr().err == (
         f"The compiled search cannot be kept: {tmp_path}/jobprep can be written by other users. "
@@ -65,7 +115,7 @@ def test_nothing_is_said_where_the_search_can_be_kept(
 ) -> None:
     monkeypatch.setenv(NAMED, str(tmp_path))
     _say_nothing_is_kept.cache_clear()
-    with progress():
+    with progress(""):
         pass
     assert capsys.readouterr().err == ""
 

@@ -40,12 +40,13 @@ def estimate(
     """
     from jobprep import pipeline
     from jobprep.cli import estimate_tables
-    from jobprep.cli.progress import progress
+    from jobprep.cli.progress import progress, search_words
     from jobprep.planning.quantities import named_copies, with_copies
 
     checked = pipeline.check(job, stock)
     checked = with_copies(checked, named_copies(checked.job, copies))
-    with progress() as tell:
+    search = search_words(checked.job.nesting, " for each number of discs")
+    with progress(search) as tell:
         found = pipeline.estimate(checked, up_to, tell)
     if as_json:
         print_json(estimate_tables.estimate_json(found))

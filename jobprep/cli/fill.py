@@ -52,14 +52,15 @@ def fill(
     from contextlib import nullcontext
 
     from jobprep import pipeline
-    from jobprep.cli.progress import progress
+    from jobprep.cli.progress import fill_words, progress
     from jobprep.money.costs import costs_of
+    from jobprep.planning.fill import TIMES
     from jobprep.summary_json import figure_json, prices_json
 
     checked = pipeline.check(job, stock, partial=True)  # its own number of discs may not fit
     target = None if out is None else run_folder(out, job.parent, stock, replace=replace)
     with target or nullcontext() as folder:
-        with progress() as tell:
+        with progress(fill_words(checked.job.nesting, TIMES)) as tell:
             try:
                 found = pipeline.fill(checked, sheets, design, tell)
             except KeyboardInterrupt:

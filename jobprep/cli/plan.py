@@ -94,14 +94,14 @@ def _planned(order: _Order) -> _Planned:
     """Plan a job and write the run."""
     from jobprep import pipeline
     from jobprep.cli.hurry import hurry
-    from jobprep.cli.progress import progress
+    from jobprep.cli.progress import progress, search_words
     from jobprep.files.write import write_files
     from jobprep.outputs import JOB_SHEET, run_files
 
     checked = pipeline.check(order.job, order.stock, partial=order.partial)
     target = run_folder(order.out, order.job.parent, order.stock, replace=order.replace)
     with hurry() as is_over, target as folder:
-        with progress() as tell:
+        with progress(search_words(checked.job.nesting)) as tell:
             planned = pipeline.plan(checked, partial=order.partial, progress=tell, is_over=is_over)
         summary = pipeline.summary_of(planned)
         origin = origin_of(order.job.parent, order.out)

@@ -14,6 +14,7 @@ from jobprep.nesting.first_use import is_compiled
 from jobprep.nesting.kernel_place import NAMED, kernel_place
 
 if TYPE_CHECKING:
+    from jobprep.model import Nesting
     from jobprep.planning.nest_so_far import NestSoFar, Progress
 
 BEGIN = "Nesting ..."
@@ -24,8 +25,13 @@ SPINNER = 2
 
 
 @contextmanager
-def progress() -> Iterator[Progress | None]:
-    """Give a function that shows how good the nest is so far; None where nobody watches."""
+def progress(search: str) -> Iterator[Progress | None]:
+    """Give a function that shows how good the nest is so far; None where nobody watches.
+
+    ``search`` is a sentence that says beforehand how long the search takes.
+    """
+    if sys.stderr.isatty():
+        click.echo(search, err=True)
     with _status() as show:
         if show is None:
             yield None
@@ -76,6 +82,26 @@ def _say_nothing_is_kept(why: str) -> None:
         f"unless {NAMED} names a folder that only you can write.",
         err=True,
     )
+
+
+EARLY = "less where it gains nothing for long"
+
+
+def search_words(nesting: Nesting, each: str = "") -> str:
+    """Say in one sentence how long a job's search takes at most.
+
+    ``each`` says for what it takes that long, where not for all of it.
+    """
+    if nesting.evaluations is None:
+        return f"The search takes at most {nesting.seconds:g} s{each}, {EARLY}."
+    return f"The search tries at most {nesting.evaluations:,} places for each film{each}, {EARLY}."
+
+
+def fill_words(nesting: Nesting, times: float) -> str:
+    """Say in one sentence how long a job's stock is searched, ``times`` the job's own time."""
+    if nesting.evaluations is None:
+        return f"The search takes some {times * nesting.seconds:g} s, {EARLY}."
+    return f"Each search tries at most {nesting.evaluations:,} places, {EARLY}."
 
 
 def nest_line(found: NestSoFar, width: int) -> str:

@@ -61,7 +61,7 @@ def recut(
     """
     from jobprep import pipeline
     from jobprep.cli.hurry import hurry
-    from jobprep.cli.progress import progress
+    from jobprep.cli.progress import progress, search_words
     from jobprep.cli.recut_tables import print_recut
     from jobprep.errors import InputError
     from jobprep.files.write import write_files
@@ -90,7 +90,8 @@ def recut(
     )
     target = run_folder(out, chosen.job_folder, stock, replace=replace)
     with hurry() as is_over, target as folder:
-        with progress() as tell:
+        search = search_words(record.job.nesting, " where no nest can be kept")
+        with progress(search) as tell:
             again = pipeline.recut(record, wishes, tell, is_over)
         before, after = pipeline.summary_of(again.before), pipeline.summary_of(again.after)
         origin = origin_of(chosen.job_folder, out)

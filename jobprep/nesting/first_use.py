@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import subprocess
 import sys
+import time
 
 from jobprep.nesting.kernel_place import kernel_place
 
@@ -22,6 +23,20 @@ def is_compiled() -> bool:
         return True
     folder = kernel_place().folder
     return folder is not None and any(folder.glob("kernels.separate-*"))
+
+
+def load_filling() -> None:
+    """Load what fills sheets; it is compiled now where it is not yet."""
+    import jobprep.nesting.kernels_field
+    import jobprep.nesting.kernels_raster  # noqa: F401
+
+
+def seconds_to_load_search() -> float:
+    """Load the search, compiled now where it is not yet, and return how long that took."""
+    started = time.monotonic()
+    import jobprep.nesting.kernels  # noqa: F401
+
+    return time.monotonic() - started
 
 
 def compile_side_by_side() -> None:

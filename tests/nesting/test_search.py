@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 import multiprocessing
 import pickle
@@ -264,3 +265,25 @@ def test_a_pool_of_processes_gives_the_same_nest_as_threads() -> None:
     with ProcessPoolExecutor(2, multiprocessing.get_context("spawn")) as executor:
         elsewhere = nest_parts(*problem, SMALL, executor=executor)
     assert elsewhere == nest_parts(*problem, SMALL)
+
+
+def test_loading_the_search_takes_nothing_of_its_time(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A short budget over several films was spent on that before the first was searched."""
+    ticks = itertools.count()
+    ahead = 0.0
+
+    def now() -> float:
+        return 0.01 * next(ticks) + ahead
+
+    def load() -> float:
+        nonlocal ahead
+        ahead = 100.0
+        return ahead
+
+    monkeypatch.setattr(search, "seconds_to_load_search", load)
+    monkeypatch.setattr("time.monotonic", now)
+    items = [Item(region=sector(58, 15, 60), quantity=12)]
+    sheets = [Sheet(region=Region(rectangle(300, 300)))]
+    filled = nest_parts(items, sheets, SPACING, Budget(seconds=0.0))
+    nest = nest_parts(items, sheets, SPACING, Budget(seconds=1.0, workers=1))
+    assert nest.evaluations > filled.evaluations
