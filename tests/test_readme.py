@@ -30,12 +30,14 @@ def test_git_knows_what_the_printed_commands_write() -> None:
 
 
 def test_the_changelog_begins_with_this_version_and_dates_each() -> None:
+    """What is to come may stand above it."""
     text = (README.parent / "examples" / "README.md").read_text(encoding="utf-8")
     titles = [line.split()[1:] for line in text.splitlines() if line.startswith("### ")]
     versions = [tuple(map(int, version.split("."))) for version, *_ in titles]
-    dates = [datetime.date.fromisoformat(date) for _, _, date in titles]
-    assert titles[0][0] == __version__
     assert versions == sorted(set(versions), reverse=True)
+    released = titles[titles[0][-1] == "unreleased" :]
+    dates = [datetime.date.fromisoformat(date) for _, _, date in released]
+    assert released[0][0] == __version__
     assert dates == sorted(dates, reverse=True)
 
 
