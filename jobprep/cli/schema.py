@@ -13,6 +13,7 @@ KINDS = (
     "design",
     "machine",
     "film",
+    "lamp",
     "cutter",
     "ledger",
     "printer",

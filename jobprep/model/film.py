@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal, NamedTuple
 
+from jobprep.model.spectrum import Transmission
+
 Light = Literal["passes", "scatters", "blocks"]
 
 
@@ -42,7 +44,9 @@ class Film:
     ``passes`` lists the bands of wavelength (from, to, in nm) that go through it, which a laser of
     such a wavelength cannot cut.
     ``light`` says what becomes of white light, ``lab`` is the film's measured colour (CIELAB), None
-    where nobody measured it. ``cautions`` are what can hurt or go wrong when it is cut.
+    where nobody measured it. ``transmission`` is how much light passes at every wavelength, None
+    where nobody gave a curve; ``refractive_index`` what its surfaces reflect by. ``cautions`` are
+    what can hurt or go wrong when it is cut.
     ``strength`` is its tensile strength, N/mm², None where nobody gave it.
     ``refused`` is the reason why this film must not be cut, None where it may be.
 
@@ -67,6 +71,8 @@ class Film:
     refused: str | None = None
     lab: tuple[float, float, float] | None = None
     strength: float | None = None
+    transmission: Transmission | None = None
+    refractive_index: float | None = None
     passes: tuple[tuple[float, float], ...] = ()
     is_chosen: bool = True
     nearest: tuple[NearFilm, ...] = ()

@@ -9,6 +9,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from jobprep.model.spectrum import Lamp
+
 Rotation = Literal["clockwise", "anticlockwise"]
 
 LISTED: Rotation = "anticlockwise"
@@ -50,7 +52,7 @@ class Machine:
     most, as a share. ``run_up`` is how long the machine with its original disc takes to reach
     its speed, s. The rotor is what turns without the disc: its ``rotor_inertia`` in g·mm², its
     ``rotor_mass`` in g. ``mains`` is in Hz; ``flashes`` are the rates at which its lamp flashes,
-    Hz: none for a steady one.
+    Hz: none for a steady one; ``lamp`` is what its light is made of.
     """
 
     rotation: Rotation = LISTED
@@ -63,4 +65,5 @@ class Machine:
     rotor_mass: float | None = None
     mains: float | None = None
     flashes: tuple[float, ...] | None = None
+    lamp: Lamp | None = None
     windows: tuple[MachineWindow, ...] = ()

@@ -14,20 +14,30 @@ from pydantic import Field
 
 from jobprep.errors import Finding
 from jobprep.files.design.design import DesignFile
+from jobprep.files.design.machine import MachineTable
 from jobprep.files.design.whole import design_faults
 from jobprep.files.job.prices import PricesTable
 from jobprep.files.job.rules import CuttingTable, LeftoversTable, NestingTable
 from jobprep.files.job.stock import StockTable
 from jobprep.files.ledger.piece import Outline
 from jobprep.files.materials.bases import refusal
+from jobprep.files.materials.curve import (
+    MOST_POWER,
+    CurveRows,
+    curve_fault,
+    curve_of,
+    rows_of,
+)
 from jobprep.files.materials.cutter import CutterFile
 from jobprep.files.materials.film import FilmFile
+from jobprep.files.materials.lamp import Illuminant, Kelvin
 from jobprep.files.materials.names import is_material_name
 from jobprep.files.toml.field_types import KerfWidth, Text
 from jobprep.files.toml.lines import field_path
 from jobprep.files.toml.problems import shown
 from jobprep.files.toml.table import Table, Unit, key, rows
-from jobprep.model import Cutter, DiscOrder, Job, StockPiece
+from jobprep.model import Cutter, DiscOrder, Film, Job, Machine, StockPiece
+from jobprep.model.spectrum import Lamp, Spectrum
 from jobprep.units import from_g_cm3, to_g_cm3
 
 TextLine = Annotated[
@@ -49,10 +59,58 @@ Discs = Annotated[
 ]
 
 
+class LampRow(Table[Lamp]):
+    """A lamp as its file has it, with its curve."""
+
+    name: TextLine
+    title: TextLine
+    filament: Kelvin | None = key("colour_temperature_k", default=None)
+    illuminant: Illuminant | None = None
+    curve: CurveRows = key("spectrum", default=[])
+
+    def value(self) -> Lamp:
+        """Return the lamp."""
+        return self.made(spectrum=curve_of(self.curve) if self.curve else None)
+
+    @classmethod
+    def fields_of(cls, value: Lamp) -> dict[str, Any]:
+        """Return key -> value."""
+        curve = [] if value.spectrum is None else rows_of(value.spectrum)
+        return {**cls.written(value), **({"spectrum": curve} if curve else {})}
+
+    def faults(self) -> Iterator[Finding]:
+        """Yield what its file must not hold."""
+        given = (self.filament, self.illuminant, self.curve or None)
+        if sum(each is not None for each in given) != 1:
+            message = "give one of colour_temperature_k, illuminant or spectrum"
+            yield Finding.error("", message)
+        problem = curve_fault(self.curve, MOST_POWER) if self.curve else ""
+        if problem:
+            yield Finding.error("spectrum", problem)
+
+
+class MachineRow(MachineTable):
+    """A machine as its file has it, with its lamp in full."""
+
+    lamp: LampRow | None = key("lamp_in_full", default=None)
+
+    @classmethod
+    def fields_of(cls, value: Machine) -> dict[str, Any]:
+        """Return key -> value."""
+        return cls.written(value)
+
+    def faults(self) -> Iterator[Finding]:
+        """Yield what its file must not hold, and a lamp of which no more than the name stands."""
+        yield from super().faults()
+        if self.lamp_name is not None:
+            yield Finding.error("lamp", "a record has its lamp in full, as lamp_in_full")
+
+
 class DesignRow(DesignFile):
     """A design as its file has it; whether its artwork is still there matters to who prints it."""
 
     format: Literal[1] = 1
+    machine: MachineRow | None = None
 
     def faults(self) -> Iterator[Finding]:
         """Yield what of its tables does not go together."""
@@ -75,6 +133,31 @@ class FilmRow(FilmFile):
 
     format: Literal[1] = 1
     density: AnyDensity | None = key("density_g_cm3", default=None)
+    curve: CurveRows = key("transmission_curve", default=[])
+
+    @classmethod
+    def fields_of(cls, value: Film) -> dict[str, Any]:
+        """Return key -> value."""
+        found = super().fields_of(value)
+        if value.transmission is not None:
+            found["transmission_curve"] = rows_of(value.transmission.curve)
+        return found
+
+    @property
+    def has_curve(self) -> bool:
+        """Whether a curve of its transmission stands here."""
+        return bool(self.curve)
+
+    def value_of(self, name: str, curve: Spectrum | None = None) -> Film:
+        """Return the film of a name, with the curve that stands here."""
+        return super().value_of(name, curve_of(self.curve) if self.curve else curve)
+
+    def faults(self) -> Iterator[Finding]:
+        """Yield what its file must not hold, and a curve that is none."""
+        yield from super().faults()
+        problem = curve_fault(self.curve, 1.0) if self.curve else ""
+        if problem:
+            yield Finding.error("transmission_curve", problem)
 
 
 class CutterRow(CutterFile):

@@ -144,6 +144,17 @@ def _film(path: Path) -> object:
     return read_film(path)
 
 
+def _film_of_curve(path: Path) -> object:
+    """Read a film whose curve stands in a file beside it."""
+    return _film(path.with_name("curved.toml"))
+
+
+def _lamp(path: Path) -> object:
+    from jobprep.files.materials.lamp import read_lamp
+
+    return read_lamp(path)
+
+
 def _cutter(path: Path) -> object:
     from jobprep.files.materials.cutter import read_cutter
 
@@ -476,6 +487,15 @@ def _with_units(design: bytes) -> bytes:
 
 _TOML = _text("film = 3", "[[layer]]", "[kerf]", "name = 1", "a.b.c = 1", "[[stock]]", "[[part]]")
 
+CURVE = b"""nm,transmission
+380,0.01
+400,0.02
+550.5,0.85
+780,0.9
+"""
+
+_CURVED = EVERY["pale.toml"].replace(b"[[sheet]]", b'transmission = "curve.csv"\n[[sheet]]', 1)
+
 _NAMING_IT = b"""format = 1
 name = "Beacon"
 outer_diameter = 90
@@ -540,6 +560,19 @@ TARGETS = {
         seeds=lambda: [EVERY["pale.toml"], *_texts("materials/films/*.toml")()],
         mutate=_TOML,
         read=_film,
+    ),
+    "curve": Target(
+        file="curve.csv",
+        seeds=lambda: [CURVE, CURVE.replace(b",", b";").replace(b".", b",")],
+        mutate=_text("nm,transmission", "500,0.5", "500;0,5", "780,1e-9", "# read off", "nan,nan"),
+        read=_film_of_curve,
+        beside=lambda: {"curved.toml": _CURVED},
+    ),
+    "lamp": Target(
+        file="quay.toml",
+        seeds=_texts("materials/lamps/*.toml"),
+        mutate=_text('kind = "led"', "colour_temperature_k = 3000", 'illuminant = "E"'),
+        read=_lamp,
     ),
     "cutter": Target(
         file="bench.toml",

@@ -31,6 +31,7 @@ from jobprep.files.job.job import JobFile
 from jobprep.files.ledger.ledger import LedgerFile
 from jobprep.files.materials.cutter import CutterFile
 from jobprep.files.materials.film import FilmFile
+from jobprep.files.materials.lamp import LampFile
 from jobprep.files.materials.printer import PrinterFile
 from jobprep.files.measurements.corrections import CorrectionFile
 from jobprep.files.measurements.points import PointsFile
@@ -51,6 +52,7 @@ SCHEMAS: dict[str, type[BaseModel]] = {
     "design": DesignFile,
     "machine": MachineFile,
     "film": FilmFile,
+    "lamp": LampFile,
     "cutter": CutterFile,
     "ledger": LedgerFile,
     "printer": PrinterFile,

@@ -7,7 +7,7 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from jobprep.errors import Finding, InputError
+from jobprep.errors import Finding, InputError, Source
 from jobprep.files.design.bore import BoreTable
 from jobprep.files.design.copy import GlueLineTable, MarksTable, OriginalTable
 from jobprep.files.design.dot import DotTable
@@ -17,15 +17,16 @@ from jobprep.files.design.layer import LayerTable
 from jobprep.files.design.machine import BeamTable, IndexTable, MachineFile, MachineTable
 from jobprep.files.design.tolerance import ToleranceTable
 from jobprep.files.design.whole import PATH_HINT, design_faults
-from jobprep.files.materials.library import film_problems
+from jobprep.files.materials.library import film_problems, lamp_library, unknown_material
 from jobprep.files.toml.field_types import Format, Grade, Length, RelativePath, Speed, Text
 from jobprep.files.toml.form import Form, form_of
 from jobprep.files.toml.kinds import read_kind
 from jobprep.files.toml.lines import TomlFile
 from jobprep.files.toml.problems import as_written, shown
-from jobprep.files.toml.table import Table, key, rows
+from jobprep.files.toml.table import Table, key, rows, tables_in
 from jobprep.files.toml.text import laid_out
 from jobprep.model import Design, Film
+from jobprep.model.spectrum import Lamp
 from jobprep.units import from_rpm
 
 Look = Callable[[Design], Iterable[Finding]]
@@ -84,7 +85,9 @@ class DesignFile(Table[Design]):
                 given["angular_speed"] = None
             else:
                 machine = replace(machine, angular_speed=None)
-            given["machine"] = MachineTable.fields_of(machine)
+        if machine is not None:
+            table = tables_in(cls.model_fields["machine"].annotation) or MachineTable
+            given["machine"] = table.fields_of(machine)
         if value.index.hole not in {hole.name for hole in value.holes}:
             given["index"] = None  # of a hole that is not there nobody has said anything
         return cls.written(value, **given)
@@ -104,13 +107,18 @@ def read_design(
 
 
 def design_from(
-    file: TomlFile, films: Mapping[str, Film] | None, look: Look = lambda design: ()
+    file: TomlFile,
+    films: Mapping[str, Film] | None,
+    look: Look = lambda design: (),
+    lamps: Mapping[str, Lamp] | None = None,
 ) -> tuple[Design | None, list[Finding]]:
     """Check a parsed design file; return the design when it can be built, and all problems.
 
-    ``look`` is given what is right of the design, even where the rest of the file is not.
+    ``look`` is given what is right of the design, even where the rest of the file is not. Without
+    ``lamps`` those beside the file are taken, and the shipped ones.
     """
-    machine, wrong = _named_machine(file)
+    lamps = lamp_library(file.path.parent) if lamps is None else lamps
+    machine, wrong = _named_machine(file, lamps)
 
     def whole(root: DesignFile, values: Mapping[str, object]) -> Iterator[Finding]:
         return design_faults(_in(machine, root), values, file.path.parent)
@@ -119,7 +127,10 @@ def design_from(
     problems = [*form.problems, *wrong, *film_problems(file, films)]
     if form.root is None:
         return None, problems
-    design = replace(_in(machine, form.root).value(), source=form.source)
+    root = _in(machine, form.root)
+    if machine is None and root.machine is not None:
+        problems += _lamp_problems(form.source, "machine.lamp", root.machine.lamp_name, lamps)
+    design = _under_lamp(replace(root.value(), source=form.source), root, lamps)
     found = dict.fromkeys(as_written(each, form.source) for each in look(design))
     problems += (each for each in found if each.is_error)
     if not problems:
@@ -128,7 +139,33 @@ def design_from(
     return None, [*problems, *(each for each in found if not each.is_error)]
 
 
-def _named_machine(file: TomlFile) -> tuple[MachineTable | None, tuple[Finding, ...]]:
+def _lamp_problems(
+    source: Source, path: str, name: str | None, lamps: Mapping[str, Lamp]
+) -> Iterator[Finding]:
+    """Yield what is wrong with the lamp that a machine names."""
+    if name is None:
+        return
+    if name not in lamps:
+        yield source.error(path, unknown_material("lamp", name, lamps))
+        return
+    try:
+        lamps[name]
+    except InputError as error:
+        yield from error.problems
+
+
+def _under_lamp(design: Design, root: DesignFile, lamps: Mapping[str, Lamp]) -> Design:
+    """Return a design with the lamp that its machine names, where that can be read."""
+    machine = design.machine
+    name = None if root.machine is None else root.machine.lamp_name
+    if machine is None or name is None or any(_lamp_problems(Source(), "", name, lamps)):
+        return design
+    return replace(design, machine=replace(machine, lamp=lamps[name]))
+
+
+def _named_machine(
+    file: TomlFile, lamps: Mapping[str, Lamp]
+) -> tuple[MachineTable | None, tuple[Finding, ...]]:
     """Return the machine that a design file names, and what is wrong in its file."""
     name = file.values.get("machine_file")
     if not isinstance(name, str) or not name.isprintable() or not name:
@@ -139,7 +176,8 @@ def _named_machine(file: TomlFile) -> tuple[MachineTable | None, tuple[Finding, 
     except InputError as error:
         return None, error.problems
     form = form_of(MachineFile, own)
-    return form.root, form.problems
+    lamp = None if form.root is None else form.root.lamp_name
+    return form.root, (*form.problems, *_lamp_problems(form.source, "lamp", lamp, lamps))
 
 
 def written_speed(file: TomlFile, values: Mapping[str, object]) -> float | None:

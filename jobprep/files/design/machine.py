@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal
 
 from pydantic import Field
 
@@ -122,7 +122,15 @@ class MachineTable(Table[Machine]):
         ]
         | None
     ) = key("flashes_hz", default=None)
+    lamp_name: Annotated[Text, Field(description="the name of a lamp")] | None = key(
+        "lamp", default=None
+    )
     windows: list[WindowTable] = rows("window", of="machine", most=MOST_WINDOWS)
+
+    @classmethod
+    def fields_of(cls, value: Machine) -> dict[str, Any]:
+        """Return key -> value; its lamp by name."""
+        return cls.written(value, lamp_name=None if value.lamp is None else value.lamp.name)
 
     def faults(self) -> Iterator[Finding]:
         """Yield names of windows that are there twice."""

@@ -26,7 +26,9 @@ from jobprep.files.materials.library import (
     film_library,
     film_problems,
     film_uses,
+    lamp_library,
     unknown_material,
+    with_its_curve,
 )
 from jobprep.files.toml.field_types import Copies, Format, KerfWidth, RelativePath, Text
 from jobprep.files.toml.form import form_of
@@ -187,6 +189,7 @@ def _read_designs(
     designs: list[Design] = []
     problems: list[Finding] = []
     first: dict[Path | str, str] = {}
+    lamps = lamp_library(file.path.parent)
     for at, name in _design_names(file):
         where = file.path.parent / name
         if where.resolve() in first:
@@ -199,7 +202,7 @@ def _read_designs(
         except InputError as error:
             problems += error.problems
             continue
-        design, more = design_from(files[-1], films, look)
+        design, more = design_from(files[-1], films, look, lamps)
         problems += more
         if design is None:
             continue
@@ -266,7 +269,14 @@ def _digests(job: Job, files: list[TomlFile], cutter: str, films: Library[Film])
             cutter_library(folder).path(cutter)
         )
     for film in job.films:
-        digests[f"materials/films/{film}.toml"] = file_digest(films.path(film))
+        for name, path in with_its_curve(films.path(film)):
+            digests[f"materials/films/{name}"] = file_digest(path)
+    lamps = lamp_library(folder)
+    for order in job.discs:
+        machine = order.design.machine
+        if machine is not None and machine.lamp is not None:
+            for name, path in with_its_curve(lamps.path(machine.lamp.name)):
+                digests[f"materials/lamps/{name}"] = file_digest(path)
     return digests
 
 

@@ -10,6 +10,7 @@ from pydantic import Field
 
 from jobprep.errors import Finding, InputError
 from jobprep.files.materials.bases import base_cautions, base_name, refusal
+from jobprep.files.materials.curve import missing, read_transmission
 from jobprep.files.materials.names import name_problems
 from jobprep.files.toml.field_types import (
     ArealMass,
@@ -24,6 +25,8 @@ from jobprep.files.toml.field_types import (
     Price,
     PricePerM,
     PricePerM2,
+    RefractiveIndex,
+    RelativePath,
     RotationStep,
     Size,
     Strength,
@@ -35,6 +38,7 @@ from jobprep.files.toml.kinds import read_kind
 from jobprep.files.toml.problems import listed
 from jobprep.files.toml.table import Table, key, rows
 from jobprep.model import Film, SheetSize
+from jobprep.model.spectrum import Spectrum, Transmission
 from jobprep.units import from_g_m2
 
 
@@ -87,6 +91,19 @@ class FilmFile(Table[Film]):
         "passes_nm", default=[], max_length=20, description="a list of bands [from, to] in nm"
     )
     lab: LabColour | None = None
+    transmission: RelativePath | None = None
+    transmission_kind: Annotated[
+        Literal["total", "internal"],
+        Field(description='"total", or "internal" where surface losses are left out'),
+    ] = "total"
+    transmission_source: (
+        Annotated[
+            Literal["measured", "data sheet", "invented"],
+            Field(description='"measured", "data sheet" or "invented"'),
+        ]
+        | None
+    ) = None
+    refractive_index: RefractiveIndex | None = None
     strength: Strength | None = key("tensile_strength_mpa", default=None)
     rotation_step: RotationStep | None = None
     least_web: Length = 1.0
@@ -95,9 +112,13 @@ class FilmFile(Table[Film]):
     cautions: Cautions = []
     sheets: list[SheetTable] = rows("sheet", least=1, most=50)
 
-    def value_of(self, name: str) -> Film:
-        """Return the film of a name, with the cautions of its base."""
-        given: dict[str, Any] = {"name": name, "base": base_name(self.base)}
+    def value_of(self, name: str, curve: Spectrum | None = None) -> Film:
+        """Return the film of a name, with the cautions of its base and the curve of its file."""
+        given: dict[str, Any] = {"name": name, "base": base_name(self.base), "transmission": None}
+        if curve is not None:
+            given["transmission"] = Transmission(
+                curve=curve, kind=self.transmission_kind, source=self.transmission_source
+            )
         if self.density is None:
             given["density"] = from_g_m2(self.areal_mass_g_m2 or 0.0) / self.thickness
         return self.made(
@@ -112,18 +133,36 @@ class FilmFile(Table[Film]):
         known = base_cautions(value.base)
         own = [each for each in value.cautions if each not in known]
         refused = None if refusal(value.base) else value.refused
-        return cls.written(value, cautions=own, refused=refused)
+        given: dict[str, Any] = {"cautions": own, "refused": refused, "transmission": None}
+        if value.transmission is not None:
+            given["transmission_kind"] = value.transmission.kind
+            given["transmission_source"] = value.transmission.source
+        return cls.written(value, **given)
 
     def faults(self) -> Iterator[Finding]:
         """Yield numbers that do not go together."""
         if (self.density is None) == (self.areal_mass_g_m2 is None):
             yield Finding.error("", "give either density_g_cm3 or areal_mass_g_m2 of the film")
+        yield from self._curve_faults()
         for number, (low, high) in enumerate(self.passes, 1):
             if low >= high:
                 yield Finding.error(f"passes_nm[{number}]", f"{low:g} nm is not below {high:g} nm")
         if self.thickness_tolerance >= self.thickness:
             message = f"{self.thickness_tolerance:g} mm is not below the thickness"
             yield Finding.error("thickness_tolerance", message)
+
+    @property
+    def has_curve(self) -> bool:
+        """Whether a curve of its transmission is given."""
+        return self.transmission is not None
+
+    def _curve_faults(self) -> Iterator[Finding]:
+        """Yield what is said of a curve that is not there, or needed by one and not said."""
+        if not self.has_curve and self.transmission_source is not None:
+            yield Finding.error("transmission_source", "there is no transmission that it is of")
+        if self.transmission_kind == "internal" and self.refractive_index is None:
+            message = "what the surfaces reflect comes on top of it; give a refractive_index"
+            yield Finding.error("transmission_kind", message)
 
 
 def read_film(path: Path) -> Film:
@@ -133,4 +172,7 @@ def read_film(path: Path) -> Film:
     problems = [*form.problems, *name_problems(file)]
     if form.root is None or problems:
         raise InputError(problems)
-    return form.root.value_of(path.stem)
+    name, curve = form.root.transmission, None
+    if name is not None:
+        curve = read_transmission(path.parent / name, missing(file.source, "transmission", name))
+    return form.root.value_of(path.stem, curve)

@@ -1,4 +1,4 @@
-"""Find and read films and cutters: the shipped ones, and a user's own beside the job."""
+"""Find and read films, lamps and cutters: the shipped ones, and a user's own beside the job."""
 
 from __future__ import annotations
 
@@ -10,9 +10,11 @@ from typing import TypeVar
 from jobprep.errors import MOST_TOLD, Finding, InputError
 from jobprep.files.materials.cutter import read_cutter
 from jobprep.files.materials.film import read_film
-from jobprep.files.toml.lines import TomlFile, field_path
+from jobprep.files.materials.lamp import read_lamp
+from jobprep.files.toml.lines import TomlFile, field_path, read_toml
 from jobprep.files.toml.problems import did_you_mean, listed, shown
 from jobprep.model import NO_FILM, TO_CHOOSE, Cutter, Film
+from jobprep.model.spectrum import Lamp
 
 _SECTOR = re.compile(r"\.sector\[\d+\]\.film$")
 _IN_A_LAYER = re.compile(r"^layer\[\d+\](\.sector\[\d+\])?\.film$")
@@ -67,6 +69,21 @@ class Library(Mapping[str, ValueT]):
 def film_library(folder: Path | None = None) -> Library[Film]:
     """Return all films: the shipped ones and those in ``folder / "materials" / "films"``."""
     return Library(read_film, _shelves("films", folder))
+
+
+def lamp_library(folder: Path | None = None) -> Library[Lamp]:
+    """Return all lamps: the shipped ones and those in ``folder / "materials" / "lamps"``."""
+    return Library(read_lamp, _shelves("lamps", folder))
+
+
+def with_its_curve(path: Path) -> Iterator[tuple[str, Path]]:
+    """Yield the file of a film or lamp, and that of the curve it names, each with its name."""
+    yield path.name, path
+    values = read_toml(path).values
+    for key in ("transmission", "spectrum"):
+        name = values.get(key)
+        if isinstance(name, str):
+            yield name, path.parent / name
 
 
 def cutter_library(folder: Path | None = None) -> Library[Cutter]:

@@ -29,7 +29,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from jobprep.errors import Finding, Source
-from jobprep.files.measurements.csv_rows import CsvRow, CsvTables, read_csv
+from jobprep.files.csv_rows import CsvRow, CsvTables, read_csv
 from jobprep.files.toml.field_types import Format, Length, Remark
 from jobprep.files.toml.form import form_of
 from jobprep.files.toml.lines import field_path, read_toml

@@ -10,7 +10,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Field
 
 from jobprep.errors import Finding, InputError, Place, Source
-from jobprep.files.measurements.csv_rows import read_csv
+from jobprep.files.csv_rows import read_csv
 from jobprep.files.measurements.readings_rows import KINDS, ReadingRows, as_column
 from jobprep.files.toml.field_types import Format, Length, Remark
 from jobprep.files.toml.form import form_of

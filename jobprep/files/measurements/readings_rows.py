@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from jobprep.errors import Finding
-from jobprep.files.measurements.csv_rows import CsvRow, CsvTables
+from jobprep.files.csv_rows import CsvRow, CsvTables
 from jobprep.files.toml.problems import did_you_mean, listed, shown
 
 KINDS = ("comb", "piece", "slot", "fit", "width")

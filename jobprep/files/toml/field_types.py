@@ -239,6 +239,7 @@ Price = Annotated[float, Field(ge=0, le=1e9, description="a price of at least 0"
 PricePerM2 = Annotated[Price, Unit(from_per_m2, to_per_m2)]
 PricePerM = Annotated[Price, Unit(from_per_m, to_per_m)]
 PricePerHour = Annotated[Price, Unit(from_per_hour, to_per_hour)]
+RefractiveIndex = Annotated[float, Field(ge=1, le=4, description="a refractive index, from 1 to 4")]
 Frequency = Annotated[
     float, Field(ge=0.1, le=100_000, description="a frequency in Hz, from 0.1 to 100000")
 ]

@@ -13,6 +13,7 @@ _MARKS = {
     "a design": ("layer", "outer_diameter", "bore"),
     "a film": ("base", "thickness", "sheet"),
     "a cutter": ("bed", "travel_speed", "cut_speed"),
+    "a lamp": ("colour_temperature_k", "illuminant", "spectrum"),
     "a machine": ("rotation", "window", "sensor_angle"),
     "a run record": ("placements", "sheets"),
 }
