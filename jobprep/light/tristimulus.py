@@ -22,7 +22,7 @@ from jobprep.light.lamps import power
 from jobprep.model.spectrum import Lamp
 
 
-class Seen(NamedTuple):
+class Appearance(NamedTuple):
     """A light under one lamp: XYZ with Y = 1 for the bare lamp, CIELAB, u' and v'.
 
     ``chromaticity`` is None where no light comes through.
@@ -89,14 +89,14 @@ def chromaticity_of(xyz: ArrayLike) -> tuple[float, float] | None:
     return (4.0 * x / total, 9.0 * y / total) if total > 0.0 else None
 
 
-def seen(transmission: ArrayLike, lamp: Lamp) -> Seen:
+def seen(transmission: ArrayLike, lamp: Lamp) -> Appearance:
     """Return how one transmission looks under a lamp."""
     return seen_as(tristimulus(transmission, lamp), lamp)
 
 
-def seen_as(xyz: ArrayLike, lamp: Lamp) -> Seen:
+def seen_as(xyz: ArrayLike, lamp: Lamp) -> Appearance:
     """Return how light of known XYZ looks to an eye used to a lamp."""
     values = np.asarray(xyz, dtype=np.float64)
     x, y, z = (float(value) for value in values)
     lightness, a, b = (float(value) for value in lab_of(values, lamp))
-    return Seen((x, y, z), (lightness, a, b), chromaticity_of(values))
+    return Appearance((x, y, z), (lightness, a, b), chromaticity_of(values))
