@@ -185,7 +185,8 @@ def written_speed(file: TomlFile, values: Mapping[str, object]) -> float | None:
 
     None where there is none, or too little of the file is right to know it.
     """
-    machine, _ = _named_machine(replace(file, values=values))
+    lamps = lamp_library(file.path.parent)
+    machine, _ = _named_machine(replace(file, values=values), lamps)
     root = form_of(DesignFile, replace(file, values=values)).root
     return None if root is None else _in(machine, root).speed
 
