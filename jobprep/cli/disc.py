@@ -172,18 +172,9 @@ def _thickness(correction: Correction, films: Mapping[str, Film]) -> float:
 
 
 def _cautions(design: Design, films: Mapping[str, Film], facts: DiscFacts) -> tuple[str, ...]:
-    from jobprep.disc.film_checks import check_bases
-    from jobprep.disc.hold_checks import check_hold
-    from jobprep.disc.hub_checks import check_hub
-    from jobprep.disc.machine_checks import check_machine
+    from jobprep.disc.checks import disc_cautions
 
-    notes = (
-        *check_bases(design, films),
-        *check_hold(design, facts.hold),
-        *check_hub(design, films),
-        *check_machine(facts),
-    )
-    return tuple(note.message for note in notes)
+    return tuple(note.message for note in disc_cautions(design, films, facts))
 
 
 def _json(
@@ -193,14 +184,11 @@ def _json(
     proposals: tuple[Correction, ...],
     written: Path | None,
 ) -> dict[str, Any]:
-    from jobprep.facts.disc import disc_data
+    from jobprep.disc.checks import disc_cautions
+    from jobprep.facts.disc import whole_data
     from jobprep.summary_json import correction_json
 
-    found = {
-        "name": facts.name,
-        **disc_data(facts),
-        "cautions": list(_cautions(design, films, facts)),
-    }
+    found = whole_data(facts, disc_cautions(design, films, facts))
     if proposals:
         found["corrections"] = [correction_json(each) for each in proposals]
         found["written"] = None if written is None else str(written)

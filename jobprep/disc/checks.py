@@ -6,7 +6,7 @@ import itertools
 from collections.abc import Iterator, Mapping
 
 from jobprep.disc.design_faults import design_faults
-from jobprep.disc.facts import disc_facts
+from jobprep.disc.facts import DiscFacts, disc_facts
 from jobprep.disc.feature_checks import check_features
 from jobprep.disc.film_checks import check_bases
 from jobprep.disc.hold_checks import check_hold
@@ -67,6 +67,25 @@ def check_design(
     facts = disc_facts(design, films, piece_numbers(parts))
     yield from check_hold(design, facts.hold)
     yield from check_machine(facts)
+
+
+def disc_cautions(
+    design: Design, films: Mapping[str, Film], facts: DiscFacts
+) -> tuple[Finding, ...]:
+    """Return what to know of a finished disc whose facts are at hand."""
+    return (
+        *check_bases(design, films),
+        *check_hold(design, facts.hold),
+        *check_hub(design, films),
+        *check_machine(facts),
+    )
+
+
+def design_notes(design: Design, films: Mapping[str, Film], facts: DiscFacts) -> Iterator[Finding]:
+    """Yield everything doubtful about a design as such, before a cutter is chosen for it."""
+    yield from design_faults(design)
+    yield from check_features(design, films)
+    yield from disc_cautions(design, films, facts)
 
 
 def _taken_number(path: str, part: Part, names: list[str]) -> Iterator[Finding]:

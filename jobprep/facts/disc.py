@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 from jobprep.disc.facts import DiscFacts
+from jobprep.errors import Finding
 from jobprep.facts import (
     balance,
     hold,
@@ -45,6 +46,17 @@ FACTS = (
 def disc_told(disc: DiscFacts) -> Iterator[Told]:
     """Yield every fact of a disc."""
     return (fact.told(disc) for fact in FACTS)
+
+
+def named_told(disc: DiscFacts) -> Iterator[tuple[str, Told]]:
+    """Yield every fact of a disc with its name."""
+    return ((fact.__name__.rpartition(".")[2], fact.told(disc)) for fact in FACTS)
+
+
+def whole_data(disc: DiscFacts, cautions: Iterable[Finding]) -> dict[str, Any]:
+    """Return what is known of a disc, its name and what to know of it, as plain data."""
+    words = [caution.message for caution in cautions]
+    return {"name": disc.name, **disc_data(disc), "cautions": words}
 
 
 def disc_data(disc: DiscFacts) -> dict[str, Any]:

@@ -65,6 +65,16 @@ class Diagram(NamedTuple):
 
 def inline(diagram: Diagram) -> Markup:
     """Return a diagram with its notes for a page; it takes the ink around it."""
+    frame, picture = diagram.frame, alone(diagram)
+    notes = [element("p", note) for note in diagram.notes]
+    below = (element("div", *notes, class_="note"),) if notes else ()
+    if frame.width > WIDE:  # on a phone it scrolls, for the keyboard as well
+        return element("div", picture, *below, class_="diagram wide", tabindex="0")
+    return element("div", picture, *below, class_="diagram")
+
+
+def alone(diagram: Diagram) -> Markup:
+    """Return a diagram without its notes as an element for a page."""
     frame = diagram.frame
     whole = Drawing(
         width=frame.width,
@@ -72,12 +82,7 @@ def inline(diagram: Diagram) -> Markup:
         title=diagram.name,
         elements=(_placed(diagram, 0.0, 0.0),),
     )
-    picture = drawn(whole, {"role": "img", "font-family": FONTS})
-    notes = [element("p", note) for note in diagram.notes]
-    below = (element("div", *notes, class_="note"),) if notes else ()
-    if frame.width > WIDE:  # on a phone it scrolls, for the keyboard as well
-        return element("div", picture, *below, class_="diagram wide", tabindex="0")
-    return element("div", picture, *below, class_="diagram")
+    return drawn(whole, {"role": "img", "font-family": FONTS})
 
 
 def svg_file(name: str, rows: Sequence[Sequence[Diagram]]) -> str:

@@ -7,22 +7,21 @@ from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
-from jobprep.errors import Finding, InputError
-from jobprep.files.design.design import design_form
-from jobprep.files.materials.library import film_library, film_problems
+from jobprep.errors import InputError
 from jobprep.files.toml.changes import changed_values
 from jobprep.files.toml.edit import changed_text
 from jobprep.files.toml.kinds import of_kind
 from jobprep.files.toml.lines import TomlFile, toml_file
 from jobprep.workbench.design_edits import design_changes
+from jobprep.workbench.design_view import mistakes_in
 
 
 def edited_design(place: Path, raw: bytes, edits: Iterable[Mapping[str, Any]]) -> bytes:
     """Return a design's file after edits.
 
-    What contradicts itself then is shown like any mistake in a file, and can be corrected on the
-    page. Raises ``InputError`` where the file cannot be read, or a value is none that its field
-    takes; ``CannotDoError`` for an edit that is not possible.
+    One that has mistakes already may be edited as long as it gets no new ones. Raises
+    ``InputError`` where the file cannot be read, or would have a new mistake; ``CannotDoError``
+    for an edit that is not possible.
     """
     file = of_kind(toml_file(place, raw), "a design")
     changes = design_changes(file, edits)
@@ -43,13 +42,14 @@ def design_after(file: TomlFile, edits: Iterable[Mapping[str, Any]]) -> TomlFile
 
 
 def _refuse_new(before: TomlFile, after: TomlFile) -> None:
-    """Raise ``InputError`` with what of an edited file is of the wrong form and was not before."""
-    known = {each.message for each in _form_problems(before)}
-    new = [each for each in _form_problems(after) if each.message not in known]
+    """Raise ``InputError`` with what is wrong in an edited file and was not before."""
+    known = mistakes_in(before)
+    places = {each.place.field for each in known}
+    words = {each.message for each in known}
+    new = [
+        each
+        for each in mistakes_in(after)
+        if each.place.field not in places and each.message not in words
+    ]
     if new:
         raise InputError(new)
-
-
-def _form_problems(file: TomlFile) -> list[Finding]:
-    films = film_library(file.path.parent)
-    return [*design_form(file).problems, *film_problems(file, films)]

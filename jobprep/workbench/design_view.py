@@ -19,9 +19,9 @@ from jobprep.files.design.machine import BeamTable, WindowTable
 from jobprep.files.materials.library import film_library
 from jobprep.files.toml.kinds import of_kind
 from jobprep.files.toml.lines import TomlFile, toml_file
-from jobprep.films.unchosen import unchosen_findings
+from jobprep.films.unchosen import NOT_MEASURED, unchosen_findings
 from jobprep.model import Design, Film, Layer
-from jobprep.model.design import TO_CHOOSE
+from jobprep.model.design import NO_FILM, TO_CHOOSE
 from jobprep.units import plain, to_degrees, to_dial, to_rpm
 from jobprep.workbench.document import Document
 from jobprep.workbench.sector_edits import WIDTHS
@@ -46,6 +46,12 @@ def design_read(place: Path, raw: bytes) -> DesignRead:
     except InputError as error:
         return DesignRead(None, None, None, error.problems)
     return design_of(file)
+
+
+def mistakes_in(file: TomlFile) -> tuple[Finding, ...]:
+    """Return what keeps a parsed file from being read as a design."""
+    _, problems = design_from(file, film_library(file.path.parent), design_faults)
+    return tuple(each for each in problems if each.is_error)
 
 
 def design_of(file: TomlFile) -> DesignRead:
@@ -75,7 +81,7 @@ def opened(path: str, place: Path, document: Document) -> dict[str, Any]:
         "undo": len(document.past),
         "redo": len(document.future),
         "values": None if read.file is None else json_values(read.file.values),
-        "disc": None if read.drawn is None else disc_json(read.drawn),
+        "disc": None if read.drawn is None else disc_json(read.drawn, film_library(place.parent)),
         "findings": findings_json(read.findings, place),
     }
 
@@ -115,11 +121,12 @@ def _film_json(name: str, film: Film) -> dict[str, Any]:
         "title": film.title,
         "colour": film.colour,
         "thickness_mm": film.thickness,
+        "light": film.light,
         "refused": film.refused,
     }
 
 
-def disc_json(design: Design) -> dict[str, Any]:
+def disc_json(design: Design, films: Mapping[str, Film]) -> dict[str, Any]:
     """Return what is drawn of a design, all defaults filled in; angles in dial degrees."""
     speed = design.angular_speed
     beam, machine = design.beam, design.machine
@@ -130,7 +137,7 @@ def disc_json(design: Design) -> dict[str, Any]:
         "bore": None if design.bore is None else _bore_json(design),
         "hub_diameter": design.hub_diameter,
         "speed_rpm": None if speed is None else plain(to_rpm(speed)),
-        "layers": list(_layers_json(design)),
+        "layers": list(_layers_json(design, films)),
         "holes": [
             {**_full(HoleTable.fields_of(each), angle=0.0, layers=None)} for each in design.holes
         ],
@@ -169,7 +176,7 @@ def _full(fields: Mapping[str, Any], **usual: Any) -> dict[str, Any]:
     return {**usual, **fields}
 
 
-def _layers_json(design: Design) -> Iterator[dict[str, Any]]:
+def _layers_json(design: Design, films: Mapping[str, Film]) -> Iterator[dict[str, Any]]:
     numbers = design.source.numbers.get("layer")
     for place, layer in enumerate(design.layers):
         index = numbers[place] if numbers else place + 1
@@ -183,8 +190,10 @@ def _layers_json(design: Design) -> Iterator[dict[str, Any]]:
             "joint_gap": layer.joint_gap,
             "film": layer.film or None if not layer.sectors else None,
             "lab": layer.lab,
-            "colour": _measured(layer.film, layer.lab),
-            "sectors": list(_sectors_json(layer, written if isinstance(written, dict) else {})),
+            "colour": None if layer.sectors else _colour(layer.film, layer.lab, films),
+            "sectors": list(
+                _sectors_json(layer, written if isinstance(written, dict) else {}, films)
+            ),
             "openings": [
                 _full(
                     OpeningTable.fields_of(each),
@@ -198,7 +207,9 @@ def _layers_json(design: Design) -> Iterator[dict[str, Any]]:
         }
 
 
-def _sectors_json(layer: Layer, written: Mapping[str, Any]) -> Iterator[dict[str, Any]]:
+def _sectors_json(
+    layer: Layer, written: Mapping[str, Any], films: Mapping[str, Film]
+) -> Iterator[dict[str, Any]]:
     rows = written.get("sector", [])
     start = to_dial(layer.start)
     for index, sector in enumerate(layer.sectors):
@@ -211,18 +222,23 @@ def _sectors_json(layer: Layer, written: Mapping[str, Any]) -> Iterator[dict[str
             "given": next((unit for unit in WIDTHS if unit in row), "degrees"),
             "name": sector.name,
             "lab": sector.lab,
-            "colour": _measured(sector.film, sector.lab),
+            "colour": _colour(sector.film, sector.lab, films),
         }
         start += degrees
 
 
-def _measured(film: str, lab: tuple[float, float, float] | None) -> str | None:
-    """Return the measured colour of a place whose film is to be chosen, None for any other."""
-    if film != TO_CHOOSE or lab is None:
+def _colour(
+    film: str, lab: tuple[float, float, float] | None, films: Mapping[str, Film]
+) -> str | None:
+    """Return the colour in which a film is drawn; None for an open place."""
+    if film == NO_FILM or not film:
         return None
-    from jobprep.measuring.colour import hex_from_lab
+    if film == TO_CHOOSE and lab is not None:
+        from jobprep.measuring.colour import hex_from_lab
 
-    return hex_from_lab(lab)
+        return hex_from_lab(lab)
+    known = _read(films, film) if film in films else None
+    return NOT_MEASURED if known is None else known.colour
 
 
 def json_values(value: Any) -> Any:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from importlib.resources import files
+from pathlib import Path
 from typing import Any
 
 from jobprep.errors import CannotDoError, InputError
@@ -41,6 +42,7 @@ def routes(bench: Workbench) -> tuple[Route, ...]:
         Route("GET", "/api/films", _answered(api.films)),
         Route("GET", "/api/design", _answered(api.design)),
         Route("POST", "/api/edit", _answered(api.edit)),
+        Route("POST", "/api/facts", _answered(api.facts)),
         Route("POST", "/api/undo", _answered(api.undo)),
         Route("POST", "/api/redo", _answered(api.redo)),
         Route("POST", "/api/new", _answered(api.new)),
@@ -112,6 +114,29 @@ class _Api:
 
         return self._changed(wanted, change)
 
+    def facts(self, request: Request) -> dict[str, Any]:
+        wanted = asked(EditRequest, request.json())
+        place = self._bench.folder.place(wanted.path)
+        document = self._bench.documents.read(place)
+        if document.digest != wanted.digest:
+            raise self._conflict(wanted.path, place, document)
+        text = document.raw.decode("utf-8", "surrogateescape")
+        question = {
+            "place": str(place),
+            "text": text,
+            "digest": wanted.digest,
+            "edits": wanted.edits,
+        }
+        try:
+            found = self._bench.facts.ask(wanted.path, question)
+        except TimeoutError:
+            raise Refused(503, "the facts take too long; they are given up") from None
+        except ConnectionError:
+            raise Refused(500, "the facts cannot be computed; the terminal shows why") from None
+        if found is None:
+            raise Refused(409, "a newer question took the place of this one")
+        return found
+
     def undo(self, request: Request) -> dict[str, Any]:
         return self._changed(asked(EditRequest, request.json()), Document.undone)
 
@@ -135,8 +160,10 @@ class _Api:
         try:
             found = self._bench.documents.change(place, wanted.digest, change)
         except Conflict as conflict:
-            message = f"{wanted.path} has changed meanwhile; this is how it is now"
-            now = opened(wanted.path, place, conflict.found)
-            raise Refused(409, message, opened=now) from None
+            raise self._conflict(wanted.path, place, conflict.found) from None
         self._bench.tell_changed(place, found.digest)
         return opened(wanted.path, place, found)
+
+    def _conflict(self, path: str, place: Path, found: Document) -> Refused:
+        message = f"{path} has changed meanwhile; this is how it is now"
+        return Refused(409, message, opened=opened(path, place, found))

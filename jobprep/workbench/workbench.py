@@ -11,6 +11,7 @@ from jobprep.files.stamps import PAUSE, Stamp, stamps
 from jobprep.serving.events import Channel
 from jobprep.workbench.document import Documents
 from jobprep.workbench.folder import Folder, ListedFile
+from jobprep.workbench.newest import Newest
 
 LAST_WORDS = 0.5
 """How long pages have to hear that the server ends, s."""
@@ -26,6 +27,7 @@ class Workbench:
         self.folder = Folder(folder)
         self.documents = Documents()
         self.news = Channel()
+        self.facts = Newest("facts")
         self.opened = None if opened is None else self.folder.path_of(opened.resolve())
         self._ends = threading.Event()
 
@@ -36,12 +38,14 @@ class Workbench:
     @contextmanager
     def watched(self) -> Iterator[None]:
         """Notice what others do to the files meanwhile."""
+        self.facts.warm()
         thread = threading.Thread(target=self._watch, daemon=True)
         thread.start()
         try:
             yield
         finally:
             self._ends.set()
+            self.facts.end()
             self.news.tell("ends", {})
             self.news.close(LAST_WORDS)
 

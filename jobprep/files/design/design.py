@@ -19,7 +19,7 @@ from jobprep.files.design.tolerance import ToleranceTable
 from jobprep.files.design.whole import PATH_HINT, design_faults
 from jobprep.files.materials.library import film_problems, lamp_library, unknown_material
 from jobprep.files.toml.field_types import Format, Grade, Length, RelativePath, Speed, Text
-from jobprep.files.toml.form import Form, form_of
+from jobprep.files.toml.form import form_of
 from jobprep.files.toml.kinds import read_kind
 from jobprep.files.toml.lines import TomlFile
 from jobprep.files.toml.problems import as_written, shown
@@ -189,11 +189,6 @@ def written_speed(file: TomlFile, values: Mapping[str, object]) -> float | None:
     machine, _ = _named_machine(replace(file, values=values), lamps)
     root = form_of(DesignFile, replace(file, values=values)).root
     return None if root is None else _in(machine, root).speed
-
-
-def design_form(file: TomlFile) -> Form[DesignFile]:
-    """Return what of a design's file is of the right form, whatever its fields say together."""
-    return form_of(DesignFile, file)
 
 
 def _in(machine: MachineTable | None, root: DesignFile) -> DesignFile:
