@@ -12,7 +12,7 @@ import select
 import shutil
 import subprocess
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any
@@ -23,6 +23,26 @@ CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser")
 needs_chromium = pytest.mark.skipif(CHROMIUM is None, reason="no chromium to show the page in")
 
 PATIENCE = 60.0
+
+Point = tuple[float, float]
+ALT, CONTROL, SHIFT = 1, 2, 8
+"""Modifiers, as the protocol numbers them; several are added."""
+KEYS = {
+    "Enter": ("Enter", 13),
+    "Escape": ("Escape", 27),
+    "Tab": ("Tab", 9),
+    "Space": ("Space", 32),
+    "PageUp": ("PageUp", 33),
+    "PageDown": ("PageDown", 34),
+    "End": ("End", 35),
+    "Home": ("Home", 36),
+    "ArrowLeft": ("ArrowLeft", 37),
+    "ArrowUp": ("ArrowUp", 38),
+    "ArrowRight": ("ArrowRight", 39),
+    "ArrowDown": ("ArrowDown", 40),
+    "Delete": ("Delete", 46),
+}
+"""Names of keys: their codes and numbers."""
 
 
 class Browser:
@@ -57,7 +77,13 @@ class Browser:
             self.events.append(answer)
 
     def show(
-        self, address: str, width: int = 800, height: int = 900, *, dark: bool = False
+        self,
+        address: str,
+        width: int = 800,
+        height: int = 900,
+        *,
+        dark: bool = False,
+        touch: bool = False,
     ) -> None:
         self.call(
             "Emulation.setDeviceMetricsOverride",
@@ -66,6 +92,7 @@ class Browser:
             deviceScaleFactor=1,
             mobile=False,
         )
+        self.call("Emulation.setTouchEmulationEnabled", enabled=touch)
         features = [{"name": "prefers-color-scheme", "value": "dark" if dark else "light"}]
         self.call("Emulation.setEmulatedMedia", features=features)
         self.call("Page.navigate", url=address)
@@ -84,12 +111,96 @@ class Browser:
         end = time.monotonic() + PATIENCE
         while time.monotonic() < end:
             try:
-                if self.find(script):
+                if self.find(f"Boolean({script})"):
                     return
             except AssertionError:  # between two pages
                 pass
             time.sleep(0.05)
         raise AssertionError(f"never true: {script}")
+
+    def mouse(self, kind: str, x: float, y: float, *, modifiers: int = 0) -> None:
+        """Let the mouse do something: ``mousePressed``, ``mouseMoved`` or ``mouseReleased``."""
+        buttons = 0 if kind == "mouseReleased" else 1
+        self.call(
+            "Input.dispatchMouseEvent",
+            type=kind,
+            x=x,
+            y=y,
+            modifiers=modifiers,
+            button="left",
+            buttons=buttons,
+            clickCount=0 if kind == "mouseMoved" else 1,
+        )
+
+    def drag(self, points: Sequence[Point], *, modifiers: int = 0) -> None:
+        """Press the mouse at the first point, pull it through the others, let it go at the last."""
+        self.mouse("mousePressed", *points[0], modifiers=modifiers)
+        for point in points[1:]:
+            self.mouse("mouseMoved", *point, modifiers=modifiers)
+        self.mouse("mouseReleased", *points[-1], modifiers=modifiers)
+
+    def click(self, x: float, y: float) -> None:
+        self.drag([(x, y)])
+
+    def touch(self, points: Sequence[Point]) -> None:
+        """Put a finger at the first point, draw it through the others, and lift it."""
+        for kind, at in [
+            ("touchStart", points[0]),
+            *(("touchMove", each) for each in points[1:]),
+            ("touchEnd", None),
+        ]:
+            touched = [] if at is None else [{"x": at[0], "y": at[1]}]
+            self.call("Input.dispatchTouchEvent", type=kind, touchPoints=touched)
+
+    def press(self, key: str, *, modifiers: int = 0, times: int = 1) -> None:
+        """Press and let go a key by its name; held down ``times``, as a key repeats itself."""
+        code, number = KEYS.get(key, (f"Key{key.upper()}", ord(key.upper()) if key else 0))
+        named: dict[str, Any] = {
+            "key": key,
+            "code": code,
+            "windowsVirtualKeyCode": number,
+            "modifiers": modifiers,
+        }
+        text = {"Enter": "\r", "Space": " "}.get(key, key if len(key) == 1 else "")
+        if key == "Space":
+            named["key"] = " "
+        typed = {"text": text} if text and not modifiers & (ALT | CONTROL) else {}
+        for again in range(times):
+            self.call(
+                "Input.dispatchKeyEvent", type="keyDown", autoRepeat=again > 0, **named, **typed
+            )
+        self.call("Input.dispatchKeyEvent", type="keyUp", **named)
+
+    def type(self, text: str) -> None:
+        """Put text in the field that has the focus, in place of all that is selected."""
+        self.call("Input.insertText", text=text)
+
+    def middle(self, selector: str) -> Point:
+        """Scroll an element into view and return its middle, CSS px of the window."""
+        found = self.find(
+            f"(() => {{ const each = document.querySelector({json.dumps(selector)});"
+            " each.scrollIntoView({ block: 'center' }); const box = each.getBoundingClientRect();"
+            " return [box.x + box.width / 2, box.y + box.height / 2]; })()"
+        )
+        return found[0], found[1]
+
+    def spoken(self, selector: str) -> dict[str, Any]:
+        """Return what the accessibility tree holds of an element: role, name and properties."""
+        node = self.call("Runtime.evaluate", expression=f"document.querySelector({selector!r})")
+        found = self.call(
+            "Accessibility.getPartialAXTree",
+            objectId=node["result"]["objectId"],
+            fetchRelatives=False,
+        )["nodes"][0]
+        named = {each["name"]: each["value"].get("value") for each in found.get("properties", [])}
+        plain = {key: found[key]["value"] for key in ("role", "name", "value") if key in found}
+        return named | plain
+
+    def measured(self) -> dict[str, float]:
+        """Return the browser's own counts and times: ``Nodes``, ``ScriptDuration`` and others."""
+        self.call("Performance.enable")
+        found = self.call("Performance.getMetrics")["metrics"]
+        return {each["name"]: each["value"] for each in found}
 
     def picture(self, path: Path, *, whole: bool = True) -> None:
         answer = self.call("Page.captureScreenshot", format="png", captureBeyondViewport=whole)

@@ -1,0 +1,54 @@
+/** The only module that asks the server for anything. */
+
+/** The server answered that it cannot be done; ``answer`` is what it said. */
+export class Refused extends Error {
+  constructor(status, answer) {
+    super(answer.message ?? `The server refused this (${status}).`);
+    this.status = status;
+    this.answer = answer;
+  }
+}
+
+/** Nobody answers. */
+export class Away extends Error {}
+
+async function ask(method, address, body) {
+  let response;
+  try {
+    response = await fetch(address, {
+      method,
+      headers: body ? { "Content-Type": "application/json" } : {},
+      body: body ? JSON.stringify(body) : undefined,
+    });
+  } catch {
+    throw new Away("jobprep does not answer.");
+  }
+  const answer = await response.json().catch(() => ({}));
+  if (!response.ok) throw new Refused(response.status, answer);
+  return answer;
+}
+
+const get = (address, fields = {}) => ask("GET", `${address}?${new URLSearchParams(fields)}`);
+const post = (address, body) => ask("POST", address, body);
+
+export const api = {
+  folder: () => get("/api/folder"),
+  films: (path) => get("/api/films", { beside: path }),
+  design: (path) => get("/api/design", { path }),
+  edit: (path, digest, edits) => post("/api/edit", { path, digest, edits }),
+  facts: (path, digest, edits) => post("/api/facts", { path, digest, edits }),
+  undo: (path, digest) => post("/api/undo", { path, digest }),
+  redo: (path, digest) => post("/api/redo", { path, digest }),
+  create: (design) => post("/api/new", design),
+};
+
+/** Call ``handlers`` by the name of each event; ``lost`` and ``found`` when the stream is. */
+export function listen(handlers) {
+  const stream = new EventSource("/events");
+  for (const name of ["file", "folder", "work", "ends"]) {
+    stream.addEventListener(name, (event) => handlers[name]?.(JSON.parse(event.data || "{}")));
+  }
+  stream.addEventListener("error", () => handlers.lost?.());
+  stream.addEventListener("open", () => handlers.found?.());
+  return stream;
+}
