@@ -2,7 +2,6 @@
 import { api, listen } from "./api.js";
 import { createChanges, followFacts } from "./changes.js";
 import { createDial } from "./dial.js";
-import { becomesDegrees } from "./disc.js";
 import { button, html, set } from "./elements.js";
 import { createFacts } from "./facts.js";
 import { createFiles } from "./files.js";
@@ -58,16 +57,10 @@ function createNotes() {
 
 const picture = part("disc");
 const drawDial = createDial(picture);
-const drawNotices = createNotices(part("notices"), part("spoken"), changes);
 const views = [
   createHeader(),
   createNotes(),
-  (state) => {
-    const { opened, sending, trial } = state;
-    const edits = [...sending, ...trial];
-    const becomes = opened?.disc && edits.length ? becomesDegrees(opened.disc, edits) : "";
-    drawNotices(state, becomes && `${becomes[0].toUpperCase()}${becomes.slice(1)}.`);
-  },
+  createNotices(part("notices"), part("spoken"), changes),
   drawDial,
   createHandles(picture, store, changes),
   createPicked(part("picked"), store, changes),

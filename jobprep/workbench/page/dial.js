@@ -10,8 +10,10 @@ import { set, svg } from "./elements.js";
 import { circlePath, dialAngle, luminance, onDial, pointAt, ringPath, rounded, sectorPath } from "./geometry.js";
 import { shownDisc, shownLayer } from "./state.js";
 
-/** Of a radius of 100: room for the dial, how flat a level looks that is pulled apart, its step. */
+/** Of a radius of 100: room for the dial and for the names of levels, how flat a level looks that is
+ * pulled apart, its step. */
 const DIAL = 130;
+const NAMES = 96;
 const FLAT = 0.34;
 const SPACING = 46;
 const TALLEST = 300;
@@ -33,7 +35,7 @@ export function frame(disc, look) {
   if (look !== "apart") return [-side, -side, 2 * side, 2 * side];
   const top = (FLAT * 100 + 14) * unit;
   const down = levelPlace(disc, disc.layers.length, look).down;
-  return [-side, -top, 2 * side, 2 * top + down];
+  return [-104 * unit, -top, (208 + NAMES) * unit, 2 * top + down];
 }
 
 /** Return the number of the sector at a place of a layer, 0 in a ring, null outside of it. */
@@ -118,10 +120,11 @@ export function createDial(picture) {
       fresh(`level-${at}`, given, () => drawLevel(levels[at], disc, layer, look, hidden));
     });
     const layer = shownLayer(state);
-    fresh("zones", [disc.hub_diameter, look], () => set(lines, "d", zones(disc, look)));
+    fresh("zones", [disc.hub_diameter, disc.beam, look], () => set(lines, "d", zones(disc, look)));
     fresh("chosen", [layer, state.picked, disc.bore], () => drawChosen(chosen, level, disc, layer, state));
-    fresh("words", [layer, disc.bore, disc.outer_diameter, look], () => {
+    fresh("words", [layer, disc.bore, disc.outer_diameter, look, disc.layers.length], () => {
       const own = layer ? labels[disc.layers.indexOf(layer)] : [];
+      if (look === "apart") return levelNames(words, disc, index);
       if (words.firstChild !== (own[0] ?? null)) words.replaceChildren(...own);
       own.forEach((text, at) => drawLabel(text, disc, layer, layer.sectors[at]));
     });
@@ -171,6 +174,18 @@ function cutOutlines(disc, layer) {
       found.push([round ? "opening round" : "opening", d, round]);
     }
   }
+  for (const slots of disc.hub_slots ?? []) {
+    if (slots.layers && !slots.layers.includes(layer.name)) continue;
+    const middle = slots.circle_diameter / 2;
+    // A slot's ends are round: a stroke as wide as the slot along its circle.
+    const half = ((slots.length - slots.width) / 2 / middle) * (180 / Math.PI);
+    for (let copy = 0; copy < slots.count; copy += 1) {
+      const at = slots.angle + (360 * copy) / slots.count;
+      const [from, to] = [at - half, at + half].map((each) => pointAt(each, middle).map((x) => rounded(x)).join(" "));
+      const r = rounded(middle);
+      found.push(["opening round slot", `M${from}A${r} ${r} 0 0 1 ${to}`, slots.width / 2]);
+    }
+  }
   for (const hole of disc.holes) {
     if (!hole.layers || hole.layers.includes(layer.name)) {
       found.push(["hole", circlePath(hole.diameter / 2, pointAt(hole.angle, hole.radius))]);
@@ -213,8 +228,22 @@ export function boreOutline(bore) {
   return circlePath(radius) + corners(key);
 }
 
-function zones(disc, look) {
-  return look === "apart" || !disc.hub_diameter ? "" : circlePath(disc.hub_diameter / 2);
+/** Return the dashed circles: the hub, and where light passes. */
+function zones({ hub_diameter: hub, beam }, look) {
+  if (look === "apart") return "";
+  const light = beam ? [beam.radius - beam.width / 2, beam.radius + beam.width / 2] : [];
+  return [(hub ?? 0) / 2, ...light].filter((r) => r > 0).map((r) => circlePath(r)).join("");
+}
+
+/** Write the name of each level beside it, where the levels are pulled apart. */
+function levelNames(words, disc, index) {
+  const unit = disc.outer_diameter / 200;
+  words.replaceChildren(...disc.layers.map((layer) => {
+    const y = levelPlace(disc, layer.index, "apart").down;
+    const place = { x: rounded(106 * unit), y: rounded(y), dy: "0.35em", "font-size": rounded(9 * unit) };
+    const isChosen = layer.index === index;
+    return svg("text", { ...place, class: isChosen ? "named chosen" : "named", text: `${layer.index} ${layer.name}` });
+  }));
 }
 
 /** Draw the outline of the chosen sector once more, above all levels. */

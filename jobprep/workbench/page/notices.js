@@ -8,13 +8,12 @@ export function createNotices(element, spoken, changes) {
   const alarm = html("div", { class: "notice alarm", role: "alert" });
   const conflictWords = html("p");
   const conflict = html("div", { class: "notice", role: "alert" });
-  const trial = html("p", { class: "notice quiet" });
-  element.append(alarm, conflict, trial);
+  element.append(alarm, conflict);
   const conflictTools = html("p", { class: "row" },
     button("Make my change on the file as it is now", () => changes.resolve(true)),
     button("Leave my change", () => changes.resolve(false)));
 
-  function draw(state, becomes) {
+  return (state) => {
     set(alarm, "hidden", !state.alarm);
     if (state.alarm && !alarm.firstChild) alarm.append(alarmWords, again);
     set(alarmWords, "text", state.alarm);
@@ -24,10 +23,6 @@ export function createNotices(element, spoken, changes) {
     set(conflict, "hidden", !words);
     if (words && !conflict.firstChild) conflict.append(conflictWords, conflictTools);
     set(conflictWords, "text", words);
-    set(trial, "text", becomes);
-    set(trial, "hidden", !becomes);
     set(spoken, "text", state.said);
-  }
-
-  return draw;
+  };
 }

@@ -2,7 +2,7 @@
  * The chosen thing: its typed value and step buttons, so that whatever can be dragged can be moved
  * by single clicks as well; for a sector its films, and how to split and merge it.
  */
-import { filmWord, pairAt } from "./disc.js";
+import { becomesDegrees, filmWord, pairAt } from "./disc.js";
 import { button, html, set } from "./elements.js";
 import { createField } from "./field.js";
 import { onDial, rounded } from "./geometry.js";
@@ -16,7 +16,8 @@ export function createPicked(section, store, changes) {
   const title = html("h2", {});
   const note = html("p", { class: "note" });
   const body = html("div", { class: "picked-body" });
-  section.append(title, note, body);
+  const becomes = html("p", { class: "becomes" });
+  section.append(title, note, body, becomes);
   const palette = createPalette((film) => {
     const layer = shownLayer(store.state);
     const sector = layer.sectors.length > 1 ? chosenSector(store.state) : null;
@@ -100,6 +101,9 @@ export function createPicked(section, store, changes) {
       if (held) buildMovable(held);
       else if (isThere) buildSector(layer, number);
     }
+    const edits = [...state.sending, ...state.trial];
+    const words = disc && edits.length ? becomesDegrees(state.opened.disc, edits) : "";
+    set(becomes, "text", words && `${words[0].toUpperCase()}${words.slice(1)}.`);
     set(section, "class", isThere ? "picked" : "picked nothing");
     if (!isThere) {
       set(title, "text", "Nothing is chosen");
