@@ -2,6 +2,7 @@
 
 import itertools
 import re
+import tomllib
 from pathlib import Path
 
 import click
@@ -199,13 +200,17 @@ def test_a_shipped_profile_is_copied_before_a_choice_is_written() -> None:
     )
 
 
-def test_a_choice_says_where_it_is_still_called_assumed() -> None:
+def test_a_chosen_speed_is_no_longer_called_assumed() -> None:
     done(*CUTTER)
     text = PROFILE.read_text().replace("any = 30 ", "amber = 30\nany = 30 ")
     PROFILE.write_text(text.replace('"cut_speed.any"', '"cut_speed.amber"'))
+    before = tomllib.loads(PROFILE.read_text())["assumed"]
     choose = ("cutter", "choose", "pier", "--speed", "9", "--power", "5", "--film")
-    assert 'take "cut_speed.amber" out of assumed' in done(*choose, "amber").output
-    assert "out of assumed" not in done(*choose, "black").output
+    done(*choose, "black")
+    assert tomllib.loads(PROFILE.read_text())["assumed"] == before
+    done(*choose, "amber")
+    left = [name for name in before if name != "cut_speed.amber"]
+    assert tomllib.loads(PROFILE.read_text())["assumed"] == left != before
 
 
 def squares_of(text: str) -> list[tuple[str, float, float]]:

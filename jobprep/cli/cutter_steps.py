@@ -127,16 +127,14 @@ def steps(
 def choose(cutter: str, film: str, speed: float, power: float, beside: Path) -> None:
     """Write the speed and power that cut a film into the profile of a CUTTER.
 
-    Comments and all other values stay. A shipped profile is copied beside the job first.
+    Comments and all other values stay; a speed that was assumed is so no longer. A shipped profile
+    is copied beside the job first.
     """
     from jobprep.cli.choose import chosen_film
     from jobprep.files.chosen_steps import write_steps
-    from jobprep.files.materials.cutter import read_cutter
 
     path = write_steps(cutter, beside, chosen_film(film, beside).name, speed, power)
     click.echo(f"{path}: {film} is cut at {speed:g} mm/s with power {power:g}")
-    if f"cut_speed.{film}" in read_cutter(path).assumed:
-        click.echo(f'Now take "cut_speed.{film}" out of assumed in it.')
 
 
 def _check_speed(cutter: Cutter, fastest: float) -> None:

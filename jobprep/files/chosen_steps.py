@@ -6,7 +6,7 @@ from pathlib import Path
 
 from jobprep.errors import InputError
 from jobprep.files.materials.cutter import read_cutter
-from jobprep.files.materials.own_profile import own_profile
+from jobprep.files.materials.own_profile import no_longer_assumed, own_profile
 from jobprep.files.toml.edit import Keys, edited
 from jobprep.files.write import write_text_atomic
 
@@ -16,6 +16,8 @@ OUR_NOTE = "chosen by test"
 
 def write_steps(cutter: str, folder: Path, film: str, speed: float, power: float) -> Path:
     """Write the speed (mm/s) and power that cut a film into a cutter's profile; return its path.
+
+    They no longer count as assumed there.
 
     Raises
     ------
@@ -36,7 +38,7 @@ def write_steps(cutter: str, folder: Path, film: str, speed: float, power: float
         ("cut_speed", film): _short(speed),
         ("cut_power", film): _short(power),
     }
-    text = edited(source, chosen, remark)
+    text = no_longer_assumed(edited(source, chosen, remark), f"cut_speed.{film}")
     target.parent.mkdir(parents=True, exist_ok=True)
     write_text_atomic(target, text)
     return target

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from jobprep.files.materials.cutter import read_cutter
-from jobprep.files.materials.own_profile import own_profile
+from jobprep.files.materials.own_profile import no_longer_assumed, own_profile
 from jobprep.files.toml.edit import edited
 from jobprep.files.write import write_text_atomic
 
@@ -33,7 +33,7 @@ class WrittenKerf:
 
 
 def write_kerf(cutter: str, folder: Path, film: str, kerf: float, note: str) -> WrittenKerf:
-    """Write the kerf of a film into a cutter's profile.
+    """Write the kerf of a film into a cutter's profile, where it no longer counts as assumed.
 
     Parameters
     ----------
@@ -59,6 +59,7 @@ def write_kerf(cutter: str, folder: Path, film: str, kerf: float, note: str) -> 
         return f"{OUR_NOTE}{note}" + (f"; before {old}: {words}" if is_theirs else "")
 
     text = edited(source, {("kerf", film): round(kerf, KERF_DECIMALS)}, remark)
+    text = no_longer_assumed(text, f"kerf.{film}")
     target.parent.mkdir(parents=True, exist_ok=True)
     write_text_atomic(target, text)
     return WrittenKerf(path=target, is_copy=source != target, before=before)

@@ -8,9 +8,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from jobprep.errors import CannotDoError, InputError
+from jobprep.files.chosen_steps import write_steps
 from jobprep.files.kerf_profile import write_kerf
 from jobprep.files.materials.cutter import read_cutter
-from jobprep.files.materials.library import cutter_library, shipped_materials
+from jobprep.files.materials.library import (
+    cutter_library,
+    film_library,
+    shipped_materials,
+)
 
 SHIPPED = shipped_materials() / "cutters" / "bench-co2.toml"
 NOTE = "±0.004 mm (95 %): x 0.163, y 0.167"
@@ -189,6 +194,37 @@ def test_any_way_to_write_the_line_is_edited_in_place(
     assert tomllib.loads(after) == {**before, "kerf": {"amber": 0.165, "any": 0.18}}
     assert after.count("\n") == text.count("\n")
     assert comment.lstrip("# ").strip() in after
+
+
+ASSUMED = """\
+assumed = [
+  "kerf.any",    # no coupon cut
+  "kerf.amber",  # a guess
+  "cut_speed.any",
+]
+"""
+
+
+def test_a_measured_kerf_no_longer_counts_as_assumed(tmp_path: Path) -> None:
+    """The name stayed in ``assumed``, so that a job still asked for a coupon of that film."""
+    path = own_profile(tmp_path, OWN.replace("\n[kerf]", f"{ASSUMED}\n[kerf]"))
+    write_kerf("window", tmp_path, "amber", 0.165, NOTE)
+    assert read_cutter(path).assumed == ("kerf.any", "cut_speed.any")
+    gone = '  "kerf.amber",  # a guess'
+    assert gone in ASSUMED
+    assert gone not in path.read_text()
+    assert '  "kerf.any",    # no coupon cut\n  "cut_speed.any",\n' in path.read_text()
+    amber, green = (film_library(tmp_path)[name] for name in ("amber", "green"))
+    assert read_cutter(path).assumed_for(amber) == ("cut_speed.any",)
+    assert read_cutter(path).assumed_for(green) == ("kerf.any", "cut_speed.any")
+
+
+def test_a_speed_chosen_by_test_no_longer_counts_as_assumed(tmp_path: Path) -> None:
+    own = OWN.replace("\n[kerf]", 'assumed = ["cut_speed.amber", "kerf.any"]\n\n[kerf]')
+    path = own_profile(tmp_path, own + "amber = 12\n")
+    write_steps("window", tmp_path, "amber", 20.0, 45.0)
+    cutter = read_cutter(path)
+    assert (cutter.assumed, cutter.cut_speed["amber"]) == (("kerf.any",), 20)
 
 
 def test_unknown_cutters_are_told(tmp_path: Path) -> None:

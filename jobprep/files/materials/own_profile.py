@@ -1,11 +1,14 @@
-"""Which file holds a user's own profile of a cutter."""
+"""A user's own profile of a cutter: which file holds it, and what in it is only assumed."""
 
 from __future__ import annotations
 
+import tomllib
 from pathlib import Path
 
 from jobprep.errors import CannotDoError, InputError
 from jobprep.files.materials.library import cutter_library, shipped_materials, unknown_material
+from jobprep.files.toml.changes import Take
+from jobprep.files.toml.edit import BYTE_ORDER_MARK, changed_text
 
 
 def own_profile(cutter: str, folder: Path) -> tuple[Path, Path]:
@@ -32,6 +35,16 @@ def own_profile(cutter: str, folder: Path) -> tuple[Path, Path]:
             return source, own
     message = unknown_material("cutter", name, cutter_library(folder))
     raise InputError.of(cutter, message)
+
+
+def no_longer_assumed(text: str, name: str) -> str:
+    """Return the text of a profile with a value taken out of ``assumed``, such as ``kerf.amber``.
+
+    Raises ``CannotDoError`` where it cannot be edited.
+    """
+    assumed = tomllib.loads(text.removeprefix(BYTE_ORDER_MARK)).get("assumed", [])
+    places = [place for place, each in enumerate(assumed) if each == name]
+    return changed_text(text, [Take(at=("assumed", place)) for place in reversed(places)])
 
 
 def _is_shipped(path: Path) -> bool:
