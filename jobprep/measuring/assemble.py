@@ -11,9 +11,10 @@ import numpy as np
 from jobprep.measuring.colour import Lab
 from jobprep.measuring.disc_plane import DiscPlane
 from jobprep.measuring.edge_profile import sample
+from jobprep.measuring.edge_rows import EdgeRows
 from jobprep.measuring.find_centre import InnerCircle
 from jobprep.measuring.find_disc import DiscOutline
-from jobprep.measuring.found import Found
+from jobprep.measuring.found import CONCENTRIC, DiscSeen, Found
 from jobprep.measuring.lengths import BEYOND_RIM, RimLengths, scaled_lengths, shape_variance
 from jobprep.measuring.light import Lighting, light_warnings
 from jobprep.measuring.marks import FoundHole, find_holes
@@ -27,7 +28,6 @@ from jobprep.measuring.measurement import (
 )
 from jobprep.measuring.photo_scale import PhotoScale
 from jobprep.measuring.picture import Picture
-from jobprep.measuring.separations import EdgeRows
 from jobprep.measuring.sheet import FoundSheet
 from jobprep.measuring.unwrap import RingLimits, faint_circle, hides_faint_circle
 from jobprep.measuring.zones import describe_zone, ground_colour, zone_place
@@ -35,24 +35,11 @@ from jobprep.model import Film
 from jobprep.model.taken import Corrections
 from jobprep.units import TURN, from_degrees, number, to_dial
 
-CONCENTRIC = 0.002
-"""Standard uncertainty, in disc radii, with which bore and rings are taken to be concentric.
-
-0.12 mm on a 120 mm disc; `common practice, no source`.
-"""
-
 DOUBTED = from_degrees(1.0)
 """Standard uncertainty added to all directions when the rim itself is in doubt."""
 
 LARGEST_BORE = 0.22
 """In disc radii; a larger circle is taken for the limit of a hub, its bore unseen."""
-
-POOR_SUPPORT = 0.6
-POOR_SPREAD = 0.0035
-"""Share of the rim seen and its scatter (disc radii) at which the whole result is doubted."""
-
-POOR_CENTRE = 0.006
-"""Standard uncertainty of the centre (disc radii) at which it is doubted."""
 
 NO_INDEX = "no index hole was seen; if there is one, add it to the design by hand"
 """A warning for who measures an original."""
@@ -84,22 +71,18 @@ class PhotoMeasurement:
 
 def assemble(
     path: Path,
-    picture: Picture,
-    outline: DiscOutline,
-    found: Found,
+    seen: DiscSeen,
     corrections: Corrections,
     scale: PhotoScale,
     films: tuple[Film, ...],
 ) -> PhotoMeasurement:
     """Return what was found as a measurement."""
+    picture, outline, doubt = seen.picture, seen.outline, seen.doubt
+    found = _doubted(seen.found) if doubt else seen.found
     bore = _bore(found)
     plane, disc = found.plane, found.disc
-    doubt = _doubt(outline, found)
-    if doubt:
-        found.edges = [replace(edge, rim_in_doubt=True) for edge in found.edges]
-        found.covariance = found.covariance + DOUBTED**2 * np.eye(len(found.covariance))
     lengths = scaled_lengths(picture, plane, disc, outline, found, scale.diameter)
-    found.covariance = found.covariance + shape_variance(outline, found)
+    found = replace(found, covariance=found.covariance + shape_variance(outline, found))
     ground = ground_colour(disc)
     rings, edges, masks = [], [], []
     for index, limits in enumerate(found.rings):
@@ -140,12 +123,21 @@ def assemble(
         plane=plane,
         rings=found.rings,
         edges=tuple(edges),
-        left_out=tuple(found.left_out),
+        left_out=found.left_out,
         bore=bore,
         holes=holes,
         support=outline.support,
         doubt=doubt,
         sheet=scale.sheet,
+    )
+
+
+def _doubted(found: Found) -> Found:
+    """Return what was found, of a disc whose rim is in doubt."""
+    return replace(
+        found,
+        edges=tuple(replace(edge, rim_in_doubt=True) for edge in found.edges),
+        covariance=found.covariance + DOUBTED**2 * np.eye(len(found.covariance)),
     )
 
 
@@ -248,26 +240,6 @@ def _concentricity(plane: DiscPlane, bore: InnerCircle, lengths: RimLengths) -> 
         offset=lengths.out(Measured(math.hypot(x, y), math.hypot(bore.uncertainty, CONCENTRIC))),
         direction=math.atan2(y, x),
     )
-
-
-def _doubt(outline: DiscOutline, found: Found) -> str:
-    size = outline.ellipse.semi_axes[0]
-    if outline.given and not outline.support:
-        return ""
-    if outline.support < POOR_SUPPORT or outline.spread > max(POOR_SPREAD * size, 0.8):
-        return (
-            f"the rim was seen in only {100 * outline.support:.0f} % of the directions, scattered "
-            f"by {outline.spread:.1f} pixels: what follows may be wrong by more than it says; "
-            "look at the overlay, or give points on the rim"
-        )
-    long, short = outline.ellipse.semi_axes
-    error = math.sqrt(max(found.covariance[0, 0], found.covariance[1, 1]))
-    if short / long < 0.99 and error > POOR_CENTRE:
-        return (
-            "the disc is tilted, and too few circles and separations were seen to tell where the "
-            "perspective has moved its centre: look at the overlay"
-        )
-    return ""
 
 
 def _warnings(

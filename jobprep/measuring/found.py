@@ -1,17 +1,38 @@
-"""What the search in a photograph has settled on."""
+"""What the search in a photograph has settled on, as far as no correction changes it."""
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
+import numpy as np
+
 from jobprep.measuring.disc_plane import DiscPlane
+from jobprep.measuring.edge_rows import EdgeRows
 from jobprep.measuring.find_centre import InnerCircle
+from jobprep.measuring.find_disc import DiscOutline
 from jobprep.measuring.measured import Floats, Measured
-from jobprep.measuring.separations import EdgeRows
+from jobprep.measuring.picture import Picture
 from jobprep.measuring.unwrap import RingLimits, Unwrapped
 
+CONCENTRIC = 0.002
+"""Standard uncertainty, in disc radii, with which bore and rings are taken to be concentric.
 
-@dataclass(slots=True)
+0.12 mm on a 120 mm disc; `common practice, no source`.
+"""
+
+POOR_SUPPORT = 0.6
+POOR_SPREAD = 0.0035
+"""Share of the rim seen and its scatter (disc radii) at which the whole result is doubted."""
+
+POOR_CENTRE = 0.006
+"""Standard uncertainty of the centre (disc radii) at which it is doubted."""
+
+GRAINY = 0.3
+"""Pixels by which the rows of an edge scatter in a picture that may gain by being softened."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Found:
     """What the search has settled on.
 
@@ -24,10 +45,57 @@ class Found:
     plane: DiscPlane
     disc: Unwrapped
     rings: tuple[RingLimits, ...]
-    edges: list[EdgeRows]
-    left_out: list[EdgeRows]
+    edges: tuple[EdgeRows, ...]
+    left_out: tuple[EdgeRows, ...]
     covariance: Floats
     circles: tuple[InnerCircle, ...]
     strays: tuple[InnerCircle, ...]
     growth: Measured
     shift: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class DiscSeen:
+    """The disc as a picture shows it: ``picture`` as softened to be read, its rim, what it holds.
+
+    ``glare`` are the pixels, (rows, columns), that are spoilt.
+    """
+
+    picture: Picture
+    outline: DiscOutline
+    glare: Floats
+    found: Found
+
+    @property
+    def doubt(self) -> str:
+        """Why the disc as a whole may be wrong; empty where nothing speaks for that."""
+        outline = self.outline
+        if outline.given and not outline.support:
+            return ""
+        long, short = outline.ellipse.semi_axes
+        if outline.support < POOR_SUPPORT or outline.spread > max(POOR_SPREAD * long, 0.8):
+            return (
+                f"the rim was seen in only {100 * outline.support:.0f} % of the directions, "
+                f"scattered by {outline.spread:.1f} pixels: what follows may be wrong by more than "
+                "it says; look at the overlay, or give points on the rim"
+            )
+        error = math.sqrt(max(self.found.covariance[0, 0], self.found.covariance[1, 1]))
+        if short / long < 0.99 and error > POOR_CENTRE:
+            return (
+                "the disc is tilted, and too few circles and separations were seen to tell where "
+                "the perspective has moved its centre: look at the overlay"
+            )
+        return ""
+
+    @property
+    def worth(self) -> tuple[bool, int, int]:
+        """What makes a reading better than another of the same picture, weightiest first."""
+        edges, is_doubted = self.found.edges, bool(self.doubt)
+        sure = 0 if is_doubted else sum(not edge.doubt for edge in edges)
+        return not is_doubted, 2 * sure - len(edges) - len(self.found.left_out), sure
+
+    @property
+    def leaves_nothing_open(self) -> bool:
+        """Whether a softer picture could not show more: its rim and edges hardly scatter."""
+        errors = [edge.error * self.found.plane.pixels for edge in self.found.edges]
+        return not self.doubt and (not errors or float(np.median(errors)) < GRAINY)

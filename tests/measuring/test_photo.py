@@ -17,7 +17,7 @@ from jobprep.files.measurements.corrections import read_corrections
 from jobprep.geometry.outline import Point
 from jobprep.measuring.colour import ciede2000, lab_from_srgb
 from jobprep.measuring.overlay import overlay_png
-from jobprep.measuring.photo import measure_photo
+from jobprep.measuring.photo import fit_photo, measure_photo, prepare_photo, read_disc
 from jobprep.measuring.picture import read_picture
 from jobprep.measuring.write_design import design_text
 from jobprep.model.taken import Corrections
@@ -114,6 +114,19 @@ def test_the_same_picture_gives_the_same_numbers(picture, found):
     assert [e.direction for e in colour_ring(again.measurement).edges] == [
         e.direction for e in colour_ring(found.measurement).edges
     ]
+
+
+def test_a_reading_that_is_kept_gives_the_same_with_one_correction_after_the_other(picture):
+    reading = read_disc(prepare_photo(picture))
+    taken_in = Corrections(diameter=120.0, add_edges=(math.radians(250.0),))
+    for corrections in (
+        Corrections(diameter=120.0),
+        taken_in,
+        replace(taken_in, remove_edges=(math.radians(150.0),), zero=0.1, remove_holes=True),
+        Corrections(diameter=120.0),
+    ):
+        fitted = fit_photo(reading, corrections).measurement
+        assert fitted == measure_photo(picture, corrections=corrections).measurement
 
 
 def test_corrections_override_what_was_found(picture):

@@ -1,0 +1,69 @@
+"""What lies round the disc, and whether an edge is only a line of it, seen through clear film."""
+
+from __future__ import annotations
+
+import math
+from typing import NamedTuple
+
+import numpy as np
+
+from jobprep.measuring.colour import lab_from_linear
+from jobprep.measuring.disc_plane import DiscPlane
+from jobprep.measuring.edge_profile import sample
+from jobprep.measuring.edge_rows import ROW_PIXELS
+from jobprep.measuring.measured import Floats
+from jobprep.measuring.picture import Picture
+from jobprep.measuring.unwrap import Unwrapped
+from jobprep.units import TURN
+
+BEYOND, ALIKE = 1.2, 0.35
+"""How far out, in disc radii, the line of an edge is followed beyond the rim, and which share of
+its step there betrays a line of the ground; `common practice, no source`."""
+
+MOST_GRAINS, LIKE_GROUND = 4.0, 15.0
+"""Steps of a grainy ground up to which a step may be one of its own, and the CIELAB distance up to
+which a place may show it through clear film; `common practice, no source`."""
+
+APART = 6.0
+"""Pixels between the two places whose difference is a ground's grain."""
+
+
+class Ground(NamedTuple):
+    """What lies round the disc: its median CIELAB colour and its ``grain``.
+
+    That is 1.5 times the median difference of two places six pixels apart.
+    """
+
+    colour: Floats
+    grain: float
+
+
+def ground_of(disc: Unwrapped, plane: DiscPlane) -> Ground:
+    """Return the ground just outside the rim."""
+    rows = (disc.radii > 1.03) & (disc.radii < 1.075)
+    lab = disc.lab[rows].astype(np.float64)
+    apart = max(1, round(APART * len(disc.directions) / (TURN * plane.pixels)))
+    steps = np.sqrt(((lab - np.roll(lab, apart, axis=1)) ** 2).sum(axis=2))
+    return Ground(np.median(lab.reshape(-1, 3), axis=0), 1.5 * float(np.median(steps)))
+
+
+def on_ground(sides: Floats | None, size: float, ground: Ground) -> bool:
+    """Say whether both ``sides`` (2, 3) look like a grainy ground, and their step is of its own."""
+    if sides is None or size > MOST_GRAINS * ground.grain:
+        return False
+    off = np.sqrt(((sides - ground.colour) ** 2).sum(axis=1))
+    return bool((off < LIKE_GROUND).all())
+
+
+def goes_on(picture: Picture, plane: DiscPlane, direction: float, step: Floats, half: int) -> bool:
+    """Say whether the ground beyond the rim steps like an edge, in its line: a grain, a board."""
+    pixel = 1.0 / plane.pixels
+    radii = np.arange(1.03, BEYOND, ROW_PIXELS * pixel)
+    along = np.array([math.cos(direction), math.sin(direction)])
+    steps = np.array([-half, 1 - half, half - 1, half]) * 0.5 * pixel
+    across = steps[:, None] * np.array([-along[1], along[0]])
+    lab = lab_from_linear(
+        sample(picture.linear, plane.to_picture(radii[:, None, None] * along + across))
+    )
+    rise = np.median(lab[:, 2:].mean(axis=1) - lab[:, :2].mean(axis=1), axis=0)
+    return float(rise @ step) > ALIKE * float(step @ step)
