@@ -5,11 +5,9 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from rich.box import SIMPLE_HEAD
-from rich.table import Table
 from rich.text import Text
 
-from jobprep.cli.tables import console, print_caution
+from jobprep.cli.terminal import Column, console, number_columns, print_cautions, table
 from jobprep.comparing.compare import Comparison
 from jobprep.comparing.verdict import JudgedLine, Verdict, expanded
 from jobprep.report.comparison_words import (
@@ -33,26 +31,26 @@ STYLES: dict[Verdict, str] = {
 def print_comparison(comparison: Comparison) -> None:
     """Print the verdict on every line of a copy, then on the whole."""
     out = console()
-    table = Table(box=SIMPLE_HEAD, pad_edge=False)
-    table.add_column("Verdict", no_wrap=True)
-    table.add_column("What", overflow="fold")
-    for column in ("Design", "Off", "±", "Allowed"):
-        table.add_column(column, justify="right", no_wrap=True)
+    rows = []
     for line in comparison.lines:
         said = told(line)
         what = Text(said.what)
         if said.remark:
             what.append(f"\n  {said.remark}", "italic")
         verdict = Text(said.verdict, style=STYLES[said.verdict])
-        table.add_row(verdict, what, said.wanted, said.off, said.doubt, said.allowed)
-    out.print(table)
+        rows.append((verdict, what, said.wanted, said.off, said.doubt, said.allowed))
+    columns = (
+        Column("Verdict"),
+        Column("What", folds=True),
+        *number_columns("Design", "Off", "±", "Allowed"),
+    )
+    out.print(table(columns, rows, wraps=False))
     out.print(how_it_lay(comparison))
     out.print(how_balanced(comparison))
     out.print(NOT_JUDGED)
-    for warning in comparison.cautions:
-        print_caution(out, "Caution", warning)
+    print_cautions(out, comparison.cautions)
     out.print(RULE)
-    out.print(Text(conclusion(comparison), style=STYLES[comparison.verdict] or "bold"))
+    out.print(conclusion(comparison), style=STYLES[comparison.verdict] or "bold")
 
 
 def comparison_json(comparison: Comparison) -> dict[str, Any]:

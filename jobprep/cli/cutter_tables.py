@@ -2,30 +2,31 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Sequence
 from pathlib import Path
 
-from rich.box import SIMPLE_HEAD
-from rich.table import Table
-
-from jobprep.cli.tables import console
+from jobprep.cli.terminal import Column, console, print_labelled, table
 from jobprep.model import Cutter
 from jobprep.units import number
 
 LABEL = 14
+"""Width of the words before the lines."""
 
 
 def print_cutters(cutters: Sequence[Cutter]) -> None:
     """Print a line for each cutter."""
-    table = Table(box=SIMPLE_HEAD, pad_edge=False)
-    for column in ("Cutter", "Kind", "Bed mm", "Formats", "Assumed"):
-        table.add_column(column, overflow="fold")
-    for each in cutters:
-        bed = " × ".join(map(number, each.bed))
-        assumed = ", ".join(each.assumed)
-        table.add_row(each.name, each.kind, bed, ", ".join(each.formats), assumed)
-    console().print(table)
+    headings = ("Cutter", "Kind", "Bed mm", "Formats", "Assumed")
+    rows = [
+        (
+            each.name,
+            each.kind,
+            " × ".join(map(number, each.bed)),
+            ", ".join(each.formats),
+            ", ".join(each.assumed),
+        )
+        for each in cutters
+    ]
+    console().print(table([Column(heading, folds=True) for heading in headings], rows))
 
 
 def print_cutter(cutter: Cutter, path: Path) -> None:
@@ -46,11 +47,10 @@ def print_cutter(cutter: Cutter, path: Path) -> None:
         *(("Caution", each) for each in cutter.cautions),
         ("Written in", str(path)),
     ]
-    out.print(f"{cutter.name}: {cutter.title}", markup=False, highlight=False)
+    out.print(f"{cutter.name}: {cutter.title}")
     for label, text in rows:
-        for count, part in enumerate(textwrap.wrap(text, out.width - LABEL)):
-            line = f"{label if count == 0 else '':<{LABEL}}{part}"
-            out.print(line, markup=False, highlight=False)
+        if text:
+            print_labelled(out, label, text, LABEL)
 
 
 def _by_film(cutter: Cutter, table: str, unit: str) -> str:

@@ -6,11 +6,11 @@ import csv
 import io
 from typing import Any
 
-from rich.box import SIMPLE_HEAD
 from rich.table import Table
 from rich.text import Text
 
-from jobprep.cli.tables import console, print_prices
+from jobprep.cli.tables import print_prices
+from jobprep.cli.terminal import Column, console, number_columns, table
 from jobprep.money.costs import TO_PAY_NOW, Costs, DiscCosts
 from jobprep.money.estimate import Estimate, QuantityRow
 from jobprep.money.figure import Figure
@@ -23,7 +23,7 @@ def print_estimate(estimate: Estimate) -> None:
     out = console()
     costs = estimate.costs
     currency = f", in {costs.currency}" if costs.currency else ""
-    out.print(Text(costs.title, style="bold"))
+    out.print(costs.title, style="bold")
     out.print(f"Estimate{currency}; nothing has been cut or written\n")
     out.print(_films_table(costs))
     if costs.discs:
@@ -131,41 +131,38 @@ def estimate_json(estimate: Estimate) -> dict[str, Any]:
 
 
 def _films_table(costs: Costs) -> Table:
-    table = Table(box=SIMPLE_HEAD, pad_edge=False, show_footer=True)
-    table.add_column("Film", "In all")
-    table.add_column("Opened", justify="right")
-    table.add_column("By area used", _amount(costs.film_used), justify="right")
-    table.add_column("Cutter", _amount(costs.cutter), justify="right")
-    table.add_column("Setup", _amount(costs.setup), justify="right")
-    table.add_column("To pay now", _amount(costs.to_pay_now), justify="right")
+    columns = [
+        Column("Film", total="In all"),
+        Column("Opened", is_right=True),
+        Column("By area used", is_right=True, total=_amount(costs.film_used)),
+        Column("Cutter", is_right=True, total=_amount(costs.cutter)),
+        Column("Setup", is_right=True, total=_amount(costs.setup)),
+        Column("To pay now", is_right=True, total=_amount(costs.to_pay_now)),
+    ]
+    rows = []
     for film in costs.films:
         opened = str(film.n_sheets)
         if film.n_leftovers:
             word = "leftover" if film.n_leftovers == 1 else "leftovers"
             opened = (f"{opened} + " if film.n_sheets else "") + f"{film.n_leftovers} {word}"
         amounts = (film.film_used, film.cutter, film.setup, film.to_pay_now)
-        table.add_row(film.film, opened, *map(_amount, amounts))
-    return table
+        rows.append((film.film, opened, *map(_amount, amounts)))
+    return table(columns, rows)
 
 
 def _discs_table(costs: Costs) -> Table:
-    table = Table(box=SIMPLE_HEAD, pad_edge=False)
-    table.add_column("One disc", overflow="fold")
-    for title in ("Copies", "Film", "Cutter", "Setup", "Labour", "Spoilage", "Used each"):
-        table.add_column(title, justify="right")
+    headings = ("Copies", "Film", "Cutter", "Setup", "Labour", "Spoilage", "Used each")
+    rows = []
     for disc in costs.discs:
         amounts = (disc.film_used, disc.cutter, disc.setup, disc.labour, disc.spoilage, disc.used)
-        table.add_row(disc.design, str(disc.copies), *map(_amount, amounts))
-    return table
+        rows.append((disc.design, str(disc.copies), *map(_amount, amounts)))
+    return table([Column("One disc", folds=True), *number_columns(*headings)], rows)
 
 
 def _quantity_table(rows: tuple[QuantityRow, ...]) -> Table:
-    table = Table(box=SIMPLE_HEAD, pad_edge=False)
-    for title in ("Discs", "Sheets", "Used", "Used / disc", "To pay now"):
-        table.add_column(title, justify="right")
-    table.add_column("Further sheet of", overflow="fold")
-    for number, row in enumerate(rows):
-        table.add_row(
+    headings = ("Discs", "Sheets", "Used", "Used / disc", "To pay now")
+    cells = [
+        (
             " + ".join(map(str, row.copies)),
             str(sum(row.opened.values())),
             _amount(row.costs.used),
@@ -173,7 +170,9 @@ def _quantity_table(rows: tuple[QuantityRow, ...]) -> Table:
             _amount(row.costs.to_pay_now),
             ", ".join(row.further) if number else "",
         )
-    return table
+        for number, row in enumerate(rows)
+    ]
+    return table([*number_columns(*headings), Column("Further sheet of", folds=True)], cells)
 
 
 def _per_disc(row: QuantityRow) -> Figure:

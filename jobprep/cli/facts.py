@@ -2,17 +2,13 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
-from rich.box import SIMPLE_HEAD
 from rich.console import Console
 from rich.table import Table
-from rich.text import Text
 
-from jobprep.cli.encodings import standing_in
-from jobprep.cli.tables import console
+from jobprep.cli.terminal import Column, console, print_labelled, table
 from jobprep.disc.apertures import light_bands
 from jobprep.facts import balance
 from jobprep.facts.disc import disc_told
@@ -30,7 +26,7 @@ LABEL = 22
 def print_facts(facts: DiscFacts, cautions: Sequence[str]) -> None:
     """Print everything known about one disc, what to beware of last."""
     out = console()
-    out.print(Text(facts.name, style="bold"))
+    out.print(facts.name, style="bold")
     for told in disc_told(facts):
         for line in told.lines:
             _line(out, line.label, _words(line))
@@ -47,10 +43,10 @@ def print_facts(facts: DiscFacts, cautions: Sequence[str]) -> None:
 def print_corrections(facts: DiscFacts, proposals: Sequence[Correction], film: Film) -> None:
     """Print how far the disc is out of balance, and what would balance it."""
     out = console()
-    out.print(Text(facts.name, style="bold"))
+    out.print(facts.name, style="bold")
     for line in balance.told(facts).lines:
         _line(out, line.label, _words(line))
-    out.print(Text("\nWhat would balance it", style="bold"))
+    out.print("\nWhat would balance it", style="bold")
     if proposals and all(each.is_enough and not each.action for each in proposals):
         _line(out, "", proposals[0].message[:1].upper() + proposals[0].message[1:])
         return
@@ -83,21 +79,12 @@ def _words(line: FactLine) -> str:
 
 
 def _line(out: Console, label: str, text: str, style: str = "") -> None:
-    """Print a text wrapped between words and indented behind its label."""
-    label, text = standing_in(label, out.encoding), standing_in(text, out.encoding)
-    lead = max(LABEL, len(label) + 1)
-    first, *rest = textwrap.wrap(f"{' ' * (lead - LABEL)}{text}", out.width - LABEL)
-    out.print(Text(f"{label:<{lead}}", style=style).append(first.strip(), style="default"))
-    for part in rest:
-        out.print(Text(" " * LABEL + part))
+    print_labelled(out, label, text, LABEL, style)
 
 
 def _table(grid: Grid) -> Table:
-    table = Table(box=SIMPLE_HEAD, pad_edge=False, show_footer=bool(grid.total))
-    for index, column in enumerate(grid.columns):
-        justify = "left" if index in grid.words else "right"
-        footer = grid.total[index] if grid.total else ""
-        table.add_column(column, justify=justify, overflow="fold", footer=footer)  # type: ignore[arg-type]
-    for row in grid.rows:
-        table.add_row(*row)
-    return table
+    columns = [
+        Column(heading, index not in grid.words, True, grid.total[index] if grid.total else "")
+        for index, heading in enumerate(grid.columns)
+    ]
+    return table(columns, grid.rows)

@@ -88,11 +88,8 @@ def _write(plan: Plan, folder: Path, origin: str) -> None:
 
 
 def _print(found: Filling, further: NextSheet | None, costs: Costs) -> None:
-    from rich.box import SIMPLE_HEAD
-    from rich.table import Table
-    from rich.text import Text
-
-    from jobprep.cli.tables import console, print_prices
+    from jobprep.cli.tables import print_prices
+    from jobprep.cli.terminal import Column, console, number_columns, table
     from jobprep.report.words import price_words
 
     out = console()
@@ -103,15 +100,12 @@ def _print(found: Filling, further: NextSheet | None, costs: Costs) -> None:
         if count
     ]
     out.print(f"The stock yields {', '.join(discs)}.\n")
-    table = Table(box=SIMPLE_HEAD, pad_edge=False)
-    table.add_column("Film")
-    table.add_column("Stock", justify="right")
-    table.add_column("Holds", justify="right")
-    table.add_column("Why no more", overflow="fold")
+    rows = []
     for film in found.films:
         pieces = "to buy" if film.n_sheets is None else str(film.n_sheets)
-        table.add_row(film.film, pieces, *_reason(film, sum(found.unit)))
-    out.print(table)
+        rows.append((film.film, pieces, *_reason(film, sum(found.unit))))
+    why = Column("Why no more", folds=True)
+    out.print(table([Column("Film"), *number_columns("Stock", "Holds"), why], rows))
     if further is not None:
         out.print(_limit_sentence(found, further))
     else:
@@ -119,7 +113,7 @@ def _print(found: Filling, further: NextSheet | None, costs: Costs) -> None:
     for disc in costs.discs:
         if disc.copies:
             amount, _ = price_words(disc.used, costs.currency)
-            out.print(Text(f"{amount} used each: {disc.design}"))
+            out.print(f"{amount} used each: {disc.design}")
     print_prices(out, costs)
 
 

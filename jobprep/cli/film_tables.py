@@ -6,13 +6,11 @@ import textwrap
 from collections.abc import Sequence
 from pathlib import Path
 
-from rich.box import SIMPLE_HEAD
 from rich.console import Console
 from rich.table import Table
-from rich.text import Text
 
 from jobprep.cli.encodings import standing_in
-from jobprep.cli.tables import console
+from jobprep.cli.terminal import Column, console, number_columns, print_labelled, table
 from jobprep.films.check import FilmCheck
 from jobprep.films.choice import MOST_UNEVEN, FilmChoice
 from jobprep.measuring.colour import COLOUR_CAVEAT, Lab, hex_from_lab
@@ -35,7 +33,7 @@ def print_films(films: Sequence[Film]) -> None:
 def print_film(film: Film, path: Path) -> None:
     """Print everything known of one film."""
     out = console()
-    out.print(Text(f"{film.name}: {film.title}", style="bold"))
+    out.print(f"{film.name}: {film.title}", style="bold")
     if film.refused is not None:
         _line(out, "Refused", f"This film must not be cut: {film.refused}")
     _line(out, "Base", film.base)
@@ -71,13 +69,8 @@ def print_choices(lab: Lab, choices: Sequence[FilmChoice], unevenness: float | N
     out = console()
     asked = f"lab {lab.lightness:.1f},{lab.a:.1f},{lab.b:.1f}"
     out.print(f"Nearest to {asked} ({hex_from_lab(lab)})")
-    table = Table(box=SIMPLE_HEAD, pad_edge=False)
-    table.add_column("Film, front to back", overflow="fold")
-    for column in ("Difference", "Colour", "Thick mm", "g/m²"):
-        table.add_column(column, justify="right")
-    table.add_column("Colour from")
-    for each in choices:
-        table.add_row(
+    rows = [
+        (
             " + ".join(each.films),
             f"{each.difference:.1f}",
             each.colour,
@@ -85,7 +78,11 @@ def print_choices(lab: Lab, choices: Sequence[FilmChoice], unevenness: float | N
             f"{to_g_m2(each.areal_mass):.0f}",
             "measured" if each.is_measured else "picture",
         )
-    out.print(table)
+        for each in choices
+    ]
+    films = Column("Film, front to back", folds=True)
+    headings = ("Difference", "Colour", "Thick mm", "g/m²")
+    out.print(table([films, *number_columns(*headings), Column("Colour from")], rows))
     _plain(out, "Difference is CIEDE2000: about 1 can just be seen side by side, 10 at a glance.")
     if unevenness is not None and unevenness > MOST_UNEVEN:
         _line(
@@ -108,16 +105,15 @@ def print_check(found: FilmCheck) -> None:
 
 
 def _table(films: Sequence[Film]) -> Table:
-    table = Table(box=SIMPLE_HEAD, pad_edge=False)
-    table.add_column("Film", overflow="fold")
-    table.add_column("Base", overflow="fold")
-    table.add_column("Thick mm", justify="right")
-    table.add_column("g/cm³", justify="right")
-    table.add_column("g/m²", justify="right")
-    table.add_column("Light")
-    table.add_column("Sheets mm", overflow="fold")
-    for film in films:
-        table.add_row(
+    columns = [
+        Column("Film", folds=True),
+        Column("Base", folds=True),
+        *number_columns("Thick mm", "g/cm³", "g/m²"),
+        Column("Light"),
+        Column("Sheets mm", folds=True),
+    ]
+    rows = [
+        (
             film.name + (" (refused)" if film.refused else ""),
             film.base,
             f"{film.thickness:g} ± {film.thickness_tolerance:g}",
@@ -126,7 +122,9 @@ def _table(films: Sequence[Film]) -> Table:
             film.light,
             ", ".join(_short(sheet) for sheet in film.sheets),
         )
-    return table
+        for film in films
+    ]
+    return table(columns, rows)
 
 
 def _short(sheet: SheetSize) -> str:
@@ -153,11 +151,9 @@ def _light(film: Film) -> str:
 
 
 def _line(out: Console, label: str, text: str) -> None:
-    shown = standing_in(text, out.encoding)
-    for number, part in enumerate(textwrap.wrap(shown, out.width - LABEL)):
-        out.print(Text(f"{label if number == 0 else '':<{LABEL}}{part}"))
+    print_labelled(out, label, text, LABEL)
 
 
 def _plain(out: Console, text: str) -> None:
     for part in textwrap.wrap(standing_in(text, out.encoding), out.width):
-        out.print(Text(part))
+        out.print(part)

@@ -4,11 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from rich.box import SIMPLE_HEAD
-from rich.table import Table
-from rich.text import Text
-
-from jobprep.cli.tables import console
+from jobprep.cli.terminal import Column, console, number_columns, table
 from jobprep.files.kerf_profile import WrittenKerf
 from jobprep.measuring.kerf import COVERAGE, KerfFit, mean_kerf
 from jobprep.model.kerf import KerfMeasurements
@@ -23,12 +19,9 @@ def print_kerf(
     """Print the kerf in both senses, along each direction, and what to think about."""
     out = console()
     subject = " on ".join(filter(None, (measured.film, measured.cutter)))
-    out.print(Text(f"Kerf of {subject}" if subject else "Kerf", style="bold"))
-    table = Table(box=SIMPLE_HEAD, pad_edge=False)
-    for column in ("Along", "Kerf mm", "± mm, 95 %", "Per edge mm", "Scale", "Readings"):
-        table.add_column(column, justify="left" if column == "Along" else "right")
-    for fit in fits:
-        table.add_row(
+    out.print(f"Kerf of {subject}" if subject else "Kerf", style="bold")
+    rows = [
+        (
             fit.along,
             f"{fit.kerf.value:.3f}",
             f"{fit.expanded:.3f}",
@@ -36,7 +29,10 @@ def print_kerf(
             "1, taken" if fit.scale is None else f"{fit.scale.value:.4f}",
             f"{len(fit.readings) - len(fit.outliers)} of {len(fit.readings)}",
         )
-    out.print(table)
+        for fit in fits
+    ]
+    headings = ("Kerf mm", "± mm, 95 %", "Per edge mm", "Scale", "Readings")
+    out.print(table([Column("Along"), *number_columns(*headings)], rows))
     mean = mean_kerf(fits)
     which = "mean of both, " if len(fits) == 2 else ""
     out.print(
@@ -47,21 +43,17 @@ def print_kerf(
         for index in fit.outliers:
             reading = fit.readings[index]
             out.print(
-                Text(
-                    f"Left out: {reading.place}: {reading.reading:g} mm lies"
-                    f" {fit.offs[index]:+.2f} mm off the others"
-                ),
+                f"Left out: {reading.place}: {reading.reading:g} mm lies"
+                f" {fit.offs[index]:+.2f} mm off the others",
                 soft_wrap=True,
             )
     for caution in cautions:
-        out.print(Text(f"Caution: {caution}"))
+        out.print(f"Caution: {caution}")
     if written is None:
         name = measured.film or "FILM"
         out.print(
-            Text(
-                f"To plan with it, put {name} = {mean.value:.3f} under [kerf] of a job, or add"
-                f" --apply {measured.cutter or 'CUTTER'} here for every job on this cutter."
-            )
+            f"To plan with it, put {name} = {mean.value:.3f} under [kerf] of a job, or add"
+            f" --apply {measured.cutter or 'CUTTER'} here for every job on this cutter."
         )
     else:
         rest = "the rest of your file is as it was"
@@ -69,6 +61,6 @@ def print_kerf(
             rest = "a copy of the shipped profile, which stays as it is"
         before = "" if written.before is None else f", until now {written.before:g}"
         out.print(
-            Text(f"Wrote {measured.film} = {mean.value:.3f}{before} to {written.path}: {rest}"),
+            f"Wrote {measured.film} = {mean.value:.3f}{before} to {written.path}: {rest}",
             soft_wrap=True,
         )

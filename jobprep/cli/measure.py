@@ -262,7 +262,7 @@ def _print_measurement(measurement: Measurement) -> None:
 
 
 def _print_note(title: str, text: str) -> None:
-    from jobprep.cli.tables import console, print_caution
+    from jobprep.cli.terminal import console, print_caution
 
     print_caution(console(), title, text)
 

@@ -151,10 +151,7 @@ def _sought(design: Design, films: Mapping[str, Film], asked: Mapping[str, Any])
 def _print(
     sought: SoughtStack, shown: Sequence[StackProposal], fitting: int, at_hand: Sequence[Film]
 ) -> None:
-    from rich.box import SIMPLE_HEAD
-    from rich.table import Table
-
-    from jobprep.cli.tables import console, print_caution
+    from jobprep.cli.terminal import Column, console, number_columns, print_caution, table
 
     out = console()
     measured = [
@@ -164,17 +161,15 @@ def _print(
     ]
     fits = shown[0].fits
     out.print(f"Layers near {' and '.join(measured)}{'' if fits else ': none fits. The nearest:'}")
-    table = Table(box=SIMPLE_HEAD, pad_edge=False)
-    table.add_column("Layers, in any order", overflow="fold")
-    table.add_column("mm", justify="right")
-    table.add_column("g", justify="right")
-    for each in shown:
-        table.add_row(
+    rows = [
+        (
             _in_words(each, is_kept=bool(sought.kept)),
             f"{each.thickness:.3f} ± {each.thickness_off:.3f}",
             f"{each.mass:.2f} ± {each.mass_off:.2f}",
         )
-    out.print(table)
+        for each in shown
+    ]
+    out.print(table([Column("Layers, in any order", folds=True), *number_columns("mm", "g")], rows))
     for word, text in _remarks(sought, shown, fitting, at_hand):
         print_caution(out, word, text)
 

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from rich.box import SIMPLE_HEAD
-from rich.table import Table
-from rich.text import Text
-
-from jobprep.cli.tables import console, print_caution
+from jobprep.cli.terminal import (
+    Column,
+    console,
+    number_columns,
+    print_caution,
+    print_cautions,
+    table,
+)
 from jobprep.measuring.colour import COLOUR_CAVEAT
 from jobprep.measuring.measured import Measured
 from jobprep.measuring.measurement import ColourRing, ColourZone, MeasuredHole, Measurement
@@ -22,34 +25,32 @@ def print_measurement(measurement: Measurement) -> None:
     """Print what was measured, each value with its standard uncertainty."""
     out = console()
     unit = "unit" if measurement.scale is None else "mm"
-    table = Table(box=SIMPLE_HEAD, pad_edge=False)
-    table.add_column("Measured", overflow="fold")
-    table.add_column("Value", justify="right")
-    table.add_column("± (1 s.u.)", justify="right")
-    table.add_column("Remark", overflow="fold")
-    table.add_row(*_length("rim diameter", measurement.outer_diameter, unit))
-    if measurement.bore_diameter is not None:
-        table.add_row(*_length("bore diameter", measurement.bore_diameter, unit))
-    if measurement.concentricity is not None:
-        off = measurement.concentricity
-        table.add_row(
-            *_length("bore off centre", off.offset, unit, f"towards {to_dial(off.direction):.1f}°")
-        )
-    for place, ring in enumerate(measurement.rings, start=1):
-        for row in _ring_rows(place, ring, unit):
-            table.add_row(*row)
-    for hole in measurement.holes:
-        for row in _hole_rows(hole, unit):
-            table.add_row(*row)
-    out.print(Text(measurement.name, style="bold"))
-    out.print(table)
+    columns = (
+        Column("Measured", folds=True),
+        *number_columns("Value", "± (1 s.u.)"),
+        Column("Remark", folds=True),
+    )
+    out.print(measurement.name, style="bold")
+    out.print(table(columns, list(_rows(measurement, unit))))
     if measurement.pixel_ratio is not None:
         ratio = measurement.pixel_ratio
         out.print(f"A unit along x is {ratio.value:.4f} of one along y (± {ratio.uncertainty:.4f})")
     if any(zone.proposals for ring in measurement.rings for zone in ring.zones):
         print_caution(out, "Colours", COLOUR_CAVEAT)
-    for warning in measurement.warnings:
-        print_caution(out, "Caution", warning)
+    print_cautions(out, measurement.warnings)
+
+
+def _rows(measurement: Measurement, unit: str) -> Iterator[Row]:
+    yield _length("rim diameter", measurement.outer_diameter, unit)
+    if measurement.bore_diameter is not None:
+        yield _length("bore diameter", measurement.bore_diameter, unit)
+    if measurement.concentricity is not None:
+        off = measurement.concentricity
+        yield _length("bore off centre", off.offset, unit, f"towards {to_dial(off.direction):.1f}°")
+    for place, ring in enumerate(measurement.rings, start=1):
+        yield from _ring_rows(place, ring, unit)
+    for hole in measurement.holes:
+        yield from _hole_rows(hole, unit)
 
 
 def _ring_rows(place: int, ring: ColourRing, unit: str) -> Iterator[Row]:

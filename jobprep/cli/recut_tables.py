@@ -2,18 +2,8 @@
 
 from __future__ import annotations
 
-from rich.box import SIMPLE_HEAD
-from rich.table import Table
-from rich.text import Text
-
-from jobprep.cli.tables import (
-    console,
-    in_minutes,
-    print_cautions,
-    print_cut_up,
-    print_hazards,
-    print_prices,
-)
+from jobprep.cli.tables import in_minutes, print_cut_up, print_hazards, print_prices
+from jobprep.cli.terminal import Column, console, number_columns, print_cautions, table
 from jobprep.model import Nesting
 from jobprep.planning.kept_nest import FilmLeft
 from jobprep.report.words import metres
@@ -28,21 +18,20 @@ def print_recut(again: Recut, before: Summary, after: Summary) -> None:
     print_cautions(out, after.cautions)
     print_hazards(out, after.hazards)
     out.print()
-    out.print(Text(after.title, style="bold"))
+    out.print(after.title, style="bold")
     out.print(f"{_both(before.cutter, after.cutter)}\n")
-    table = Table(box=SIMPLE_HEAD, pad_edge=False)
-    table.add_column("Film")
-    for column in ("Kerf mm", "Sheets", "Cut m", "Time"):
-        table.add_column(column, justify="right")
-    for old, new in zip(before.films, after.films, strict=True):
-        table.add_row(
+    rows = [
+        (
             new.film,
             _both(f"{old.kerf:g}", f"{new.kerf:g}"),
             _both(str(len(old.sheets)), str(len(new.sheets))),
             _both(metres(old.use.cut_length), metres(new.use.cut_length)),
             _both(in_minutes(old.use.seconds), in_minutes(new.use.seconds)),
         )
-    out.print(table)
+        for old, new in zip(before.films, after.films, strict=True)
+    ]
+    headings = ("Kerf mm", "Sheets", "Cut m", "Time")
+    out.print(table([Column("Film"), *number_columns(*headings)], rows))
     print_prices(out, after.costs, before.costs)
     films: dict[str, list[str]] = {}
     for change in again.changes:
@@ -53,20 +42,19 @@ def print_recut(again: Recut, before: Summary, after: Summary) -> None:
     if again.wrong_sizes:
         out.print()
         out.print("Cut with the old drawings, these parts would come out wrong:")
-        sizes = Table(box=SIMPLE_HEAD, pad_edge=False)
-        sizes.add_column("No", justify="right")
-        sizes.add_column("Part", overflow="fold")
-        for column in ("Size mm", "Off mm", "Holes off mm"):
-            sizes.add_column(column, justify="right")
-        for each in again.wrong_sizes:
-            sizes.add_row(
+        sizes = [
+            (
                 str(each.part.number),
                 each.part.name,
                 f"{each.width:.2f} × {each.height:.2f}",
                 f"{each.off:+.2f}",
                 f"{-each.off:+.2f}" if each.part.region.holes else "–",
             )
-        out.print(sizes)
+            for each in again.wrong_sizes
+        ]
+        no, part = Column("No", is_right=True), Column("Part", folds=True)
+        off = number_columns("Size mm", "Off mm", "Holes off mm")
+        out.print(table([no, part, *off], sizes))
 
 
 def _both(before: str, after: str) -> str:

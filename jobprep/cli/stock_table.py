@@ -8,8 +8,8 @@ from typing import Any
 
 import click
 
-from jobprep.cli.long_table import Column, long_table
-from jobprep.cli.tables import console
+from jobprep.cli.long_table import long_table
+from jobprep.cli.terminal import Column, console
 from jobprep.files.ledger.journal import Entry
 from jobprep.files.ledger.on_disk import Done
 from jobprep.geometry.measure import area

@@ -1,18 +1,23 @@
-"""Tables for the terminal: 80 columns, plain when piped."""
+"""A plan and a checked job on the terminal."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from itertools import chain, groupby
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from rich.box import SIMPLE_HEAD
-from rich.console import Console, ConsoleOptions, RenderableType
-from rich.segment import Segment
+from rich.console import Console
 from rich.table import Table
-from rich.text import Span, Text
+from rich.text import Text
 
-from jobprep.cli.encodings import standing_in
+from jobprep.cli.terminal import (
+    Column,
+    console,
+    number_columns,
+    print_caution,
+    print_cautions,
+    table,
+)
 from jobprep.facts.hold import parts_held
 from jobprep.geometry.measure import area, region_bounds
 from jobprep.geometry.outline import Region
@@ -32,45 +37,8 @@ from jobprep.units import minutes_and_seconds, number
 
 if TYPE_CHECKING:
     from jobprep.money.costs import Costs
-    from jobprep.planning.plan import Checked
+    from jobprep.planning.plan import Checked, OpenedSheet
     from jobprep.summary import Hazard, Summary
-
-WIDTH = 80
-
-
-def console() -> Console:
-    """Return the console to print to: as wide as the terminal, 80 columns in a pipe."""
-    plain = _Console(highlight=False, soft_wrap=False)
-    return plain if plain.is_terminal else _Console(highlight=False, width=WIDTH)
-
-
-class _Console(Console):
-    """A console that lays out texts as they can be shown: a stand-in may be longer."""
-
-    def on_broken_pipe(self) -> None:
-        """Say that nobody reads any more, as any other output does."""
-        raise BrokenPipeError
-
-    def render_str(self, text: str, **options: Any) -> Text:
-        """Turn a string into text."""
-        return super().render_str(standing_in(text, self.encoding), **options)
-
-    def render(
-        self, renderable: RenderableType, options: ConsoleOptions | None = None
-    ) -> Iterable[Segment]:
-        """Turn whatever is printed into pieces of lines."""
-        if isinstance(renderable, Text):
-            renderable = self._shown(renderable)
-        return super().render(renderable, options)
-
-    def _shown(self, text: Text) -> Text:
-        def length(end: int) -> int:
-            return len(standing_in(text.plain[:end], self.encoding))
-
-        shown = text.copy()
-        shown.plain = standing_in(text.plain, self.encoding)
-        shown.spans = [Span(length(at.start), length(at.end), at.style) for at in text.spans]
-        return shown
 
 
 def print_summary(summary: Summary) -> None:
@@ -79,7 +47,7 @@ def print_summary(summary: Summary) -> None:
     print_cautions(out, summary.cautions)
     print_hazards(out, summary.hazards)
     out.print()
-    out.print(Text(summary.title, style="bold"))
+    out.print(summary.title, style="bold")
     out.print(f"on {summary.cutter}\n")
     out.print(_sheets_table(summary))
     print_cut_up(out, summary)
@@ -96,75 +64,82 @@ def print_summary(summary: Summary) -> None:
 def print_parts(checked: Checked) -> None:
     """Print the parts list of a checked job and its cautions."""
     out = console()
-    table = Table(box=SIMPLE_HEAD, pad_edge=False)
-    table.add_column("No", justify="right")
-    table.add_column("Part", overflow="fold")
-    table.add_column("Film")
-    table.add_column("Copies", justify="right")
-    table.add_column("Size mm", justify="right")
     held = parts_held(checked.job, checked.parts)
-    if held:
-        table.add_column("Held by")
-    for part in checked.parts:
-        row = (str(part.number), part.name, part.film, str(part.quantity), _size(part.region))
-        table.add_row(*row, *((held.get(part.number, ""),) if held else ()))
+    columns = [
+        Column("No", is_right=True),
+        Column("Part", folds=True),
+        Column("Film"),
+        *number_columns("Copies", "Size mm"),
+        *([Column("Held by")] if held else []),
+    ]
+    rows = [
+        (str(part.number), part.name, part.film, str(part.quantity), _size(part.region))
+        + ((held.get(part.number, ""),) if held else ())
+        for part in checked.parts
+    ]
     print_cautions(out, dict.fromkeys(map(str, checked.cautions)))
-    out.print(Text(checked.job.title, style="bold"))
-    out.print(table)
+    out.print(checked.job.title, style="bold")
+    out.print(table(columns, rows))
     out.print("The job can be planned.")
 
 
 def _sheets_table(summary: Summary) -> Table:
-    table = Table(box=SIMPLE_HEAD, pad_edge=False, show_footer=True)
     use = summary.use
-    table.add_column("Film", "Total")
-    table.add_column("Sheet mm", overflow="fold")
-    table.add_column("Parts", str(use.parts), justify="right")
-    shares = (use.utilisation, use.utilisation_of_opened)
-    for name, share in zip((PARTS_OF_USED, PARTS_OF_OPENED), shares, strict=True):
-        words, of_what = name.split(" / ")
-        head = "\n".join((f"{words} /", *of_what.split(" ")))
-        table.add_column(head, f"{share:.0%}", justify="right")
-    table.add_column("Cut m", metres(use.cut_length), justify="right")
-    table.add_column("Pierces", str(use.pierces), justify="right")
-    table.add_column("Time", in_minutes(use.seconds), justify="right")
-    for film in summary.films:
-        for sheet in film.sheets:
-            opened = sheet.opened
-            name = opened.label or opened.piece
-            size = f"{number(opened.width, 1)} × {number(opened.height, 1)}"
-            table.add_row(
-                film.film,
-                f"{size} ({name})" if name else size,
-                str(sheet.use.parts),
-                f"{sheet.use.utilisation:.0%}",
-                f"{sheet.use.utilisation_of_opened:.0%}",
-                metres(sheet.use.cut_length),
-                str(sheet.use.pierces),
-                in_minutes(sheet.use.seconds),
-            )
-    return table
+    columns = [
+        Column("Film", total="Total"),
+        Column("Sheet mm", folds=True),
+        Column("Parts", is_right=True, total=str(use.parts)),
+        Column(_head(PARTS_OF_USED), is_right=True, total=f"{use.utilisation:.0%}"),
+        Column(_head(PARTS_OF_OPENED), is_right=True, total=f"{use.utilisation_of_opened:.0%}"),
+        Column("Cut m", is_right=True, total=metres(use.cut_length)),
+        Column("Pierces", is_right=True, total=str(use.pierces)),
+        Column("Time", is_right=True, total=in_minutes(use.seconds)),
+    ]
+    rows = [
+        (
+            film.film,
+            _sheet_words(sheet.opened),
+            str(sheet.use.parts),
+            f"{sheet.use.utilisation:.0%}",
+            f"{sheet.use.utilisation_of_opened:.0%}",
+            metres(sheet.use.cut_length),
+            str(sheet.use.pierces),
+            in_minutes(sheet.use.seconds),
+        )
+        for film in summary.films
+        for sheet in film.sheets
+    ]
+    return table(columns, rows)
+
+
+def _head(share: str) -> str:
+    """Return the name of a share, as ``Parts / film used``, on three lines."""
+    words, of_what = share.split(" / ")
+    return "\n".join((f"{words} /", *of_what.split(" ")))
+
+
+def _sheet_words(opened: OpenedSheet) -> str:
+    name = opened.label or opened.piece
+    size = f"{number(opened.width, 1)} × {number(opened.height, 1)}"
+    return f"{size} ({name})" if name else size
 
 
 def _discs_table(summary: Summary) -> Table:
-    table = Table(box=SIMPLE_HEAD, pad_edge=False)
-    table.add_column("Disc")
-    table.add_column("Copies", justify="right")
-    table.add_column("Mass g", justify="right")
-    table.add_column("Thick mm", justify="right")
-    table.add_column("Unbalance g·mm", justify="right")
-    table.add_column("Used each", justify="right")
+    rows = []
     for disc, own in zip(summary.discs, summary.costs.discs, strict=True):
         mass, thickness = disc.facts.whole
-        table.add_row(
-            disc.design,
-            str(disc.copies),
-            f"{mass.mass:.2f}",
-            f"{thickness.nominal:.3f}",
-            f"{mass.unbalance:.2f}",
-            money(own.used.amount, summary.costs.currency),
+        rows.append(
+            (
+                disc.design,
+                str(disc.copies),
+                f"{mass.mass:.2f}",
+                f"{thickness.nominal:.3f}",
+                f"{mass.unbalance:.2f}",
+                money(own.used.amount, summary.costs.currency),
+            )
         )
-    return table
+    headings = ("Copies", "Mass g", "Thick mm", "Unbalance g·mm", "Used each")
+    return table([Column("Disc"), *number_columns(*headings)], rows)
 
 
 def print_cut_up(out: Console, summary: Summary) -> None:
@@ -202,12 +177,6 @@ def print_prices(out: Console, costs: Costs, before: Costs | None = None) -> Non
     out.print(rows)
 
 
-def print_cautions(out: Console, cautions: Iterable[str]) -> None:
-    """Print what to know of a job."""
-    for caution in cautions:
-        print_caution(out, "Caution", caution)
-
-
 def print_hazards(out: Console, hazards: Iterable[Hazard]) -> None:
     """Print in short what can hurt someone, film by film; the job sheet says it in full."""
     rows = [
@@ -218,15 +187,6 @@ def print_hazards(out: Console, hazards: Iterable[Hazard]) -> None:
         print_caution(out, "Take care", row)
     if rows:
         print_caution(out, "", "This is in short; the job sheet has all of it.")
-
-
-def print_caution(out: Console, word: str, text: str) -> None:
-    """Print a caution with a hanging indent."""
-    row = Table.grid(padding=(0, 1))
-    row.add_column(width=len("Take care"))
-    row.add_column(overflow="fold")
-    row.add_row(Text(word, style="bold yellow"), Text(text))
-    out.print(row)
 
 
 def _size(region: Region) -> str:

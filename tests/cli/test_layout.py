@@ -95,3 +95,11 @@ def test_both_shares_of_parts_are_named_and_only_one_depends_on_what_is_kept(sho
     assert thrown["utilisation_of_opened"] == pytest.approx(kept["utilisation_of_opened"])
     assert thrown["utilisation"] == pytest.approx(thrown["utilisation_of_opened"])
     assert kept["utilisation"] > 2 * thrown["utilisation"]
+
+
+@pytest.mark.parametrize("name", ["wheel [/x] one", "wheel [red] one", "wheel :star: one"])
+def test_a_name_that_looks_like_markup_is_printed_as_it_is(tmp_path: Path, name: str) -> None:
+    """Once the first ended in a traceback and the others lost their middle."""
+    job = starter(tmp_path, **{"Harbour lamp, first wheel": name, '"Harbour lamp"': f'"{name}"'})
+    for words in (("check", job), ("disc", tmp_path / "harbour-lamp.toml")):
+        assert name in " ".join(done(*words).output.split())

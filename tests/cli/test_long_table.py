@@ -11,7 +11,9 @@ from rich.cells import cell_len
 from rich.console import Console
 from rich.table import Table
 
-from jobprep.cli.long_table import Column, _by_cells, long_table
+from jobprep.cli.long_table import long_table
+from jobprep.cli.terminal import Column, console
+from jobprep.cli.terminal import table as rich_table
 
 COLUMNS = (Column("Id"), Column("Size mm", is_right=True), Column("Shelf", folds=True))
 words = st.text(st.sampled_from("ab1 ×²水"), max_size=12).map(str.strip)
@@ -19,16 +21,17 @@ rows = st.lists(st.tuples(words, words, words), min_size=1, max_size=6)
 
 
 def printed(table: Table, width: int) -> str:
-    out = Console(width=width, file=io.StringIO(), highlight=False)
+    out = console()
+    out.file, out.width = io.StringIO(), width
     out.print(table)
-    return out.file.getvalue()  # type: ignore[attr-defined, no-any-return]
+    return out.file.getvalue()
 
 
 @given(rows, st.integers(20, 80))
 def test_it_is_the_table_that_rich_lays_out(cells: list[tuple[str, ...]], width: int) -> None:
     out = Console(width=width, file=io.StringIO())
     found = printed(long_table(out, COLUMNS, cells), width)
-    assert found == printed(_by_cells(COLUMNS, cells), width)
+    assert found == printed(rich_table(COLUMNS, cells, wraps=False), width)
     assert max(map(cell_len, found.splitlines())) <= width
 
 

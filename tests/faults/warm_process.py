@@ -215,6 +215,7 @@ LOADED = (
     "jobprep.cli.recut_tables",
     "jobprep.cli.stock_table",
     "jobprep.cli.tables",
+    "jobprep.cli.terminal",
     "jobprep.drawing.pdf",
     "jobprep.measuring.points",
     "jobprep.nesting.search",
