@@ -1,7 +1,7 @@
 """Static balance of a thin rotor: formulas of ISO 21940-11 and of statics.
 
-A disc far thinner than wide is balanced in one plane (common practice, no source). No grade of
-the standard is written for film discs: which one to ask for is the user's choice.
+A disc far thinner than wide is balanced in one plane (common practice, no source). The standard
+names no grade for film discs: the user chooses one.
 
 Units: unbalance g·mm, mass g, eccentricity mm, grade mm/s, angular speed (omega) rad/s, force N.
 """

@@ -34,8 +34,9 @@ DEEPEST = 2.0
 what was drawn."""
 
 WORTH_A_LOOK = 0.5
-"""Less film is left without a word, in kerfs: an inside corner of 60 degrees. A right angle, of
-which ordinary parts are full, has a fifth of a kerf, and everybody expects that of a round beam."""
+"""Less film than this, in kerfs, is not reported: an inside corner of 60 degrees. A right angle,
+which ordinary parts have many of, leaves a fifth of a kerf, and everybody expects that of a round
+beam."""
 
 
 class CutPart(NamedTuple):

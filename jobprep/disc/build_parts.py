@@ -75,7 +75,7 @@ def disc_parts(
 ) -> tuple[Part, ...]:
     """Return the numbered parts of one design, for a number of copies of the disc.
 
-    A film that is not among ``films`` counts as one without a grain.
+    A film missing from ``films`` counts as one without a grain.
     """
     parts = [
         _part(design, number, pieces, turns, copies)

@@ -26,10 +26,10 @@ Kind = Literal["dot", "hole", "sector"]
 BALANCED_SHARE = 0.01
 """Without a grade, a correction must leave less than this share of the unbalance."""
 SMALL = 0.001
-"""Unbalances below this are shown as that, g·mm: a milligram at the rim is less than dust
+"""Smaller unbalances, g·mm, are shown as "below" this: a milligram at the rim is less than dust
 and glue weigh."""
 MOST_OPEN = 6
-"""With more open sectors than this only filling all or one of them is tried."""
+"""With more open sectors than this, only all or one of them are filled."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -1,4 +1,4 @@
-"""What of a design's sizes contradicts itself, looked at before anything is built from it.
+"""Contradictions between a design's sizes, found before anything is built from it.
 
 Designs from a file and from a program get the same findings, which name fields as in a file.
 """
@@ -30,9 +30,9 @@ THINNEST_AXLE, SMALL_DISC = 1.0, 40.0
 
 
 def design_faults(design: Design) -> Iterator[Finding]:
-    """Yield every size of a design that does not go with another.
+    """Yield each size of a design that contradicts another. Numbers that look like inches are a
 
-    That its numbers look like inches is a caution.
+    caution.
     """
     outer = design.outer_diameter
     reach = 0.0
@@ -164,9 +164,9 @@ def _slots(slots: HubSlots, outer: float, reach: float) -> Iterator[Finding]:
 
 
 def _hub(hub: Hub, design: Design, reach: float) -> Iterator[Finding]:
-    """Yield what of a hub cannot be printed: its flanges, the bore, the slots for its tabs.
+    """Yield what cannot be printed of a hub: its flanges, the bore, the slots for its tabs.
 
-    What depends on the films and on single layers is checked where those are known.
+    What depends on films and single layers is checked where those are known.
     """
     if design.bore is None:
         yield Finding.error("hub", "its flanges go round the bore; give bore")

@@ -102,7 +102,7 @@ def hole_region(hole: Hole | Dot) -> Region:
 def slot_regions(slots: HubSlots) -> tuple[Region, ...]:
     """Return the outlines of hub slots, clockwise from the first.
 
-    None for a size that makes no slot; ``check_features`` says so.
+    None where the sizes make no slot; ``check_features`` says so.
     """
     try:
         first = slot_arc(slots.circle_diameter / 2.0, slots.direction, slots.length, slots.width)

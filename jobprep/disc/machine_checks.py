@@ -54,7 +54,7 @@ def check_machine(facts: DiscFacts) -> Iterator[Finding]:
 
 
 def _window(field: str, view: WindowView) -> Iterator[Finding]:
-    """Yield what of a window no film of the disc can cover."""
+    """Yield which part of a window no film of the disc can cover."""
     name = f"the window {view.window.name}"
     if view.beyond >= 1.0:
         yield Finding.caution(

@@ -34,7 +34,7 @@ TICK_CLEARANCE = 1.0
 OFF_THE_PART = f"it does not lie on its part, {EDGE_CLEARANCE:g} mm from its edges"
 """What is wrong with such a mark."""
 LEAST_HEIGHT = 1.2
-"""Smallest letters still read on film, mm (common practice, no source)."""
+"""Smallest letters that can be read on film, mm (common practice, no source)."""
 SHRINK = 0.8
 """Each smaller size tried is this share of the one before."""
 AROUND = (0.0, 0.15, -0.15, 0.3, -0.3)

@@ -30,11 +30,11 @@ from jobprep.units import from_degrees
 SHARPEST = from_degrees(30.0)
 """A corner sharper than this counts as a tongue."""
 SLACK = 0.5
-"""Area of a tongue that is let pass, in squares of half the least web, and length of its two sides,
+"""Area of a tongue that is accepted, in squares of half the least web, and length of its two sides,
 in least webs: rounding of curved corners and the blunt ends of narrow sectors."""
 MANY_EDGES = 2000
-"""An outline of more that the beam cannot make has to be drawn again and is not looked at further:
-how weak it is takes most of the time."""
+"""With more places than this that the beam cannot make, an outline must be drawn again, and how
+weak it is, which takes most of the time, is not examined."""
 
 
 def check_vanished(design: Design, parts: tuple[Part, ...]) -> Iterator[Finding]:

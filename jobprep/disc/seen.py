@@ -33,7 +33,7 @@ its circles are then cut by none of them."""
 SAME = 1e-9
 """Rounding of directions, radians, and of an arc's middle on the axis, mm."""
 NEARLY_HALF = math.pi - 1e-6
-"""A line that turns by more, seen from the axis, runs through it, radians."""
+"""A line over a larger angle than this, seen from the axis, runs through it; radians."""
 
 
 class Seen(NamedTuple):
@@ -118,7 +118,7 @@ def _parted(
 class _Reach(NamedTuple):
     """Where a region lies at most: in a box, and in which directions, none where that is unknown.
 
-    Of many narrow sectors most boxes overlap, and hardly any directions.
+    The boxes of many narrow sectors mostly overlap; their directions hardly do.
     """
 
     box: Bounds
@@ -145,7 +145,7 @@ class _Reach(NamedTuple):
 def directions(region: Region) -> tuple[float, float] | None:
     """Return from which direction a region reaches anticlockwise, and over which angle at most.
 
-    None where it goes round the axis or comes too near to it to tell.
+    None where it goes round the axis, or comes too near to it for an answer.
     """
     first = _direction(region.outer.segments[0].start)
     here = low = high = 0.0
@@ -178,7 +178,7 @@ def _joined(regions: Sequence[Region]) -> tuple[Region, ...]:
 
 
 def _fills(region: Region, inner: float, outer: float) -> bool:
-    """Whether a region fills a ring and what is looked up beyond it is none of the question."""
+    """Whether a region fills a ring; how far it reaches beyond does not matter."""
     whole = _circle_radius(region.outer)
     if whole is None or whole < outer:
         return False

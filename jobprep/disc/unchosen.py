@@ -1,7 +1,7 @@
 """The layers and sectors of a design whose film nobody has chosen yet.
 
-What depends on such a film is not known: a fact of the disc that would need it is left out or told
-as a bound, and nothing is put in its place.
+What depends on such a film is not known: a fact of the disc that needs it is left out or given as
+a bound; nothing is put in its place.
 """
 
 from __future__ import annotations
