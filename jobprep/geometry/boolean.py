@@ -18,7 +18,7 @@ from jobprep.geometry.stitch import OpenContourError, contours_of, regions_of, t
 from jobprep.geometry.winding import sides
 
 TOLERANCES = (SNAP, 10.0 * SNAP, 100.0 * SNAP)
-"""How near points are one, mm: the next wider one is tried where outlines contradict themselves."""
+"""How near points are one, mm: the next wider one is tried where outlines contradict each other."""
 
 
 def union(regions: Iterable[Region]) -> tuple[Region, ...]:

@@ -1,11 +1,10 @@
 """Near pairs among thousands of segments of whose boxes too many meet.
 
-Arcs are cut into chords, and chords sorted by direction into three classes. Of every two classes a
-frame is taken in which none of their chords is within 30 degrees of level, so that within a slab a
-chord never goes far along it (``geometry/slabs.py``). Two chords come near each other in some slab
+Arcs are cut into chords, and chords sorted by direction into three classes. Each two classes get
+a frame in which none of their chords is within 30 degrees of level, so that a chord never goes far
+along a slab (``geometry/slabs.py``). Two chords come near each other in some slab
 from side to side of which one of them stands; there they are neighbours, or hardly more. The work
-is n log² n, and so much more as there are pairs; in chords that cross each other a great deal it
-is more.
+grows with n log² n and with the number of pairs; chords that cross each other often take more.
 """
 
 from __future__ import annotations
@@ -198,7 +197,7 @@ def _ending(
 
 
 def _are_near(chords: Chords, first: Ints, second: Ints, limit: Floats) -> Flags:
-    """Tell which pairs of chords come as near as their limit."""
+    """Return which pairs of chords come as near as their limit."""
     a, b, c, d = (
         np.stack((x[index], y[index]))
         for index in (first, second)

@@ -79,7 +79,7 @@ class Offset(NamedTuple):
 def offset_contour(contour: Contour, distance: float) -> tuple[Contour, ...]:
     """Grow the area a contour encloses by ``distance``, mm, or shrink it by a negative one.
 
-    Returns outer contours first, in the direction of the given one: one when growing, none or
+    Return outer contours first, in the direction of the given one: one when growing, none or
     several when shrinking. Growing may close off gaps of a concave contour: each is returned as
     one more contour, in the opposite direction. A distance below ``SNAP`` changes nothing.
     """

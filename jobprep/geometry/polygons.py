@@ -29,7 +29,7 @@ def corners(points: Sequence[Sequence[float]]) -> Corners:
 
 
 def polygon_fault(points: Sequence[Sequence[float]]) -> str:
-    """Say why points make no simple polygon; nothing when they do.
+    """Return why points make no simple polygon, nothing when they do.
 
     Points are numbered from 1 in the order given, edge n runs from point n to the next.
     """

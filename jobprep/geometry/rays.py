@@ -2,7 +2,7 @@
 
 Arcs are cut where they turn back along the ray's normal, and neighbouring pieces share the very
 same ordinate, so a ray can slip through no joint and hit none twice. Where exactly it meets a piece
-only matters if it starts beside it; of others it tells from their reach.
+only matters if it starts beside it; of others their reach is enough.
 """
 
 from __future__ import annotations

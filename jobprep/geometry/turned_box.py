@@ -13,7 +13,7 @@ DIRECTIONS = 36
 """In how many directions over a quarter turn an outline is looked at first."""
 
 MOST_LOOKS = 400
-"""Directions looked at before an outline is let pass: it lies within a hair of fitting."""
+"""Directions looked at before an outline counts as one that may fit."""
 
 SPARE = 1e-6
 """How much more than there is an outline may need, mm: rounding."""
@@ -27,8 +27,8 @@ def fits_nowhere(
     ``turns`` are the angles that it may be turned by, radians; None for all. Turned by no more than
     d from where it is w wide, an outline of diameter D is at least
     ``w cos d - sqrt(D² - w²) sin d`` wide, since two of its points lie w apart across and no
-    farther than D from each other. Directions of which that tells nothing yet are looked at more
-    closely; one that is within rounding of fitting is not proven not to fit.
+    farther than D from each other. Directions about which that says nothing yet are looked at
+    more closely; one that is within rounding of fitting is not proven not to fit.
     """
     corners = _hull([segment.start for segment in outline.segments])
     arcs = [segment for segment in outline.segments if isinstance(segment, Arc)]

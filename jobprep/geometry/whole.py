@@ -157,7 +157,7 @@ def _crossing(a: Segment, b: Segment) -> Point | None:
 
 
 def _along(a: Segment, b: Segment) -> Point | None:
-    """Return a point of a stretch that two segments have in common, None where they only touch."""
+    """Return a point of the stretch that two segments share, None where they only touch."""
     for one, other in ((a, b), (b, a)):
         inner = [point_along(one, share / LOOKED_AT) for share in range(1, LOOKED_AT)]
         common = [p for p in inner if point_distance(other, p) <= ALIKE]
