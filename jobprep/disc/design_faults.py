@@ -30,9 +30,9 @@ THINNEST_AXLE, SMALL_DISC = 1.0, 40.0
 
 
 def design_faults(design: Design) -> Iterator[Finding]:
-    """Yield each size of a design that contradicts another. Numbers that look like inches are a
+    """Yield each size of a design that contradicts another.
 
-    caution.
+    Numbers that look like inches are a caution.
     """
     outer = design.outer_diameter
     reach = 0.0

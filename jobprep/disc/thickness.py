@@ -170,7 +170,8 @@ def thickest(places: Iterable[AnyPlace]) -> AnyPlace | None:
 def thickest_at_worst(places: Iterable[Place]) -> Place | None:
     """Return the place that may be thickest when all tolerances add up.
 
-    That need not be the nominally thickest place: a thinner stack with a wider tolerance may reach farther.
+    That need not be the nominally thickest place: a thinner stack with a wider tolerance may reach
+    farther.
     """
     return max(places, key=lambda place: place.thickness.at_most, default=None)
 
