@@ -7,7 +7,7 @@ from pathlib import Path
 
 from jobprep.errors import CannotDoError, InputError
 from jobprep.files.materials.library import cutter_library, shipped_materials, unknown_material
-from jobprep.files.toml.changes import Take
+from jobprep.files.toml.changes import TakeRow
 from jobprep.files.toml.edit import BYTE_ORDER_MARK, changed_text
 
 
@@ -44,7 +44,7 @@ def no_longer_assumed(text: str, name: str) -> str:
     """
     assumed = tomllib.loads(text.removeprefix(BYTE_ORDER_MARK)).get("assumed", [])
     places = [place for place, each in enumerate(assumed) if each == name]
-    return changed_text(text, [Take(at=("assumed", place)) for place in reversed(places)])
+    return changed_text(text, [TakeRow(at=("assumed",), row=place) for place in reversed(places)])
 
 
 def _is_shipped(path: Path) -> bool:
