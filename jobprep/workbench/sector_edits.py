@@ -13,7 +13,7 @@ from typing import Any
 from jobprep.errors import CannotDoError
 from jobprep.files.design.layer import LayerTable
 from jobprep.files.design.sector import FULL, SectorTable, sector_degrees
-from jobprep.files.toml.changes import AddRow, Keys, Put, Take, TakeRow, TomlChange
+from jobprep.files.toml.changes import AddRow, Exchange, Keys, Put, Take, TakeRow, TomlChange
 from jobprep.files.toml.field_types import NARROWEST
 from jobprep.units import number, plain
 
@@ -168,10 +168,11 @@ def _index(rows: SectorRows, sector: int) -> int:
 def _width(rows: SectorRows, index: int, degrees: float) -> Iterator[TomlChange]:
     """Yield the changes that give a sector a width in degrees, however it was given before."""
     at = (*rows.at, "sector", index)
-    for unit in WIDTHS[1:]:
-        if unit in rows.rows[index]:
-            yield Take((*at, unit))
-    if rows.rows[index].get("degrees") != degrees:
+    row = rows.rows[index]
+    given = next((unit for unit in WIDTHS[1:] if unit in row), None)
+    if given is not None:
+        yield Exchange((*at, given), "degrees", _whole(degrees))
+    elif row.get("degrees") != degrees:
         yield Put((*at, "degrees"), _whole(degrees))
 
 

@@ -33,6 +33,14 @@ class Take(NamedTuple):
     at: Keys
 
 
+class Exchange(NamedTuple):
+    """A field makes way for another, ``key``, in its place."""
+
+    at: Keys
+    key: str
+    value: Any
+
+
 class AddRow(NamedTuple):
     """A row comes into a list ``at`` its keys, before the ``row`` of that index."""
 
@@ -57,7 +65,7 @@ class MoveRow(NamedTuple):
     to: int
 
 
-TomlChange = Put | Take | AddRow | TakeRow | MoveRow
+TomlChange = Put | Take | Exchange | AddRow | TakeRow | MoveRow
 
 
 def keys_of(path: str) -> Keys | None:
@@ -95,6 +103,11 @@ def _changed(value: Any, keys: Keys, change: TomlChange) -> Any:
         return {**value, first: change.value}
     if not rest and isinstance(change, Take):
         return {key: each for key, each in value.items() if key != first}
+    if not rest and isinstance(change, Exchange):
+        value[first]  # raises where it is not there
+        new = {change.key: change.value}
+        pairs = (new if key == first else {key: each} for key, each in value.items())
+        return {key: each for pair in pairs for key, each in pair.items()}
     missing: Any = [] if not rest else {}
     inner = _changed(value.get(first, missing), rest, change)
     if inner == [] and isinstance(change, TakeRow):

@@ -15,6 +15,7 @@ from jobprep.errors import CannotDoError
 from jobprep.files.toml.blocks import block_of, count_blocks, with_block, without_block
 from jobprep.files.toml.changes import (
     AddRow,
+    Exchange,
     MoveRow,
     Put,
     Take,
@@ -175,10 +176,12 @@ def _with_tomlkit(text: str, change: TomlChange, end: str) -> str:
         _put(document, change, end)
     elif isinstance(change, Take):
         del _inner(document, change.at[:-1])[change.at[-1]]
+    elif isinstance(change, Exchange):
+        _exchange(document, change, end)
     else:
         rows = _inner(document, change.at)
         if isinstance(change, AddRow):
-            rows.insert(change.row, _item(dict(change.fields)))
+            rows.insert(change.row, _item(dict(change.fields), end))
         elif isinstance(change, TakeRow):
             del rows[change.row]
             if not rows:
@@ -200,11 +203,24 @@ def _put(document: Any, change: Put, end: str) -> None:
                 table.add(nl())
             table[key] = new_table()
         table = table[key]
-    new = _item(change.value)
+    new = _item(change.value, end)
     if isinstance(last, int) or last in table:
         table[last] = new
     else:
         _add(table, last, new, end)
+
+
+def _exchange(document: Any, change: Exchange, end: str) -> None:
+    from tomlkit.items import InlineTable
+
+    *outer, old = change.at
+    table = _inner(document, outer)
+    if isinstance(table, InlineTable):  # which has no comments: written again as a whole
+        values = changed_values(table.unwrap(), [change._replace(at=(old,))])
+        _inner(document, outer[:-1])[outer[-1]] = _item(values, end)
+        return
+    del table[old]
+    _put(document, Put((*outer, change.key), change.value), end)
 
 
 def _inner(value: Any, keys: Iterable[str | int]) -> Any:
@@ -221,8 +237,8 @@ def _has(values: Any, keys: Iterable[str | int]) -> bool:
     return True
 
 
-def _item(value: Any) -> Any:
+def _item(value: Any, end: str) -> Any:
     """Return a value as the library has it, laid out as in files of ours."""
     from tomlkit import parse
 
-    return parse(f"key = {value_text(value)}\n")["key"]
+    return parse(f"key = {value_text(value)}\n".replace("\n", end))["key"]
