@@ -68,7 +68,7 @@ def add_leads(
     kerf: float,
     rule: LeadRule,
 ) -> Led:
-    """Give every closed cut its leads and overcut; marks and cuts with tabs stay as they are.
+    """Give every closed cut its leads and overcut. Marks and cuts with tabs stay as they are.
 
     A cut between tabs begins and ends at them, where the nib is trimmed anyway.
     """

@@ -1,4 +1,4 @@
-"""What of a sheet is worth keeping after the cut.
+"""What is worth keeping of a sheet after the cut.
 
 Terminology
 -----------

@@ -7,8 +7,8 @@ by itself. That bounds its speed three ways:
   acceleration reaches the limit;
 - where two segments meet at a corner, the speed of the largest circle that touches both and
   passes the corner at no more than ``CORNER_DEVIATION`` (see ``corner_speed``);
-- everywhere, what the limit of acceleration lets it reach from the slow places before and what
-  it lets it brake down to for those ahead (look-ahead over the whole path).
+- everywhere, what the acceleration lets it reach after the slow places before, and brake down to
+  for those ahead (look-ahead over the whole path).
 
 Each path starts and ends at rest, and so does each travel between paths, the last one home among
 them.

@@ -133,7 +133,7 @@ def _searched(route: RouteState, kicks_per_stop: int) -> list[int]:
 
 
 def _search(route: RouteState, kicks: int) -> None:
-    """Kick the route and mend it, again and again; leave it at the shortest that was met."""
+    """Kick the route and mend it, again and again; leave it at the shortest that was found."""
     chance = Random(SEED)
     best = route.snapshot()
     slack = SLACK * route.length / route.count

@@ -18,8 +18,8 @@ def plan_of(
 ) -> Plan:
     """Order the cuts of proven nests, film by film, and return all of it as a plan.
 
-    What of the job's wishes for the cuts is not quite as asked is added to ``cautions``, and on
-    which assumed values the times rest.
+    ``cautions`` gain what is not cut quite as the job asks, and on which assumed values the times
+    rest.
     """
     films = tuple(cut_film(task, nest) for task, nest in nested)
     cautions = (*cautions, *cutting_remarks(job.source, films), *assumed_times(job, films))

@@ -109,7 +109,7 @@ def rectangles_drawn() -> tuple[tuple[float, float], ...]:
 
 
 def coupon_drawing(coupon: Coupon, film: Film, cutter: Cutter) -> Drawing:
-    """Return the drawing to cut: the beam runs on every line as drawn, no kerf is made up for."""
+    """Return the drawing to cut: the beam runs on each line as drawn, no kerf is compensated."""
     from jobprep.cutting.plan_cuts import plan_cuts
     from jobprep.planning.draw_sheet import draw_sheet
     from jobprep.planning.plan import OpenedSheet, SheetPlan

@@ -252,7 +252,7 @@ def _nests(
     progress: Progress | None,
     patience: Patience,
 ) -> Iterator[NestedFilm]:
-    """Yield the nest of every film: of those found as much as is wanted, others made now."""
+    """Yield the nest of every film: of those found as much as is wanted, others are made now."""
     for task in film_tasks(wanted.job, wanted.parts):
         name = task.film.name
         nest = found[name].nest if name in found else None

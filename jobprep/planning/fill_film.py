@@ -5,7 +5,7 @@ group of them holds together, which is more where a set takes an odd share of a 
 few parts lie on all of the stock is that searched as a whole. A search goes up from what a first
 fit places, in growing and then shrinking steps; at last one more is tried as long as any of several
 searches places it. It ends at a bound that no nest can exceed, or when its time or its number of
-searches is spent; what was found until then holds.
+searches is spent; what was found until then is the answer.
 """
 
 from __future__ import annotations

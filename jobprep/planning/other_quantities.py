@@ -32,8 +32,8 @@ def other_quantities(
 ) -> Iterator[Quantity]:
     """Yield the plans for 1, 2, 4, ... sets of discs, and where a further sheet must be opened.
 
-    The job's own number is among them, with the plan ``planned``. Nothing comes of a job without
-    discs, nor from where on the stock is short.
+    The job's own number is among them, with the plan ``planned``. A job without discs yields
+    none, and nothing follows once the stock is short.
     """
     if not checked.job.discs or up_to < 1:
         return

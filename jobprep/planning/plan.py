@@ -74,7 +74,7 @@ class CutUpSheet:
 
     @property
     def film_area(self) -> float:
-        """What the cuts by hand leave that is no use, mm²."""
+        """What the cuts by hand leave as scrap, mm²."""
         return sum(map(area, self.remainder)) - sum(map(area, self.leftovers))
 
 

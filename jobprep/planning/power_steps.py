@@ -57,7 +57,7 @@ class PowerStep:
 
 
 def steps_of(speeds: tuple[float, float], powers: tuple[float, float]) -> tuple[PowerStep, ...]:
-    """Return the steps between two speeds and two powers, what does least to a film first.
+    """Return the steps between two speeds and two powers, the one that does least to a film first.
 
     Speeds stand in equal ratios, powers at equal distances. Both are rounded to whole numbers where
     those differ, as panels take them, else to one decimal. Raises ``CannotDoError`` where they are

@@ -1,4 +1,4 @@
-"""What is worth telling of a plan: what found no room, what is cut not quite as asked."""
+"""What is worth saying about a plan: what found no room, what is not cut quite as asked."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from jobprep.units import to_cm2
 
 
 def unplaced(nested: Iterable[NestedFilm]) -> Iterator[str]:
-    """Say of each film which parts found no room, and what is known of the reason."""
+    """Yield for each film which parts found no room, and what is known of the reason."""
     for task, nest in nested:
         remaining = [
             (part, count) for part, count in zip(task.parts, nest.unplaced, strict=True) if count
@@ -28,7 +28,7 @@ def unplaced(nested: Iterable[NestedFilm]) -> Iterator[str]:
 
 
 def _why_unplaced(task: FilmTask, nest: Nest, named: str, left: float) -> str:
-    """Say that ``named`` parts of the area ``left`` found no room, and no more than is known."""
+    """Say that ``named`` parts of the area ``left`` found no room, and only what is known."""
     if nest.is_interrupted or task.budget.is_over():
         return f"no room found for {named}; the search was ended early, more time may find some"
     endless = [piece.sheet for piece in task.shelf if piece.count is None]
@@ -42,7 +42,7 @@ def _why_unplaced(task: FilmTask, nest: Nest, named: str, left: float) -> str:
 
 
 def cutting_remarks(source: Source, films: Iterable[FilmPlan]) -> Iterator[Finding]:
-    """Say what of the job's wishes for the cuts is not quite as asked, film by film."""
+    """Yield, film by film, what is not cut quite as the job asks."""
     for film_plan in films:
         name, count = film_plan.film.name, len(film_plan.sheets)
         for index, sheet in enumerate(film_plan.sheets, start=1):
