@@ -134,14 +134,75 @@ def test_match_finds_the_film_of_that_colour(words: list[str]) -> None:
 
 
 def test_match_proposes_two_films_with_their_thickness_and_mass() -> None:
-    result = run("films", "match", "#673d21")
+    result = run("films", "match", "#624430")
     first = next(line for line in result.stdout.splitlines() if "violet + yellow" in line)
     difference, *rest = first.split()[3:]
     assert float(difference) < 0.5  # the colour asked for is rounded to eight bits
-    assert rest == ["#673d21", "0.200", "276", "picture"]  # twice 0.1 mm and 138 g/m²
+    # Twice 0.1 mm and 138 g/m²; what passes is less than of either film alone.
+    assert rest == ["#624430", "6.9–7.7", "0.200", "276", "invented"]
     words = " ".join(result.stdout.split())
+    assert "Invented are spectra that no film of any maker has" in words
     assert "The colour of a screen is no transmission." in words
     assert max(map(len, result.stdout.splitlines())) <= 80
+
+
+def test_match_without_spectra_says_that_pictures_were_multiplied(tmp_path: Path) -> None:
+    own_film(tmp_path, "rose", colour="#cc8899")
+    result = run("films", "match", "#cc8899", "--beside", tmp_path)
+    row = next(line for line in result.stdout.splitlines() if line.startswith(" rose "))
+    assert row.split()[1:] == ["0.0", "#cc8899", "?", "0.100", "120", "picture"]
+    words = " ".join(result.stdout.split())
+    assert "which are of daylight and multiplied by channels" in words
+
+
+def test_match_of_a_film_in_a_lamp_shows_both_differences() -> None:
+    result = run("films", "match", "film", "violet", "--lamp", "incandescent")
+    assert "in the lamp incandescent (Incandescent bulb, CIE A)" in " ".join(result.stdout.split())
+    assert max(map(len, result.stdout.splitlines())) <= 80
+    row = next(line for line in result.stdout.splitlines() if line.startswith(" blue "))
+    in_lamp, by_day = map(float, row.split()[1:3])
+    words = ["films", "match", "film", "violet", "--lamp", "incandescent", "--json"]
+    found = json.loads(run(*words).stdout)
+    assert found["lamp"] == "incandescent"
+    blue = next(each for each in found["films"] if each["films"] == ["blue"])
+    assert blue["from_spectra"] is True and blue["invented"] is True
+    assert (blue["ciede2000"], blue["ciede2000_daylight"]) == pytest.approx(
+        (in_lamp, by_day), abs=0.05
+    )
+    assert blue["luminous_transmittance"] == blue["luminous_transmittance_glued"]
+
+
+def test_a_metameric_film_is_named_with_both_differences(tmp_path: Path) -> None:
+    """Two greys that daylight cannot tell apart, as a test of its own makes them."""
+    from films.test_near_light import metameric_pair
+
+    for film in metameric_pair():
+        own_film(tmp_path, film.name, more=f'transmission = "{film.name}.csv"')
+        assert film.transmission is not None
+        curve = film.transmission.curve
+        rows = zip(curve.wavelengths, curve.values, strict=True)
+        path = tmp_path / "materials" / "films" / f"{film.name}.csv"
+        path.write_text("".join(f"{nm},{value}\n" for nm, value in rows), encoding="utf-8")
+    words = ["films", "match", "film", "smooth", "--lamp", "white-led", "--beside", tmp_path]
+    told = " ".join(run(*words).stdout.split())
+    assert "Metameric smooth and wavy match in daylight and differ in the lamp: ΔE 0.0" in told
+    (pair,) = json.loads(run(*words, "--json").stdout)["metameric"]
+    assert (pair["first"], pair["second"]) == (["smooth"], ["wavy"])
+    assert pair["ciede2000_daylight"] < 1e-3 < 4.0 < pair["ciede2000_lamp"]
+
+
+@pytest.mark.parametrize(
+    ("words", "told"),
+    [
+        (["#aabbcc", "--lamp", "halogne"], "Did you mean halogen?"),
+        (["film", "ambre"], "Did you mean amber?"),
+        (["film", "black"], "black has no spectrum"),
+    ],
+)
+def test_match_refuses_a_lamp_or_film_that_it_does_not_know(words: list[str], told: str) -> None:
+    result = run("films", "match", *words)
+    assert result.exit_code in (1, 2)
+    assert told in " ".join(result.stderr.split())
 
 
 def test_match_prefers_a_measured_colour(tmp_path: Path) -> None:

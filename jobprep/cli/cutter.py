@@ -9,8 +9,7 @@ import click
 
 from jobprep.cli.cutter_steps import choose, steps
 from jobprep.cli.encodings import print_json
-from jobprep.cli.films import json_option
-from jobprep.cli.options import Between, Size, beside_option, beside_words, pasteable
+from jobprep.cli.options import Between, Size, beside_option, beside_words, json_option, pasteable
 from jobprep.cli.questions import known, needed
 from jobprep.drawing.formats import FORMATS
 

@@ -2,18 +2,15 @@
 
 from __future__ import annotations
 
-import textwrap
 from collections.abc import Sequence
+from itertools import pairwise
 from pathlib import Path
 
 from rich.console import Console
 from rich.table import Table
 
-from jobprep.cli.encodings import standing_in
 from jobprep.cli.terminal import Column, console, number_columns, print_labelled, table
 from jobprep.films.check import FilmCheck
-from jobprep.films.choice import MOST_UNEVEN, FilmChoice
-from jobprep.measuring.colour import COLOUR_CAVEAT, Lab, hex_from_lab
 from jobprep.model import Film, SheetSize
 from jobprep.units import TURN, to_degrees, to_g_cm3, to_g_m2, to_per_m, to_per_m2
 
@@ -49,6 +46,7 @@ def print_film(film: Film, path: Path) -> None:
         lightness, a, b = film.lab
         _line(out, "Colour", f"lab {lightness:g},{a:g},{b:g} measured; {film.colour} in pictures")
     _line(out, "Light", _light(film))
+    _line(out, "Spectrum", _spectrum(film))
     if film.rotation_step is None:
         turning = "parts may lie any way round on the sheet"
     elif film.rotation_step >= TURN:
@@ -62,35 +60,6 @@ def print_film(film: Film, path: Path) -> None:
     for caution in film.cautions:
         _line(out, "Caution", caution)
     _line(out, "Written in", str(path))
-
-
-def print_choices(lab: Lab, choices: Sequence[FilmChoice], unevenness: float | None) -> None:
-    """Print the films nearest to a colour, and what that is worth."""
-    out = console()
-    asked = f"lab {lab.lightness:.1f},{lab.a:.1f},{lab.b:.1f}"
-    out.print(f"Nearest to {asked} ({hex_from_lab(lab)})")
-    rows = [
-        (
-            " + ".join(each.films),
-            f"{each.difference:.1f}",
-            each.colour,
-            f"{each.thickness:.3f}",
-            f"{to_g_m2(each.areal_mass):.0f}",
-            "measured" if each.is_measured else "picture",
-        )
-        for each in choices
-    ]
-    films = Column("Film, front to back", folds=True)
-    headings = ("Difference", "Colour", "Thick mm", "g/m²")
-    out.print(table([films, *number_columns(*headings), Column("Colour from")], rows))
-    _plain(out, "Difference is CIEDE2000: about 1 can just be seen side by side, 10 at a glance.")
-    if unevenness is not None and unevenness > MOST_UNEVEN:
-        _line(
-            out,
-            "Caution",
-            f"the region is no one colour: its pixels are {unevenness:.1f} from their average",
-        )
-    _plain(out, f"The colour of a screen is no transmission. {COLOUR_CAVEAT}")
 
 
 def print_check(found: FilmCheck) -> None:
@@ -150,10 +119,20 @@ def _light(film: Film) -> str:
     return f"{film.light}; {wavelengths}"
 
 
+def _spectrum(film: Film) -> str:
+    transmission = film.transmission
+    if transmission is None:
+        return "none, so its colour in a lamp is not known"
+    at = transmission.curve.wavelengths
+    widest = max(after - before for before, after in pairwise(at))
+    source = transmission.source or "nobody said where from"
+    index = film.refractive_index
+    surfaces = "index not known" if index is None else f"index {index:g}"
+    return (
+        f"{transmission.kind} transmission, {source}: {len(at)} wavelengths from {at[0]:g} to"
+        f" {at[-1]:g} nm, at most {widest:g} nm apart; {surfaces}"
+    )
+
+
 def _line(out: Console, label: str, text: str) -> None:
     print_labelled(out, label, text, LABEL)
-
-
-def _plain(out: Console, text: str) -> None:
-    for part in textwrap.wrap(standing_in(text, out.encoding), out.width):
-        out.print(part)

@@ -17,6 +17,9 @@ from jobprep.units import mm_of
 CommandT = TypeVar("CommandT", bound=Callable[..., Any])
 
 
+json_option = click.option("--json", "as_json", is_flag=True, help="Print as JSON.")
+
+
 class Between(click.FloatRange):
     """A number from one to another, both allowed; what is no number at all is none of them."""
 

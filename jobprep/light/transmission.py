@@ -28,6 +28,11 @@ def has_spectrum(film: Film) -> bool:
     return film.light == "blocks" or film.transmission is not None
 
 
+def is_invented(film: Film) -> bool:
+    """Whether a film's spectrum is nobody's."""
+    return film.transmission is not None and film.transmission.source == "invented"
+
+
 def surface_loss(index: float) -> float:
     """Return what both surfaces of a clear plate of a refractive index let through, 0 to 1."""
     reflected = ((index - 1.0) / (index + 1.0)) ** 2

@@ -26,8 +26,8 @@ COLOUR_CAVEAT = (
     "A photograph says how a film looked under one light, not what it lets through: two films of "
     "the same picture colour can differ by eye in another lamp. Take the proposals as a first "
     "choice, lay the film beside the original in the lamp it will work in, and decide there. "
-    "Stacks are computed by multiplying the three colour channels, which only comes near to "
-    "multiplying transmissions at every wavelength."
+    "Without spectra, stacks are computed by multiplying the three colour channels, which only "
+    "comes near to multiplying transmissions at every wavelength."
 )
 """To be shown wherever films are proposed."""
 

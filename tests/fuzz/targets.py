@@ -144,6 +144,10 @@ def _film(path: Path) -> object:
     return read_film(path)
 
 
+def _curves() -> dict[str, bytes]:
+    return {path.name: path.read_bytes() for path in (ROOT / "materials" / "films").glob("*.csv")}
+
+
 def _film_of_curve(path: Path) -> object:
     """Read a film whose curve stands in a file beside it."""
     return _film(path.with_name("curved.toml"))
@@ -560,6 +564,7 @@ TARGETS = {
         seeds=lambda: [EVERY["pale.toml"], *_texts("materials/films/*.toml")()],
         mutate=_TOML,
         read=_film,
+        beside=_curves,
     ),
     "curve": Target(
         file="curve.csv",
