@@ -160,7 +160,7 @@ def disc_thickness(design: Design, films: Mapping[str, Film]) -> Spread:
 
 
 def thickest(places: Iterable[AnyPlace]) -> AnyPlace | None:
-    """Return the place whose nominal thickness is largest, None of a disc without film.
+    """Return the place whose nominal thickness is largest, None for a disc without film.
 
     Films to be chosen may make it thicker, there or elsewhere.
     """

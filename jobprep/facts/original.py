@@ -68,7 +68,7 @@ def _where(comparison: OriginalComparison) -> str:
 
 
 def _open(disc: DiscFacts) -> Iterator[FactLine]:
-    """Yield what of the original nothing can be held against yet."""
+    """Yield which measures of the original cannot be compared yet."""
     original = disc.design.original
     given = {
         "mass": original.mass,

@@ -12,7 +12,7 @@ from jobprep.units import in_rpm, significant, to_m
 def told(disc: DiscFacts) -> Told:
     """Return the rim's speed, omega times radius, and the largest stress in a whole ring of film.
 
-    Nothing of a disc that stands.
+    Nothing for a disc that stands.
     """
     omega = disc.design.angular_speed
     if omega is None:

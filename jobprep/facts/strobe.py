@@ -13,7 +13,7 @@ NOTE = (
 
 
 def told(disc: DiscFacts) -> Told:
-    """Return the number of bars for each mains lamp; nothing of a disc that stands."""
+    """Return the number of bars for each mains lamp; nothing for a disc that stands."""
     grid = None
     omega = disc.design.angular_speed
     if disc.strobe and omega is not None:

@@ -16,7 +16,7 @@ COLUMNS = ("Part, film", "Degrees", "Start ms", "End ms", "Shows ms", "Turn")
 
 
 def told(disc: DiscFacts) -> Told:
-    """Return the times of one turn; nothing of a disc that stands."""
+    """Return the times of one turn; nothing for a disc that stands."""
     timing = disc.timing
     if timing is None:
         return Told(data={"timing": None})

@@ -22,7 +22,7 @@ NOTE = "± one standard uncertainty, the root sum square of its parts (GUM, JCGM
 
 
 def told(disc: DiscFacts) -> Told:
-    """Return the uncertainty of the moments; nothing of a disc that stands or has no index hole."""
+    """Return the uncertainty of the moments; nothing where the disc stands or has no index hole."""
     omega = disc.design.angular_speed
     times = () if omega is None else uncertain_times(disc.design, omega)
     run = _run_up(disc)

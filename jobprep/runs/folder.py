@@ -24,7 +24,7 @@ _LITTER = frozenset({".DS_Store", "Thumbs.db", "desktop.ini"})
 
 
 def _any(folder: Path) -> None:
-    """Let any earlier run be replaced."""
+    """Allow any earlier run to be replaced."""
 
 
 @contextmanager

@@ -153,7 +153,7 @@ class FilmRow(FilmFile):
         return super().value_of(name, curve_of(self.curve) if self.curve else curve)
 
     def faults(self) -> Iterator[Finding]:
-        """Yield what its file must not hold, and a curve that is none."""
+        """Yield what its file must not hold, and a curve that is not valid."""
         yield from super().faults()
         problem = curve_fault(self.curve, 1.0) if self.curve else ""
         if problem:

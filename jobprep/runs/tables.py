@@ -89,7 +89,7 @@ class PartRow(Table[Part]):
         return cls.written(part, contours=_contours(part.region), marks=marks, unplaced=unplaced)
 
     def faults(self) -> Iterator[Finding]:
-        """Yield outlines and marks that are none, and places in a disc that are too many."""
+        """Yield outlines and marks that are not valid, and places in a disc that are too many."""
         yield from _contour_faults(self.contours)
         for number, mark in enumerate(self.marks, 1):
             if fault := path_fault(_path(mark)):
@@ -130,7 +130,7 @@ class SheetRow(Table[OpenedSheet]):
         return cls.written(value, contours=_contours(value.region))
 
     def faults(self) -> Iterator[Finding]:
-        """Yield contours that are none."""
+        """Yield contours that are not valid."""
         return _contour_faults(self.contours)
 
 
@@ -160,7 +160,7 @@ class CutUpRow(Table[RecordedCutUp]):
         return SheetRow.fields_of(value.sheet) | {"cuts": _rows(value.cuts)}
 
     def faults(self) -> Iterator[Finding]:
-        """Yield contours that are none."""
+        """Yield contours that are not valid."""
         return _contour_faults(self.contours)
 
 
