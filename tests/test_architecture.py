@@ -18,7 +18,7 @@ def test_import_contract_holds(monkeypatch: pytest.MonkeyPatch) -> None:
 
 FACTORS = {60, 3600, 1000, 25.4}
 """Minutes, hours, thousands and inches."""
-IN_DEGREES = {"measuring/colour.py": "CIEDE2000 is published in degrees, of hue"}
+IN_DEGREES = {"light/difference.py": "CIEDE2000 is published in degrees, of hue"}
 """Module -> why it counts in degrees inside."""
 
 

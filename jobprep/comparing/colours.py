@@ -17,13 +17,8 @@ import numpy as np
 from jobprep.comparing.alignment import Alignment
 from jobprep.comparing.expected import Expected, FilmPlace
 from jobprep.comparing.verdict import COVERAGE, JudgedLine, judged
-from jobprep.measuring.colour import (
-    Lab,
-    ciede2000,
-    lab_from_linear,
-    linear_from_lab,
-    nearest_films,
-)
+from jobprep.light.difference import ciede2000
+from jobprep.measuring.colour import Lab, lab_from_linear, linear_from_lab, nearest_films
 from jobprep.measuring.disc_plane import polar
 from jobprep.measuring.edge_profile import sample
 from jobprep.measuring.light import CAMERA_OFF

@@ -22,7 +22,8 @@ import numpy as np
 
 from jobprep.disc.pieces import inner_radius
 from jobprep.disc.zones import REPEAT_ANGLE, FilmSpan, Zone, clockwise_angle, disc_zones
-from jobprep.measuring.colour import Lab, ciede2000, stacked_lab
+from jobprep.light.difference import ciede2000
+from jobprep.measuring.colour import Lab, stacked_lab
 from jobprep.measuring.measured import Floats
 from jobprep.model import TO_CHOOSE, Design, Film, Hole, Layer
 from jobprep.model.design import film_word

@@ -9,11 +9,12 @@ from pathlib import Path
 from typing import NamedTuple
 
 from jobprep.errors import CannotDoError, InputError, extra
-from jobprep.films.metamerism import Metamers, metamers
 from jobprep.films.near_light import LightMatch, nearest_in
+from jobprep.light.difference import ciede2000
+from jobprep.light.metamerism import Metamers, metamers
 from jobprep.light.transmission import is_invented, most_gained, stacked
 from jobprep.light.tristimulus import seen
-from jobprep.measuring.colour import Lab, ciede2000, hex_from_lab, lab_from_linear
+from jobprep.measuring.colour import Lab, hex_from_lab, lab_from_linear
 from jobprep.model import Film
 from jobprep.model.spectrum import DAYLIGHT, Lamp
 

@@ -13,10 +13,11 @@ from typing import NamedTuple
 
 import numpy as np
 
+from jobprep.light.difference import ciede2000
 from jobprep.light.grid import WAVELENGTHS, Floats
 from jobprep.light.transmission import has_spectrum, total
 from jobprep.light.tristimulus import lab_of, pair_tristimulus, tristimulus
-from jobprep.measuring.colour import ciede2000, film_lab, lab_from_linear, linear_from_lab
+from jobprep.measuring.colour import film_lab, lab_from_linear, linear_from_lab
 from jobprep.model import Film
 from jobprep.model.spectrum import DAYLIGHT, Lamp
 

@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from typing import TypeVar
 
 from jobprep.errors import CannotDoError
-from jobprep.measuring.colour import ciede2000
+from jobprep.light.difference import ciede2000
 from jobprep.measuring.measured import Measured
 from jobprep.measuring.measurement import (
     ColourRing,

@@ -14,7 +14,8 @@ from typing import Literal, NamedTuple, get_args
 
 import numpy as np
 
-from jobprep.measuring.colour import Lab, ciede2000, lab_from_linear
+from jobprep.light.difference import ciede2000
+from jobprep.measuring.colour import Lab, lab_from_linear
 from jobprep.measuring.measured import Floats
 
 LightWay = Literal["behind", "paper"]

@@ -7,8 +7,9 @@ from typing import NamedTuple
 
 import numpy as np
 
+from jobprep.light.difference import ciede2000
 from jobprep.measuring.circle_fit import fit_circle
-from jobprep.measuring.colour import Lab, ciede2000, lab_from_linear
+from jobprep.measuring.colour import Lab, lab_from_linear
 from jobprep.measuring.disc_plane import DiscPlane, polar
 from jobprep.measuring.edge_profile import edge_positions, sample
 from jobprep.measuring.measured import Floats

@@ -6,12 +6,8 @@ import math
 
 import numpy as np
 
-from jobprep.measuring.colour import (
-    Lab,
-    ciede2000,
-    linear_from_lab,
-    nearest_films,
-)
+from jobprep.light.difference import ciede2000
+from jobprep.measuring.colour import Lab, linear_from_lab, nearest_films
 from jobprep.measuring.light import Lighting, film_colour
 from jobprep.measuring.measured import Floats
 from jobprep.measuring.measurement import ColourZone, ZoneKind

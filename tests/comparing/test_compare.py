@@ -27,7 +27,8 @@ from jobprep.colour import channels
 from jobprep.comparing.colours import UNKNOWN
 from jobprep.comparing.compare import Comparison, compare_measured
 from jobprep.comparing.verdict import expanded
-from jobprep.measuring.colour import ciede2000, film_lab, lab_from_srgb
+from jobprep.light.difference import ciede2000
+from jobprep.measuring.colour import film_lab, lab_from_srgb
 from jobprep.measuring.photo import measure_photo
 from jobprep.model import Tolerances
 from jobprep.report.comparison_picture import comparison_svg

@@ -22,7 +22,8 @@ from jobprep.files.materials.bases import (
 from jobprep.files.materials.cutter import CutterFile, read_cutter
 from jobprep.files.materials.film import read_film
 from jobprep.files.materials.library import cutter_library, film_library, shipped_materials
-from jobprep.measuring.colour import ciede2000, lab_from_hex
+from jobprep.light.difference import ciede2000
+from jobprep.measuring.colour import lab_from_hex
 from jobprep.model import Film
 
 FILM = """\

@@ -13,12 +13,13 @@ from jobprep.errors import CannotDoError
 from jobprep.files.materials.library import film_library, lamp_library
 from jobprep.films import near_light
 from jobprep.films.choice import choose_films, choose_like
-from jobprep.films.metamerism import metamers
 from jobprep.films.near_light import nearest_in
+from jobprep.light.difference import ciede2000
 from jobprep.light.grid import WAVELENGTHS
+from jobprep.light.metamerism import metamers
 from jobprep.light.transmission import stacked
 from jobprep.light.tristimulus import seen
-from jobprep.measuring.colour import Lab, ciede2000, lab_from_hex, nearest_films
+from jobprep.measuring.colour import Lab, lab_from_hex, nearest_films
 from jobprep.model import Film
 from jobprep.model.spectrum import DAYLIGHT, Spectrum, Transmission
 

@@ -6,10 +6,11 @@ from invented_spectra import COLOUR, written
 from light import colour_oracle as oracle
 
 from jobprep.files.materials.library import film_library, shipped_materials
+from jobprep.light.difference import ciede2000
 from jobprep.light.grid import WAVELENGTHS
 from jobprep.light.transmission import has_spectrum, total
 from jobprep.light.tristimulus import seen
-from jobprep.measuring.colour import ciede2000, lab_from_hex
+from jobprep.measuring.colour import lab_from_hex
 from jobprep.model.spectrum import DAYLIGHT
 
 FILMS = film_library()

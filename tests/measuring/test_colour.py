@@ -5,9 +5,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from jobprep.light.difference import ciede2000
 from jobprep.measuring.colour import (
     COLOUR_CAVEAT,
-    ciede2000,
     film_lab,
     hex_from_lab,
     lab_from_hex,

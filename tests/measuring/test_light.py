@@ -7,10 +7,10 @@ from measuring.synthetic import Scene, photograph
 from jobprep.cli import measurement as shown
 from jobprep.files.materials.library import film_library
 from jobprep.geometry.outline import Point
+from jobprep.light.difference import ciede2000
 from jobprep.measuring.colour import (
     FilmMatch,
     Lab,
-    ciede2000,
     hex_from_lab,
     lab_from_hex,
     lab_from_linear,

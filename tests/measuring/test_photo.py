@@ -15,7 +15,8 @@ from jobprep.files.design.design import read_design
 from jobprep.files.materials.library import film_library
 from jobprep.files.measurements.corrections import read_corrections
 from jobprep.geometry.outline import Point
-from jobprep.measuring.colour import ciede2000, lab_from_srgb
+from jobprep.light.difference import ciede2000
+from jobprep.measuring.colour import lab_from_srgb
 from jobprep.measuring.overlay import overlay_png
 from jobprep.measuring.photo import fit_photo, measure_photo, prepare_photo, read_disc
 from jobprep.measuring.picture import read_picture

@@ -9,9 +9,9 @@ import itertools
 from collections.abc import Iterable, Iterator
 from typing import NamedTuple
 
+from jobprep.light.difference import ciede2000
 from jobprep.light.transmission import stacked
 from jobprep.light.tristimulus import seen
-from jobprep.measuring.colour import ciede2000
 from jobprep.model import Film
 from jobprep.model.spectrum import DAYLIGHT, Lamp
 
