@@ -1,4 +1,4 @@
-"""The other side of a worker: what its process does, told by the word it is started with."""
+"""The other side of a worker: the word that its process is started with says what it does."""
 
 from __future__ import annotations
 

@@ -126,6 +126,18 @@ class NewRequest(Table[Any]):
     bore: Length | None = None
 
 
+class PlanRequest(Table[Any]):
+    """A job to be planned."""
+
+    path: FilePath
+
+
+class StopRequest(Table[Any]):
+    """A work to be stopped with the best it has."""
+
+    id: Annotated[str, Field(max_length=20, description="the id of a work")]
+
+
 def asked(table: type[TableT], values: Any, what: str = "request") -> TableT:
     """Return what a page sent; raises ``InputError`` with all that is wrong with it."""
     if not isinstance(values, dict):

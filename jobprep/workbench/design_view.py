@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import datetime
 import math
+import os
 from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Any, NamedTuple
@@ -98,8 +99,17 @@ def _finding_json(finding: Finding, place: Path) -> dict[str, Any]:
         "severity": finding.severity,
         "at": its.field if is_own else "",
         "line": its.line if is_own else None,
-        "message": finding.message if is_own else str(finding),
+        "message": finding.message if is_own else str(seen_from(finding, place.parent)),
     }
+
+
+def seen_from(finding: Finding, folder: Path) -> Finding:
+    """Return a finding whose file is named as seen from a folder."""
+    file = finding.place.file
+    if not os.path.isabs(file):
+        return finding
+    near = Path(os.path.relpath(file, folder)).as_posix()
+    return finding._replace(place=finding.place._replace(file=near))
 
 
 def films_json(folder: Path) -> list[dict[str, Any]]:

@@ -11,7 +11,7 @@ from jobprep.errors import CannotDoError, InputError
 from jobprep.files.starter import starter_design
 from jobprep.files.write import write_new
 from jobprep.serving.request import HTML, Answer, Refused, Request, Route, Stream, json_answer
-from jobprep.workbench.declared import EditRequest, NewRequest, asked
+from jobprep.workbench.declared import EditRequest, NewRequest, PlanRequest, StopRequest, asked
 from jobprep.workbench.design_file import edited_design
 from jobprep.workbench.design_view import films_json, opened
 from jobprep.workbench.document import Conflict, Document
@@ -46,6 +46,9 @@ def routes(bench: Workbench) -> tuple[Route, ...]:
         Route("POST", "/api/undo", _answered(api.undo)),
         Route("POST", "/api/redo", _answered(api.redo)),
         Route("POST", "/api/new", _answered(api.new)),
+        Route("POST", "/api/plan", _answered(api.plan)),
+        Route("GET", "/api/work", _answered(api.work)),
+        Route("POST", "/api/stop", _answered(api.stop)),
     )
 
 
@@ -152,6 +155,19 @@ class _Api:
         if not write_new(place, text.encode()):
             raise Refused(409, f"{wanted.path} is there already; give another name")
         return opened(wanted.path, place, self._bench.documents.read(place))
+
+    def plan(self, request: Request) -> dict[str, Any]:
+        wanted = asked(PlanRequest, request.json())
+        place = self._bench.folder.place(wanted.path)
+        return {"id": self._bench.works.start("plan", wanted.path, {"place": str(place)})}
+
+    def work(self, request: Request) -> dict[str, Any]:
+        return self._bench.works.told(request.query.get("id", ""))
+
+    def stop(self, request: Request) -> dict[str, Any]:
+        wanted = asked(StopRequest, request.json())
+        self._bench.works.stop(wanted.id)
+        return {"id": wanted.id}
 
     def _changed(
         self, wanted: EditRequest, change: Callable[[Document], Document]

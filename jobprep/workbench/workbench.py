@@ -10,8 +10,9 @@ from pathlib import Path
 from jobprep.files.stamps import PAUSE, Stamp, stamps
 from jobprep.serving.events import Channel
 from jobprep.workbench.document import Documents
-from jobprep.workbench.folder import Folder, ListedFile
+from jobprep.workbench.folder import Folder
 from jobprep.workbench.newest import Newest
+from jobprep.workbench.works import Works
 
 LAST_WORDS = 0.5
 """How long pages have to hear that the server ends, s."""
@@ -28,6 +29,7 @@ class Workbench:
         self.documents = Documents()
         self.news = Channel()
         self.facts = Newest("facts")
+        self.works = Works(self.news)
         self.opened = None if opened is None else self.folder.path_of(opened.resolve())
         self._ends = threading.Event()
 
@@ -46,12 +48,13 @@ class Workbench:
         finally:
             self._ends.set()
             self.facts.end()
+            self.works.end()
             self.news.tell("ends", {})
             self.news.close(LAST_WORDS)
 
     def _watch(self) -> None:
         seen: dict[Path, Stamp] = {}
-        listed: tuple[ListedFile, ...] | None = None
+        listed = self.folder.files()
         told: dict[Path, str | None] = {}
         rounds = 0
         while not self._ends.wait(PAUSE):
@@ -66,6 +69,6 @@ class Workbench:
             rounds += 1
             if rounds % LISTING_ROUNDS == 0:
                 found = self.folder.files()
-                if listed is not None and found != listed:
+                if found != listed:
                     self.news.tell("folder", {})
                 listed = found

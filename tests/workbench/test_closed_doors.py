@@ -50,6 +50,7 @@ EVERY = (
     ("POST", "/api/redo"),
     ("POST", "/api/new"),
     ("POST", "/api/plan"),
+    ("GET", "/api/work?id=1"),
     ("POST", "/api/stop"),
     ("GET", "/nowhere"),
 )

@@ -1,0 +1,176 @@
+"""A job planned in a process of its own: it reports each better nest as placements, no picture.
+
+Outlines are sent once. In them y grows downwards, as in SVG, from the part's own origin or the
+sheet's lower left corner; a placement ``[part, copy, degrees, x, y]`` turns the part anticlockwise
+about its origin and then moves it, mm, y upwards.
+"""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterable
+from pathlib import Path
+from typing import Any
+
+from jobprep.cutting.plan import PlacedPart
+from jobprep.disc.part import Part
+from jobprep.drawing.path_data import SHORT, path_data
+from jobprep.errors import Finding, InputError, JobprepError
+from jobprep.geometry.outline import Region
+from jobprep.planning.nest_so_far import NestSoFar
+from jobprep.planning.plan import Checked, FilmPlan, OpenedSheet, Plan
+from jobprep.units import plain, to_degrees
+from jobprep.workbench.at_work import Inbox, Tell
+from jobprep.workbench.design_view import seen_from
+
+PAUSE = 0.1
+"""Least time between two reports of a film, s: more than the eye follows."""
+
+
+def work(inbox: Inbox, tell: Tell) -> None:
+    """Plan the job ``place`` of the first message, and report how it goes; nothing is written."""
+    from jobprep import pipeline
+
+    job = Path(inbox.take()["place"])
+    tell({"state": "reading"})
+    try:
+        checked = pipeline.check(job)
+        tell({"state": "searching", "films": _films(checked), "parts": _parts(checked)})
+        telling = _Telling(tell)
+        planned = pipeline.plan(checked, progress=telling.better, is_over=lambda: inbox.is_stopped)
+        telling.last()
+        use = pipeline.summary_of(planned).use
+    except InputError as error:
+        tell(
+            {
+                "state": "refused",
+                "message": "the job cannot be planned as it is",
+                "findings": _findings(error.problems, job.parent),
+            }
+        )
+    except JobprepError as error:
+        tell({"state": "refused", "message": str(error), "findings": []})
+    else:
+        tell(
+            {
+                "state": "done",
+                "stopped": inbox.is_stopped,
+                "films": [_film_plan(film) for film in planned.films],
+                "sheets": sum(len(film.sheets) for film in planned.films),
+                "utilisation": use.utilisation,
+                "seconds": use.seconds,
+                "cautions": _cautions(planned, job.parent),
+            }
+        )
+
+
+class _Telling:
+    """Reports better nests, not more often than anybody can see, and the last one in any case."""
+
+    def __init__(self, tell: Tell) -> None:
+        self._tell = tell
+        self._at = 0.0
+        self._waiting: NestSoFar | None = None
+
+    def better(self, found: NestSoFar) -> None:
+        """Hear of a better nest."""
+        if self._waiting is not None and self._waiting.film.name != found.film.name:
+            self.last()
+        self._waiting = found
+        if time.monotonic() - self._at >= PAUSE:
+            self.last()
+
+    def last(self) -> None:
+        """Report the last nest heard of."""
+        if self._waiting is not None:
+            found, self._waiting = self._waiting, None
+            self._at = time.monotonic()
+            self._tell({"state": "better", **_nest_so_far(found)})
+
+
+def _nest_so_far(found: NestSoFar) -> dict[str, Any]:
+    numbers = [part.number for part in found.parts]
+    sheets: list[list[list[float]]] = [[] for _ in found.sheets]
+    for place in found.nest.placements:
+        row = [numbers[place.item], place.copy + 1, to_degrees(place.angle), place.x, place.y]
+        sheets[place.sheet].append([plain(round(value, 5)) for value in row])
+    return {
+        "film": found.film.name,
+        "sheets": len(found.sheets),
+        "least": found.nest.bound,
+        "utilisation": found.utilisation,
+        "placements": [
+            {**_sheet(sheet), "parts": rows}
+            for sheet, rows in zip(found.sheets, sheets, strict=True)
+        ],
+    }
+
+
+def _film_plan(film: FilmPlan) -> dict[str, Any]:
+    return {
+        "film": film.film.name,
+        "sheets": [
+            {
+                **_sheet(each.sheet),
+                "parts": [_placed(part) for part in each.cuts.parts],
+                "leftovers": [_outline(region) for region in each.leftovers],
+            }
+            for each in film.sheets
+        ],
+    }
+
+
+def _placed(part: PlacedPart) -> dict[str, Any]:
+    """Return a part where it lies; the outline of a cut part is its own, in the sheet's place."""
+    return {"number": part.number, "copy": part.copy, "d": _outline(part.region)}
+
+
+def _sheet(sheet: OpenedSheet) -> dict[str, Any]:
+    return {
+        "width": sheet.width,
+        "height": sheet.height,
+        "label": sheet.label,
+        "outline": _outline(sheet.region),
+    }
+
+
+def _films(checked: Checked) -> list[dict[str, str]]:
+    names = dict.fromkeys(part.film for part in checked.parts)
+    films = [checked.job.films[name] for name in names]
+    return [{"name": film.name, "title": film.title, "colour": film.colour} for film in films]
+
+
+def _parts(checked: Checked) -> list[dict[str, Any]]:
+    return [_part(part) for part in checked.parts]
+
+
+def _part(part: Part) -> dict[str, Any]:
+    return {
+        "number": part.number,
+        "name": part.name,
+        "film": part.film,
+        "copies": part.quantity,
+        "d": _outline(part.region),
+    }
+
+
+def _outline(region: Region) -> str:
+    paths = [contour.segments for contour in (region.outer, *region.holes)]
+    return path_data(paths, 0.0, SHORT, closed=True)
+
+
+def _cautions(planned: Plan, folder: Path) -> list[str]:
+    return list(dict.fromkeys(str(seen_from(each, folder)) for each in planned.cautions))
+
+
+def _findings(problems: Iterable[Finding], folder: Path) -> list[dict[str, Any]]:
+    return [
+        {
+            "severity": each.severity,
+            "file": seen_from(each, folder).place.file,
+            "at": each.place.field,
+            "line": each.place.line,
+            "message": each.message,
+        }
+        for each in problems
+    ]

@@ -1,0 +1,175 @@
+"""Longer work in processes of its own: it reports, can be stopped, and ends with the server."""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+import threading
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from asked_server import LONGEST, Asked, workbench
+
+JOB = """\
+format = 1
+title = "Washers"
+cutter = "bench-co2"
+[[part]]
+name = "washer"
+film = "clear"
+copies = 40
+ring = { outer_diameter = 24, inner_diameter = 6.5 }
+[[part]]
+name = "plate"
+film = "amber"
+copies = 9
+polygon = [[0, 0], [50, 0], [10, 40]]
+[nesting]
+"""
+
+
+@pytest.fixture
+def asked(tmp_path: Path) -> Iterator[Asked]:
+    (tmp_path / "quick.toml").write_text(JOB + "evaluations = 500\n")
+    (tmp_path / "long.toml").write_text(JOB + "seconds = 3000\n")
+    (tmp_path / "wrong.toml").write_text(JOB + "evaluations = 0\n")
+    with workbench(tmp_path) as found:
+        yield found
+
+
+def awaited(found: Callable[[], Any]) -> Any:
+    for _ in range(600):
+        value = found()
+        if value:
+            return value
+        threading.Event().wait(LONGEST / 600)
+    raise AssertionError("it never comes")
+
+
+def started(asked: Asked, path: str) -> str:
+    answer = asked.post("/api/plan", path=path)
+    assert answer.status == 200, answer.body
+    return str(answer.json()["id"])
+
+
+def said(asked: Asked, number: str, state: str) -> Any:
+    return awaited(lambda: asked.get(f"/api/work?id={number}")["said"].get(state))
+
+
+def alive(process: int) -> bool:
+    """Return whether a process still runs; one that ended and was not waited for does not."""
+    try:
+        os.kill(process, 0)
+    except ProcessLookupError:
+        return False
+    stat = Path(f"/proc/{process}/stat")
+    return not stat.exists() or stat.read_text().rpartition(")")[2].split()[0] != "Z"
+
+
+def test_a_plan_tells_each_better_nest_and_writes_nothing(asked: Asked, tmp_path: Path) -> None:
+    before = {path.name for path in tmp_path.iterdir()}
+    with asked.bench.news.listening() as listening:
+        number = started(asked, "quick.toml")
+        done = said(asked, number, "done")
+        events = listening.take(LONGEST)
+    assert b"event: work" in events
+    searching = said(asked, number, "searching")
+    assert {each["name"] for each in searching["films"]} == {"clear", "amber"}
+    assert {each["number"]: each["copies"] for each in searching["parts"]} == {1: 40, 2: 9}
+    better = said(asked, number, "better")
+    for sheet in better["placements"]:
+        for part, copy, degrees, x, y in sheet["parts"]:
+            assert part in (1, 2)
+            assert 1 <= copy <= 40
+            assert -360 <= degrees <= 360
+            assert -50 <= x <= sheet["width"] + 50
+            assert -50 <= y <= sheet["height"] + 50
+    placed = [part for film in done["films"] for sheet in film["sheets"] for part in sheet["parts"]]
+    assert len(placed) == 49
+    assert done["sheets"] == sum(len(film["sheets"]) for film in done["films"])
+    assert not done["stopped"]
+    assert 0 < done["utilisation"] < 1
+    assert {path.name for path in tmp_path.iterdir()} == before
+
+
+def test_what_is_wrong_is_said_where_it_is(asked: Asked) -> None:
+    refused = said(asked, started(asked, "wrong.toml"), "refused")
+    (finding,) = refused["findings"]
+    assert (finding["file"], finding["at"]) == ("wrong.toml", "nesting.evaluations")
+    assert "0 is not a whole number" in finding["message"]
+
+
+def test_a_stopped_plan_keeps_the_best(asked: Asked) -> None:
+    number = started(asked, "long.toml")
+    said(asked, number, "better")
+    assert asked.post("/api/stop", id=number).status == 200
+    done = said(asked, number, "done")
+    assert done["stopped"]
+    placed = [part for film in done["films"] for sheet in film["sheets"] for part in sheet["parts"]]
+    assert len(placed) == 49
+
+
+def test_no_more_go_on_at_a_time_than_there_is_room_for(asked: Asked) -> None:
+    for _ in range(2):
+        started(asked, "long.toml")
+    refused = asked.post("/api/plan", path="quick.toml")
+    assert refused.status == 422
+    assert "go on already" in refused.json()["message"]
+    assert asked.post("/api/stop", id="7").status == 422
+
+
+def test_a_work_whose_process_is_killed_has_failed(asked: Asked) -> None:
+    number = started(asked, "long.toml")
+    said(asked, number, "searching")
+    worker = asked.bench.works.find(number).worker
+    assert worker is not None
+    worker.kill()
+    said(asked, number, "failed")
+    started(asked, "long.toml")
+
+
+def test_a_search_does_not_keep_a_design_from_being_edited(asked: Asked, tmp_path: Path) -> None:
+    number = started(asked, "long.toml")
+    said(asked, number, "searching")
+    made = asked.post("/api/new", path="lamp.toml", name="Lamp", outer_diameter=90).json()
+    edit = {"do": "set", "at": "outer_diameter", "value": 80}
+    found = asked.post("/api/facts", path="lamp.toml", digest=made["digest"], edits=[edit])
+    assert found.status == 200
+    assert asked.edit(made, edit).status == 200
+    assert "done" not in asked.get(f"/api/work?id={number}")["said"]
+
+
+def children(parent: int) -> list[int]:
+    found = subprocess.run(
+        ["ps", "-o", "pid=", "--ppid", str(parent)], capture_output=True, text=True, check=False
+    )
+    return [int(line) for line in found.stdout.split()]
+
+
+@pytest.mark.skipif(os.name == "nt", reason="its processes are found in another way")
+@pytest.mark.parametrize("how", [signal.SIGINT, signal.SIGKILL])
+def test_every_process_ends_with_the_command(tmp_path: Path, how: signal.Signals) -> None:
+    """However the command ends, and though a page listens."""
+    (tmp_path / "long.toml").write_text(JOB + "seconds = 3000\n")
+    with subprocess.Popen(
+        [sys.executable, "-m", "jobprep", "open", str(tmp_path), "--no-browser"],
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+    ) as process:
+        assert process.stdout is not None
+        address = process.stdout.readline().split()[1]
+        assert "?key=" in address
+        awaited(lambda: children(process.pid))
+        workers = children(process.pid)
+        process.stdout.readline()
+        process.send_signal(how)
+        rest = process.communicate(timeout=LONGEST)
+        if how == signal.SIGINT:
+            assert rest == ("Ended.\n", "")
+            assert process.returncode == 0
+        assert awaited(lambda: not any(alive(each) for each in workers))
