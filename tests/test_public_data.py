@@ -9,12 +9,14 @@ import pytest
 import shapely
 from benchmarks.nesting import read_instance
 from benchmarks.public_data import NotUnderstood, converted
+from benchmarks.sheets import read_instance as read_sheets
 from test_fill import PUBLISHED
 
 from jobprep.geometry.measure import area
 
 DATA = Path(__file__).parent / "benchmarks" / "data"
 STRIPS = sorted((DATA / "irregular").glob("*.json"))
+SHEETS = sorted((DATA / "sheets").glob("*.json"))
 DEVELOPERS = Path(__file__).parents[1] / "DEVELOPERS.md"
 
 XML = """<?xml version="1.0"?>
@@ -46,6 +48,15 @@ EOF
 """
 
 
+TWO_SHEETS = """3
+1000 500
+3 0 0 0 500 1000 500
+3 0 0 1000 0 1000 500
+4 0 0 1000 0 1000 500 0 500
+"""
+"""The first of the three runs clockwise; together they fill two sheets."""
+
+
 def kept(folder: Path, name: str, text: str) -> Path:
     path = folder / name
     path.write_text(text, "utf-8")
@@ -72,6 +83,20 @@ def test_a_strip_is_whole(path: Path) -> None:
     assert by_us == pytest.approx(data["total_area"], rel=1e-9)
     assert 0.0 < data["best_known"]["density"] <= 100.0
     assert data["best_known"]["source"]
+    assert data["licence"] == "CC0-1.0"
+
+
+@pytest.mark.parametrize("path", SHEETS, ids=lambda path: str(path.stem))
+def test_pieces_for_several_sheets_are_whole(path: Path) -> None:
+    """Those of an optimum that fills every sheet have the area of its sheets, by two ways."""
+    data, instance = json.loads(path.read_text("utf-8")), read_sheets(path)
+    by_shapely = sum(shapely.Polygon(piece).area for piece in data["pieces"])
+    by_us = sum(item.quantity * area(item.region) for item in instance.items)
+    width, height = data["sheet"]
+    assert by_shapely == pytest.approx(data["optimum"] * width * height, rel=1e-9)
+    assert by_us == pytest.approx(data["total_area"], rel=1e-9)
+    assert by_us == pytest.approx(by_shapely, rel=1e-9)
+    assert data["first"]
     assert data["licence"] == "CC0-1.0"
 
 
@@ -104,6 +129,32 @@ def test_a_tour_of_tsplib_becomes_one_with_its_optimum(tmp_path: Path) -> None:
     assert json.loads(text) == {"name": "eil51", "optimum": 426, "coords": [[37, 52], [49, 49]]}
 
 
+def test_pieces_for_several_sheets_become_an_instance_with_its_optimum(tmp_path: Path) -> None:
+    """By hand: two triangles and a whole sheet fill two sheets of 1000 x 500."""
+    path = kept(tmp_path, "two.txt", TWO_SHEETS)
+    assert json.loads(converted(path)[1])["optimum"] is None
+    kept(tmp_path, "Optwo.txt", f"2 2 1\n{TWO_SHEETS}")
+    place, text = converted(path)
+    data = json.loads(text)
+    assert place == Path("sheets", "two.json")
+    assert (data["optimum"], data["total_area"], data["sheet"]) == (2, 1e6, [1000.0, 500.0])
+    assert [len(piece) for piece in data["pieces"]] == [3, 3, 4]
+    assert all(shapely.LinearRing(piece).is_ccw for piece in data["pieces"])
+    instance = read_sheets(kept(tmp_path, "two.json", text))
+    assert instance.optimum == 2
+    assert sum(item.quantity for item in instance.items) == 3
+
+
+@pytest.mark.parametrize(
+    ("optimum", "words"),
+    [("2 2 2", "its optimum holds 4 of 3 pieces"), ("1 2", "its optimum holds 2 of 3 pieces")],
+)
+def test_an_optimum_of_other_pieces_is_refused(optimum: str, words: str, tmp_path: Path) -> None:
+    kept(tmp_path, "Optwo.txt", optimum)
+    with pytest.raises(NotUnderstood, match=re.escape(words)):
+        converted(kept(tmp_path, "two.txt", TWO_SHEETS))
+
+
 def test_a_list_of_radii_becomes_the_table(tmp_path: Path) -> None:
     place, text = converted(kept(tmp_path, "radius.txt", "2 0.2928\nN radius x\n1 0.5\n"))
     assert (place, text) == (Path("circles", "square.csv"), "n,radius\n1,0.5\n2,0.2928\n")
@@ -117,6 +168,9 @@ def test_a_list_of_radii_becomes_the_table(tmp_path: Path) -> None:
         ("a.tsp", TSP.replace("EUC_2D", "GEO"), "only EUC_2D"),
         ("a.tsp", TSP.replace(": 2", ": 51"), "2 of 51 places"),
         ("a.tsp", TSP.replace("eil51", "pier9"), "no optimum of 'pier9'"),
+        ("a.txt", TWO_SHEETS[:-4], "before its last piece"),
+        ("a.txt", TWO_SHEETS + "3 0 0 1 0 1 1", "as many pieces as it says"),
+        ("Opa.txt", TWO_SHEETS, "read beside a.txt"),
         ("a.txt", "1 0.7\n", "a radius of at most 0.5"),
         ("a.csv", "", "only .xml, .tsp and .txt"),
     ],

@@ -4,7 +4,9 @@
 
 ``.xml``  a nesting problem of ESICUP's collection -> ``DIR/irregular/NAME.json``
 ``.tsp``  an instance of TSPLIB with plane coordinates (EUC_2D) -> ``DIR/tsp/NAME.json``
-``.txt``  lines ``n radius``, best known equal circles -> ``DIR/circles/square.csv``
+``.txt``  lines ``n radius``, best known equal circles -> ``DIR/circles/square.csv``; or pieces for
+          several sheets of ESICUP's collection -> ``DIR/sheets/NAME.json``, with the optimum of
+          ``OpNAME.txt`` where that lies beside it
 
 The formats are read from memory: what is not understood is refused by name, and a
 strip's total area is computed, never taken over. A strip has no best known density then; the ratio
@@ -129,6 +131,48 @@ def radii(text: str) -> str:
     return "n,radius\n" + "".join(f"{count},{radius}\n" for count, radius in sorted(pairs))
 
 
+def sheets(text: str, optimum: str | None, name: str) -> dict[str, Any]:
+    """Return pieces to lay on several equal sheets, and how many of these are known to be enough.
+
+    ``text`` holds the number of pieces, the width and height of a sheet, then for each piece the
+    number of its corners and their coordinates; ``optimum`` begins with the number of sheets and
+    how many pieces lie on each.
+    """
+    numbers = iter(text.split())
+    try:
+        count, width, height = int(next(numbers)), float(next(numbers)), float(next(numbers))
+        pieces = [
+            [[float(next(numbers)), float(next(numbers))] for _ in range(int(next(numbers)))]
+            for _ in range(count)
+        ]
+    except (StopIteration, RuntimeError):
+        raise NotUnderstood("it ends before its last piece") from None
+    if next(numbers, None) is not None or any(len(piece) < 3 for piece in pieces):
+        raise NotUnderstood("it does not hold as many pieces as it says")
+    turned = [piece if doubled_area(piece) > 0.0 else piece[::-1] for piece in pieces]
+    return {
+        "name": name,
+        "sheet": [width, height],
+        "allowed_rotations_deg": [0.0, 90.0, 180.0, 270.0],
+        "total_area": math.fsum(map(doubled_area, turned)) / 2.0,
+        "optimum": None if optimum is None else least_sheets(optimum, count),
+        "pieces": turned,
+    }
+
+
+def least_sheets(text: str, count: int) -> int:
+    """Return the number of sheets of an optimum for this number of pieces."""
+    number, *held = map(int, text.split()[: 1 + int(text.split()[0])])
+    if sum(held) != count:
+        raise NotUnderstood(f"its optimum holds {sum(held)} of {count} pieces")
+    return number
+
+
+def is_for_sheets(text: str) -> bool:
+    """Return whether a text begins with the number of its pieces alone."""
+    return len(text.lstrip().splitlines()[0].split()) == 1 if text.strip() else False
+
+
 def converted(path: Path) -> tuple[Path, str]:
     """Return where below the folder of data a file belongs, and its text."""
     text = path.read_text(encoding="utf-8")
@@ -137,6 +181,13 @@ def converted(path: Path) -> tuple[Path, str]:
     if path.suffix == ".tsp":
         found = tour(text)
         return Path("tsp", f"{found['name']}.json"), json.dumps(found) + "\n"
+    if path.suffix == ".txt" and is_for_sheets(text):
+        beside = path.with_name(f"Op{path.name}")
+        if path.name.startswith("Op"):
+            raise NotUnderstood(f"it is read beside {path.name.removeprefix('Op')}")
+        optimum = beside.read_text(encoding="utf-8") if beside.is_file() else None
+        found = sheets(text, optimum, path.stem)
+        return Path("sheets", f"{path.stem}.json"), json.dumps(found) + "\n"
     if path.suffix == ".txt":
         return Path("circles", "square.csv"), radii(text)
     raise NotUnderstood("only .xml, .tsp and .txt are read")
