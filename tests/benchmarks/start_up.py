@@ -20,7 +20,7 @@ from tempfile import TemporaryDirectory
 
 ROOT = Path(__file__).parent.parent.parent
 JOB = str(ROOT / "examples" / "01-aurora-wheel" / "job.toml")
-RUN = "import sys; sys.argv[0] = 'jobprep'; from jobprep.cli import main; main()"
+RUN = "import sys; sys.argv[0] = 'jobprep'; from jobprep.__main__ import main; main()"
 CASES = {
     "python -c pass": ["-c", "pass"],
     "python -c 'import jobprep'": ["-c", "import jobprep"],
