@@ -178,13 +178,13 @@ def photo(
     films = tuple(film_library(image.parent).values())
     known = _corrections(corrections)
     diameter = diameter or known.diameter
-    setting = photo_setting(image, paper, scan, light)
+    setting = photo_setting(image, paper, scan, light, known)
     with reading_progress(image.name) as tell:
         found = measure_photo(image, diameter, known, films, setting, tell)
     measurement = found.measurement
     for other in (also, back):
         if other is not None:
-            setting = photo_setting(other, paper, scan, light)
+            setting = photo_setting(other, paper, scan, light, known)
             with reading_progress(other.name) as tell:
                 read = measure_photo(other, diameter, NO_CORRECTIONS, films, setting, tell)
             seen = read.measurement

@@ -3,64 +3,55 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
+
+from jobprep.model.taken import NO_CORRECTIONS, Corrections
 
 if TYPE_CHECKING:
     from jobprep.measuring.light import LightWay
     from jobprep.measuring.photo_scale import PhotoSetting
     from jobprep.measuring.sheet import SheetOfPaper
 
-RULER = 0.5
-"""How far a side that was measured with a ruler may be off either way, mm (common practice, no
-source)."""
-
-LEAST_SIDE, MOST_SIDE = 20.0, 2000.0
 LEAST_DPI, MOST_DPI = 25.0, 10_000.0
 
 
 def photo_setting(
-    image: Path, paper: str | None, scan: str | None, light: LightWay | None
+    image: Path,
+    paper: str | None,
+    scan: str | None,
+    light: LightWay | None,
+    known: Corrections = NO_CORRECTIONS,
 ) -> PhotoSetting:
-    """Return how a picture was taken; raises ``BadParameter`` for what is neither."""
-    from jobprep.measuring.photo_scale import PhotoSetting
+    """Return how a picture was taken; what an option says wins over what is ``known``.
+
+    Raises ``BadParameter`` for what is neither.
+    """
+    from jobprep.measuring.photo_scale import PhotoSetting, setting_of
 
     if paper is not None and scan is not None:
         raise click.UsageError("give --paper or --scan: each gives the scale")
+    told = setting_of(known)
+    if paper is None and scan is None:
+        return replace(told, light=light or told.light)
     return PhotoSetting(
-        sheet=None if paper is None else sheet_named(paper),
+        sheet=None if paper is None else sheet_given(paper),
         pixel=None if scan is None else scan_pixel(image, scan),
-        light=light,
+        light=light or told.light,
     )
 
 
-def sheet_named(text: str) -> SheetOfPaper:
-    """Return a sheet by name, or by its measured sides, ``WxH`` in mm."""
-    from jobprep.measuring.sheet import SheetOfPaper
-    from jobprep.model.paper import PAPERS, Paper, side_tolerance
-    from jobprep.units import mm_of
+def sheet_given(text: str) -> SheetOfPaper:
+    """Return the sheet that an option names; raises ``BadParameter`` where it names none."""
+    from jobprep.measuring.photo_scale import sheet_named
 
-    for name, paper in PAPERS.items():
-        if text.strip().lower() == name.lower():
-            return SheetOfPaper(
-                paper=paper,
-                width_off=side_tolerance(paper.width),
-                height_off=side_tolerance(paper.height),
-                name=name,
-            )
     try:
-        width, height = (mm_of(side) for side in text.lower().replace("×", "x").split("x"))
-    except ValueError:
-        width = height = math.nan
-    if not all(LEAST_SIDE <= side <= MOST_SIDE for side in (width, height)):
-        raise click.BadParameter(
-            f'"{text}" is not {", ".join(PAPERS)}, or WxH in mm, as 209.8x297.1',
-            param_hint="--paper",
-        )
-    paper = Paper(min(width, height), max(width, height))
-    return SheetOfPaper(paper=paper, width_off=RULER, height_off=RULER, name=f"{text} mm")
+        return sheet_named(text)
+    except ValueError as error:
+        raise click.BadParameter(str(error), param_hint="--paper") from None
 
 
 def scan_pixel(image: Path, text: str, option: str = "--scan") -> float:

@@ -17,7 +17,7 @@ def photographed(photo: Path, paper: str, inset: float | None) -> tuple[Points, 
     Says what it is worth. Raises ``CannotDoError`` where no leftover or no sheet is found.
     """
     from jobprep.cli.options import pasteable
-    from jobprep.cli.photo_setting import sheet_named
+    from jobprep.cli.photo_setting import sheet_given
     from jobprep.cutting.leftovers import stored_outline
     from jobprep.errors import CannotDoError
     from jobprep.geometry.measure import area, region_bounds
@@ -27,7 +27,7 @@ def photographed(photo: Path, paper: str, inset: float | None) -> tuple[Points, 
     from jobprep.measuring.picture import read_picture
     from jobprep.report.words import square_cm
 
-    sheet = sheet_named(paper)
+    sheet = sheet_given(paper)
     picture = read_picture(photo)
     try:
         found = find_offcut(picture, sheet_in(picture, sheet), inset)

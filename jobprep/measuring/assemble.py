@@ -8,6 +8,7 @@ from pathlib import Path
 
 import numpy as np
 
+from jobprep.errors import InputError
 from jobprep.measuring.colour import Lab
 from jobprep.measuring.disc_plane import DiscPlane
 from jobprep.measuring.edge_profile import sample
@@ -15,6 +16,7 @@ from jobprep.measuring.edge_rows import EdgeRows
 from jobprep.measuring.find_centre import InnerCircle
 from jobprep.measuring.find_disc import DiscOutline
 from jobprep.measuring.found import CONCENTRIC, DiscSeen, Found
+from jobprep.measuring.given import given_bore, with_given_holes
 from jobprep.measuring.lengths import BEYOND_RIM, RimLengths, scaled_lengths, shape_variance
 from jobprep.measuring.light import Lighting, light_warnings
 from jobprep.measuring.marks import FoundHole, find_holes
@@ -79,7 +81,7 @@ def assemble(
     """Return what was found as a measurement."""
     picture, outline, doubt = seen.picture, seen.outline, seen.doubt
     found = _doubted(seen.found) if doubt else seen.found
-    bore = _bore(found)
+    bore = _bore_given(path, found, corrections, picture.reduction) or _bore(found)
     plane, disc = found.plane, found.disc
     lengths = scaled_lengths(picture, plane, disc, outline, found, scale.diameter)
     found = replace(found, covariance=found.covariance + shape_variance(outline, found))
@@ -92,7 +94,8 @@ def assemble(
         rings.append(ring)
         edges.append(own)
         masks += parts
-    holes = () if corrections.remove_holes else find_holes(picture, plane, disc, masks, ground)
+    seen_holes = () if corrections.remove_holes else find_holes(picture, plane, disc, masks, ground)
+    holes = with_given_holes(seen_holes, plane, corrections, picture.reduction)
     sure = [hole for hole in holes if not hole.doubt]
     measurement = Measurement(
         name=path.stem,
@@ -149,6 +152,19 @@ def white_place(picture: Picture, corrections: Corrections) -> Floats | None:
     square = np.stack(np.meshgrid(np.arange(-3, 4), np.arange(-3, 4)), axis=-1)
     seen = np.median(sample(picture.linear, at + square).reshape(-1, 3), axis=0)
     return np.asarray(seen / corrections.white_reflects)
+
+
+def _bore_given(
+    path: Path, found: Found, corrections: Corrections, reduction: float
+) -> InnerCircle | None:
+    """Return the bore that a person gives, None where nobody does."""
+    if not corrections.bore:
+        return None
+    try:
+        return given_bore(found.plane, corrections.bore, reduction)
+    except ValueError as error:
+        said = f"{error}; give three or more points all round the bore's edge"
+        raise InputError.of(path, said, field="bore") from None
 
 
 def _bore(found: Found) -> InnerCircle | None:

@@ -1,4 +1,4 @@
-"""Take separations out and in that a person names."""
+"""Take separations out and in that a person names, and doubt none that a person is sure of."""
 
 from __future__ import annotations
 
@@ -33,29 +33,44 @@ def corrected(seen: DiscSeen, corrections: Corrections) -> DiscSeen:
     ]
     order = [0, 1, *(2 + index for index in kept)]
     covariance = found.covariance[np.ix_(order, order)]
-    edges, left_out = [found.edges[index] for index in kept], found.left_out
-    for dial in corrections.add_edges:
-        direction = TWELVE - dial
-        placed = _added(seen, direction)
-        edges.append(placed)
+    edges = [_sure(found.edges[index], corrections) for index in kept]
+    left_out = found.left_out
+    given = [_added(seen, TWELVE - dial) for dial in corrections.add_edges]
+    given += [_held(seen, TWELVE - dial) for dial in corrections.hold_edges]
+    for placed in given:
+        edges.append(_sure(placed, corrections))
         grown = np.zeros((len(covariance) + 1, len(covariance) + 1))
         grown[:-1, :-1] = covariance
         grown[-1, -1] = (placed.bias + placed.error / math.sqrt(max(len(placed.radii), 1))) ** 2
         covariance = grown
-        left_out = tuple(edge for edge in left_out if not _is_near(edge, direction))
+        left_out = tuple(edge for edge in left_out if not _is_near(edge, placed.direction))
     own = replace(found, edges=tuple(edges), left_out=left_out, covariance=covariance)
     return replace(seen, found=own)
+
+
+def _sure(edge: EdgeRows, corrections: Corrections) -> EdgeRows:
+    is_sure = any(_is_near(edge, TWELVE - dial) for dial in corrections.sure_edges)
+    return replace(edge, is_confirmed=True) if is_sure else edge
 
 
 def _is_near(edge: EdgeRows, direction: float) -> bool:
     return abs(math.remainder(edge.direction - direction, TURN)) <= NEAR
 
 
+def _held(seen: DiscSeen, direction: float) -> EdgeRows:
+    """Return a separation in the widest ring just as it is given."""
+    return replace(given_separation(_widest(seen), direction), is_confirmed=True)
+
+
+def _widest(seen: DiscSeen) -> int:
+    widths = [ring.outer - ring.inner for ring in seen.found.rings]
+    return widths.index(max(widths))
+
+
 def _added(seen: DiscSeen, direction: float) -> EdgeRows:
     """Return a separation in the widest ring: as the picture shows it, else as given."""
     found = seen.found
-    widths = [ring.outer - ring.inner for ring in found.rings]
-    widest = widths.index(max(widths))
+    widest = _widest(seen)
     placed = place_separation(
         seen.picture,
         found.plane,

@@ -40,7 +40,7 @@ class EdgeRows:
     uncertainty of one row, ``bias`` that of a shift of the whole edge, across the ray; ``step`` the
     CIELAB step, ``share`` the share of rows that agree, ``contrast`` how much brighter the
     anticlockwise side is (``shade.contrast``), ``of_ground`` whether it looks like a line of the
-    ground seen through clear film.
+    ground seen through clear film, ``is_confirmed`` that a person says it is an edge.
     """
 
     ring: int
@@ -54,6 +54,7 @@ class EdgeRows:
     contrast: float = 0.0
     of_ground: bool = False
     rim_in_doubt: bool = False
+    is_confirmed: bool = False
 
     @property
     def is_sure(self) -> bool:
@@ -70,7 +71,9 @@ class EdgeRows:
 
     @property
     def doubt(self) -> str:
-        """Why this may not be an edge; empty if it is one."""
+        """Why this may not be an edge; empty if it is one, or if a person says so."""
+        if self.is_confirmed:
+            return ""
         if self.rim_in_doubt:
             return "the rim was poorly seen"
         if self.share == 0.0:

@@ -20,9 +20,16 @@ from jobprep.measuring.sheet import (
     sheet_remark,
     white_of_sheet,
 )
+from jobprep.model.paper import named_paper, paper_of, side_tolerance
+from jobprep.model.taken import Corrections
+from jobprep.units import MM_PER_INCH
 
 SCANNER_OFF = 0.002
 """Standard uncertainty of a flatbed scanner's scale, as a share (common practice, no source)."""
+
+RULER = 0.5
+"""How far a side that was measured with a ruler may be off either way, mm (common practice, no
+source)."""
 
 SCANNED = (
     "the scale is the scanner's own, taken to be within 0.4 % (common practice, no source): scan a "
@@ -45,6 +52,31 @@ class PhotoSetting:
 
 
 UNKNOWN_SETTING = PhotoSetting()
+
+
+def sheet_named(text: str) -> SheetOfPaper:
+    """Return a sheet by name, or by its measured sides, ``WxH`` in mm.
+
+    Raises ``ValueError`` with a sentence when it is neither.
+    """
+    name, paper = named_paper(text), paper_of(text)
+    if name is None:
+        return SheetOfPaper(paper=paper, width_off=RULER, height_off=RULER, name=f"{text} mm")
+    return SheetOfPaper(
+        paper=paper,
+        width_off=side_tolerance(paper.width),
+        height_off=side_tolerance(paper.height),
+        name=name,
+    )
+
+
+def setting_of(known: Corrections) -> PhotoSetting:
+    """Return how a picture was taken as far as a person's corrections say it."""
+    return PhotoSetting(
+        sheet=None if known.paper is None else sheet_named(known.paper),
+        pixel=None if known.scan is None else MM_PER_INCH / known.scan,
+        light=known.light,
+    )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

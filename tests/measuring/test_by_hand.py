@@ -96,6 +96,11 @@ def test_every_line_of_the_corrections_is_read_with_its_comment_taken_away(tmp_p
     assert (every.white, every.white_reflects) == ((40, 40), 0.18)
     assert every.add_edges == every.remove_edges == (from_degrees(274.5),)
     assert every.remove_holes
+    assert (every.paper, every.light, len(every.bore)) == ("A4", "behind", 4)
+    assert every.hold_edges == (from_degrees(274.5),)
+    assert every.sure_edges == (from_degrees(68),)
+    assert every.no_holes == ((505, 140),)
+    assert every.add_holes == ((505, 140, 16),)
 
 
 def test_readings_of_the_example_give_a_kerf():

@@ -8,9 +8,9 @@ from measuring.flat_scene import FlatScene, disc, rectangle
 from oracles import chords
 from shapely import Polygon
 
-from jobprep.cli.photo_setting import sheet_named
 from jobprep.geometry.measure import area
 from jobprep.measuring.offcut import find_offcut
+from jobprep.measuring.photo_scale import sheet_named
 from jobprep.measuring.picture import read_picture
 from jobprep.measuring.sheet import find_sheet
 

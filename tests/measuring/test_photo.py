@@ -19,9 +19,10 @@ from jobprep.light.difference import ciede2000
 from jobprep.measuring.colour import lab_from_srgb
 from jobprep.measuring.overlay import overlay_png
 from jobprep.measuring.photo import fit_photo, measure_photo, prepare_photo, read_disc
+from jobprep.measuring.photo_scale import setting_of
 from jobprep.measuring.picture import read_picture
 from jobprep.measuring.write_design import design_text
-from jobprep.model.taken import Corrections
+from jobprep.model.taken import Corrections, GivenHole
 from jobprep.units import from_dial, to_degrees, to_dial
 
 EDGES = [12.0, 75.5, 150.0, 210.25, 300.0]
@@ -293,6 +294,93 @@ def test_the_missing_extra_is_said(monkeypatch, tmp_path):
     monkeypatch.setitem(sys.modules, "PIL", None)
     with pytest.raises(CannotDoError, match=r"pip install 'jobprep\[photo\]'"):
         measure_photo(tmp_path / "a.jpg")
+
+
+@pytest.fixture(scope="module")
+def reading(picture):
+    return read_disc(prepare_photo(picture))
+
+
+def fitted(reading, **known):
+    return fit_photo(reading, Corrections(diameter=120.0, **known))
+
+
+def test_a_held_separation_stays_where_it_is_put_and_an_added_one_goes_to_its_edge(reading):
+    beside = math.radians(152.0)
+    away = (math.radians(150.0),)
+    held = fitted(reading, remove_edges=away, hold_edges=(beside,)).measurement
+    added = fitted(reading, remove_edges=away, add_edges=(beside,)).measurement
+    assert dials(held)[2] == pytest.approx(152.0, abs=1e-9)
+    assert dials(added)[2] == pytest.approx(150.0, abs=0.15)
+    (edge,) = [
+        each for each in colour_ring(held).edges if abs(to_dial(each.direction.value) - 152.0) < 0.1
+    ]
+    assert edge.doubt == ""
+    assert to_degrees(edge.direction.uncertainty) >= 0.5
+    assert [dials(held)[index] for index in (0, 1, 3, 4)] == pytest.approx(
+        [dials(added)[index] for index in (0, 1, 3, 4)], abs=1e-9
+    )
+
+
+def test_a_person_who_is_sure_takes_the_doubt_of_one_edge_alone(reading):
+    doubted = {"add_edges": (math.radians(250.0), math.radians(270.0))}
+    unsure = fitted(reading, **doubted).measurement
+    sure = fitted(reading, **doubted, sure_edges=(math.radians(250.0),)).measurement
+
+    def doubts(measurement):
+        return [
+            round(to_dial(each.direction.value))
+            for each in colour_ring(measurement).edges
+            if each.doubt
+        ]
+
+    assert doubts(unsure) == [250, 270]
+    assert doubts(sure) == [270]
+
+
+def test_a_given_bore_is_the_circle_through_its_points(reading):
+    """Through points of the true circle of another bore, mapped as the scene's camera sees it."""
+    at = [
+        Point(*SCENE.pixel(0.1 * math.cos(angle), 0.1 * math.sin(angle)))
+        for angle in np.linspace(0.0, 5.5, 7)
+    ]
+    bore = fitted(reading, bore=tuple(at)).measurement.bore_diameter
+    assert bore.value == pytest.approx(12.0, abs=0.1)
+    assert abs(bore.value - 12.0) < 2.0 * bore.uncertainty
+    with pytest.raises(InputError, match=r"bore: .*give three or more points all round"):
+        fitted(reading, bore=(Point(300, 300), Point(310, 310), Point(320, 320)))
+
+
+def test_holes_are_taken_out_and_in_one_by_one(reading):
+    x, y = SCENE.pixel(0.9 * math.cos(from_dial(40.0)), 0.9 * math.sin(from_dial(40.0)))
+    assert len(fitted(reading).measurement.holes) == 1
+    assert fitted(reading, no_holes=(Point(x, y),)).measurement.holes == ()
+    assert len(fitted(reading, no_holes=(Point(x + 60, y),)).measurement.holes) == 1
+    ahead = SCENE.pixel(0.5, 0.0)
+    width = 2.0 * math.dist(ahead, SCENE.pixel(0.54, 0.0))
+    _, added = fitted(reading, add_holes=(GivenHole(*ahead, width),)).measurement.holes
+    assert to_dial(added.direction.value) == pytest.approx(90.0, abs=0.3)
+    assert added.radius.value == pytest.approx(30.0, abs=0.3)
+    assert added.diameter.value == pytest.approx(4.8, rel=0.05)
+
+
+def test_how_a_picture_was_taken_may_stand_in_its_corrections(tmp_path):
+    path = tmp_path / "fix.toml"
+    path.write_text('paper = "209.8x297.1"\nlight = "behind"\n')
+    setting = setting_of(read_corrections(path))
+    assert setting.sheet is not None
+    assert setting.sheet.paper.height == 297.1
+    assert (setting.light, setting.pixel) == ("behind", None)
+    path.write_text("scan = 300\n")
+    assert setting_of(read_corrections(path)).pixel == pytest.approx(25.4 / 300)
+    path.write_text('paper = "A9"\nscan = 300\nadd_holes = [[1, 2, 0]]\n')
+    with pytest.raises(InputError) as caught:
+        read_corrections(path)
+    assert [each.message for each in caught.value.problems] == [
+        '"A9" is not A3, A4, A5, Letter, or WxH in mm, as 209.8x297.1',
+        "give paper or scan: each gives the scale",
+        "its width must be greater than 0",
+    ]
 
 
 def test_corrections_are_read(tmp_path):

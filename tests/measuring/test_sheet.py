@@ -11,11 +11,10 @@ from commands import done, run
 from measuring.flat_scene import FlatScene, disc, rectangle, sector
 from PIL import Image
 
-from jobprep.cli.photo_setting import sheet_named
 from jobprep.measuring.ellipse_fit import fit_ellipse
 from jobprep.measuring.overlay import overlay_png
 from jobprep.measuring.photo import measure_photo
-from jobprep.measuring.photo_scale import SCANNED, SCANNER_OFF, PhotoSetting
+from jobprep.measuring.photo_scale import SCANNED, SCANNER_OFF, PhotoSetting, sheet_named
 from jobprep.measuring.picture import pixel_size, read_picture
 from jobprep.measuring.plane_map import apply_map
 from jobprep.measuring.sheet import find_sheet, rim_diameter, white_of_sheet
