@@ -11,13 +11,8 @@ import click
 
 @click.command("open")
 @click.argument("path", type=click.Path(path_type=Path), default=".", metavar="[FILE | FOLDER]")
-@click.option(
-    "--browser/--no-browser",
-    "with_browser",
-    default=True,
-    help="Open the browser, or only print the address; opened by default.",
-)
-def open_(path: Path, with_browser: bool) -> None:
+@click.option("--no-browser", is_flag=True, help="Print the address, and open no browser.")
+def open_(path: Path, no_browser: bool) -> None:
     """Open a page on which a design is seen and shaped.
 
     FILE is a design, a job or a picture; FOLDER is a folder with such files, or a run. The page
@@ -37,7 +32,7 @@ def open_(path: Path, with_browser: bool) -> None:
     with serving(routes(bench), key=new_key()) as server, bench.watched():
         click.echo(f"Page: {server.door.address}")
         click.echo("Ctrl-C ends it; every change is in its file by then.")
-        if with_browser:
+        if not no_browser:
             _show(server.door.address)
         with suppress(KeyboardInterrupt):
             threading.Event().wait()

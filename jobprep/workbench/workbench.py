@@ -60,7 +60,8 @@ class Workbench:
         while not self._ends.wait(PAUSE):
             now = stamps(self.documents.places())
             for place in now:
-                if place in seen and now[place] != seen[place]:
+                # One opened since the last look may have changed since it was read.
+                if now[place] != seen.get(place):
                     digest = self.documents.found(place)
                     if told.get(place, "") != digest:
                         self.tell_changed(place, digest)
