@@ -154,7 +154,7 @@ class Browser:
 
     def press(self, key: str, *, modifiers: int = 0, times: int = 1) -> None:
         """Press and let go a key by its name; held down ``times``, as a key repeats itself."""
-        code, number = KEYS.get(key, (f"Key{key.upper()}", ord(key.upper()) if key else 0))
+        code, number = KEYS.get(key) or (f"Key{key.upper()}", ord(key.upper()))
         named: dict[str, Any] = {
             "key": key,
             "code": code,

@@ -201,8 +201,10 @@ export function followFacts(store, api) {
       const facts = await api.facts(opened.path, opened.digest, edits);
       if (store.state.opened?.path === opened.path) store.change({ facts });
     } catch (error) {
-      // The edit itself will say what is wrong; a newer request may have taken this one's place.
+      // The edit itself will say what is wrong. Another tab's question may have taken this one's
+      // place; then it is asked again, but not for a file that has changed: that is reported.
       if (!(error instanceof Away || error instanceof Refused)) throw error;
+      if (error.status === 409 && !error.answer.opened) asked = "";
     }
     isAsking = false;
     ask();

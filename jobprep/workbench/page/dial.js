@@ -140,11 +140,14 @@ function drawLevel({ parts, cuts, group }, disc, layer, look, hidden) {
   set(group, "hidden", hidden);
   const paths = layerPaths(disc, layer);
   parts.forEach((part, at) => {
-    const { film, colour } = layer.sectors[at] ?? layer;
-    const kind = film === "none" ? "open" : film?.startsWith("?") ? "unchosen" : "film";
+    const { film, colour, lab } = layer.sectors[at] ?? layer;
+    const isChosen = !film?.startsWith("?");
+    const kind = film === "none" ? "open" : isChosen ? "film" : "unchosen";
+    // A film to be chosen whose colour nobody measured lets all others be seen as they are.
+    const seen = isChosen || lab ? (colour ?? "#d9dde1") : "#ffffff";
     set(part, "d", paths[at]);
     set(part, "class", kind);
-    set(part, "fill", film === "none" ? "none" : (colour ?? "#d9dde1"));
+    set(part, "fill", film === "none" ? "none" : seen);
     set(part, "fill-rule", layer.sectors.length < 2 ? "evenodd" : null);
     set(part, "data-sector", layer.sectors.length < 2 ? 0 : at + 1);
     set(part, "data-layer", layer.index);

@@ -9,6 +9,17 @@ import { shownDisc } from "./state.js";
 
 let made = 0;
 
+/** Return an element for what is wrong with fields beside it. */
+export function createFault() {
+  made += 1;
+  return html("span", { class: "fault", id: `fault-${made}` });
+}
+
+/** Return a row of a table for what is wrong with the row above; it is seen only if it has words. */
+export function faultRow(fault, columns) {
+  return html("tr", { class: "fault-row" }, html("td", { colspan: columns }, fault));
+}
+
 /** Return what a text means: a number, null for nothing, else the text for the server to judge. */
 export function typed(text) {
   const plain = text.trim();
@@ -27,20 +38,21 @@ export function valueAt(values, at) {
  * Return a field: its elements, and ``draw(state)``.
  *
  * @param {{label: string, unit?: string, at: string, read: (disc: object) => any,
- *   edits: (value: any, disc: object) => object[], isText?: boolean, hint?: string}} field
+ *   edits: (value: any, disc: object) => object[], isText?: boolean, hint?: string,
+ *   fault?: HTMLElement}} field  ``fault`` where what is wrong with it is said elsewhere
  */
 export function createField(field, store, changes) {
   made += 1;
   const id = `field-${made}`;
   const { label, unit = "", at, read, edits, isText = false, hint = "" } = field;
+  const fault = field.fault ?? createFault();
   const input = html("input", {
     id, type: "text", autocomplete: "off", spellcheck: "false", inputmode: isText ? "text" : "decimal",
-    placeholder: hint || null, "aria-describedby": `${id}-fault`,
+    placeholder: hint || null, "aria-describedby": fault.id,
   });
-  const fault = html("span", { class: "fault", id: `${id}-fault` });
   const after = unit ? html("span", { class: "unit", "aria-hidden": "true" }, unit) : null;
   const name = html("label", { for: id }, label);
-  const node = html("div", { class: isText ? "field worded" : "field", "data-at": at }, name, input, after, fault);
+  const node = html("div", { class: isText ? "field worded" : "field", "data-at": at }, name, input, after, field.fault ? null : fault);
   let sent = null;
   let isTyping = false;
 

@@ -35,12 +35,14 @@ export function createFindings(section) {
     return html("li", { class: severity }, ...(where ? [name, ": "] : []), message);
   }
 
+  /** Say a mistake beside its place; of a caution only that there is one, since it may be long. */
   function mark({ severity, at, message }) {
-    const fault = at && placeOf(at)?.querySelector(".fault");
+    const fault = at && faultOf(placeOf(at));
     if (!fault) return;
-    set(fault, "text", fault.textContent ? `${fault.textContent} ${message}` : message);
-    set(fault, "class", `fault ${severity}`);
-    marked.push(fault);
+    const words = severity === "error" ? message : "See the cautions.";
+    if (fault.textContent.includes(words)) return;
+    set(fault, "text", `${fault.textContent} ${words}`.trim());
+    if (!marked.includes(fault)) marked.push(fault);
   }
 }
 
@@ -51,6 +53,11 @@ function placeOf(at) {
     if (found && !found.closest("[hidden]")) return found;
   }
   return null;
+}
+
+/** Return where a place's mistakes are said: in it, or in the row around it. */
+function faultOf(place) {
+  return place?.querySelector(".fault") ?? place?.closest("tbody")?.querySelector(".fault");
 }
 
 function byName(path) {

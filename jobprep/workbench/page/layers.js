@@ -17,10 +17,11 @@ export function createLayers(section, store, changes) {
   const list = html("ol", { class: "levels" });
   const fields = html("div", { class: "fields" });
   const edit = (words, edits) => changes.keep(edits, words);
-  const add = button("Add a layer at the back", () => {
+  const add = button("Add a layer at the back", async () => {
     const count = shownDisc(store.state).layers.length;
-    edit("a layer is added", [{ do: "add layer", layer: null, name: freeName(store.state), film: "?" }]);
-    store.change({ layer: count, picked: null });
+    await edit("a layer is added", [{ do: "add layer", layer: null, name: freeName(store.state), film: "?" }]);
+    const isThere = shownDisc(store.state)?.layers.length > count;
+    if (isThere) store.change({ layer: count + 1, picked: "sector-0" });
   });
   section.append(looks, list, add, fields);
   let built = "";

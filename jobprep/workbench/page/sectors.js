@@ -1,7 +1,7 @@
 /** The sectors of the chosen layer as a table of typed values. */
 import { filmWord, separations } from "./disc.js";
 import { button, chip, html, set } from "./elements.js";
-import { createField } from "./field.js";
+import { createFault, createField, faultRow } from "./field.js";
 import { onDial, rounded } from "./geometry.js";
 import { shownDisc, shownLayer } from "./state.js";
 
@@ -11,11 +11,10 @@ const GIVEN = { degrees: "degrees", share: "share", ms: "ms" };
 export function createSectors(section, store, changes) {
   const title = section.querySelector("h2");
   const note = html("p", { class: "note" });
-  const body = html("tbody");
   const names = ["Sector", "Wide °", "Ends at °", "From – to", "Given as", ""];
   const head = html("thead", {}, html("tr", {}, ...names.map((name) =>
     name ? html("th", { scope: "col" }, name) : html("td"))));
-  const table = html("table", { class: "typed" }, head, body);
+  const table = html("table", { class: "typed" }, head);
   const toRing = button("Make it a full ring", () => {
     const layer = shownLayer(store.state);
     changes.keep([{ do: "sectors", layer: layer.index, films: [layer.sectors[0].film] }], "the layer is a full ring");
@@ -26,20 +25,23 @@ export function createSectors(section, store, changes) {
 
   function build(layer) {
     rows = layer.sectors.map((_, at) => buildRow(layer.index, at + 1));
-    body.replaceChildren(...rows.map(({ node }) => node));
+    for (const old of table.querySelectorAll("tbody")) old.remove();
+    table.append(...rows.map(({ node }) => node));
   }
 
   function buildRow(index, number) {
     const at = `layer[${index}].sector[${number}]`;
     const layerOf = (disc) => disc.layers.find((each) => each.index === index);
     const sectorOf = (disc) => layerOf(disc)?.sectors[number - 1];
+    const fault = createFault();
     const wide = createField({
+      fault,
       label: `Width of sector ${number}`, at: `${at}.degrees`,
       read: (disc) => sectorOf(disc)?.degrees,
       edits: (value, disc) => widthEdits(layerOf(store.state.opened.disc ?? disc), number, value),
     }, store, changes);
     const ends = createField({
-      label: `End of sector ${number}`, at: "",
+      fault, label: `End of sector ${number}`, at: "",
       read: (disc) => {
         const layer = layerOf(disc);
         return layer?.sectors[number - 1] ? onDial(separations(layer)[number - 1]) : null;
@@ -56,10 +58,10 @@ export function createSectors(section, store, changes) {
     const merge = button("Merge", () =>
       changes.keep([{ do: "merge sectors", layer: index, after: number }], "two sectors are one"),
     { "aria-label": `Merge sector ${number} with the next` });
-    const node = html("tr", { "data-at": at },
-      html("th", { scope: "row" }, pick, html("span", { class: "fault" })),
+    const row = html("tr", {}, html("th", { scope: "row" }, pick),
       html("td", { "data-name": "Wide °" }, wide.node), html("td", { "data-name": "Ends at °" }, ends.node),
       cells.span, cells.given, html("td", { class: "tools" }, split, merge));
+    const node = html("tbody", { "data-at": at }, row, faultRow(fault, 6));
     return { node, pick, wide, ends, ...cells, before: null };
   }
 
@@ -85,7 +87,7 @@ export function createSectors(section, store, changes) {
     const isRing = layer.sectors.length < 2;
     set(title, "text", `Sectors of ${layer.name}`);
     set(note, "text", isRing
-      ? `A full ring of ${filmWord(layer.film)}. Choose it on the disc to change its film or to divide it.`
+      ? `A full ring, ${filmWord(layer.film)}. Choose it on the disc to change its film or to divide it.`
       : "Widths are in degrees; a width that is changed takes from the next sector.");
     set(table, "hidden", isRing);
     set(toRing, "hidden", isRing);

@@ -15,7 +15,7 @@ export function createStrips(section) {
     if (key === before) return;
     before = key;
     body.replaceChildren(...strips.map(({ name, svg }) => {
-      const picture = document.importNode(read.parseFromString(svg, "image/svg+xml").documentElement, true);
+      const picture = document.importNode(read.parseFromString(svg, "text/html").querySelector("svg"), true);
       set(picture, "role", "img");
       set(picture, "aria-label", name);
       return html("div", { class: "diagram wide", tabindex: 0, role: "group", "aria-label": name }, picture);
