@@ -4,6 +4,8 @@ Commands and answers are JSON, each ended by a zero byte (`--remote-debugging-pi
 DevTools Protocol); the browser reads from its file 3 and writes to its file 4.
 """
 
+from __future__ import annotations
+
 import base64
 import fcntl
 import json
@@ -12,6 +14,7 @@ import select
 import shutil
 import subprocess
 import time
+from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
@@ -45,27 +48,20 @@ KEYS = {
 """Names of keys: their codes and numbers."""
 
 
-class Browser:
-    """One page; ``events`` is everything the browser has reported of it, oldest first."""
+class _Wire:
+    """The two pipes to a browser, and what it has reported of each of its pages."""
 
     def __init__(self, writing: int, reading: int) -> None:
         self._writing, self._reading = writing, reading
         self._rest = b""
         self._number = 0
-        self._session: str | None = None
-        self.events: list[dict[str, Any]] = []
-        target = self.call("Target.createTarget", url="about:blank")["targetId"]
-        self._session = self.call("Target.attachToTarget", targetId=target, flatten=True)[
-            "sessionId"
-        ]
-        for domain in ("Page", "Runtime", "Network", "Log"):
-            self.call(f"{domain}.enable")
+        self.events: dict[str | None, list[dict[str, Any]]] = defaultdict(list)
 
-    def call(self, method: str, **params: Any) -> dict[str, Any]:
+    def call(self, session: str | None, method: str, params: dict[str, Any]) -> dict[str, Any]:
         self._number += 1
         told: dict[str, Any] = {"id": self._number, "method": method, "params": params}
-        if self._session:
-            told["sessionId"] = self._session
+        if session:
+            told["sessionId"] = session
         os.write(self._writing, json.dumps(told).encode() + b"\0")
         end = time.monotonic() + PATIENCE
         while True:
@@ -74,7 +70,40 @@ class Browser:
                 assert "error" not in answer, answer["error"]
                 result: dict[str, Any] = answer["result"]
                 return result
-            self.events.append(answer)
+            self.events[answer.get("sessionId")].append(answer)
+
+    def _next(self, end: float) -> dict[str, Any]:
+        while b"\0" not in self._rest:
+            ready, _, _ = select.select([self._reading], [], [], max(0.0, end - time.monotonic()))
+            assert ready, "the browser does not answer"
+            data = os.read(self._reading, 1 << 16)
+            assert data, "the browser has gone"
+            self._rest += data
+        line, _, self._rest = self._rest.partition(b"\0")
+        told: dict[str, Any] = json.loads(line)
+        return told
+
+
+class Browser:
+    """One page; ``events`` is everything the browser has reported of it, oldest first."""
+
+    def __init__(self, wire: _Wire) -> None:
+        self._wire = wire
+        self._session: str | None = None
+        target = self.call("Target.createTarget", url="about:blank", newWindow=True)["targetId"]
+        self._session = self.call("Target.attachToTarget", targetId=target, flatten=True)[
+            "sessionId"
+        ]
+        self.events = wire.events[self._session]
+        for domain in ("Page", "Runtime", "Network", "Log"):
+            self.call(f"{domain}.enable")
+
+    def call(self, method: str, **params: Any) -> dict[str, Any]:
+        return self._wire.call(self._session, method, params)
+
+    def second_page(self) -> Browser:
+        """Return a further page of the same browser, with the same cookies."""
+        return Browser(self._wire)
 
     def show(
         self,
@@ -220,17 +249,6 @@ class Browser:
         kinds = ("Runtime.consoleAPICalled", "Runtime.exceptionThrown", "Log.entryAdded")
         return [str(each["params"]) for each in self.events if each.get("method") in kinds]
 
-    def _next(self, end: float) -> dict[str, Any]:
-        while b"\0" not in self._rest:
-            ready, _, _ = select.select([self._reading], [], [], max(0.0, end - time.monotonic()))
-            assert ready, "the browser does not answer"
-            data = os.read(self._reading, 1 << 16)
-            assert data, "the browser has gone"
-            self._rest += data
-        line, _, self._rest = self._rest.partition(b"\0")
-        told: dict[str, Any] = json.loads(line)
-        return told
-
 
 @contextmanager
 def browser(folder: Path) -> Iterator[Browser]:
@@ -259,7 +277,7 @@ def browser(folder: Path) -> Iterator[Browser]:
         for end in (to_read, to_write, *ends):
             os.close(end)
         try:
-            yield Browser(writing, reading)
+            yield Browser(_Wire(writing, reading))
         finally:
             process.terminate()
             process.wait(PATIENCE)

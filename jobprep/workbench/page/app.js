@@ -77,6 +77,12 @@ const views = [
 for (const draw of views) store.show(draw);
 followFacts(store, api);
 
+/** Mark the page busy while something is on its way, for programs that read it. */
+store.show(({ sending, asking, server }) => {
+  const isBusy = server === "here" && (sending.length > 0 || asking);
+  document.documentElement.dataset.busy = isBusy ? "yes" : "no";
+});
+
 /** Undo and redo by key, but not while a field holds text that is not kept yet. */
 addEventListener("keydown", (event) => {
   if (!(event.ctrlKey || event.metaKey) || event.altKey) return;

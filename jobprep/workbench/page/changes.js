@@ -167,8 +167,9 @@ export function createChanges(store, api) {
   async function create(design) {
     try {
       const made = await api.create(design);
-      change({ refused: null, said: `${made.path} is written.` });
+      change({ refused: null });
       await Promise.all([files(), open(made.path)]);
+      change({ said: `${made.path} is written.` });
       return true;
     } catch (error) {
       failed(error, []);
@@ -197,6 +198,7 @@ export function followFacts(store, api) {
     if (isAsking || key === asked) return;
     isAsking = true;
     asked = key;
+    store.change({ asking: true });
     try {
       const facts = await api.facts(opened.path, opened.digest, edits);
       if (store.state.opened?.path === opened.path) store.change({ facts });
@@ -207,6 +209,7 @@ export function followFacts(store, api) {
       if (error.status === 409 && !error.answer.opened) asked = "";
     }
     isAsking = false;
+    store.change({ asking: false });
     ask();
   }
 

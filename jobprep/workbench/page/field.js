@@ -93,7 +93,8 @@ export function createField(field, store, changes) {
   function draw(state) {
     const isRefused = sent !== null && state.refused?.edits === sent;
     set(input, "aria-invalid", isRefused ? "true" : null);
-    if (isTyping || isRefused) return;
+    const isOnItsWay = sent !== null && state.sending.includes(sent[0]);
+    if (isTyping || isRefused || isOnItsWay) return;
     const text = `${shown(state)}`;
     if (input.value !== text) input.value = text;
   }

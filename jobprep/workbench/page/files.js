@@ -11,7 +11,7 @@ export function createFiles(section, store, changes) {
   const summary = html("h2");
   const list = html("ul", { class: "files" });
   const note = html("p", { class: "note", text: "Only designs open on this page." });
-  fold.append(html("summary", {}, summary), list, note, newDesign(store, changes));
+  fold.append(html("summary", {}, summary), list, note, newDesign(store, changes, fold));
   section.append(fold);
   let before = null;
   let isFirst = true;
@@ -46,7 +46,7 @@ const NEW = [
   ["bore", "Bore diameter", "6.35", "mm"],
 ];
 
-function newDesign(store, changes) {
+function newDesign(store, changes, fold) {
   const inputs = NEW.map(([name, label, value, unit]) => {
     const id = `new-${name}`;
     const input = html("input", { id, name, value, type: "text", autocomplete: "off", spellcheck: "false" });
@@ -62,6 +62,7 @@ function newDesign(store, changes) {
     const given = Object.fromEntries(new FormData(form));
     const sizes = { outer_diameter: typed(given.outer_diameter), bore: typed(given.bore) };
     const isMade = await changes.create({ ...given, ...sizes });
+    if (isMade) fold.open = false;
     set(fault, "text", isMade ? "" : (store.state.refused?.findings[0]?.message ?? ""));
   });
   return form;

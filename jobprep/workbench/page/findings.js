@@ -25,7 +25,8 @@ export function createFindings(section) {
     list.replaceChildren(...found.map((each) => line(each)));
     for (const fault of marked) set(fault, "text", "");
     marked = [];
-    for (const each of found) mark(each);
+    const field = document.querySelector("[aria-invalid=true]");
+    for (const each of found) mark(each, state.refused?.findings.includes(each) ? field : null);
   };
 
   function line({ severity, at, line: number, message }) {
@@ -35,9 +36,11 @@ export function createFindings(section) {
     return html("li", { class: severity }, ...(where ? [name, ": "] : []), message);
   }
 
-  /** Say a mistake beside its place; of a caution only that there is one, since it may be long. */
-  function mark({ severity, at, message }) {
-    const fault = at && faultOf(placeOf(at));
+  /** Say a mistake beside its place; of a caution only that there is one, since it may be long.
+   * What was refused is said at the field it was typed in. */
+  function mark({ severity, at, message }, field) {
+    const own = field && document.getElementById(field.getAttribute("aria-describedby"));
+    const fault = own ?? (at && faultOf(placeOf(at)));
     if (!fault) return;
     const words = severity === "error" ? message : "See the cautions.";
     if (fault.textContent.includes(words)) return;

@@ -150,6 +150,10 @@ export function createHandles(picture, store, changes) {
   }
 
   picture.addEventListener("pointerdown", press);
+  // A finger that holds a thumb must not scroll: touch-action of a part of a picture does not say so
+  // everywhere. Its pointerdown comes before its touchstart (Pointer Events 3, section 11).
+  const hold = (event) => taken && event.preventDefault();
+  picture.addEventListener("touchstart", hold, { passive: false });
   picture.addEventListener("pointermove", drag);
   picture.addEventListener("pointerup", release);
   picture.addEventListener("pointercancel", cancel);

@@ -15,7 +15,7 @@ export function createLayers(section, store, changes) {
         type: "radio", name: "look", value: look, onchange: () => store.change({ look }),
       }), words)));
   const list = html("ol", { class: "levels" });
-  const fields = html("div", { class: "fields" });
+  const fields = html("div", { class: "fields", role: "group", "aria-label": "The chosen layer" });
   const edit = (words, edits) => changes.keep(edits, words);
   const add = button("Add a layer at the back", async () => {
     const count = shownDisc(store.state).layers.length;

@@ -14,13 +14,14 @@ export function createPalette(choose) {
 
   function build(films, hasNone) {
     const all = [...films, ...OWN.filter(({ name }) => hasNone || name !== "none")];
+    // Buttons, not radio buttons: arrows would save every film on the way to the one that is meant.
     const swatches = all.map(({ name, title, colour, thickness_mm: thickness, refused }) => {
-      const input = html("input", {
-        type: "radio", name: "film", value: name, disabled: Boolean(refused),
-        onchange: () => choose(name),
-      });
       const more = refused || (thickness ? `${title}, ${thickness} mm` : title);
-      return html("label", { title: more, class: "swatch" }, input, chip(colour, name), OWN.some((own) => own.name === name) ? title : name);
+      const isOwn = OWN.some((own) => own.name === name);
+      return html("button", {
+        type: "button", class: "swatch", value: name, title: more, disabled: Boolean(refused),
+        onclick: () => choose(name),
+      }, chip(colour, name), isOwn ? title : name);
     });
     node.replaceChildren(legend, ...swatches);
   }
@@ -32,8 +33,9 @@ export function createPalette(choose) {
       if (key !== built) build(films, hasNone);
       built = key;
       set(legend, "text", words);
-      for (const input of node.querySelectorAll("input")) {
-        input.checked = input.value === (film?.startsWith("?") ? "?" : film);
+      const own = film?.startsWith("?") ? "?" : film;
+      for (const swatch of node.querySelectorAll("button")) {
+        set(swatch, "aria-pressed", swatch.value === own ? "true" : "false");
       }
     },
   };

@@ -9,6 +9,7 @@
  * @property {object[]} sending    edits on their way to the file
  * @property {object[]} trial      edits of the pointer or of a field, not let go yet
  * @property {object|null} facts   the newest facts that arrived
+ * @property {boolean} asking      whether newer facts are on their way
  * @property {number} layer        the chosen layer, counted from 1
  * @property {string|null} picked  the chosen thing: the id of a movable, or "sector-2"
  * @property {"one"|"stacked"|"apart"} look
@@ -30,6 +31,7 @@ export const FIRST = Object.freeze({
   sending: [],
   trial: [],
   facts: null,
+  asking: false,
   layer: 1,
   picked: null,
   look: "stacked",
