@@ -185,3 +185,16 @@ def test_a_counterweight_needs_its_film(job: Path) -> None:
     dot = '[[dot]]\nname = "weight"\nfilm = "?"\ndiameter = 5\nradius = 40\nangle = 0\n'
     job.with_name("pier.toml").write_text(DESIGN + dot, "utf-8")
     assert "dot[1].film: " in done("disc", job.with_name("pier.toml"), code=2).stderr
+
+
+@pytest.mark.parametrize("lamp", ["halogen", "daylight", None])
+def test_a_match_in_another_lamp_than_the_machines_says_so(job: Path, lamp: str | None) -> None:
+    design = job.with_name("pier.toml")
+    if lamp:
+        text = design.read_text(encoding="utf-8")
+        design.write_text(f'{text}\n[machine]\nlamp = "{lamp}"\n', encoding="utf-8")
+    is_other = lamp == "halogen"
+    refused = done("check", job, code=2).stderr
+    assert ("(matched in daylight, not in the machine's lamp halogen)" in refused) == is_other
+    shown = " ".join(done("disc", design).stdout.split())
+    assert ("Matched in daylight, not in the machine's lamp halogen" in shown) == is_other

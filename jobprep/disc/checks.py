@@ -11,6 +11,7 @@ from jobprep.disc.feature_checks import check_features
 from jobprep.disc.film_checks import check_bases
 from jobprep.disc.hold_checks import check_hold
 from jobprep.disc.hub_checks import check_hub
+from jobprep.disc.light_checks import check_light
 from jobprep.disc.machine_checks import check_machine
 from jobprep.disc.part import Part, piece_numbers
 from jobprep.disc.part_checks import check_engraving, check_marks, check_part, check_vanished
@@ -67,6 +68,7 @@ def check_design(
     facts = disc_facts(design, films, piece_numbers(parts))
     yield from check_hold(design, facts.hold)
     yield from check_machine(facts)
+    yield from check_light(facts)
 
 
 def disc_cautions(
@@ -78,6 +80,7 @@ def disc_cautions(
         *check_hold(design, facts.hold),
         *check_hub(design, films),
         *check_machine(facts),
+        *check_light(facts),
     )
 
 

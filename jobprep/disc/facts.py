@@ -41,6 +41,7 @@ from jobprep.disc.thickness import (
 from jobprep.disc.timing import Timing, design_timing
 from jobprep.disc.tracks import Track, design_tracks
 from jobprep.disc.unchosen import unchosen
+from jobprep.disc.window_light import WindowLight, window_lights
 from jobprep.disc.windows import BothOpen, WindowView, both_open, window_views
 from jobprep.geometry.measure import area
 from jobprep.model.design import Design
@@ -106,6 +107,7 @@ class DiscFacts:
     standing: tuple[StandingRing, ...]
     standing_rates: tuple[float, ...]
     windows: tuple[WindowView, ...]
+    window_lights: tuple[WindowLight, ...]
     both_open: tuple[BothOpen, ...]
 
     @property
@@ -198,6 +200,7 @@ def disc_facts(
         standing=standing_rings(design.machine, found),
         standing_rates=() if omega is None else standing_rates(design.machine, found, omega),
         windows=windows,
+        window_lights=window_lights(design, films, windows),
         both_open=both_open(windows),
     )
 

@@ -10,6 +10,7 @@ from jobprep.errors import Finding
 from jobprep.facts import (
     balance,
     hold,
+    lamp,
     layers,
     light,
     mass,
@@ -37,6 +38,7 @@ FACTS = (
     timing,
     uncertainty,
     windows,
+    lamp,
     light,
     strobe,
     standing,

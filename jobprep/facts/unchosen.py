@@ -8,6 +8,7 @@ from jobprep.disc.facts import DiscFacts
 from jobprep.disc.unchosen import Unchosen, unchosen
 from jobprep.facts.told import FactLine, Grid, Told
 from jobprep.model import TO_CHOOSE, Film
+from jobprep.model.spectrum import DAYLIGHT
 from jobprep.units import number
 
 COLUMNS = ("To be chosen", "Measured Lab", "Seen as", "Nearest films (ΔE, CIEDE2000)")
@@ -24,7 +25,9 @@ def told(disc: DiscFacts) -> Told:
     places = tuple(zip(unchosen(disc.design), disc.unchosen, strict=True))
     return Told(
         lines=tuple(_lines(disc)),
-        grid=Grid(COLUMNS, tuple(_row(*each) for each in places), words=(0, 1, 2, 3), note=NOTE)
+        grid=Grid(
+            COLUMNS, tuple(_row(*each) for each in places), words=(0, 1, 2, 3), note=_note(disc)
+        )
         if places
         else None,
         data={
@@ -43,6 +46,17 @@ def told(disc: DiscFacts) -> Told:
                 for place, film in places
             ]
         },
+    )
+
+
+def _note(disc: DiscFacts) -> str:
+    machine = disc.design.machine
+    lamp = None if machine is None else machine.lamp
+    if lamp is None or lamp == DAYLIGHT:
+        return NOTE
+    return (
+        f"{NOTE} Matched in daylight, not in the machine's lamp {lamp.name}: jobprep films match"
+        f" --lamp {lamp.name} matches there."
     )
 
 

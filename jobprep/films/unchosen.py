@@ -9,6 +9,7 @@ from typing import cast
 from jobprep.disc.unchosen import Unchosen, unchosen
 from jobprep.errors import Finding, InputError
 from jobprep.model import TO_CHOOSE, Design, Film, NearFilm
+from jobprep.model.spectrum import DAYLIGHT, Lamp
 from jobprep.units import number
 
 COUNT = 3
@@ -34,12 +35,16 @@ def with_stand_ins(design: Design, films: Mapping[str, Film]) -> Mapping[str, Fi
 def unchosen_findings(design: Design, films: Mapping[str, Film]) -> Iterator[Finding]:
     """Yield what keeps a design from being cut: each film to be chosen, with the nearest ones."""
     standing = stand_ins(design, films)
+    lamp = None if design.machine is None else design.machine.lamp
     for place in unchosen(design):
-        yield Finding.error(place.field, said(standing[place.film]))
+        yield Finding.error(place.field, said(standing[place.film], lamp))
 
 
-def said(film: Film) -> str:
-    """Say that a film is to be chosen, what was measured in its place, and what comes near."""
+def said(film: Film, lamp: Lamp | None = None) -> str:
+    """Say that a film is to be chosen, what was measured in its place, and what comes near.
+
+    The match is one of daylight; in another ``lamp`` that is said, too.
+    """
     wanted = f'a film is to be chosen here; write its name for "{TO_CHOOSE}"'
     if film.lab is None:
         return f"{wanted} (no colour was measured)"
@@ -47,8 +52,14 @@ def said(film: Film) -> str:
     near = ", ".join(f"{each.film} (ΔE {each.difference:.1f})" for each in film.nearest)
     return (
         f"{wanted}: measured was L {lightness}, a {a}, b {b} ({film.colour}), nearest are"
-        f" {near or 'no films'}"
+        f" {near or 'no films'}{_matched(lamp)}"
     )
+
+
+def _matched(lamp: Lamp | None) -> str:
+    if lamp is None or lamp == DAYLIGHT:
+        return ""
+    return f" (matched in daylight, not in the machine's lamp {lamp.name})"
 
 
 def _stands_for(place: Unchosen, allowed: tuple[Film, ...]) -> Film:

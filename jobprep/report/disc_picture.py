@@ -48,6 +48,7 @@ from jobprep.report.disc_labels import (
     point_at,
     sector_labels,
 )
+from jobprep.report.light_picture import light_diagram
 from jobprep.report.machine_picture import machine_diagram
 from jobprep.report.markup import Markup
 from jobprep.report.stack_picture import stack_diagram
@@ -70,7 +71,8 @@ def disc_svg(design: Design, films: Mapping[str, Film], facts: DiscFacts) -> str
     machine = _machine(design, films)
     if machine is not None:
         rows.append([machine])
-    for wide in (timing_diagram(design, films, facts), strip_charts(films, facts)):
+    wides = (timing_diagram(design, films, facts), strip_charts(films, facts), light_diagram(facts))
+    for wide in wides:
         if wide is not None:
             rows.append([wide])
     return svg_file(design.name, rows)
@@ -86,6 +88,7 @@ def disc_pictures(
         _machine(design, films),
         timing_diagram(design, films, facts),
         strip_charts(films, facts),
+        light_diagram(facts),
     )
     return tuple(inline(each) for each in found if each is not None)
 

@@ -9,6 +9,7 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 
 from jobprep.disc.facts import DiscFacts
+from jobprep.disc.window_light import WindowLight
 from jobprep.disc.windows import WindowView
 from jobprep.drawing.drawing import Element, Fill, Pen, Stroke
 from jobprep.drawing.svg import width_of
@@ -24,6 +25,7 @@ from jobprep.report.diagram import (
     words,
     words_on_film,
 )
+from jobprep.report.light_picture import colour_in
 from jobprep.report.timing_picture import LENGTH, turn_axis
 from jobprep.units import TURN
 
@@ -41,10 +43,10 @@ def strip_charts(films: Mapping[str, Film], facts: DiscFacts) -> Diagram | None:
     if not views:
         return None
     elements: list[Element] = []
-    for index, view in enumerate(views):
+    for index, (view, light) in enumerate(zip(views, facts.window_lights, strict=True)):
         top = -ROW * index
         elements.append(words(f"Window {view.window.name}", 0.0, top - 0.8 * FONT, bold=True))
-        elements += _strip(view, films, top - 1.8 * FONT)
+        elements += _strip(view, _shown_colours(light, films), top - 1.8 * FONT)
     bottom = -ROW * len(views)
     turn = None if facts.timing is None else facts.timing.turn
     elements += turn_axis(turn, bottom)
@@ -60,10 +62,22 @@ def strip_charts(films: Mapping[str, Film], facts: DiscFacts) -> Diagram | None:
     )
 
 
-def _strip(view: WindowView, films: Mapping[str, Film], top: float) -> Iterator[Element]:
+def _shown_colours(light: WindowLight, films: Mapping[str, Film]) -> list[str]:
+    """Return the colour of each stack: in the lamp where spectra say it, else of its films."""
+    found = []
+    for stack, seen in zip(light.view.stacks, light.stacks, strict=True):
+        if not stack:
+            found.append(OPEN)
+        elif seen is None or seen.in_lamp is None:
+            found.append(stacked_colour(stack, films))
+        else:
+            found.append(colour_in(seen.in_lamp.xyz, light.lamp))
+    return found
+
+
+def _strip(view: WindowView, colours: Sequence[str], top: float) -> Iterator[Element]:
     """Yield the films one above the other, each as high as its share, and their names."""
     names = stack_names(view)
-    colours = [stacked_colour(stack, films) if stack else OPEN for stack in view.stacks]
     for stack, colour in enumerate(colours):
         bounds = [
             (
