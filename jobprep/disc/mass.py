@@ -10,7 +10,7 @@ from collections.abc import Iterable, Mapping
 from typing import NamedTuple
 
 from jobprep.disc.pieces import DiscPiece, design_pieces, dot_pieces
-from jobprep.geometry.measure import area, centroid, second_moments
+from jobprep.geometry.measure import area, centroid_and_moments
 from jobprep.geometry.outline import Region
 from jobprep.model.design import Design
 from jobprep.model.film import Film
@@ -34,8 +34,7 @@ NO_BODY = Body(0.0, 0.0, 0.0, 0.0)
 def region_body(region: Region, areal_mass: float) -> Body:
     """Return the body of a region of film (areal mass in g/mm²)."""
     mass = areal_mass * area(region)
-    x, y = centroid(region)
-    moments = second_moments(region)
+    (x, y), moments = centroid_and_moments(region)
     return Body(mass, mass * x, mass * y, areal_mass * (moments.xx + moments.yy))
 
 

@@ -11,7 +11,7 @@ from jobprep.disc.features import bore_reach
 from jobprep.disc.pieces import DiscPiece, design_pieces, dot_pieces
 from jobprep.disc.timing import seen_in_light
 from jobprep.disc.turning import Turning, turning_of
-from jobprep.geometry.measure import contains
+from jobprep.geometry.measure import surrounds
 from jobprep.geometry.outline import Arc
 from jobprep.geometry.radial import CONCENTRIC, RadialContour, radial_contours
 from jobprep.model.design import Design
@@ -129,7 +129,7 @@ def _stacks(pieces: Sequence[_Piece], radius: float, turning: Turning) -> Iterat
         changes += [(at, number, begins) for at, begins in own]
         if own and not own[0][1]:
             present.add(number)
-        elif not own and contains(piece.region, (radius, 0.0)):
+        elif not own and surrounds(piece.region, (radius, 0.0)):  # no contour meets the circle
             present.add(number)
     found: list[Span] = []
     at = 0.0

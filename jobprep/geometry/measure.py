@@ -96,16 +96,19 @@ def area(region: Region) -> float:
 
 def centroid(region: Region) -> Point:
     """Return the centre of area of a region."""
-    reference = region.outer.segments[0].start
-    area, x, y, *_ = _moments(region, reference)
-    return Point(reference.x + x / area, reference.y + y / area)
+    return centroid_and_moments(region)[0]
 
 
 def second_moments(region: Region) -> SecondMoments:
     """Return the second moments of a region about the origin, mm⁴."""
+    return centroid_and_moments(region)[1]
+
+
+def centroid_and_moments(region: Region) -> tuple[Point, SecondMoments]:
+    """Return the centre of area and the second moments about the origin, mm⁴, in one go."""
     x0, y0 = reference = region.outer.segments[0].start
     area, x, y, xx, yy, xy = _moments(region, reference)
-    return SecondMoments(
+    return Point(x0 + x / area, y0 + y / area), SecondMoments(
         xx + 2.0 * x0 * x + x0 * x0 * area,
         yy + 2.0 * y0 * y + y0 * y0 * area,
         xy + x0 * y + y0 * x + x0 * y0 * area,
@@ -119,6 +122,11 @@ def contains(region: Region, point: tuple[float, float]) -> bool:
     """
     if any(_is_on(contour, point) for contour in region.contours):
         return True
+    return surrounds(region, point)
+
+
+def surrounds(region: Region, point: tuple[float, float]) -> bool:
+    """Return whether a point that lies on no contour lies in a region."""
     return encloses(region.outer, point) and not any(encloses(hole, point) for hole in region.holes)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import json
 import os
 import sys
@@ -12,6 +13,9 @@ from importlib import import_module
 from typing import IO, Any
 
 Message = dict[str, Any]
+YOUNG = 50_000
+"""Objects made before the collector looks for those of no more use, as for any command."""
+
 Tell = Callable[[Message], None]
 
 WORKS: Mapping[str, str] = {
@@ -48,6 +52,7 @@ class Inbox:
 
 def main() -> None:
     """Do the work that the command line names until there is nothing more to hear."""
+    gc.set_threshold(YOUNG)
     saying = os.fdopen(os.dup(1), "w", encoding="utf-8")
     os.dup2(2, 1)  # whatever a library prints must not come between the messages
     inbox = Inbox()

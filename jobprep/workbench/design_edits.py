@@ -63,12 +63,17 @@ def design_changes(file: TomlFile, edits: Iterable[Mapping[str, Any]]) -> list[T
             changes = list(_changes(file, values, edit))
             values = changed_values(values, changes)
         except InputError as error:
-            named = (each.inside(f"edits[{number}]") for each in error.problems)
-            raise InputError(named) from None
+            raise InputError(_of_edit(number, each) for each in error.problems) from None
         except LookupError:
             raise CannotDoError("what is to be changed is not there") from None
         found += changes
     return found
+
+
+def _of_edit(number: int, finding: Finding) -> Finding:
+    """Return what is wrong with an edit as what is wrong with the request."""
+    within = finding.inside(f"edits[{number}]")
+    return within._replace(place=within.place._replace(file="request", line=None))
 
 
 def _changes(file: TomlFile, values: Values, edit: Mapping[str, Any]) -> Iterable[TomlChange]:

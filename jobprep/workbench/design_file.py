@@ -31,25 +31,22 @@ def edited_design(place: Path, raw: bytes, edits: Iterable[Mapping[str, Any]]) -
 
 
 def design_after(file: TomlFile, edits: Iterable[Mapping[str, Any]]) -> TomlFile:
-    """Return the values of a design's file after edits; lines are those of before.
+    """Return the values of a design's file after edits, right or not; lines are those of before.
 
-    Raises as ``edited_design`` does.
+    Raises ``InputError`` for an edit that is none, ``CannotDoError`` for one that is not possible.
     """
     values = changed_values(file.values, design_changes(file, edits))
-    after = replace(file, values=values, source=replace(file.source, values=values))
-    _refuse_new(file, after)
-    return after
+    return replace(file, values=values, source=replace(file.source, values=values))
 
 
 def _refuse_new(before: TomlFile, after: TomlFile) -> None:
     """Raise ``InputError`` with what is wrong in an edited file and was not before."""
+    found = mistakes_in(after)
+    if not found:
+        return
     known = mistakes_in(before)
     places = {each.place.field for each in known}
     words = {each.message for each in known}
-    new = [
-        each
-        for each in mistakes_in(after)
-        if each.place.field not in places and each.message not in words
-    ]
+    new = [each for each in found if each.place.field not in places and each.message not in words]
     if new:
         raise InputError(new)

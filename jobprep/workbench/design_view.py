@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import datetime
-import math
 import os
 from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
@@ -26,6 +25,9 @@ from jobprep.model.design import NO_FILM, TO_CHOOSE
 from jobprep.units import plain, to_degrees, to_dial, to_rpm
 from jobprep.workbench.document import Document
 from jobprep.workbench.sector_edits import WIDTHS
+
+LARGEST = 1e15
+"""Largest number that is handed to a page: larger ones are not whole there any more."""
 
 
 class DesignRead(NamedTuple):
@@ -252,13 +254,13 @@ def _colour(
 
 
 def json_values(value: Any) -> Any:
-    """Return TOML values as JSON ones: dates become text, what is no number null."""
+    """Return TOML values as JSON ones: dates become text, no number or one too large null."""
     if isinstance(value, Mapping):
         return {key: json_values(each) for key, each in value.items()}
     if isinstance(value, list | tuple):
         return [json_values(each) for each in value]
     if isinstance(value, datetime.date | datetime.time):
         return value.isoformat()
-    if isinstance(value, float) and not math.isfinite(value):
+    if isinstance(value, int | float) and not abs(value) <= LARGEST:
         return None
     return value

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import json
 import random
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -127,6 +128,50 @@ def _design(path: Path) -> object:
     design, _ = read_disc(path)
     design_text(design)
     return disc_parts(design)
+
+
+EDITS: list[dict[str, object]] = [
+    {"do": "set", "at": "layer[2].joint_gap", "value": 0.2},
+    {"do": "move separation", "layer": 2, "after": 1, "angle": 62.5},
+    {"do": "split sector", "layer": 2, "sector": 1, "at": 12},
+    {"do": "merge sectors", "layer": 2, "after": 2},
+    {"do": "recolour", "layer": 2, "sector": 1, "film": "red"},
+    {"do": "sectors", "layer": 1, "films": ["red", "?", "none"]},
+    {"do": "add hole", "name": "b", "diameter": 2, "radius": 20, "angle": 4.5},
+    {"do": "add layer", "name": "c", "film": "?", "before": 1},
+    {"do": "move layer", "layer": 1, "to": 2},
+    {"do": "remove layer", "layer": 1},
+    {"do": "remove hole", "hole": 1},
+]
+
+
+def _edited(path: Path) -> object:
+    """Show a design and try every edit on what the earlier ones have left of it."""
+    from jobprep.workbench.design_file import edited_design
+    from jobprep.workbench.design_view import opened
+    from jobprep.workbench.document import Document
+
+    raw = path.read_bytes()
+    for edit in EDITS:
+        json.dumps(opened("design.toml", path, Document(raw)), allow_nan=False)
+        try:
+            raw = edited_design(path, raw, [edit])
+        except JobprepError as error:
+            assert str(error).strip()
+    return raw
+
+
+def _edits(path: Path) -> object:
+    """Take a file for what a page sends, and edit a design by it."""
+    from jobprep.workbench.declared import EditRequest, asked
+    from jobprep.workbench.design_file import edited_design
+
+    try:
+        edits = json.loads(path.read_bytes())
+    except (ValueError, RecursionError):
+        raise InputError.of(path, "not JSON") from None
+    request = asked(EditRequest, {"path": "lamp.toml", "digest": "0" * 64, "edits": edits})
+    return edited_design(path.with_name("lamp.toml"), DESIGN.encode(), request.edits)
 
 
 def _machine(path: Path) -> object:
@@ -551,6 +596,23 @@ TARGETS = {
         ),
         read=_design,
         beside=lambda: {PALE: EVERY["pale.toml"]},
+    ),
+    "edited": Target(
+        file="design.toml",
+        seeds=lambda: [
+            EVERY["bell.toml"],
+            _with_units(EVERY["bell.toml"]),
+            *_texts("examples/0[1-3]*/[!j]*.toml")(),
+        ],
+        mutate=_text("bore.diameter = 6", "[[layer.opening]]", "# here", "share = 1", "ms = 2"),
+        read=_edited,
+        beside=lambda: {PALE: EVERY["pale.toml"]},
+    ),
+    "edits": Target(
+        file="edits.json",
+        seeds=lambda: [json.dumps([edit]).encode() for edit in EDITS],
+        mutate=_text('"layer": -1', '"angle": 1e400', "null", "[[]]", '"at": "layer[1].sector"'),
+        read=_edits,
     ),
     "machine": Target(
         file="stand.toml",

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import os
 import signal
+import socket
 import subprocess
 import sys
 import threading
+import urllib.request
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
@@ -150,6 +152,20 @@ def children(parent: int) -> list[int]:
     return [int(line) for line in found.stdout.split()]
 
 
+def listening(address: str) -> socket.socket:
+    """Return a connection over which a page with the address of the terminal hears the news."""
+    port = int(address.split(":")[2].partition("/")[0])
+    with urllib.request.urlopen(address, timeout=LONGEST) as answer:
+        cookie = answer.headers["Set-Cookie"].partition(";")[0]
+    client = socket.create_connection(("127.0.0.1", port), LONGEST)
+    head = f"GET /events HTTP/1.1\r\nHost: 127.0.0.1:{port}\r\nCookie: {cookie}\r\n\r\n"
+    client.sendall(head.encode())
+    assert client.recv(12).endswith(b"200")
+    while not client.recv(4096).endswith(b"\r\n\r\n"):
+        pass
+    return client
+
+
 @pytest.mark.skipif(os.name == "nt", reason="its processes are found in another way")
 @pytest.mark.parametrize("how", [signal.SIGINT, signal.SIGKILL])
 def test_every_process_ends_with_the_command(tmp_path: Path, how: signal.Signals) -> None:
@@ -164,6 +180,7 @@ def test_every_process_ends_with_the_command(tmp_path: Path, how: signal.Signals
         assert process.stdout is not None
         address = process.stdout.readline().split()[1]
         assert "?key=" in address
+        listener = listening(address)
         awaited(lambda: children(process.pid))
         workers = children(process.pid)
         process.stdout.readline()
@@ -172,4 +189,6 @@ def test_every_process_ends_with_the_command(tmp_path: Path, how: signal.Signals
         if how == signal.SIGINT:
             assert rest == ("Ended.\n", "")
             assert process.returncode == 0
+            assert b"event: ends" in listener.recv(10_000)
+        listener.close()
         assert awaited(lambda: not any(alive(each) for each in workers))

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 PATH_HINT = "give a file's path relative to this one"
 
-MOST_PIECES = 500
+MOST_PIECES = 600
 """Sectors of all layers of a disc."""
 
 MOST_CUTS = 12_000
