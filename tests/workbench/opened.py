@@ -49,6 +49,22 @@ film = "clear"
 """
 
 
+CROWDED = """\
+format = 1
+name = "Crowded wheel"
+outer_diameter = 120
+bore = { diameter = 6.35 }
+hub_diameter = 24
+""" + "".join(
+    f'\n[[layer]]\nname = "layer {number}"\ninner_diameter = 20\nsector = [\n'
+    + "".join(
+        f'  {{ film = "{("amber", "green", "red")[(at + number) % 3]}", degrees = 6 }},\n'
+        for at in range(60)
+    )
+    + "]\n"
+    for number in range(1, 11)
+)
+
 TWO_PICTURES = "new Promise((go) => requestAnimationFrame(() => requestAnimationFrame(() => go())))"
 
 

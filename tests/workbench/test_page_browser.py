@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from chromium import CHROMIUM, CONTROL, SHIFT, Browser, browser
 from commands import done
-from workbench.opened import LAMP, TWO_PICTURES, Page, opened
+from workbench.opened import CROWDED, LAMP, TWO_PICTURES, Page, opened
 
 pytestmark = [
     pytest.mark.slow,
@@ -425,23 +425,6 @@ def test_nothing_is_asked_of_any_other_address(page: Page, lamp: Path) -> None:
         assert page.browser.requests()
         assert [each for each in page.browser.requests() if not each.startswith(own)] == []
         assert complaints(page) == []
-
-
-CROWDED = """\
-format = 1
-name = "Crowded wheel"
-outer_diameter = 120
-bore = { diameter = 6.35 }
-hub_diameter = 24
-""" + "".join(
-    f'\n[[layer]]\nname = "layer {number}"\ninner_diameter = 20\nsector = [\n'
-    + "".join(
-        f'  {{ film = "{("amber", "green", "red")[(at + number) % 3]}", degrees = 6 }},\n'
-        for at in range(60)
-    )
-    + "]\n"
-    for number in range(1, 11)
-)
 
 
 def test_a_drag_over_ten_layers_of_sixty_sectors_touches_few_elements(

@@ -50,8 +50,9 @@ function createNotes() {
     set(part("front"), "hidden", opened?.disc ? null : "");
     const turned = balance?.angle === null || balance?.angle === undefined;
     const heavy = turned ? "" : `Wedge: heavy side, ${balance.angle.toFixed(1)}°, ${balance.g_mm.toPrecision(3)} g·mm. `;
-    const hub = opened?.disc?.hub_diameter ? "Dashed: the hub." : "";
-    set(part("under"), "text", heavy + hub);
+    const dashed = [opened?.disc?.hub_diameter && "the hub", opened?.disc?.beam && "where light passes"];
+    const words = dashed.filter(Boolean).join(", ");
+    set(part("under"), "text", heavy + (words && `Dashed: ${words}.`));
   };
 }
 

@@ -138,10 +138,10 @@ export function createHandles(picture, store, changes) {
     if (now) changes.keep(edits, now.spoken(now.value));
   }
 
-  function made({ id, kind, moves }) {
+  function made({ id, kind, moves, label }) {
     const shape = kind === "separation" ? svg("circle", { class: "knob" }) : svg("path", { class: "knob" });
     const thumb = svg("g", { class: `thumb ${kind} ${moves}`, role: "slider", tabindex: 0, id: `thumb-${id}` },
-      shape, svg("circle", { class: "target" }));
+      svg("title", { text: label }), shape, svg("circle", { class: "target" }));
     thumb.addEventListener("keydown", (event) => key(event, id));
     thumb.addEventListener("keyup", (event) => event.key !== "Shift" && letGo(id));
     thumb.addEventListener("blur", () => letGo(id));
@@ -173,8 +173,9 @@ export function createHandles(picture, store, changes) {
     const px = 1 / (size || 1);
     set(thumb.lastChild, "r", rounded(LEAST_TARGET * px));
     const r = rounded(6 * px);
-    if (thumb.firstChild.tagName === "circle") set(thumb.firstChild, "r", r);
-    else set(thumb.firstChild, "d", `M0 ${-r}L${r} 0L0 ${r}L${-r} 0Z`);
+    const knob = thumb.querySelector(".knob");
+    if (knob.tagName === "circle") set(knob, "r", r);
+    else set(knob, "d", `M0 ${-r}L${r} 0L0 ${r}L${-r} 0Z`);
   }
 
   return (state) => {
@@ -201,6 +202,7 @@ export function createHandles(picture, store, changes) {
       const thumb = thumbs.get(each.id);
       set(thumb, "transform", `translate(${rounded(x)} ${rounded(y * flat + down)})`);
       set(thumb, "aria-label", each.label);
+      set(thumb.firstChild, "text", each.label);
       set(thumb, "aria-valuenow", rounded(each.value));
       set(thumb, "aria-valuemin", rounded(each.min));
       set(thumb, "aria-valuemax", rounded(each.max));

@@ -19,7 +19,7 @@
  * @property {(value: any) => object[]} edits
  */
 import { boreCore, filmWord, innerRadius, pairAt, separations } from "./disc.js";
-import { onDial, rounded, within } from "./geometry.js";
+import { onDial, rounded, turnBetween, within } from "./geometry.js";
 
 /** Narrowest sector that a drag leaves, degrees; a typed value may go lower. */
 export const NARROWEST = 0.5;
@@ -27,7 +27,10 @@ export const NARROWEST = 0.5;
 export const STEPS = { angle: [0.5, 0.1, 5], length: [0.5, 0.1, 5] };
 
 /** Dial angles of the thumbs of sizes, apart from one another so that each can be taken. */
-const DIRECTIONS = { outer: 135, inner: 135, hub: 315, bore: 225 };
+const DIRECTIONS = { inner: 135, hub: 315, bore: 225 };
+/** Where the thumb of a rim may lie: the first place this far from separations and holes, degrees. */
+const RIM_DIRECTIONS = [135, 225, 45, 315, ...Array.from({ length: 120 }, (_, at) => 3 * at)];
+const CLEAR = 9;
 
 /** Return the movable things of a disc while a layer is chosen. @returns {Movable[]} */
 export function movables(disc, layerIndex) {
@@ -139,10 +142,18 @@ function layerSizes(disc, layer) {
   const outer = layer.outer_diameter;
   return [
     size(`outer-${layer.index}`, `${at}.outer_diameter`, `Outer diameter of ${layer.name}`,
-      outer, [inner + 0.5, disc.outer_diameter], DIRECTIONS.outer),
+      outer, [inner + 0.5, disc.outer_diameter], clearDirection(disc, layer)),
     size(`inner-${layer.index}`, `${at}.inner_diameter`, `Inner diameter of ${layer.name}`,
       inner, [2 * boreCore(disc.bore), outer - 0.5], DIRECTIONS.inner),
   ];
+}
+
+/** Return the dial angle for the thumb of a layer's rim: one clear of all others, or the clearest. */
+function clearDirection(disc, layer) {
+  const taken = [...separations(layer), ...disc.holes.map((hole) => hole.angle)];
+  const room = (angle) => Math.min(360, ...taken.map((each) => Math.abs(turnBetween(each, angle))));
+  const found = RIM_DIRECTIONS.find((angle) => room(angle) >= CLEAR);
+  return found ?? RIM_DIRECTIONS.reduce((best, angle) => (room(angle) > room(best) ? angle : best));
 }
 
 function discSizes(disc) {

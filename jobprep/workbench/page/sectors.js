@@ -11,7 +11,7 @@ const GIVEN = { degrees: "degrees", share: "share", ms: "ms" };
 export function createSectors(section, store, changes) {
   const title = section.querySelector("h2");
   const note = html("p", { class: "note" });
-  const names = ["Sector", "Wide °", "Ends at °", "From – to", "Given as", ""];
+  const names = ["Sector", "Wide °", "Ends at °", "Given as", ""];
   const head = html("thead", {}, html("tr", {}, ...names.map((name) =>
     name ? html("th", { scope: "col" }, name) : html("td"))));
   const table = html("table", { class: "typed" }, head);
@@ -49,7 +49,7 @@ export function createSectors(section, store, changes) {
       edits: (angle) => [{ do: "move separation", layer: index, after: number, angle }],
     }, store, changes);
     const pick = button("", () => store.change({ picked: `sector-${number}` }), { class: "film-name" });
-    const cells = { span: html("td", { "data-name": "From – to" }), given: html("td", { "data-name": "Given as" }) };
+    const given = html("td", { "data-name": "Given as" });
     const split = button("Split", () => {
       const { from, degrees } = sectorOf(shownDisc(store.state));
       const middle = rounded(onDial(from + degrees / 2));
@@ -60,9 +60,9 @@ export function createSectors(section, store, changes) {
     { "aria-label": `Merge sector ${number} with the next` });
     const row = html("tr", {}, html("th", { scope: "row" }, pick),
       html("td", { "data-name": "Wide °" }, wide.node), html("td", { "data-name": "Ends at °" }, ends.node),
-      cells.span, cells.given, html("td", { class: "tools" }, split, merge));
-    const node = html("tbody", { "data-at": at }, row, faultRow(fault, 6));
-    return { node, pick, wide, ends, ...cells, before: null };
+      given, html("td", { class: "tools" }, split, merge));
+    const node = html("tbody", { "data-at": at }, row, faultRow(fault, 5));
+    return { node, pick, wide, ends, given, before: null };
   }
 
   function drawRow(row, sector, number, state) {
@@ -73,8 +73,6 @@ export function createSectors(section, store, changes) {
       row.pick.replaceChildren(chip(colour, film), `${number} ${name || filmWord(film)}`);
     }
     set(row.pick, "aria-pressed", state.picked === `sector-${number}` ? "true" : "false");
-    const to = onDial(sector.from + sector.degrees);
-    set(row.span, "text", `${rounded(sector.from, 2)} – ${rounded(to, 2)}`);
     set(row.given, "text", GIVEN[sector.given] ?? "");
     row.wide.draw(state);
     row.ends.draw(state);
