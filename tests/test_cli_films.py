@@ -360,3 +360,15 @@ def test_check_suggests_the_likeliest_cutter() -> None:
     result = run("films", "check", AURORA, "--cutter", "bench-c02")
     assert result.exit_code == 2
     assert "Did you mean bench-co2?" in result.stderr
+
+
+def test_check_names_what_cannot_be_known_in_the_lamp(tmp_path: Path) -> None:
+    own_film(tmp_path, "rose")
+    window = 'name = "gate"\nradius = 35\ndiameter = 20\n'
+    lamp = f'\n[machine]\nlamp = "halogen"\n[[machine.window]]\n{window}'
+    checked = run("films", "check", wheel(tmp_path, DESIGN + lamp))
+    assert checked.exit_code == 0, checked.stderr
+    told = " ".join(checked.stdout.split())
+    assert "the colour of rose in the lamp halogen is not known, since it has no spectrum" in told
+    plain = run("films", "check", wheel(tmp_path))
+    assert "lamp" not in plain.stdout

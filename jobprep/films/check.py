@@ -7,7 +7,9 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from jobprep.disc.design_faults import design_faults
+from jobprep.disc.facts import disc_facts
 from jobprep.disc.film_checks import check_bases, film_places
+from jobprep.disc.light_checks import check_light
 from jobprep.errors import Finding
 from jobprep.files.cautions import job_cautions
 from jobprep.files.design.design import design_from
@@ -57,7 +59,7 @@ def check_design_films(path: Path, cutter: Cutter | None = None) -> FilmCheck:
     films = {name: library[name] for name in names}
     cautions: list[Finding] = []
     if not errors:
-        notes = check_bases(design, films)
+        notes = (*check_bases(design, films), *check_light(disc_facts(design, films)))
         cautions = [design.source.located(note) for note in notes]
     open_ = unchosen_findings(design, library)
     errors += [design.source.located(each) for each in open_]

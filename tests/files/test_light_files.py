@@ -229,6 +229,12 @@ def test_a_machine_names_its_lamp_and_a_job_finds_it_beside_itself(tmp_path: Pat
     assert {"materials/lamps/quay.toml", "materials/lamps/quay.csv"} <= set(job.digests)
 
 
+def test_the_curve_of_a_film_is_among_the_files_that_a_job_was_made_of(tmp_path: Path) -> None:
+    job = read_job(write_sample(tmp_path))
+    names = {name for name in job.digests if name.endswith(".csv")}
+    assert names == {f"materials/films/{name}.csv" for name in ("amber", "green", "clear")}
+
+
 def test_a_lamp_that_is_not_there(tmp_path: Path) -> None:
     with pytest.raises(InputError) as caught:
         read_job(job_under(tmp_path, '"halogne"'))
