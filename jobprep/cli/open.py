@@ -35,8 +35,13 @@ def open_(path: Path, no_browser: bool) -> None:
         if not no_browser:
             _show(server.door.address)
         with suppress(KeyboardInterrupt):
-            threading.Event().wait()
+            _wait()
     click.echo("Ended.")
+
+
+def _wait() -> None:
+    """Wait until somebody interrupts."""
+    threading.Event().wait()
 
 
 def _show(address: str) -> None:

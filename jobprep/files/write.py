@@ -62,14 +62,21 @@ def write_over(path: Path, before: bytes, data: bytes) -> bool:
 
 
 def write_new(path: Path, data: bytes) -> bool:
-    """Write a file where there is none yet; return False, and write nothing, where there is one."""
-    with explained(path):
+    """Write a file in one step where there is none yet.
+
+    Return False, and write nothing, where there is one. Raises ``CannotDoError`` when it cannot
+    be written.
+    """
+    if path.exists() or path.is_symlink():
+        return False
+    with written_part(path, data) as part, explained(path):
+        note(path, part)
         try:
-            stream = path.open("xb")
+            os.link(part, path)  # unlike a move it takes no place that is taken meanwhile
         except FileExistsError:
             return False
-        with stream:
-            stream.write(data)
+        except OSError:  # a disk without a second name for a file
+            part.replace(path)
     return True
 
 

@@ -217,6 +217,33 @@ def test_a_body_that_is_none_is_refused(
     assert got.json()["message"]
 
 
+@pytest.mark.parametrize(
+    "said",
+    [
+        "GET /api/folder HTTP/1.1\r\nHost: {host}\r\nHost: {host}\r\n{cookie}\r\n\r\n",
+        "GET /api/folder HTTP/1.1\r\nhost: {host}\r\nHost: elsewhere\r\n{cookie}\r\n\r\n",
+        "GET http://{host}/api/folder HTTP/1.1\r\nHost: {host}\r\n{cookie}\r\n\r\n",
+        "GET /api/folder\r\n\r\n",
+        "GET /api/folder HTTP/9.9\r\nHost: {host}\r\n{cookie}\r\n\r\n",
+        "GET /api/folder HTTP/1.1\r\n{cookie}\r\n\r\n",
+        "HEAD /api/folder HTTP/1.1\r\nHost: {host}\r\n{cookie}\r\n\r\n",
+        "OPTIONS /api/folder HTTP/1.1\r\nHost: {host}\r\n{cookie}\r\n\r\n",
+        "GET /" + "x" * 70_000 + " HTTP/1.1\r\nHost: {host}\r\n{cookie}\r\n\r\n",
+        "GET /api/folder HTTP/1.1\r\nHost: {host}\r\n{cookie}\r\n" + "X: y\r\n" * 200 + "\r\n",
+        "nonsense\r\n\r\n",
+        "\x16\x03\x01\x02\x00\x01\r\n\r\n",
+    ],
+)
+def test_an_odd_request_learns_nothing(asked: Asked, said: str) -> None:
+    cookie = f"Cookie: {asked.headers['Cookie']}"
+    with asked.raw(said.format(host=asked.host, cookie=cookie)) as client:
+        answer = b""
+        while came := client.recv(65_536):
+            answer += came
+    assert b" 200 " not in answer
+    assert b"lamp" not in answer
+
+
 def test_a_huge_body_is_not_kept(asked: Asked) -> None:
     got = asked.ask("POST", "/api/edit", b" " * 5_000_000, Content_Type="application/json")
     assert got.status == 413
