@@ -3,6 +3,7 @@
 import json
 from collections.abc import Iterator
 from importlib.resources import files
+from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
@@ -10,8 +11,12 @@ import pytest
 from chromium import CHROMIUM, Browser, browser
 from workbench.opened import LAMP, Page, opened
 
+AXE = "axe_playwright_python"
+"""The package that brings axe-core along."""
+
 pytestmark = [
     pytest.mark.slow,
+    pytest.mark.skipif(find_spec(AXE) is None, reason=f"{AXE} is not installed"),
     pytest.mark.skipif(CHROMIUM is None, reason="no chromium to show the page in"),
 ]
 
@@ -58,7 +63,7 @@ def lamp(tmp_path: Path) -> Path:
 
 def violations(shown: Browser) -> list[Any]:
     """Return what axe-core finds, its rules for targets and for WCAG 2.2 among them."""
-    axe = files("axe_playwright_python").joinpath("axe.min.js").read_text(encoding="utf-8")
+    axe = files(AXE).joinpath("axe.min.js").read_text(encoding="utf-8")
     shown.call("Runtime.evaluate", expression=axe)
     found: list[Any] = shown.find(
         """axe.run(document, { rules: { "target-size": { enabled: true } } }).then((its) =>
@@ -164,3 +169,13 @@ def test_nothing_moves_or_flashes_on_the_page(page: Page, lamp: Path) -> None:
         assert page.browser.find("document.getAnimations().length") == 0
         style = page.browser.find("fetch('/page/style.css').then((each) => each.text())")
         assert "@keyframes" not in style
+
+
+def test_the_page_ends_where_its_words_end(page: Page, lamp: Path) -> None:
+    """What is only for screen readers must not make it longer."""
+    with opened(lamp) as (address, _):
+        page.show(address)
+        page.settled()
+        last = page.browser.find("document.querySelector('#source').getBoundingClientRect().bottom")
+        whole = page.browser.find("document.documentElement.scrollHeight - scrollY")
+        assert whole - last < 100

@@ -393,8 +393,10 @@ def test_two_tabs_show_the_same_file(lamp: Path, tmp_path: Path) -> None:
             assert first.text("#facts") == second.text("#facts")
 
 
-def test_a_killed_server_is_shown_and_nothing_is_lost(page: Page, lamp: Path) -> None:
-    with opened(lamp) as (address, process):
+def test_a_killed_server_is_shown_and_nothing_is_lost(lamp: Path, tmp_path: Path) -> None:
+    """In a browser of its own: a page with changes that nobody took asks before it is left."""
+    with opened(lamp) as (address, process), browser(tmp_path / "chromium") as shown:
+        page = Page(shown)
         page.show(address)
         page.drag((120, 58), (100, 58))
         page.said("100 degrees")

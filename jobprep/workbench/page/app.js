@@ -1,6 +1,6 @@
 /** Joins the page: one state, its views, what the server reports, and the keys for all of it. */
 import { api, listen } from "./api.js";
-import { createChanges, followFacts } from "./changes.js";
+import { createChanges, followFacts, NEVER_LOST } from "./changes.js";
 import { createDial } from "./dial.js";
 import { button, html, set } from "./elements.js";
 import { createFacts } from "./facts.js";
@@ -84,6 +84,11 @@ store.show(({ sending, asking, server }) => {
   document.documentElement.dataset.busy = isBusy ? "yes" : "no";
 });
 
+/** Closing the page loses nothing that a server took; of the rest the browser asks. */
+addEventListener("beforeunload", (event) => {
+  if (store.state.unsaved.length) event.preventDefault();
+});
+
 /** Undo and redo by key, but not while a field holds text that is not kept yet. */
 addEventListener("keydown", (event) => {
   if (!(event.ctrlKey || event.metaKey) || event.altKey) return;
@@ -101,13 +106,13 @@ listen({
   ends: () =>
     store.change({
       server: "ended",
-      alarm: "jobprep has ended. What was saved is in the file; nothing of it is lost.",
+      alarm: `jobprep has ended. ${NEVER_LOST}`,
     }),
   lost: () => {
     if (store.state.server === "here") {
       store.change({
         server: "away",
-        alarm: "jobprep does not answer. What was saved is in the file; nothing of it is lost.",
+        alarm: `jobprep does not answer. ${NEVER_LOST}`,
       });
     }
   },

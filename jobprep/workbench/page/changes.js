@@ -7,7 +7,8 @@
 import { becomesDegrees } from "./disc.js";
 import { Away, Refused } from "./api.js";
 
-const NEVER_LOST = "What was saved is in the file; nothing of it is lost.";
+export const NEVER_LOST =
+  "What was saved is in the file; nothing of it is lost. Start jobprep again, and open the address that it prints.";
 
 /** @returns all that a reader can do to the open file */
 export function createChanges(store, api) {
@@ -86,8 +87,7 @@ export function createChanges(store, api) {
       settle(edits, { opened: error.answer.opened, conflict: { edits, words } });
     } else if (error instanceof Refused && [401, 403].includes(error.status)) {
       const earlier = "This page belongs to an earlier start of jobprep.";
-      const now = "Open the address that jobprep prints now.";
-      change({ alarm: `${earlier} ${now} ${NEVER_LOST}`, server: "ended" });
+      change({ alarm: `${earlier} ${NEVER_LOST}`, server: "ended" });
     } else if (error instanceof Refused) {
       const found = error.answer.findings ?? [];
       const at = found.length ? found : [{ severity: "error", at: "", line: null, message: error.message }];

@@ -46,6 +46,7 @@ function drawHeld(body, held) {
   const key = JSON.stringify(held);
   if (body.dataset.held === key) return;
   body.dataset.held = key;
-  body.replaceChildren(...held.map(({ layer, name, by }) =>
-    html("tr", {}, html("th", { scope: "row" }, `${layer} ${name}`), html("td", { "data-name": "Held by" }, by))));
+  body.replaceChildren(...held.map(({ layer, name, by, pieces }) =>
+    html("tr", {}, html("th", { scope: "row" }, layer ? `${layer} ${name}` : name),
+      html("td", { "data-name": "Held by" }, `${pieces === 1 ? "1 piece" : `${pieces} pieces`}: ${by}`))));
 }
