@@ -6,7 +6,7 @@ import io
 import json
 import random
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 
@@ -509,11 +509,27 @@ JOURNAL = "stock.toml.journal"
 
 @cache
 def _record() -> list[bytes]:
-    """Return the record of a small run, made without a search, in format 1 and as it is today."""
+    """Return the record of a small run, made without a search, in format 1 and as it is today.
+
+    A third one is made in the light of a lamp, through films with curves.
+    """
+    from jobprep.model import Machine
+    from jobprep.model.spectrum import Lamp, Spectrum, Transmission
     from jobprep.runs.text import read_run, write_run
 
     path = Path(__file__).with_name("run.toml")
-    return [path.read_bytes(), write_run(read_run(path)).encode()]
+    record = read_run(path)
+    curve = Spectrum((380.0, 555.5, 780.0), (0.1, 0.6, 0.9))
+    films = {
+        name: replace(film, transmission=Transmission(curve=curve), refractive_index=1.6)
+        for name, film in record.job.films.items()
+    }
+    machine = Machine(sensor=0.0, lamp=Lamp(name="quay", title="Quay lamp", spectrum=curve))
+    discs = tuple(
+        replace(order, design=replace(order.design, machine=machine)) for order in record.job.discs
+    )
+    lit = replace(record, job=replace(record.job, films=films, discs=discs))
+    return [path.read_bytes(), write_run(record).encode(), write_run(lit).encode()]
 
 
 EVERY = {path.name: path.read_bytes() for path in Path(__file__).with_name("every_field").iterdir()}
