@@ -20,6 +20,7 @@ Tell = Callable[[Message], None]
 
 WORKS: Mapping[str, str] = {
     "facts": "jobprep.workbench.facts_work",
+    "photo": "jobprep.workbench.photo_work",
     "plan": "jobprep.workbench.plan_work",
 }
 """Each kind of work and the module whose ``work`` does it."""

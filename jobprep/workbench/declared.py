@@ -8,7 +8,7 @@ from typing import Annotated, Any, Literal, TypeVar
 from pydantic import Field, ValidationError
 
 from jobprep.errors import Finding, InputError, Source
-from jobprep.files.toml.field_types import Length, SectorFilm, Text
+from jobprep.files.toml.field_types import Length, Mass, SectorFilm, Text
 from jobprep.files.toml.lines import TomlFile
 from jobprep.files.toml.problems import did_you_mean, listed, schema_problems, shown
 from jobprep.files.toml.table import Table, key
@@ -115,6 +115,33 @@ class EditRequest(Table[Any]):
         max_length=MOST_EDITS,
         description=f"a list of at most {MOST_EDITS} edits",
     )
+
+
+class PhotoRequest(Table[Any]):
+    """Edits of a photograph's corrections as they were; without a digest nothing corrects it yet.
+
+    ``path`` is that of the picture.
+    """
+
+    path: FilePath
+    digest: Digest | None = None
+    edits: list[Fields] = key(
+        "edits",
+        default=[],
+        max_length=MOST_EDITS,
+        description=f"a list of at most {MOST_EDITS} edits",
+    )
+
+
+class PhotoDesignRequest(Table[Any]):
+    """A design of a measured photograph, and what no picture shows of the original."""
+
+    path: FilePath
+    out: FilePath
+    thickness: Length | None = None
+    mass: Mass | None = None
+    snap: Annotated[float, Field(ge=0.001, le=90, description="a step in degrees")] | None = None
+    snap_mm: Annotated[float, Field(ge=0.001, le=100, description="a step in mm")] | None = None
 
 
 class NewRequest(Table[Any]):

@@ -7,14 +7,16 @@ from importlib.resources import files
 from pathlib import Path
 from typing import Any
 
-from jobprep.errors import CannotDoError, InputError
+from jobprep.errors import CannotDoError
 from jobprep.files.starter import starter_design
 from jobprep.files.write import write_new
-from jobprep.serving.request import HTML, Answer, Refused, Request, Route, Stream, json_answer
+from jobprep.serving.request import HTML, Answer, Refused, Request, Route, Stream
+from jobprep.workbench.answers import answered
 from jobprep.workbench.declared import EditRequest, NewRequest, PlanRequest, StopRequest, asked
 from jobprep.workbench.design_file import edited_design
 from jobprep.workbench.design_view import films_json, opened
 from jobprep.workbench.document import Conflict, Document
+from jobprep.workbench.photo_api import PhotoApi
 from jobprep.workbench.workbench import Workbench
 
 KINDS = {
@@ -28,27 +30,33 @@ KINDS = {
 SHEET_STYLE = "sheet.css"
 """The style of the job sheet, which the page grows from."""
 
-Asked = Callable[[Request], dict[str, Any]]
-
 
 def routes(bench: Workbench) -> tuple[Route, ...]:
     """Return the table."""
     api = _Api(bench)
+    photo = PhotoApi(bench)
     return (
         Route("GET", "/", lambda _: part("page.html")),
+        Route("GET", "/photograph", lambda _: part("photograph.html")),
         Route("GET", "/page/", lambda request: part(request.rest)),
         Route("GET", "/events", lambda _: Stream(bench.news)),
-        Route("GET", "/api/folder", _answered(api.folder)),
-        Route("GET", "/api/films", _answered(api.films)),
-        Route("GET", "/api/design", _answered(api.design)),
-        Route("POST", "/api/edit", _answered(api.edit)),
-        Route("POST", "/api/facts", _answered(api.facts)),
-        Route("POST", "/api/undo", _answered(api.undo)),
-        Route("POST", "/api/redo", _answered(api.redo)),
-        Route("POST", "/api/new", _answered(api.new)),
-        Route("POST", "/api/plan", _answered(api.plan)),
-        Route("GET", "/api/work", _answered(api.work)),
-        Route("POST", "/api/stop", _answered(api.stop)),
+        Route("GET", "/api/folder", answered(api.folder)),
+        Route("GET", "/api/films", answered(api.films)),
+        Route("GET", "/api/design", answered(api.design)),
+        Route("POST", "/api/edit", answered(api.edit)),
+        Route("POST", "/api/facts", answered(api.facts)),
+        Route("POST", "/api/undo", answered(api.undo)),
+        Route("POST", "/api/redo", answered(api.redo)),
+        Route("POST", "/api/new", answered(api.new)),
+        Route("POST", "/api/plan", answered(api.plan)),
+        Route("GET", "/api/work", answered(api.work)),
+        Route("POST", "/api/stop", answered(api.stop)),
+        Route("GET", "/api/picture", photo.picture),
+        Route("GET", "/api/photo", answered(photo.photo)),
+        Route("POST", "/api/photo/correct", answered(photo.correct)),
+        Route("POST", "/api/photo/undo", answered(photo.undo)),
+        Route("POST", "/api/photo/redo", answered(photo.redo)),
+        Route("POST", "/api/photo/design", answered(photo.design)),
     )
 
 
@@ -62,30 +70,6 @@ def part(name: str) -> Answer:
             raise Refused(404, "there is no such part of the page")
         found = there[name]
     return Answer(body=found.read_bytes(), kind=KINDS[name.rpartition(".")[2]])
-
-
-def _answered(ask: Asked) -> Callable[[Request], Answer]:
-    """Return what answers a request in JSON; what is wrong becomes a refusal in plain words."""
-
-    def answer(request: Request) -> Answer:
-        try:
-            return json_answer(ask(request))
-        except InputError as error:
-            first = error.problems[0]
-            found = [
-                {
-                    "severity": each.severity,
-                    "at": each.place.field,
-                    "line": each.place.line,
-                    "message": each.message,
-                }
-                for each in error.problems
-            ]
-            raise Refused(422, first.message, findings=found) from None
-        except CannotDoError as error:
-            raise Refused(422, str(error), findings=[]) from None
-
-    return answer
 
 
 class _Api:

@@ -29,6 +29,7 @@ class Workbench:
         self.documents = Documents()
         self.news = Channel()
         self.facts = Newest("facts")
+        self.photos = Newest("photo")
         self.works = Works(self.news)
         self.opened = None if opened is None else self.folder.path_of(opened.resolve())
         self._ends = threading.Event()
@@ -48,6 +49,7 @@ class Workbench:
         finally:
             self._ends.set()
             self.facts.end()
+            self.photos.end()
             self.works.end()
             self.news.tell("ends", {})
             self.news.close(LAST_WORDS)

@@ -52,6 +52,13 @@ EVERY = (
     ("POST", "/api/plan"),
     ("GET", "/api/work?id=1"),
     ("POST", "/api/stop"),
+    ("GET", "/photograph"),
+    ("GET", "/api/picture?path=lamp.toml"),
+    ("GET", "/api/photo?path=lamp.toml"),
+    ("POST", "/api/photo/correct"),
+    ("POST", "/api/photo/undo"),
+    ("POST", "/api/photo/redo"),
+    ("POST", "/api/photo/design"),
     ("GET", "/nowhere"),
 )
 

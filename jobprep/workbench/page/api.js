@@ -40,6 +40,10 @@ export const api = {
   undo: (path, digest) => post("/api/undo", { path, digest }),
   redo: (path, digest) => post("/api/redo", { path, digest }),
   create: (design) => post("/api/new", design),
+  photo: (path) => get("/api/photo", { path }),
+  correct: (path, digest, edits) => post("/api/photo/correct", { path, digest: digest ?? undefined, edits }),
+  stepPhoto: (way, path, digest) => post(`/api/photo/${way}`, { path, digest }),
+  photoDesign: (wanted) => post("/api/photo/design", wanted),
 };
 
 /** Call ``handlers`` by the name of each event; ``lost`` and ``found`` when the stream is. */

@@ -123,6 +123,9 @@ listen({
 
 await changes.files();
 const { folder } = store.state;
-const first = folder?.open ?? folder?.files.find((file) => file.kind === "design")?.path;
-if (first) await changes.open(first);
+const asked = new URLSearchParams(location.search);
+const first = asked.get("path") ?? folder?.open ?? folder?.files.find((file) => file.kind === "design")?.path;
+const isPicture = folder?.files.some((file) => file.path === first && file.kind === "picture");
+if (isPicture && !asked.has("files")) location.replace(`/photograph?path=${encodeURIComponent(first)}`);
+else if (first && !isPicture) await changes.open(first);
 document.documentElement.dataset.page = "ready";

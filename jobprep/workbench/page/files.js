@@ -10,7 +10,7 @@ export function createFiles(section, store, changes) {
   const fold = html("details", { class: "fold" });
   const summary = html("h2");
   const list = html("ul", { class: "files" });
-  const note = html("p", { class: "note", text: "Only designs open on this page." });
+  const note = html("p", { class: "note", text: "Designs and pictures open on these pages." });
   fold.append(html("summary", {}, summary), list, note, newDesign(store, changes, fold));
   section.append(fold);
   let before = null;
@@ -25,7 +25,7 @@ export function createFiles(section, store, changes) {
     if (before?.every((each, at) => each === given[at])) return;
     before = given;
     set(summary, "text", `Files in ${folder.folder}`);
-    const others = folder.files.filter(({ kind }) => !VIEWS[kind]).length;
+    const others = folder.files.filter(({ kind }) => !VIEWS[kind] && kind !== "picture").length;
     set(note, "hidden", others === 0);
     list.replaceChildren(...folder.files.map((file) => line(file, opened?.path)));
   };
@@ -33,6 +33,9 @@ export function createFiles(section, store, changes) {
   function line({ path, kind, name }, current) {
     const words = name && name !== path ? `${name} (${path})` : path;
     const what = html("small", {}, kind);
+    if (kind === "picture") {
+      return html("li", {}, html("a", { href: `/photograph?path=${encodeURIComponent(path)}` }, words), " ", what);
+    }
     if (!VIEWS[kind]) return html("li", {}, html("span", {}, words), " ", what);
     const open = button(words, () => changes.open(path), { "aria-current": path === current ? "true" : null });
     return html("li", {}, open, " ", what);

@@ -1,0 +1,35 @@
+"""What answers a request in JSON."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from jobprep.errors import CannotDoError, InputError
+from jobprep.serving.request import Answer, Refused, Request, json_answer
+
+Asked = Callable[[Request], dict[str, Any]]
+
+
+def answered(ask: Asked) -> Callable[[Request], Answer]:
+    """Return what answers a request in JSON; what is wrong becomes a refusal in plain words."""
+
+    def answer(request: Request) -> Answer:
+        try:
+            return json_answer(ask(request))
+        except InputError as error:
+            first = error.problems[0]
+            found = [
+                {
+                    "severity": each.severity,
+                    "at": each.place.field,
+                    "line": each.place.line,
+                    "message": each.message,
+                }
+                for each in error.problems
+            ]
+            raise Refused(422, first.message, findings=found) from None
+        except CannotDoError as error:
+            raise Refused(422, str(error), findings=[]) from None
+
+    return answer
