@@ -20,7 +20,7 @@ def open_(path: Path, no_browser: bool) -> None:
     this computer's own browser can show it, at the address that is printed. Ctrl-C ends it.
     """
     from jobprep.errors import InputError
-    from jobprep.serving.guard import new_key
+    from jobprep.serving.guard import address_for_once, new_key
     from jobprep.serving.server import serving
     from jobprep.workbench.routes import routes
     from jobprep.workbench.workbench import Workbench
@@ -33,7 +33,8 @@ def open_(path: Path, no_browser: bool) -> None:
         click.echo(f"Page: {server.door.address}")
         click.echo("Ctrl-C ends it; every change is in its file by then.")
         if not no_browser:
-            _show(server.door.address)
+            # Others on this computer may see which address a browser was begun with.
+            _show(address_for_once(server.door))
         with suppress(KeyboardInterrupt):
             _wait()
     click.echo("Ended.")

@@ -1,4 +1,4 @@
-"""Who may ask: a pure decision on the headers of a request.
+"""Who may ask: a decision on the headers of a request alone.
 
 Any program on this computer can connect, and so can any page that a browser here has open. A page
 from elsewhere can send requests but cannot choose these headers: ``Host`` names whom the browser
@@ -28,11 +28,15 @@ _CLOSED = "this page is for who started it: open the address that the command pr
 
 @dataclass(frozen=True, slots=True)
 class Door:
-    """What a server on a port asks of a client; without a key only its own names are asked for."""
+    """What a server on a port asks of a client; without a key only its own names are asked for.
+
+    Each key of ``once`` opens it a single time.
+    """
 
     port: int
     key: str | None = None
     secret: str = field(default_factory=lambda: secrets.token_urlsafe(32), repr=False)
+    once: set[str] = field(default_factory=set, repr=False)
 
     @property
     def cookie(self) -> str:
@@ -48,6 +52,13 @@ class Door:
     def address(self) -> str:
         """The address to open, with the key that lets its reader in."""
         return f"http://{HOST}:{self.port}/" + (f"?key={self.key}" if self.key else "")
+
+
+def address_for_once(door: Door) -> str:
+    """Return an address that lets its first reader in, for where others may see it later."""
+    key = new_key()
+    door.once.add(key)
+    return f"http://{HOST}:{door.port}/?key={key}"
 
 
 def new_key() -> str:
@@ -76,7 +87,13 @@ def _shows_key(request: Request, door: Door) -> bool:
     if door.key is None or request.method != "GET" or request.path != "/":
         return False
     given = request.query.get("key")
-    return given is not None and _equal(given, door.key)
+    if given is None or _equal(given, door.key):
+        return given is not None
+    try:
+        door.once.remove(given)
+    except KeyError:
+        return False
+    return True
 
 
 def _with_cookie(door: Door) -> Answer:

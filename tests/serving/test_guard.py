@@ -2,7 +2,7 @@
 
 import pytest
 
-from jobprep.serving.guard import Door, admitted, new_key
+from jobprep.serving.guard import Door, address_for_once, admitted, new_key
 from jobprep.serving.request import Refused, Request
 
 PORT = 4711
@@ -114,6 +114,21 @@ def test_the_key_is_exchanged_for_a_cookie_that_scripts_and_other_sites_do_not_g
 def test_no_other_key_opens(request_: Request) -> None:
     with pytest.raises(Refused):
         admitted(request_, DOOR)
+
+
+def test_an_address_for_once_opens_once() -> None:
+    door = Door(PORT, "the-key", "the-secret")
+    key = address_for_once(door).partition("key=")[2]
+    assert key not in ("", "the-key")
+    with pytest.raises(Refused):  # it opens the first page alone, and is not used up by less
+        admitted(opened(key, path="/api/folder"), door)
+    answer = admitted(opened(key), door)
+    assert answer is not None and answer.headers[0][1].startswith(COOKIE)
+    with pytest.raises(Refused):
+        admitted(opened(key), door)
+    assert admitted(opened("the-key"), door) is not None
+    assert admitted(opened("the-key"), door) is not None
+    assert key not in repr(door)
 
 
 def test_without_a_key_only_names_are_looked_at() -> None:
