@@ -26,7 +26,7 @@ SHORT_ARC = from_degrees(120.0)
 """Below this span the radius hangs on the sagitta alone; `common practice, no source`."""
 
 _STEPS = 200
-_SETTLED = 1e-13
+_SETTLED = 1e-11
 
 
 class Circle(NamedTuple):

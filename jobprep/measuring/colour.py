@@ -8,8 +8,7 @@ Sources: IEC 61966-2-1:1999 (the four-digit matrix of sRGB); CIE 15 and ISO/CIE 
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import combinations_with_replacement
 from typing import NamedTuple
@@ -120,20 +119,33 @@ def nearest_films(
     film to be chosen is none. Show ``COLOUR_CAVEAT`` with the result.
     """
     singles = sorted((film for film in films if film.is_chosen), key=lambda film: film.name)
-    alone = {film.name: _match(lab, (film,)) for film in singles}
-    matches = list(alone.values())
-    if stacks:
-        passing = [film for film in singles if film.light == "passes"]
-        for pair in combinations_with_replacement(passing, 2):
-            match = _match(lab, pair)
-            if match.difference < min(alone[film.name].difference for film in pair) - 1e-9:
-                matches.append(match)
+    if not singles:
+        return ()
+    colours = np.array([film_lab(film) for film in singles])
+    matches = _matches(lab, [(film.name,) for film in singles], colours)
+    passing = [place for place, film in enumerate(singles) if film.light == "passes"]
+    if stacks and passing:
+        pairs = np.array(list(combinations_with_replacement(passing, 2)))
+        through = np.clip(linear_from_lab(colours), 0.0, 1.0)
+        stacked = lab_from_linear(through[pairs[:, 0]] * through[pairs[:, 1]])
+        names = [(singles[first].name, singles[second].name) for first, second in pairs]
+        alone = {match.films[0]: match.difference for match in matches}
+        matches += [
+            match
+            for match in _matches(lab, names, stacked)
+            if match.difference < min(alone[name] for name in match.films) - 1e-9
+        ]
     return tuple(sorted(matches, key=lambda each: (each.difference, len(each.films)))[:count])
 
 
-def _match(lab: tuple[float, float, float], films: tuple[Film, ...]) -> FilmMatch:
-    colour = film_lab(films[0]) if len(films) == 1 else stacked_lab(films)
-    difference = float(ciede2000(lab, colour))
-    if not math.isfinite(difference):
+def _matches(
+    lab: tuple[float, float, float], names: Sequence[tuple[str, ...]], colours: Floats
+) -> list[FilmMatch]:
+    """Return how near colours (n, 3) of films or stacks come to one; ValueError if it is none."""
+    differences = ciede2000(lab, colours)
+    if not np.isfinite(differences).all():
         raise ValueError(f"not a colour: {lab}")
-    return FilmMatch(films=tuple(film.name for film in films), lab=colour, difference=difference)
+    return [
+        FilmMatch(films=films, lab=Lab(*map(float, colour)), difference=float(difference))
+        for films, colour, difference in zip(names, colours, differences, strict=True)
+    ]

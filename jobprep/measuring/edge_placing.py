@@ -181,20 +181,22 @@ def _agree(radii: Floats, off: Floats, keep: Floats, pixel: float) -> tuple[floa
     Rows agree on a straight line, which need not run through the centre yet: that is what shows
     where the centre must move (see ``refine_centre``).
     """
-    design = np.column_stack([np.ones(len(radii)), radii])
     inner, outer = np.array_split(np.flatnonzero(keep), 2)
-    ends = np.array([[1.0, np.median(radii[half])] for half in (inner, outer)])
-    middles = np.array([np.median(off[half]) for half in (inner, outer)])
-    line = np.linalg.lstsq(ends, middles, rcond=None)[0]
+    near, far = (float(np.median(radii[half])) for half in (inner, outer))
+    first, last = (float(np.median(off[half])) for half in (inner, outer))
+    slope = (last - first) / (far - near)
+    miss = first - slope * near
     agree = keep
     error = pixel
     for limit in (4.0, 3.0, 2.5, 2.5):
-        rest = off - design @ line
+        rest = off - miss - slope * radii
         spread = 1.4826 * float(np.median(np.abs(rest[agree])))
         error = min(max(spread, 0.1 * pixel), 1.0 * pixel)
         agree = keep & (np.abs(rest) <= limit * error)
         if agree.sum() < 4:
             return 0.0, agree, error
-        line = np.linalg.lstsq(design[agree], off[agree], rcond=None)[0]
+        mean, own = radii[agree].mean(), radii[agree] - radii[agree].mean()
+        slope = float(own @ off[agree]) / float(own @ own)
+        miss = float(off[agree].mean() - slope * mean)
     turn = float((off[agree] @ radii[agree]) / (radii[agree] @ radii[agree]))
     return turn, agree, error

@@ -77,18 +77,20 @@ def _vote(edges: EdgePixels) -> Floats:
     axis = np.linspace(-LARGEST_SHIFT, LARGEST_SHIFT, cells)
     x, y = np.meshgrid(axis, axis)
     votes = np.zeros(x.shape)
+    # single precision is enough for votes on so coarse a grid
+    x, y = x.astype(np.float32), y.astype(np.float32)
     radius = np.hypot(edges.places[:, 0], edges.places[:, 1])
     near = np.flatnonzero((radius > 0.02) & (radius < REACH))
     strongest = near[np.argsort(edges.strengths[near], kind="stable")[::-1][:MOST_VOTERS]]
     for part in np.array_split(strongest, 8):
         (px, py), (nx, ny) = (
-            edges.places[part].T[..., None, None],
-            edges.normals[part].T[..., None, None],
+            edges.places[part].T[..., None, None].astype(np.float32),
+            edges.normals[part].T[..., None, None].astype(np.float32),
         )
         dx, dy = x - px, y - py
         through = np.abs(dx * nx + dy * ny)  # distance of the centre from the edge's line
         faced = np.abs(dy * nx - dx * ny)  # and from its normal
-        nearer = np.minimum(through, faced) / (0.006 + 0.03 * np.hypot(dx, dy))
+        nearer = np.minimum(through, faced) / (0.006 + 0.03 * np.sqrt(dx * dx + dy * dy))
         votes += np.exp(-(nearer**2)).sum(axis=0)
     # far from the ellipse's middle only a strong perspective can put it
     votes *= np.exp(-0.5 * (np.hypot(x, y) / LARGEST_SHIFT) ** 2)
@@ -137,12 +139,13 @@ def _refined(
         linear = sample(picture.linear, places)
         position, weight = edge_positions(linear, lab_from_linear(linear))
         found = base + (steps[0] + position * 0.5 * pixel)[:, None] * unit
-        keep = weight > 0.0
+        keep, fitted = weight > 0.0, None
         for limit in (4.0, 3.0, 2.5, 2.5):
             if keep.sum() < 0.5 * len(angles):
                 return None
             try:
-                fit = fit_circle(found[keep])
+                if fitted is None or (keep != fitted).any():
+                    fit, fitted = fit_circle(found[keep]), keep
             except ValueError:
                 return None
             circle = np.array([*fit.circle.centre, fit.circle.radius])

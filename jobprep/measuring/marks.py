@@ -133,12 +133,13 @@ def _refined(
         )
         position, weight = edge_positions(linear, lab_from_linear(linear), half=6)
         places = base + (steps[0] + position * 0.5 * pixel)[:, None] * unit
-        keep = weight > 0.0
+        keep, fitted = weight > 0.0, None
         for limit in (3.5, 3.0, 2.5):
             if keep.sum() < 0.6 * len(angles):
                 return None
             try:
-                fit = fit_circle(places[keep])
+                if fitted is None or (keep != fitted).any():
+                    fit, fitted = fit_circle(places[keep]), keep
             except ValueError:
                 return None
             circle = np.array([*fit.circle.centre, fit.circle.radius])

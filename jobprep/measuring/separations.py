@@ -9,11 +9,12 @@ centre. What agrees only in part is kept and called doubtful; what does not, is 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from jobprep.measuring.disc_plane import DiscPlane
 from jobprep.measuring.edge_placing import place_separation
 from jobprep.measuring.edge_rows import EdgeRows
-from jobprep.measuring.ground import ground_of
+from jobprep.measuring.ground import Ground, ground_of
 from jobprep.measuring.measured import Floats
 from jobprep.measuring.picture import Picture
 from jobprep.measuring.step_search import CLOSEST, median_steps, peaks
@@ -43,6 +44,28 @@ def find_separations(
         if (
             placed := place_separation(
                 picture, plane, glare, ground, ring, number, direction, _room(rough, index)
+            )
+        )
+    ]
+    return tuple(_distinct(found))
+
+
+def separations_again(
+    picture: Picture,
+    plane: DiscPlane,
+    glare: Floats,
+    ground: Ground,
+    ring: RingLimits,
+    before: Sequence[EdgeRows],
+) -> tuple[EdgeRows, ...]:
+    """Return a ring's separations placed again, about a centre close by."""
+    rough = sorted(edge.direction % TURN for edge in before)
+    found = [
+        placed
+        for index, direction in enumerate(rough)
+        if (
+            placed := place_separation(
+                picture, plane, glare, ground, ring, before[0].ring, direction, _room(rough, index)
             )
         )
     ]

@@ -45,20 +45,24 @@ def median_steps(
     total = np.cumsum(np.nan_to_num(total), axis=1)
     total = np.concatenate([np.zeros((len(lab), 1, 3)), total], axis=1)
     lost = np.concatenate([np.zeros((len(lab), 1, 1)), np.cumsum(broken, axis=1)], axis=1)
-    start = np.arange(count)
-    far = start + width + 2 * gap
-    before = (total[:, start + width] - total[:, start]) / width
-    after = (total[:, far + width] - total[:, far]) / width
-    spoilt = (lost[:, far + width] - lost[:, start])[..., 0] > 0
+    far = width + 2 * gap
+
+    def at(sums: Floats, place: int) -> Floats:
+        return sums[:, place : place + count]
+
+    before = (at(total, width) - at(total, 0)) / width
+    after = (at(total, far + width) - at(total, far)) / width
+    spoilt = (at(lost, far + width) - at(lost, 0))[..., 0] > 0
     rises = after - before
     usable = (~spoilt).mean(axis=0) >= LEAST_CLEAR
-    steps = np.median(rises, axis=0)
+    by_direction = np.ascontiguousarray(np.moveaxis(rises, 0, -1))
+    steps = np.median(by_direction, axis=-1, overwrite_input=True)
     partly = usable & spoilt.any(axis=0)
     if partly.any():
         held = np.where(spoilt[:, partly, None], np.nan, rises[:, partly])
         steps[partly] = np.nanmedian(held, axis=0)
     steps[~usable] = 0.0
-    directions = (start + width + gap - 0.5) * spacing
+    directions = (np.arange(count) + width + gap - 0.5) * spacing
     return np.sqrt((steps**2).sum(axis=1)), directions % TURN, (2 * gap + width) * spacing
 
 

@@ -97,6 +97,36 @@ def find_rings(
     return tuple(rings)
 
 
+def rings_again(
+    picture: Picture, plane: DiscPlane, rings: tuple[RingLimits, ...]
+) -> tuple[RingLimits, ...]:
+    """Return rings with their limits placed again, about a centre close by."""
+    before = [
+        limit
+        for ring in rings
+        for limit in (ring.inner_measured, ring.outer_measured)
+        if limit is not None
+    ]
+    now = {limit: _placed(picture, plane, limit.value) or limit for limit in set(before)}
+
+    def again(limit: Measured | None, otherwise: float) -> tuple[float, Measured | None]:
+        return (otherwise, None) if limit is None else (now[limit].value, now[limit])
+
+    found = []
+    for ring in rings:
+        inner, inner_measured = again(ring.inner_measured, ring.inner)
+        outer, outer_measured = again(ring.outer_measured, ring.outer)
+        found.append(
+            RingLimits(
+                inner=inner,
+                outer=outer,
+                inner_measured=inner_measured,
+                outer_measured=outer_measured,
+            )
+        )
+    return tuple(found)
+
+
 def faint_circle(disc: Unwrapped, low: float, high: float) -> float | None:
     """Return the radius of a faint step between two radii, seen by the medians of eight octants.
 
@@ -144,8 +174,8 @@ def _limit_radii(disc: Unwrapped, bore: float) -> list[float]:
         np.concatenate([np.zeros((1, *disc.lab.shape[1:])), disc.lab.astype(np.float64)]), axis=0
     )
     index = np.arange(width, len(disc.radii) - width + 1)
-    after = (total[index + width] - total[index]) / width
-    before = (total[index] - total[index - width]) / width
+    after = (total[2 * width :] - total[width:-width]) / width
+    before = (total[width:-width] - total[: -2 * width]) / width
     seen = (np.sqrt(((after - before) ** 2).sum(axis=2)) > CLEAR_STEP) & ~disc.spoilt[index - 1]
     share = seen.mean(axis=1)
     radii = (disc.radii[index - 1] + disc.radii[np.minimum(index, len(disc.radii) - 1)]) / 2.0
