@@ -140,7 +140,7 @@ class Browser:
         end = time.monotonic() + PATIENCE
         while time.monotonic() < end:
             try:
-                if self.find(f"Boolean({script})"):
+                if self.find(f"Promise.resolve(({script})).then(Boolean)"):
                     return
             except AssertionError:  # between two pages
                 pass
