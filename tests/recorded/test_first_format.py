@@ -79,9 +79,12 @@ def test_a_record_of_format_1_says_what_one_of_today_does(
 
 
 def without_words(record: RunRecord) -> RunRecord:
-    """Return a record without the cautions and digests of today's materials, and its version."""
+    """Return a record without what today's materials say besides, their digests, its version."""
     job = record.job
-    films = {name: replace(film, cautions=()) for name, film in job.films.items()}
+    films = {
+        name: replace(film, cautions=(), transmission=None, refractive_index=None)
+        for name, film in job.films.items()
+    }
     cutter = replace(job.cutter, cautions=())
     return replace(record, version="", job=replace(job, films=films, cutter=cutter, digests={}))
 

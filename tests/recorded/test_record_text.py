@@ -193,10 +193,13 @@ def test_record_lists_every_input(record: RunRecord) -> None:
         "pier.toml",
         "materials/cutters/bench-co2.toml",
         "materials/films/amber.toml",
+        "materials/films/amber.csv",
         "materials/films/black.toml",
         "materials/films/card.toml",
         "materials/films/clear.toml",
+        "materials/films/clear.csv",
         "materials/films/green.toml",
+        "materials/films/green.csv",
     ]
 
 
