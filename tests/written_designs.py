@@ -50,12 +50,21 @@ def _sectors(draw: st.DrawFn, marks: Iterator[str]) -> list[str]:
         else:
             size = f"degrees = {width}"
         rows.append(f'{{ film = "{film}", {size} }}')
-    if draw(st.booleans()):
+    style = draw(st.sampled_from(["in one line", "in lines", "in blocks"]))
+    if style == "in one line":
         return [f"sector = [{', '.join(rows)}]  {next(marks)}"]
+    if style == "in blocks":
+        return [line for row in rows for line in _block(row, marks)]
     listed = [f"  {row}, {next(marks) if draw(st.booleans()) else ''}".rstrip() for row in rows]
     between = [f"  {next(marks)}"] if draw(st.booleans()) else []
     last = draw(st.sampled_from([listed[-1], listed[-1].replace("},", "}", 1)]))
     return [f"sector = [ {next(marks)}", *listed[:1], *between, *listed[1:-1], last, "]"]
+
+
+def _block(row: str, marks: Iterator[str]) -> list[str]:
+    """Return a sector as a table of its own."""
+    fields = row.strip("{ }").split(", ")
+    return ["", next(marks), "[[layer.sector]]", *fields, next(marks)]
 
 
 def edits() -> st.SearchStrategy[dict[str, object]]:
@@ -110,7 +119,9 @@ def edits() -> st.SearchStrategy[dict[str, object]]:
                         "layer[7].name",
                     ]
                 ),
-                "value": st.sampled_from([0.25, 30, "4 3/4 in", "text", None, True, [1.5]]),
+                "value": st.sampled_from(
+                    [0.25, 30, "4 3/4 in", "text", None, True, [1.5], [True], {"a": 1}]
+                ),
             }
         ),
     )

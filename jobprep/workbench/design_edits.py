@@ -98,12 +98,21 @@ def _set(_: TomlFile, values: Values, edit: declared.SetEdit) -> Iterator[TomlCh
         if before is not None:
             yield Take(keys)
         return
+    if not _is_plain(edit.new):
+        raise InputError([Finding.error("value", "give a number, a text, true, false or a list")])
     if isinstance(before, dict | list) and not isinstance(edit.new, list):
         raise CannotDoError(f"{edit.at} holds more than one value; change those")
     if before != edit.new:
         yield Put(keys, edit.new)
     if len(keys) == 3 and keys[0] == "layer" and keys[2] == "name":
         yield from _renamed(values, before, edit.new)
+
+
+def _is_plain(value: Any) -> bool:
+    """Return whether a value can stand behind the equals sign of one field."""
+    if isinstance(value, list):
+        return None not in value and all(map(_is_plain, value))
+    return value is None or isinstance(value, bool | int | float | str)
 
 
 def _renamed(values: Values, before: Any, after: Any) -> Iterator[TomlChange]:

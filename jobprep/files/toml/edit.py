@@ -239,6 +239,8 @@ def _has(values: Any, keys: Iterable[str | int]) -> bool:
 
 def _item(value: Any, end: str) -> Any:
     """Return a value as the library has it, laid out as in files of ours."""
-    from tomlkit import parse
+    from tomlkit import item, parse
 
+    if isinstance(value, bool):  # which a parsed document hands out bare
+        return item(value)
     return parse(f"key = {value_text(value)}\n".replace("\n", end))["key"]
