@@ -20,6 +20,8 @@ from jobprep.planning.plan import Plan
 
 EXAMPLES = Path(__file__).parent.parent / "examples"
 JOBS = sorted(path for path in EXAMPLES.glob("*/job.toml") if "mistakes" not in path.parent.name)
+LONG = "03-tide-strobe"
+"""Its rings of six hundred slots are cut among the slow tests."""
 
 
 @functools.cache
@@ -31,7 +33,13 @@ def planned(job: Path) -> tuple[Plan, dict[str, str]]:
     return plan, run_files(plan, pipeline.summary_of(plan))
 
 
-@pytest.mark.parametrize("job", JOBS, ids=lambda path: path.parent.name)
+@pytest.mark.parametrize(
+    "job",
+    [
+        pytest.param(job, id=job.parent.name, marks=[pytest.mark.slow] * (job.parent.name == LONG))
+        for job in JOBS
+    ],
+)
 def test_example_plans_and_cuts_right(job: Path) -> None:
     plan, files = planned(job)
     assert_run_cuts_right(plan, files)

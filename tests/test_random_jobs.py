@@ -12,7 +12,8 @@ from hold_oracle import hold_verdict
 from random_jobs import random_case
 
 CASES = sorted(path for path in (Path(__file__).parent / "night_cases").iterdir() if path.is_dir())
-
+LONG = ("tabs-that-move-to-the-same-bit-of-film",)
+"""Among them, those that take seconds."""
 
 KINDS = (
     *("ring", "disc", "sector", "rectangle", "polygon", "svg", "dxf"),
@@ -74,7 +75,13 @@ def test_more_random_jobs_are_right_in_every_way(tmp_path: Path, seed: int) -> N
     check_case(tmp_path)
 
 
-@pytest.mark.parametrize("case", CASES, ids=lambda path: path.name)
+@pytest.mark.parametrize(
+    "case",
+    [
+        pytest.param(case, id=case.name, marks=[pytest.mark.slow] * (case.name in LONG))
+        for case in CASES
+    ],
+)
 def test_case_that_once_failed(tmp_path: Path, case: Path) -> None:
     folder = tmp_path / "case"
     shutil.copytree(case, folder)

@@ -63,8 +63,18 @@ def large(record: RunRecord, count: int) -> RunRecord:
     )
 
 
+def test_a_record_of_megabytes_is_read_again(shop: Path) -> None:
+    """Records of more than 5 MB were once written and not read; here a comment fills them."""
+    path = shop / "run" / "run.toml"
+    record = read_run(path)
+    with path.open("a", encoding="utf-8") as file:
+        file.write(f"# {'star ' * 20}\n" * (6 * MEGABYTE // 100))
+    assert path.stat().st_size > 6 * MEGABYTE
+    assert read_run(path) == record
+
+
+@pytest.mark.slow
 def test_thousands_of_different_parts_are_read_again(shop: Path) -> None:
-    """Records of more than 5 MB were once written and not read."""
     record = large(read_run(shop / "run" / "run.toml"), 3500)
     path = shop / "large.toml"
     path.write_text(write_run(record), encoding="utf-8")
