@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from jobprep.cli.encodings import print_json
-from jobprep.cli.options import counted, origin_of, stock_option
+from jobprep.cli.options import counted, stock_option
 from jobprep.cli.run_folder import replace_option, run_folder
 
 if TYPE_CHECKING:
@@ -55,6 +55,7 @@ def fill(
     from jobprep.cli.progress import fill_words, progress
     from jobprep.money.costs import costs_of
     from jobprep.planning.fill import TIMES
+    from jobprep.runs.folder import origin_of
     from jobprep.summary_json import figure_json, prices_json
 
     checked = pipeline.check(job, stock, partial=True)  # its own number of discs may not fit

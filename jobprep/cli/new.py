@@ -7,7 +7,7 @@ from pathlib import Path
 
 import click
 
-from jobprep.cli.options import origin_of, pasteable
+from jobprep.cli.options import pasteable
 
 
 @click.command()
@@ -46,6 +46,7 @@ def _job_of(design: Path, cutter: str | None, folder: Path) -> Mapping[str, str]
     """Return the job of a design and a cutter; raises for a cutter that is unknown there."""
     from jobprep.cli.choose import chosen_cutter
     from jobprep.files.starter import job_of_design
+    from jobprep.runs.folder import origin_of
 
     name = cutter or "bench-co2"
     chosen_cutter(name, folder)

@@ -104,14 +104,6 @@ def stock_option(command: CommandT) -> CommandT:
     )(command)
 
 
-def origin_of(folder: Path, out: Path) -> str:
-    """Return the way from a run's folder to that of its job file."""
-    try:
-        return Path(os.path.relpath(folder, out)).as_posix()
-    except ValueError:  # on another drive
-        return folder.absolute().as_posix()
-
-
 def from_here(path: Path) -> Path:
     """Return a path as it is named from the current folder."""
     try:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import click
 
 from jobprep.cli.encodings import print_json
-from jobprep.cli.options import format_option, origin_of, stock_option
+from jobprep.cli.options import format_option, stock_option
 from jobprep.cli.run_folder import replace_option, run_folder
 
 if TYPE_CHECKING:
@@ -62,7 +62,9 @@ def plan(
     The folder gets the cut drawings, summary.json, run.toml and job-sheet.html. It appears
     whole or not at all; a run there that is booked as cut stays.
     """
-    out = out or _usual_folder(job)
+    from jobprep.runs.folder import usual_folder
+
+    out = out or usual_folder(job)
     order = _Order(job, out, partial, stock, formats, replace)
     if watch:
         if as_json:
@@ -76,10 +78,6 @@ def plan(
         print_json(summary_json(summary))
     else:
         _print(summary, out)
-
-
-def _usual_folder(job: Path) -> Path:
-    return job.parent / ("run" if job.stem == "job" else f"{job.stem}-run")
 
 
 class _Planned(NamedTuple):
@@ -97,6 +95,7 @@ def _planned(order: _Order) -> _Planned:
     from jobprep.cli.progress import progress, search_words
     from jobprep.files.write import write_files
     from jobprep.outputs import JOB_SHEET, run_files
+    from jobprep.runs.folder import origin_of
 
     checked = pipeline.check(order.job, order.stock, partial=order.partial)
     target = run_folder(order.out, order.job.parent, order.stock, replace=order.replace)

@@ -10,7 +10,7 @@ import click
 from jobprep.cli.choose import chosen_cutter
 from jobprep.cli.encodings import print_json
 from jobprep.cli.job_or_run import tell_cautions
-from jobprep.cli.options import format_option, kerf_option, origin_of, stock_option
+from jobprep.cli.options import format_option, kerf_option, stock_option
 from jobprep.cli.run_folder import replace_option, run_folder
 
 if TYPE_CHECKING:
@@ -66,6 +66,7 @@ def recut(
     from jobprep.errors import InputError
     from jobprep.files.write import write_files
     from jobprep.outputs import run_files
+    from jobprep.runs.folder import origin_of
     from jobprep.runs.recorded_run import changed_inputs, recorded_run
     from jobprep.runs.recut import RecutWishes
     from jobprep.summary_json import recut_json

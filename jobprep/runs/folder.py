@@ -7,6 +7,7 @@ files, which it may replace, from the user's, which it must not.
 
 from __future__ import annotations
 
+import os
 import shutil
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
@@ -25,6 +26,19 @@ _LITTER = frozenset({".DS_Store", "Thumbs.db", "desktop.ini"})
 
 def _any(folder: Path) -> None:
     """Allow any earlier run to be replaced."""
+
+
+def usual_folder(job: Path) -> Path:
+    """Return where a job's run goes when nobody names a folder: beside it."""
+    return job.parent / ("run" if job.stem == "job" else f"{job.stem}-run")
+
+
+def origin_of(folder: Path, out: Path) -> str:
+    """Return the way from a run's folder to that of its job file."""
+    try:
+        return Path(os.path.relpath(folder, out)).as_posix()
+    except ValueError:  # on another drive
+        return folder.absolute().as_posix()
 
 
 @contextmanager

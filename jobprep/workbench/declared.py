@@ -154,9 +154,10 @@ class NewRequest(Table[Any]):
 
 
 class PlanRequest(Table[Any]):
-    """A job to be planned."""
+    """A job to be planned, and whether its run is to be written then."""
 
     path: FilePath
+    write: bool = False
 
 
 class StopRequest(Table[Any]):

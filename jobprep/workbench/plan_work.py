@@ -1,5 +1,7 @@
 """A job planned in a process of its own: it reports each better nest as placements, no picture.
 
+Asked to, it writes the run to where the command writes it when nobody names a folder.
+
 Outlines are sent once. In them y grows downwards, as in SVG, from the part's own origin or the
 sheet's lower left corner; a placement ``[part, copy, degrees, x, y]`` turns the part anticlockwise
 about its origin and then moves it, mm, y upwards.
@@ -16,9 +18,14 @@ from jobprep.cutting.plan import PlacedPart
 from jobprep.disc.part import Part
 from jobprep.drawing.path_data import SHORT, path_data
 from jobprep.errors import Finding, InputError, JobprepError
+from jobprep.files.write import write_files
 from jobprep.geometry.outline import Region
+from jobprep.outputs import run_files
 from jobprep.planning.nest_so_far import NestSoFar
 from jobprep.planning.plan import Checked, FilmPlan, OpenedSheet, Plan
+from jobprep.runs.booked import bookings, ledgers_near
+from jobprep.runs.folder import origin_of, output_folder, usual_folder
+from jobprep.summary import Summary
 from jobprep.units import plain, to_degrees
 from jobprep.workbench.at_work import Inbox, Tell
 from jobprep.workbench.design_view import seen_from
@@ -28,10 +35,11 @@ PAUSE = 0.1
 
 
 def work(inbox: Inbox, tell: Tell) -> None:
-    """Plan the job ``place`` of the first message, and report how it goes; nothing is written."""
+    """Plan the job ``place`` of the first message and report how it goes; ``write`` the run."""
     from jobprep import pipeline
 
-    job = Path(inbox.take()["place"])
+    asked = inbox.take()
+    job = Path(asked["place"])
     tell({"state": "reading"})
     try:
         checked = pipeline.check(job)
@@ -39,12 +47,14 @@ def work(inbox: Inbox, tell: Tell) -> None:
         telling = _Telling(tell)
         planned = pipeline.plan(checked, progress=telling.better, is_over=lambda: inbox.is_stopped)
         telling.last()
-        use = pipeline.summary_of(planned).use
+        summary = pipeline.summary_of(planned)
+        written = _written(job, planned, summary) if asked["write"] else None
+        use = summary.use
     except InputError as error:
         tell(
             {
                 "state": "refused",
-                "message": "the job cannot be planned as it is",
+                "message": "the job cannot be planned and written as it is",
                 "findings": _findings(error.problems, job.parent),
             }
         )
@@ -60,8 +70,32 @@ def work(inbox: Inbox, tell: Tell) -> None:
                 "utilisation": use.utilisation,
                 "seconds": use.seconds,
                 "cautions": _cautions(planned, job.parent),
+                "written": written,
             }
         )
+
+
+def _written(job: Path, planned: Plan, summary: Summary) -> str:
+    """Write a run beside its job, and return the name of its folder.
+
+    Raises ``InputError`` where a run that is booked as cut lies there, or what is no run.
+    """
+    out = usual_folder(job)
+    ledgers = ledgers_near(None, (job.parent, out))
+
+    def refuse(folder: Path) -> None:
+        booked = tuple(bookings(folder, ledgers))
+        if booked:
+            raise InputError(
+                Finding.error(
+                    "", f"{each.told} in {each.ledger.name}; it is not replaced from the page"
+                )
+                for each in booked
+            )
+
+    with output_folder(out, refuse) as folder:
+        write_files(folder, run_files(planned, summary, origin_of(job.parent, out), ()))
+    return out.name
 
 
 class _Telling:

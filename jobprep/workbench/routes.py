@@ -37,6 +37,7 @@ def routes(bench: Workbench) -> tuple[Route, ...]:
     photo = PhotoApi(bench)
     return (
         Route("GET", "/", lambda _: part("page.html")),
+        Route("GET", "/job", lambda _: part("job.html")),
         Route("GET", "/photograph", lambda _: part("photograph.html")),
         Route("GET", "/page/", lambda request: part(request.rest)),
         Route("GET", "/events", lambda _: Stream(bench.news)),
@@ -143,7 +144,8 @@ class _Api:
     def plan(self, request: Request) -> dict[str, Any]:
         wanted = asked(PlanRequest, request.json())
         place = self._bench.folder.place(wanted.path)
-        return {"id": self._bench.works.start("plan", wanted.path, {"place": str(place)})}
+        message = {"place": str(place), "write": wanted.write}
+        return {"id": self._bench.works.start("plan", wanted.path, message)}
 
     def work(self, request: Request) -> dict[str, Any]:
         return self._bench.works.told(request.query.get("id", ""))

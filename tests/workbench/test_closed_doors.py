@@ -52,6 +52,7 @@ EVERY = (
     ("POST", "/api/plan"),
     ("GET", "/api/work?id=1"),
     ("POST", "/api/stop"),
+    ("GET", "/job"),
     ("GET", "/photograph"),
     ("GET", "/api/picture?path=lamp.toml"),
     ("GET", "/api/photo?path=lamp.toml"),

@@ -15,6 +15,7 @@ from typing import Any
 
 import pytest
 from asked_server import LONGEST, Asked, workbench
+from commands import done
 
 JOB = """\
 format = 1
@@ -192,3 +193,28 @@ def test_every_process_ends_with_the_command(tmp_path: Path, how: signal.Signals
             assert b"event: ends" in listener.recv(10_000)
         listener.close()
         assert awaited(lambda: not any(alive(each) for each in workers))
+
+
+def test_a_run_written_from_the_page_is_that_of_the_command(asked: Asked, tmp_path: Path) -> None:
+    answer = asked.post("/api/plan", path="quick.toml", write=True)
+    planned = said(asked, str(answer.json()["id"]), "done")
+    assert planned["written"] == "quick-run"
+    words = ["plan", tmp_path / "quick.toml", "--out", tmp_path / "command-run"]
+    # In a process of its own as well: within the tests routes are searched less.
+    subprocess.run([sys.executable, "-m", "jobprep", *map(str, words)], check=True)
+    page, command = tmp_path / "quick-run", tmp_path / "command-run"
+    names = sorted(each.name for each in command.iterdir())
+    assert sorted(each.name for each in page.iterdir()) == names
+    assert "run.toml" in names
+    for name in names:
+        assert (page / name).read_bytes() == (command / name).read_bytes(), name
+
+
+def test_a_run_that_is_booked_is_not_replaced_from_the_page(asked: Asked, tmp_path: Path) -> None:
+    done("plan", tmp_path / "quick.toml")
+    done("stock", "book", tmp_path / "quick-run", "--stock", tmp_path / "stock.toml")
+    before = {each.name: each.read_bytes() for each in (tmp_path / "quick-run").iterdir()}
+    answer = asked.post("/api/plan", path="quick.toml", write=True)
+    refused = said(asked, str(answer.json()["id"]), "refused")
+    assert "is booked as cut" in refused["findings"][0]["message"]
+    assert {each.name: each.read_bytes() for each in (tmp_path / "quick-run").iterdir()} == before

@@ -5,12 +5,15 @@ import { typed } from "./field.js";
 /** Kinds of files that have a view on the page, with the name of that view. */
 const VIEWS = { design: "disc" };
 
+/** Kinds of files that have a page of their own. */
+export const PAGES = { picture: "/photograph", job: "/job" };
+
 /** Return a view of the folder in a section. */
 export function createFiles(section, store, changes) {
   const fold = html("details", { class: "fold" });
   const summary = html("h2");
   const list = html("ul", { class: "files" });
-  const note = html("p", { class: "note", text: "Designs and pictures open on these pages." });
+  const note = html("p", { class: "note", text: "Designs, jobs and pictures open on these pages." });
   fold.append(html("summary", {}, summary), list, note, newDesign(store, changes, fold));
   section.append(fold);
   let before = null;
@@ -25,7 +28,7 @@ export function createFiles(section, store, changes) {
     if (before?.every((each, at) => each === given[at])) return;
     before = given;
     set(summary, "text", `Files in ${folder.folder}`);
-    const others = folder.files.filter(({ kind }) => !VIEWS[kind] && kind !== "picture").length;
+    const others = folder.files.filter(({ kind }) => !VIEWS[kind] && !PAGES[kind]).length;
     set(note, "hidden", others === 0);
     list.replaceChildren(...folder.files.map((file) => line(file, opened?.path)));
   };
@@ -33,8 +36,8 @@ export function createFiles(section, store, changes) {
   function line({ path, kind, name }, current) {
     const words = name && name !== path ? `${name} (${path})` : path;
     const what = html("small", {}, kind);
-    if (kind === "picture") {
-      return html("li", {}, html("a", { href: `/photograph?path=${encodeURIComponent(path)}` }, words), " ", what);
+    if (PAGES[kind]) {
+      return html("li", {}, html("a", { href: `${PAGES[kind]}?path=${encodeURIComponent(path)}` }, words), " ", what);
     }
     if (!VIEWS[kind]) return html("li", {}, html("span", {}, words), " ", what);
     const open = button(words, () => changes.open(path), { "aria-current": path === current ? "true" : null });
