@@ -40,6 +40,7 @@ def routes(bench: Workbench) -> tuple[Route, ...]:
         Route("GET", "/job", lambda _: part("job.html")),
         Route("GET", "/photograph", lambda _: part("photograph.html")),
         Route("GET", "/page/", lambda request: part(request.rest)),
+        Route("GET", "/favicon.ico", lambda _: part("icon.svg")),
         Route("GET", "/events", lambda _: Stream(bench.news)),
         Route("GET", "/api/folder", answered(api.folder)),
         Route("GET", "/api/films", answered(api.films)),
