@@ -120,6 +120,46 @@ def test_points_become_a_design(tmp_path: Path) -> None:
     assert "Clockwise from 12 o'clock, with its zero on top: a from 0°, b from 90°, c from" in told
 
 
+def test_points_as_json_are_what_the_terminal_shows(tmp_path: Path) -> None:
+    points = tmp_path / "points.csv"
+    points.write_text(POINTS, encoding="utf-8")
+    out = tmp_path / "disc.toml"
+    shown = run("measure", "points", points).stdout
+    told = run("measure", "points", points, "--json", "--out", out)
+    assert told.exit_code == 0, told.stderr
+    found = json.loads(told.stdout)
+    assert found["unit"] == "mm"
+    assert found["rim_diameter"]["value"] == pytest.approx(120, abs=0.01)
+    assert f"{found['bore_diameter']['value']:.3f} mm" in shown
+    assert found["design"] == str(out)
+    assert out.is_file()
+    (ring,) = found["rings"]
+    directions = [edge["direction_deg"]["value"] for edge in ring["edges"]]
+    assert directions == pytest.approx([0.0, 90.0, 180.0], abs=0.01)
+    for edge in ring["edges"]:
+        assert f"{edge['direction_deg']['uncertainty']:.2f}" in shown
+    words = " ".join(shown.split())
+    assert all(caution in words for caution in found["cautions"])
+    assert found["look"] in words
+
+
+@pytest.mark.slow
+def test_a_photograph_as_json_is_what_the_terminal_shows() -> None:
+    words = ("measure", "photo", FOLDER / "photo.jpg", "--diameter", 120)
+    shown = run(*words).stdout
+    found = json.loads(run(*words, "--json").stdout)
+    edges = [edge for ring in found["rings"] for edge in ring["edges"]]
+    assert len(edges) == 4
+    for edge in edges:
+        assert f"{edge['direction_deg']['value']:.2f}°" in shown
+    zones = [zone for ring in found["rings"] for zone in ring["zones"]]
+    assert any(match["is_near"] for zone in zones for match in zone["proposals"])
+    assert (found["unit"], found["design"], found["overlay"]) == ("mm", None, None)
+    words = " ".join(shown.split())
+    assert len(found["cautions"]) > 2
+    assert all(caution in words for caution in found["cautions"])
+
+
 def test_points_that_do_not_say_which_way_y_grows_are_refused_with_the_line_to_add(
     tmp_path: Path,
 ) -> None:

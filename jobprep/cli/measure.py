@@ -15,6 +15,7 @@ from jobprep.cli.photo_setting import photo_setting
 if TYPE_CHECKING:
     from jobprep.measuring.light import LightWay
     from jobprep.measuring.measurement import Measurement
+    from jobprep.measuring.write_design import DesignText
     from jobprep.model import Original
     from jobprep.model.taken import Corrections
 
@@ -54,6 +55,11 @@ mass_option = click.option(
 )
 
 
+json_option = click.option(
+    "--json", "as_json", is_flag=True, help="Print what was measured as JSON."
+)
+
+
 @click.group()
 def measure() -> None:
     """Measure an original, or a copy against its design.
@@ -72,6 +78,7 @@ measure.add_command(layers)
 @mass_option
 @snap_option
 @snap_length_option
+@json_option
 def points(
     file: Path,
     out: Path | None,
@@ -79,6 +86,7 @@ def points(
     mass: float | None,
     snap: float | None,
     snap_mm: float | None,
+    as_json: bool,
 ) -> None:
     """Measure a disc from a FILE of points taken by hand (CSV or TOML).
 
@@ -92,14 +100,18 @@ def points(
 
     _refuse_existing(out)
     measurement = measure_points(read_points(file))
-    _print_measurement(measurement)
     look = look_in_words(measurement)
-    if look:
-        _print_note("Look", look)
+    if not as_json:
+        _print_measurement(measurement)
+        if look:
+            _print_note("Look", look)
+    original = Original(mass=mass, thickness=thickness)
     if out is not None:
-        _write_design(
-            measurement, out, Original(mass=mass, thickness=thickness), snap, snap_mm, file.parent
-        )
+        design = _write_design(measurement, out, original, snap, snap_mm, file.parent)
+        if not as_json:
+            _tell_of_design(design, out, original)
+    if as_json:
+        _print_json(measurement, out, {"look": look})
 
 
 @measure.command()
@@ -145,6 +157,7 @@ def points(
 @out_option
 @snap_option
 @snap_length_option
+@json_option
 def photo(
     image: Path,
     diameter: float | None,
@@ -159,6 +172,7 @@ def photo(
     out: Path | None,
     snap: float | None,
     snap_mm: float | None,
+    as_json: bool,
 ) -> None:
     """Measure the disc in a photograph, IMAGE.
 
@@ -190,18 +204,17 @@ def photo(
             seen = read.measurement
             seen = mirrored(seen) if other is back else seen
             measurement = combined(measurement, seen, other.name)
-    _print_measurement(measurement)
+    if not as_json:
+        _print_measurement(measurement)
+    original = Original(mass=mass, thickness=thickness)
     if out is not None and overlay is not None:
-        _write_design(
-            measurement,
-            out,
-            Original(mass=mass, thickness=thickness),
-            snap,
-            snap_mm,
-            image.parent,
-        )
+        design = _write_design(measurement, out, original, snap, snap_mm, image.parent)
         write_bytes_atomic(overlay, overlay_png(found))
-        click.echo(f"Wrote {overlay}: look whether it found the right things")
+        if not as_json:
+            _tell_of_design(design, out, original)
+            click.echo(f"Wrote {overlay}: look whether it found the right things")
+    if as_json:
+        _print_json(measurement, out, {"overlay": None if overlay is None else str(overlay)})
 
 
 @measure.command()
@@ -261,6 +274,13 @@ def _print_measurement(measurement: Measurement) -> None:
     print_measurement(measurement)
 
 
+def _print_json(measurement: Measurement, out: Path | None, more: dict[str, str | None]) -> None:
+    from jobprep.cli.measurement_json import measurement_json
+
+    design = None if out is None else str(out)
+    print_json({**measurement_json(measurement), **more, "design": design})
+
+
 def _print_note(title: str, text: str) -> None:
     from jobprep.cli.terminal import console, print_caution
 
@@ -282,7 +302,7 @@ def _write_design(
     snap: float | None,
     snap_mm: float | None,
     folder: Path,
-) -> None:
+) -> DesignText:
     from jobprep.files.materials.library import film_library
     from jobprep.files.write import write_text_atomic
     from jobprep.measuring.write_design import Snap, design_text
@@ -294,6 +314,10 @@ def _write_design(
         snap=Snap(degrees=snap, millimetres=snap_mm),
     )
     write_text_atomic(out, design.text)
+    return design
+
+
+def _tell_of_design(design: DesignText, out: Path, original: Original) -> None:
     for change in design.changes:
         click.echo(f"Rounded {change}")
     click.echo(f"Wrote {out}")

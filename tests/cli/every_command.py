@@ -140,6 +140,8 @@ COMMANDS: tuple[tuple[str, ...], ...] = (
     ("cutter", "choose", "brygge", "--film", "pale", "--speed", "30", "--power", "20"),
     ("films", "check", "bell.toml"),
     ("measure", "points", "points.csv", "--out", "measured.toml", "--snap", "1"),
+    ("measure", "points", "points.csv", "--json"),
+    ("measure", "photo", "photo.jpg", "--diameter", "120", "--json"),
     ("measure", "layers", "bell.toml", "--thickness", "0.3", "--glue", "0.02"),
     ("measure", "layers", "--diameter", "60", "--mass", "0.4", "--film", "pale"),
     ("coupon", "--film", "pale", "--cutter", "bench-co2", "--out", "coupon"),
