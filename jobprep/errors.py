@@ -151,6 +151,10 @@ class InputError(JobprepError):
             told.append(f"and {len(self.problems) - MOST_TOLD} more problems; correct these first")
         super().__init__("\n".join(told))
 
+    def __reduce__(self) -> tuple[type[InputError], tuple[tuple[Finding, ...]]]:
+        """Return how to make it again, in another process, too."""
+        return type(self), (self.problems,)
+
     @classmethod
     def of(cls, file: object, message: str, line: int | None = None, field: str = "") -> InputError:
         """Return the one problem of a file, or of a line or field of it."""

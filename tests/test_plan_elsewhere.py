@@ -4,19 +4,26 @@ from __future__ import annotations
 
 import multiprocessing
 import os
+import pickle
+import re
 import signal
+import subprocess
+import sys
 import threading
 from collections.abc import Callable, Iterator
-from concurrent.futures import BrokenExecutor, Executor, Future, ProcessPoolExecutor
+from concurrent.futures import BrokenExecutor, CancelledError, Executor, Future, ProcessPoolExecutor
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
 import pytest
+from starter import starter
 
 import jobprep
+from jobprep.errors import InputError, JobprepError, Source, StockShortError
 from jobprep.nesting.check import NestError
 from jobprep.nesting.nest import Nest
+from jobprep.planning import elsewhere
 from jobprep.planning.plan import Checked, Plan
 
 JOB = Path(__file__).parents[1] / "examples" / "01-aurora-wheel" / "job.toml"
@@ -56,7 +63,7 @@ class Instead(Executor):
         future: Future[Any] = Future()
         try:
             future.set_result(self.does(fn, *args, **kwargs))
-        except BrokenExecutor as error:
+        except Exception as error:
             future.set_exception(error)
         return future
 
@@ -85,11 +92,35 @@ def test_a_nest_from_elsewhere_is_proven(checked: Checked) -> None:
         jobprep.plan(checked, executor=Instead(piled))
 
 
-def test_a_film_whose_worker_is_lost_is_nested_here(checked: Checked) -> None:
+@pytest.mark.parametrize("error", [BrokenExecutor, CancelledError, RuntimeError, TimeoutError])
+def test_a_film_whose_worker_is_lost_is_nested_here(
+    error: type[Exception], checked: Checked
+) -> None:
+    """Each kind of executor has its own word for that."""
+
     def lost(fn: Callable[..., Nest], task: Any) -> Nest:
-        raise BrokenExecutor("gone")
+        raise error("gone")
 
     assert jobprep.plan(checked, executor=Instead(lost)) == jobprep.plan(checked)
+
+
+def test_what_goes_wrong_in_a_worker_goes_wrong_here(
+    checked: Checked, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def wrong(task: Any) -> Nest:
+        raise NestError(["two parts overlap"])
+
+    monkeypatch.setattr(elsewhere, "nest_alone", wrong)
+    with pytest.raises(NestError, match="two parts overlap"):
+        jobprep.plan(checked, executor=Instead(lambda fn, task: fn(task)))
+
+
+def test_a_worker_of_another_version_is_named(checked: Checked) -> None:
+    def other(fn: Callable[..., Nest], task: Any) -> Nest:
+        raise ModuleNotFoundError("No module named 'jobprep'")
+
+    with pytest.raises(ModuleNotFoundError, match="jobprep"):
+        jobprep.plan(checked, executor=Instead(other))
 
 
 def test_an_executor_that_is_lost_takes_nothing_along(checked: Checked) -> None:
@@ -110,6 +141,54 @@ def test_who_does_not_want_to_wait_gets_filled_sheets(checked: Checked) -> None:
     plan = jobprep.plan(checked, executor=Silent(lambda: None), is_over=lambda: True)
     assert plan.is_complete
     assert all(film.nest.is_interrupted for film in plan.films)
+
+
+@pytest.mark.usefixtures("all_kicks")  # as there
+def test_jobs_of_a_batch_are_planned_in_other_processes(
+    checked: Checked, pool: ProcessPoolExecutor
+) -> None:
+    """All that a plan needs and all that comes of it travels, of each example."""
+    for job in sorted(JOB.parents[1].glob("*/job.toml")):
+        if "04-mistakes" not in job.parts:
+            found = jobprep.check(job)
+            assert pickle.loads(pickle.dumps(found)) == found
+    plan = jobprep.plan(checked)
+    assert pool.submit(jobprep.plan, checked).result() == plan
+    files = jobprep.run_files(plan, jobprep.summary_of(plan))
+    assert jobprep.run_files(pickle.loads(pickle.dumps(plan)), jobprep.summary_of(plan)) == files
+
+
+@pytest.mark.parametrize(
+    "error",
+    [
+        StockShortError("amber: too little"),
+        InputError([Source("job.toml").error("web", "too wide")] * 2),
+        NestError(["two parts overlap"]),
+    ],
+)
+def test_an_error_comes_back_as_it_was(error: JobprepError) -> None:
+    """One that another process could not read broke the pool of all."""
+    back = pickle.loads(pickle.dumps(error))
+    assert type(back) is type(error)
+    assert (str(back), vars(back)) == (str(error), vars(error))
+
+
+def test_the_manual_plans_a_batch(tmp_path: Path) -> None:
+    page = (JOB.parents[1] / "manual" / "4-plan.md").read_text(encoding="utf-8")
+    batch = re.findall(r"```python\n(.*?)```", page, re.DOTALL)[1]
+    (tmp_path / "batch.py").write_text(batch, encoding="utf-8")
+    starter(tmp_path / "one")
+    starter(tmp_path / "two")
+    starter(tmp_path / "short", **{"copies = 2": "copies = 500"})
+    starter(tmp_path / "wrong", **{"copies = 2": "copies = 0"})
+    done = subprocess.run(
+        [sys.executable, "batch.py"], cwd=tmp_path, capture_output=True, text=True, check=True
+    )
+    one, short, two, wrong = done.stdout.splitlines()
+    assert short.startswith("short/job.toml: amber: ")
+    assert wrong.startswith("wrong/job.toml: wrong/job.toml:10: disc[1].copies: ")
+    assert one.partition(": ")[2] == two.partition(": ")[2]
+    assert re.fullmatch(r"one/job.toml: \d+ parts, \d+% of the film used", one)
 
 
 def doomed(fn: Callable[..., Nest], task: Any) -> Nest:

@@ -38,6 +38,10 @@ class NestError(CannotDoError):
             shown.append(f"and {len(self.findings) - MOST_TOLD} more")
         super().__init__("the nest is not valid: " + "; ".join(shown))
 
+    def __reduce__(self) -> tuple[type[NestError], tuple[tuple[str, ...]]]:
+        """Return how to make it again, in another process, too."""
+        return type(self), (self.findings,)
+
 
 class NestFault(NamedTuple):
     """What is wrong with a nest.
