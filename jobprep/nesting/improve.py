@@ -33,8 +33,10 @@ EXPLORING_ROUNDS, FINE_ROUNDS = 32, 8
 
 ROUNDS = EXPLORING_ROUNDS + FINE_ROUNDS
 
-IDLE_ROUNDS = 24
-"""Rounds without a better nest after which no more is explored."""
+ENOUGH = 100_000
+"""Spots per pair of parts without a better nest after which no more is explored: the more parts,
+the longer it takes until all ways to lie beside each other are met. What was found is then
+compressed for as many at most."""
 
 IDLE_EFFORT = 1_000_000
 """Spots per part without a better nest after which exploring begins again from the start; the best
@@ -86,12 +88,14 @@ def improve(
     """Search round by round; return the best layout, also when interrupted.
 
     ``tell`` hears of every better one. With an evaluation budget the answer depends on nothing
-    but the chains. No layout on one sheet can take less than ``least`` of it: the search ends where
-    its smallest cut would pass that.
+    but the chains: the search ends early by what was tried in vain, never by a share of the budget.
+    No layout on one sheet can take less than ``least`` of it: the search ends where its smallest
+    cut would pass that.
     """
     best = first = campaign = min(chains, key=_rank).best
-    number = idle = found_at = 0
-    effort = IDLE_EFFORT * len(first.spots)
+    number = better_at = found_at = 0
+    effort, enough = IDLE_EFFORT * len(first.spots), ENOUGH * len(first.spots) ** 2
+    compressed_by = math.inf
     end = _end(budget, started)
     own = ThreadPoolExecutor(n_workers(budget)) if executor is None else None
     try:
@@ -108,21 +112,22 @@ def improve(
             quota, deadline = _share(chains, budget, end, number)
             chains[:] = _searched(executor or own, chains, quota, deadline, is_fine)
             leader = min(chains, key=_rank).best
-            idle += 1
+            tried = spots_tried(chains)
             if leader.is_better_than(campaign):
-                campaign, found_at = leader, spots_tried(chains)
+                campaign, found_at = leader, tried
             if leader.is_better_than(best):
-                best, idle = leader, 0
+                best, better_at = leader, tried
                 tell(best)
             number += 1
             now = time.monotonic()
-            if now >= end or (1.0 - SMALLEST_FINE_CUT) * _one_sheet(best) < least:
+            shortest = _one_sheet(best)
+            if now >= end or tried >= compressed_by or (1.0 - SMALLEST_FINE_CUT) * shortest < least:
                 break
-            is_idle = idle >= IDLE_ROUNDS or (1.0 - SMALLEST_CUT) * _one_sheet(best) < least
-            if best.is_valid and is_idle and number < EXPLORING_ROUNDS:
+            is_enough = tried - better_at >= enough or (1.0 - SMALLEST_CUT) * shortest < least
+            if best.is_valid and is_enough and number < EXPLORING_ROUNDS:
                 # The time of the rounds left out is saved.
                 end = now + FINE_ROUNDS * (end - now) / (ROUNDS - number)
-                number = EXPLORING_ROUNDS
+                number, compressed_by = EXPLORING_ROUNDS, tried + enough
             for chain in chains:
                 if campaign.is_better_than(chain.best) and (is_fine or _lags(chain.best, campaign)):
                     chain.adopt(campaign, is_fine=is_fine)

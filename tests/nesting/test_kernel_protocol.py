@@ -66,10 +66,10 @@ PROBLEMS = {
 }
 
 DIGESTS = {
-    "free": "11891ae59d931876",
+    "free": "1976085c944b0ac9",
     "turned": "0ee0e02072f4f9c6",
     "random 3": "4b7daab8f183eaad",
-    "random 8": "c34ba5106476f9b6",
+    "random 8": "97a23879b431ddb6",
 }
 """Of nests after 3,000 spots: a regression, not a truth. Change them where nests are to change, and
 only there: how kernels are written must not matter."""

@@ -14,7 +14,7 @@ from nesting_problems import L_SHAPE, ORIGIN, random_problem, ring, sector
 
 from jobprep.geometry.measure import region_bounds
 from jobprep.geometry.outline import Region, circle, moved_region, polygon, rectangle
-from jobprep.nesting import search
+from jobprep.nesting import improve, search
 from jobprep.nesting.check import check_nest
 from jobprep.nesting.nest import Budget, Item, Nest, Sheet, Spacing
 from jobprep.nesting.search import nest_parts
@@ -287,3 +287,21 @@ def test_loading_the_search_takes_nothing_of_its_time(monkeypatch: pytest.Monkey
     filled = nest_parts(items, sheets, SPACING, Budget(seconds=0.0))
     nest = nest_parts(items, sheets, SPACING, Budget(seconds=1.0, workers=1))
     assert nest.evaluations > filled.evaluations
+
+
+@pytest.mark.parametrize("workers", [1, 2])
+def test_a_search_ends_by_what_was_tried_in_vain(
+    workers: int, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """However much of its budget is left: of a larger one less is used, as a share."""
+    items = [Item(region=sector(58, 15, 60), quantity=4)]
+    sheets = [Sheet(region=Region(rectangle(300, 80)))]
+    used = {}
+    for enough in (500, 1 << 40):
+        monkeypatch.setattr(improve, "ENOUGH", enough)
+        for budget in (200_000, 800_000):
+            nest = proven(items, sheets, SPACING, Budget(evaluations=budget, workers=workers))
+            assert not nest.is_interrupted
+            used[enough, budget] = nest.evaluations / budget
+    assert used[500, 800_000] < used[500, 200_000] < 0.5
+    assert used[1 << 40, 800_000] > 0.9

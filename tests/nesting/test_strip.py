@@ -99,6 +99,7 @@ def test_the_best_nest_is_compressed_also_when_nothing_better_is_found_for_long(
         return search(chain, quota, deadline, is_fine=is_fine)
 
     monkeypatch.setattr(Chain, "search", watched)
+    monkeypatch.setattr(improve, "ENOUGH", 200)
     items = [Item(region=Region(rectangle(10, 10)), quantity=9, rotation_step=math.tau)]
     proven(items, NO_BOUND, Budget(evaluations=50_000, workers=1))
     assert rounds.count(True) == CHAINS * FINE_ROUNDS
