@@ -40,6 +40,7 @@ def listening(asked: Asked) -> str:
 EVERY = (
     ("GET", "/"),
     ("GET", "/page/page.html"),
+    ("GET", "/favicon.ico"),
     ("GET", "/events"),
     ("GET", "/api/folder"),
     ("GET", "/api/films?beside=lamp.toml"),
