@@ -172,6 +172,7 @@ def test_help_loads_nothing_heavy() -> None:
     loaded = modules_after("import jobprep.cli")
     assert "click" in loaded
     assert not loaded & {"numba", "numpy", "shapely", "pydantic", "rich", "ezdxf"}
+    assert not loaded & {"jobprep.model", "jobprep.files.toml", "jobprep.light"}
 
 
 def test_check_loads_nothing_that_only_nesting_needs(tmp_path: Path) -> None:
@@ -182,6 +183,16 @@ def test_check_loads_nothing_that_only_nesting_needs(tmp_path: Path) -> None:
     assert "jobprep.disc.checks" in loaded
     drawings = {"ezdxf", "svgelements", "tinycss2", "tomlkit", "PIL", "jobprep.printing"}
     assert not loaded & {"numba", "shapely", *drawings}
+
+
+def test_check_of_a_disc_with_a_beam_but_no_named_lamp_loads_no_arrays() -> None:
+    job = Path(__file__).parents[1] / "examples" / "01-aurora-wheel" / "job.toml"
+    loaded = modules_after(
+        "from pathlib import Path\nfrom jobprep import pipeline\n"
+        f"pipeline.check(Path({str(job)!r}))"
+    )
+    assert "jobprep.disc.window_light" in loaded
+    assert "numpy" not in loaded
 
 
 def test_further_formats_are_written_on_request(tmp_path: Path) -> None:

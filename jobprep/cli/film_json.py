@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from jobprep.model import Film
-from jobprep.model.spectrum import Transmission
 from jobprep.units import to_g_m2
+
+if TYPE_CHECKING:
+    from jobprep.model import Film
+    from jobprep.model.spectrum import Transmission
 
 
 def film_json(film: Film) -> dict[str, Any]:

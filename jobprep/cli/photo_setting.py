@@ -9,12 +9,11 @@ from typing import TYPE_CHECKING
 
 import click
 
-from jobprep.model.taken import NO_CORRECTIONS, Corrections
-
 if TYPE_CHECKING:
     from jobprep.measuring.light import LightWay
     from jobprep.measuring.photo_scale import PhotoSetting
     from jobprep.measuring.sheet import SheetOfPaper
+    from jobprep.model.taken import Corrections
 
 LEAST_DPI, MOST_DPI = 25.0, 10_000.0
 
@@ -24,7 +23,7 @@ def photo_setting(
     paper: str | None,
     scan: str | None,
     light: LightWay | None,
-    known: Corrections = NO_CORRECTIONS,
+    known: Corrections,
 ) -> PhotoSetting:
     """Return how a picture was taken; what an option says wins over what is ``known``.
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from jobprep.disc.balance_facts import BalanceFacts, balance_facts
 from jobprep.disc.build_parts import numbers_alone
@@ -41,7 +41,7 @@ from jobprep.disc.thickness import (
 from jobprep.disc.timing import Timing, design_timing
 from jobprep.disc.tracks import Track, design_tracks
 from jobprep.disc.unchosen import unchosen
-from jobprep.disc.window_light import WindowLight, window_lights
+from jobprep.disc.window_light import WindowLight, WindowLights
 from jobprep.disc.windows import BothOpen, WindowView, both_open, window_views
 from jobprep.geometry.measure import area
 from jobprep.model.design import Design
@@ -107,8 +107,13 @@ class DiscFacts:
     standing: tuple[StandingRing, ...]
     standing_rates: tuple[float, ...]
     windows: tuple[WindowView, ...]
-    window_lights: tuple[WindowLight, ...]
+    lights_of_windows: WindowLights = field(compare=False)
     both_open: tuple[BothOpen, ...]
+
+    @property
+    def window_lights(self) -> tuple[WindowLight, ...]:
+        """The light of each window."""
+        return self.lights_of_windows.found
 
     @property
     def name(self) -> str:
@@ -200,7 +205,7 @@ def disc_facts(
         standing=standing_rings(design.machine, found),
         standing_rates=() if omega is None else standing_rates(design.machine, found, omega),
         windows=windows,
-        window_lights=window_lights(design, films, windows),
+        lights_of_windows=WindowLights(design, films, windows),
         both_open=both_open(windows),
     )
 

@@ -12,6 +12,9 @@ FIELD = "machine.lamp"
 
 def check_light(facts: DiscFacts) -> Iterator[Finding]:
     """Yield films whose colour in the machine's lamp is not known, and metameric stacks."""
+    machine = facts.design.machine
+    if machine is None or machine.lamp is None:
+        return
     named = [each for each in facts.window_lights if each.is_lamp_given]
     lacking = sorted({name for each in named for name in each.lacking})
     if lacking:

@@ -86,6 +86,26 @@ class WindowLight:
         )
 
 
+class WindowLights:
+    """The lights of windows, worked out when they are first asked for.
+
+    They take arrays, which load slowly: a check without a named lamp is to start at once.
+    """
+
+    def __init__(
+        self, design: Design, films: Mapping[str, Film], views: Sequence[WindowView]
+    ) -> None:
+        self._given = design, films, views
+        self._found: tuple[WindowLight, ...] | None = None
+
+    @property
+    def found(self) -> tuple[WindowLight, ...]:
+        """The lights."""
+        if self._found is None:
+            self._found = window_lights(*self._given)
+        return self._found
+
+
 def window_lights(
     design: Design, films: Mapping[str, Film], views: Sequence[WindowView]
 ) -> tuple[WindowLight, ...]:
@@ -125,7 +145,6 @@ def _lights(view: WindowView, films: Mapping[str, Film], lamp: Lamp) -> Iterator
 
 
 def _light(stack: Stack, share: float, films: Mapping[str, Film], lamp: Lamp) -> StackLight:
-    # numpy is not needed where there are no windows: a check is to start at once.
     from jobprep.light.transmission import has_spectrum, most_gained, stacked
     from jobprep.light.tristimulus import seen, seen_as
 
