@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 import time
 from collections.abc import Callable, Sequence
-from concurrent.futures import Executor, Future, ThreadPoolExecutor, wait
+from concurrent.futures import Executor, ThreadPoolExecutor
 from dataclasses import replace
 
 import numpy as np
@@ -22,6 +22,7 @@ from jobprep.nesting.nest import Budget, Nest, Placement
 from jobprep.nesting.prepare import prepare
 from jobprep.nesting.problem import Problem
 from jobprep.nesting.shapes import area
+from jobprep.nesting.side_by_side import searched
 from jobprep.nesting.spots import ends, quarter_turned, set_spot
 from jobprep.nesting.used_film import CornerSheet
 
@@ -94,7 +95,7 @@ def pack_corner(
     own = ThreadPoolExecutor(n_workers(budget)) if executor is None else None
     try:
         while idle < IDLE_CAMPAIGNS and (share := purse.take()) is not None:
-            chains[:] = _searched(executor or own, chains, *share)
+            chains[:] = searched(executor or own, [chain.search for chain in chains], *share)
             found = min((chain.best for chain in chains if chain.best), key=_cost, default=None)
             idle += 1
             if found is not None and (best is None or found.cost < best.cost * (1.0 - BETTER)):
@@ -136,19 +137,6 @@ class _Purse:
             return None
         pace = tried / len(self._chains) / (now - self._begun) if tried else USUAL
         return min(self._most, int(pace * (self._end - now)) + 1), self._end
-
-
-def _searched(
-    executor: Executor | None, chains: Sequence[CornerChain], quota: int, deadline: float
-) -> list[CornerChain]:
-    if executor is None or len(chains) == 1:
-        return [chain.search(quota, deadline) for chain in chains]
-    running: list[Future[CornerChain]] = [
-        executor.submit(chain.search, quota, deadline) for chain in chains
-    ]
-    while wait(running, timeout=0.2).not_done:
-        pass  # waking up now and then lets an interrupt through
-    return [each.result() for each in running]
 
 
 def _tried(chains: Sequence[CornerChain]) -> int:

@@ -6,23 +6,28 @@ import math
 import os
 import time
 from collections.abc import Callable, Sequence
-from concurrent.futures import Executor, Future, ThreadPoolExecutor, wait
+from concurrent.futures import Executor, ThreadPoolExecutor
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 
 from jobprep.nesting.chain import SMALLEST_CUT, SMALLEST_FINE_CUT, Best, Chain
 from jobprep.nesting.columns import (
+    ANGLE,
     RIGHT,
     SHEET,
     SPOT,
     X_MAX,
     X_MIN,
     X,
+    Y,
 )
+from jobprep.nesting.layout import Floats
 from jobprep.nesting.nest import Budget, Placement
-from jobprep.nesting.prepare import prepare
+from jobprep.nesting.prepare import Prepared, prepare
 from jobprep.nesting.problem import Problem
+from jobprep.nesting.side_by_side import searched
 from jobprep.nesting.spots import set_spot
 
 CHAINS = 2
@@ -56,9 +61,21 @@ class FirstLayout:
     is_valid: bool = True
 
 
-def build_chains(problem: Problem, start: FirstLayout, budget: Budget) -> list[Chain]:
-    """Prepare fields and shapes once, and one chain per worker on them."""
-    prepared = prepare(problem, start.kinds, start.sheets)
+def as_layout(start: FirstLayout, n_sheets: int, spots: Floats) -> FirstLayout:
+    """Return a layout of the parts of another, without overlap, on the first of its sheets."""
+    placements = [
+        Placement(kind, 0, int(spot[SHEET]), float(spot[ANGLE]), float(spot[X]), float(spot[Y]))
+        for kind, spot in zip(start.kinds, spots, strict=True)
+    ]
+    return FirstLayout(start.kinds, placements, start.sheets[:n_sheets])
+
+
+def build_chains(
+    problem: Problem, start: FirstLayout, budget: Budget, prepared: Prepared | None = None
+) -> list[Chain]:
+    """Prepare fields and shapes once, where they are not, and one chain per worker on them."""
+    if prepared is None:
+        prepared = prepare(problem, start.kinds, start.sheets)
     sheets = prepared.bounds
     spots = np.zeros((len(start.kinds), SPOT))
     for spot, placed in zip(spots, start.placements, strict=True):
@@ -110,7 +127,8 @@ def improve(
                 for chain in chains:
                     chain.restart(first)
             quota, deadline = _share(chains, budget, end, number)
-            chains[:] = _searched(executor or own, chains, quota, deadline, is_fine)
+            searches = [partial(chain.search, is_fine=is_fine) for chain in chains]
+            chains[:] = searched(executor or own, searches, quota, deadline)
             leader = min(chains, key=_rank).best
             tried = spots_tried(chains)
             if leader.is_better_than(campaign):
@@ -172,23 +190,6 @@ def _share(chains: Sequence[Chain], budget: Budget, end: float, number: int) -> 
 
 def _end(budget: Budget, started: float) -> float:
     return math.inf if budget.evaluations is not None else started + budget.seconds
-
-
-def _searched(
-    executor: Executor | None,
-    chains: Sequence[Chain],
-    quota: int,
-    deadline: float,
-    is_fine: bool,
-) -> list[Chain]:
-    if executor is None or len(chains) == 1:
-        return [chain.search(quota, deadline, is_fine=is_fine) for chain in chains]
-    running: list[Future[Chain]] = [
-        executor.submit(chain.search, quota, deadline, is_fine=is_fine) for chain in chains
-    ]
-    while wait(running, timeout=0.2).not_done:
-        pass  # waking up now and then lets an interrupt through
-    return [each.result() for each in running]
 
 
 def n_workers(budget: Budget) -> int:

@@ -26,8 +26,10 @@ from jobprep.units import TURN
 CELLS = 32
 """Cells along a field's longer side: finer ones cost memory and time to build, and gain nothing."""
 
-MOST_PAIRS = 4000
-"""Sums computed in advance; with more, parts are compared by their sample points."""
+MOST_PAIRS, MOST_CELLS, FEWEST_CELLS = 16_000, 4_000_000, 12
+"""Sums computed in advance; with more, parts are compared by their sample points, which takes three
+times as long a spot. The cells of all sums together; where there are many sums, each has fewer
+along its longer side, but for this number."""
 
 MOST_PIECES, MOST_PIECES_IN_ALL = 400, 25_000
 """Pairs of convex pieces a sum is joined from, and all sums together, the simplest first; for more
@@ -86,6 +88,11 @@ def prepare(problem: Problem, kinds: Sequence[int], sheets: Sequence[int]) -> Pr
         outside=outside,
         walks=EXACT_WALKS if is_exact else WALKS,
     )
+
+
+def on_sheets(prepared: Prepared, count: int) -> Prepared:
+    """Return what is prepared for the first sheets alone."""
+    return prepared._replace(bounds=prepared.bounds[:count], outside=prepared.outside[:count])
 
 
 def build_shapes(
@@ -156,6 +163,7 @@ def _pair_fields(
     fixed = [k for k in range(kinds) if n_turns[k] > 0]
     if len(fixed) ** 2 * turns > MOST_PAIRS:
         return pair
+    cells = min(CELLS, max(FEWEST_CELLS, math.isqrt(MOST_CELLS // max(1, len(fixed) ** 2 * turns))))
     tolerance = SUM_TOLERANCE * max(max(map(abs, bounds(p))) for p in polygons)
     pieces = {k: convex_pieces(polygons[k]) for k in fixed}
     most = _most_pieces([len(each.starts) - 1 for each in pieces.values()], turns)
@@ -174,7 +182,7 @@ def _pair_fields(
                 edges = sum_edges(
                     turned.points, turned.starts, pieces[j].points, pieces[j].starts, tolerance
                 )
-                pair[i * kinds + j, turn] = packer.add(edges, CELLS)
+                pair[i * kinds + j, turn] = packer.add(edges, cells)
     return pair
 
 

@@ -10,26 +10,24 @@ from dataclasses import replace
 from functools import cached_property
 from typing import NamedTuple
 
-import numpy as np
-
 from jobprep.nesting.chain import Best
 from jobprep.nesting.columns import ANGLE, SHEET, X, Y
 from jobprep.nesting.compared import Used
 from jobprep.nesting.corner_search import corner_sheet, pack_corner
+from jobprep.nesting.exchange import FilledSheets
+from jobprep.nesting.exchange_search import exchange
 from jobprep.nesting.fill import Filled, build_rasters, fill_sheets, largest_first
+from jobprep.nesting.first_layout import first_layout
 from jobprep.nesting.first_use import load_filling, seconds_to_load_search
-from jobprep.nesting.hulls import hull_ring, width
-from jobprep.nesting.improve import FirstLayout, build_chains, improve, spots_tried
-from jobprep.nesting.most_discs import disc_radius, is_convex, most_discs, most_under
+from jobprep.nesting.improve import FirstLayout, as_layout, build_chains, improve, spots_tried
+from jobprep.nesting.layout import Floats
+from jobprep.nesting.least import least_extent, least_filled, least_for_discs, least_sheets
 from jobprep.nesting.nest import Budget, Item, Nest, Placement, Sheet, Spacing
+from jobprep.nesting.prepare import EXACT_WALKS, on_sheets, prepare
 from jobprep.nesting.problem import Problem, build_problem
 from jobprep.nesting.renest import old_start, renest
 from jobprep.nesting.shapes import area, bounds, rotated
 from jobprep.nesting.used_film import CornerSheet
-from jobprep.units import TURN
-
-FULLEST = 0.97
-"""Share of the sheets' area above which parts without room are not even tried to squeeze in."""
 
 OLD_SHARE = 0.5
 """Share of the budget for nesting again from an old nest, before all is nested from the start."""
@@ -39,6 +37,11 @@ WORTH_MOVING = 0.01
 
 LAST_SHARE = 0.1
 """Share of the budget to pack the last of several sheets, once nothing but that is left to do."""
+
+SQUEEZED, EXCHANGED = 0.25, 0.8
+"""Shares of the budget after which, on several sheets, the last has been made shorter, and parts
+have been exchanged so that the others are fuller; then the last is made shorter once more. Parts
+that turn freely are not exchanged: the same spots gain as much without."""
 
 NOTHING_SHORTER = 1e-6
 """Relative; a nest is as short as can be when it is no more than this longer than the least."""
@@ -79,7 +82,7 @@ def nest_parts(
     load_filling()
     started = time.monotonic()
     problem = build_problem(items, sheets, spacing)
-    bound = max(_least_sheets(problem), _least_for_discs(problem, items, sheets, spacing))
+    bound = max(least_sheets(problem), least_for_discs(problem, items, sheets, spacing))
     if not problem.queue or not problem.parts:
         return Nest(sheets=(), placements=(), unplaced=problem.quantities, bound=bound)
     filled = fill_sheets(problem, build_rasters(problem), largest_first(problem))
@@ -100,6 +103,13 @@ def nest_parts(
             return replace(record.nest, is_interrupted=True)
     is_interrupted = _nest_anew(record, filled, budget, started, executor)
     return replace(record.nest, evaluations=record.tried, is_interrupted=is_interrupted)
+
+
+def _until(budget: Budget, share: float, spent: int) -> Budget:
+    """Return what is left until a share of a budget is spent, of which some spots already are."""
+    count = budget.evaluations
+    left = None if count is None else max(1, int(share * count) - spent)
+    return replace(budget, seconds=share * budget.seconds, evaluations=left)
 
 
 def _shared_out(budget: Budget, share: float) -> tuple[Budget, Budget]:
@@ -135,7 +145,7 @@ class _Record:
     def _extents(self) -> list[float]:
         """What one of each kind takes of a sheet's length at least."""
         wanted = [item for item, quantity in enumerate(self.problem.quantities) if quantity]
-        return [_least_extent(self.problem, item) for item in wanted]
+        return [least_extent(self.problem, item) for item in wanted]
 
     @property
     def is_best(self) -> bool:
@@ -144,10 +154,11 @@ class _Record:
         if rank is None or rank.unplaced:
             return False
         length = (1.0 - NOTHING_SHORTER) * _ends(self.problem, self.nest).length
+        filled = least_filled(self.problem, self.nest)
         if rank.n_sheets == 1:
-            return length <= max(self._extents) and not queue.has_cheaper(rank.cost)
+            return length <= max(filled, *self._extents) and not queue.has_cheaper(rank.cost)
         is_fewest = queue.has_one_kind and rank.n_sheets <= self.nest.bound
-        return is_fewest and length <= min(self._extents)
+        return is_fewest and length <= max(filled, min(self._extents))
 
     @property
     def corner(self) -> CornerSheet | None:
@@ -221,7 +232,7 @@ def _nest_old(record: _Record, start: FirstLayout, budget: Budget, started: floa
 
     def offer(best: Best, tried: int) -> None:
         unplaced = (0,) * len(record.problem.parts)
-        nest = _nest(record.problem, start, best, unplaced, record.nest.bound)
+        nest = _nest(record.problem, start, best.spots, unplaced, record.nest.bound)
         record.offer(nest, tried, is_old=True)
 
     ended = renest(record.problem, start, budget, started, offer)
@@ -258,92 +269,88 @@ def _shorten(
     record: _Record, filled: Filled, budget: Budget, started: float, executor: Executor | None
 ) -> bool:
     """Use fewer sheets and less of the length of the last; return whether interrupted."""
-    start = None if record.is_best else _start(record.problem, filled, budget)
+    start = None if record.is_best else first_layout(record.problem, filled, budget)
     if start is None:
         return False
-    chains = build_chains(record.problem, start, budget)
-
-    def offer(best: Best) -> None:
-        left = tuple(filled.unplaced) if start.is_valid else (0,) * len(filled.unplaced)
-        nest = _nest(record.problem, start, best, left, record.nest.bound)
-        record.offer(nest, spots_tried(chains))
-        if record.is_best:
-            for chain in chains:
-                chain.parts.stop()
-
-    best = improve(chains, budget, started, offer, executor)
-    if best.is_valid:
-        offer(best)
-    record.tried += spots_tried(chains)
-    return any(chain.parts.is_stopped for chain in chains) and not record.is_best
-
-
-def _start(problem: Problem, filled: Filled, budget: Budget) -> FirstLayout | None:
-    """Return where the search starts: at the filled sheets, parts without room thrown on top."""
-    kinds = [placed.item for placed in filled.placements]
-    if not any(filled.unplaced):
-        return FirstLayout(kinds, filled.placements, filled.sheets) if kinds else None
-    need = sum(a * q for a, q in zip(problem.areas, problem.quantities, strict=True))
-    room = sum(area(problem.sheets[n]) for n in problem.queue)
-    if need > FULLEST * room or not all(
-        _fits(problem, item) for item, n in enumerate(filled.unplaced) if n
+    steps = _Shortening(record, start, filled.unplaced, started, executor)
+    if len(start.sheets) == 1 or not steps.is_exact:
+        steps.squeeze(budget)
+        return steps.is_interrupted
+    before = record.tried
+    for step, share in (
+        (steps.squeeze, SQUEEZED),
+        (steps.exchange, EXCHANGED),
+        (steps.squeeze, 1.0),
     ):
-        return FirstLayout(kinds, filled.placements, filled.sheets) if kinds else None
-    random = np.random.default_rng(budget.seed)
-    placements = []
-    sheets = list(problem.queue)  # all of them must be looked into now
-    # The filled sheets are the first of the queue, except those where nothing found room.
-    numbers = _queue_numbers(sheets, filled.sheets)
-    for placed in filled.placements:
-        placements.append(placed._replace(sheet=numbers[placed.sheet]))
-    for item, count in enumerate(filled.unplaced):
-        for _ in range(count):
-            sheet = int(random.integers(len(sheets)))
-            x0, y0, x1, y1 = bounds(problem.sheets[sheets[sheet]])
-            kinds.append(item)
-            placements.append(
-                Placement(
-                    item,
-                    0,
-                    sheet,
-                    problem.angles[item][0],
-                    float(random.uniform(x0, x1)),
-                    float(random.uniform(y0, y1)),
-                )
-            )
-    return FirstLayout(kinds, placements, sheets, is_valid=False)
+        step(_until(budget, share, record.tried - before))
+        if steps.is_interrupted or record.is_best:
+            break
+    return steps.is_interrupted
 
 
-def _queue_numbers(queue: Sequence[int], used: Sequence[int]) -> list[int]:
-    numbers = []
-    at = 0
-    for sheet in used:
-        while queue[at] != sheet:
-            at += 1
-        numbers.append(at)
-        at += 1
-    return numbers
+class _Shortening:
+    """A search from one layout to the next; ``unplaced`` found no room from the beginning.
 
+    It ``is_exact`` where every overlap is known: few spots then show whether parts fit on a sheet.
+    """
 
-def _fits(problem: Problem, item: int) -> bool:
-    """Return whether a part's area and width leave any hope on some sheet."""
-    x0, y0, x1, y1 = bounds(problem.parts[item])
-    for n in set(problem.queue):
-        a0, b0, a1, b1 = bounds(problem.sheets[n])
-        if problem.areas[item] <= area(problem.sheets[n]) and min(x1 - x0, y1 - y0) <= max(
-            a1 - a0, b1 - b0
-        ):
-            return True
-    return False
+    def __init__(
+        self,
+        record: _Record,
+        start: FirstLayout,
+        unplaced: Sequence[int],
+        started: float,
+        executor: Executor | None,
+    ) -> None:
+        self._record, self._started, self._executor = record, started, executor
+        self._layout = start
+        # What was thrown on top of a layout has room once that is valid.
+        self._unplaced = tuple(unplaced) if start.is_valid else (0,) * len(unplaced)
+        self._prepared = prepare(record.problem, start.kinds, start.sheets)
+        self.is_exact = self._prepared.walks == EXACT_WALKS
+        self.is_interrupted = False
 
+    def squeeze(self, budget: Budget) -> None:
+        """Make the last sheet shorter, until it is empty, and then the one before it."""
+        record = self._record
+        prepared = on_sheets(self._prepared, len(self._layout.sheets))
+        chains = build_chains(record.problem, self._layout, budget, prepared)
 
-def _least_extent(problem: Problem, item: int) -> float:
-    """Return what a part takes of a sheet's length at least, at any angle it may lie."""
-    ring, turns = hull_ring(problem.parts[item]), problem.n_turns[item]
-    if turns == 0:
-        return width(ring)
-    angles = TURN * np.arange(turns) / turns
-    return float(np.ptp(ring @ np.array([np.cos(angles), -np.sin(angles)]), axis=0).min())
+        def offer(best: Best) -> None:
+            self._offer(best.spots, spots_tried(chains))
+            if record.is_best:
+                for chain in chains:
+                    chain.parts.stop()
+
+        best = improve(chains, budget, self._started, offer, self._executor)
+        if best.is_valid:
+            offer(best)
+            self._layout = as_layout(self._layout, best.n_sheets, best.spots)
+        record.tried += spots_tried(chains)
+        is_stopped = any(chain.parts.is_stopped for chain in chains)
+        self.is_interrupted = is_stopped and not record.is_best
+
+    def exchange(self, budget: Budget) -> None:
+        """Fill all sheets but the last, which is emptied."""
+        if not self._layout.is_valid:
+            return
+        problem = self._record.problem
+        prepared = on_sheets(self._prepared, len(self._layout.sheets))
+
+        def offer(best: FilledSheets, tried: int) -> None:
+            self._offer(best.spots, tried)
+
+        found = exchange(
+            problem, prepared, self._layout, budget, self._started, offer, self._executor
+        )
+        self._layout = as_layout(self._layout, found.best.n_sheets, found.best.spots)
+        self._record.tried += found.tried
+        self.is_interrupted = found.is_interrupted
+
+    def _offer(self, spots: Floats, tried: int) -> None:
+        record = self._record
+        nest = _nest(record.problem, self._layout, spots, self._unplaced, record.nest.bound)
+        record.offer(nest, tried)
 
 
 def _filled_nest(problem: Problem, filled: Filled, bound: float) -> Nest:
@@ -356,14 +363,14 @@ def _filled_nest(problem: Problem, filled: Filled, bound: float) -> Nest:
 
 
 def _nest(
-    problem: Problem, start: FirstLayout, best: Best, unplaced: tuple[int, ...], bound: float
+    problem: Problem, start: FirstLayout, spots: Floats, unplaced: tuple[int, ...], bound: float
 ) -> Nest:
     """Return a layout as a nest; sheets left empty are not opened."""
-    used = sorted(set(best.spots[:, SHEET].astype(int).tolist()))
+    used = sorted(set(spots[:, SHEET].astype(int).tolist()))
     number = {sheet: k for k, sheet in enumerate(used)}
     copies = [0] * len(problem.parts)
     placements = []
-    for kind, spot in zip(start.kinds, best.spots, strict=True):
+    for kind, spot in zip(start.kinds, spots, strict=True):
         placements.append(
             problem.placed(
                 Placement(
@@ -383,41 +390,6 @@ def _nest(
         unplaced=unplaced,
         bound=bound,
     )
-
-
-def _least_sheets(problem: Problem) -> float:
-    """Return how many sheets the area alone needs, largest sheets first."""
-    need = sum(a * q for a, q in zip(problem.areas, problem.quantities, strict=True))
-    count = 0
-    rooms = problem.queue.greatest(lambda roof: roof.area, lambda n: area(problem.sheets[n]))
-    for room, n in rooms:
-        for _ in range(problem.queue.count(n)):
-            if need <= 1e-9 * room:
-                return float(count)
-            need -= room
-            count += 1
-    return float(count)
-
-
-def _least_for_discs(
-    problem: Problem, items: Sequence[Item], sheets: Sequence[Sheet], spacing: Spacing
-) -> float:
-    """Return how many sheets equal solid discs need, the roomiest first; 0 for other parts."""
-    if len(items) != 1 or items[0].region.holes or disc_radius(items[0].region) is None:
-        return 0.0
-    part, queue = items[0], problem.queue
-    if any(not is_convex(sheets[n].region) and queue.is_used(n) for n in queue.roofs):
-        return 0.0
-    held, count = 0, 0
-    for most, n in queue.greatest(
-        lambda roof: most_under(part.region, roof, spacing),
-        lambda n: most_discs(part.region, sheets[n].region, spacing) or 0,
-    ):
-        for _ in range(queue.count(n)):
-            held, count = held + int(most), count + 1
-            if held >= part.quantity:
-                return float(count)
-    return 0.0
 
 
 def _last_used(problem: Problem, nest: Nest, used: Used) -> float:
