@@ -121,9 +121,8 @@ def test_the_same_picture_gives_the_same_numbers(picture, found):
 def test_a_reading_that_is_kept_gives_the_same_with_one_correction_after_the_other(picture):
     reading = read_disc(prepare_photo(picture))
     taken_in = Corrections(diameter=120.0, add_edges=(math.radians(250.0),))
+    fit_photo(reading, taken_in)
     for corrections in (
-        Corrections(diameter=120.0),
-        taken_in,
         replace(taken_in, remove_edges=(math.radians(150.0),), zero=0.1, remove_holes=True),
         Corrections(diameter=120.0),
     ):
