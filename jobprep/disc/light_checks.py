@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from jobprep.disc.facts import DiscFacts
+from jobprep.disc.window_light import is_lamp_named
 from jobprep.errors import Finding
 
 FIELD = "machine.lamp"
@@ -12,8 +13,7 @@ FIELD = "machine.lamp"
 
 def check_light(facts: DiscFacts) -> Iterator[Finding]:
     """Yield films whose colour in the machine's lamp is not known, and metameric stacks."""
-    machine = facts.design.machine
-    if machine is None or machine.lamp is None:
+    if not is_lamp_named(facts.design):
         return
     named = [each for each in facts.window_lights if each.is_lamp_given]
     lacking = sorted({name for each in named for name in each.lacking})

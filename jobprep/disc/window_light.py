@@ -86,6 +86,11 @@ class WindowLight:
         )
 
 
+def is_lamp_named(design: Design) -> bool:
+    """Whether the design's machine says which lamp it has."""
+    return design.machine is not None and design.machine.lamp is not None
+
+
 class WindowLights:
     """The lights of windows, worked out when they are first asked for.
 

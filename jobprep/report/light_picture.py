@@ -11,7 +11,7 @@ from itertools import groupby, pairwise
 
 from jobprep.disc.facts import DiscFacts
 from jobprep.disc.seen import Stack
-from jobprep.disc.window_light import StackLight, WindowLight
+from jobprep.disc.window_light import StackLight, WindowLight, is_lamp_named
 from jobprep.drawing.drawing import Element, Fill, Pen, Stroke
 from jobprep.drawing.svg import width_of
 from jobprep.facts.lamp import differences
@@ -38,8 +38,11 @@ Xyz = tuple[float, float, float]
 
 
 def light_diagram(facts: DiscFacts) -> Diagram | None:
-    """Draw the light of each window, and its colours side by side; None without windows."""
-    lights = facts.window_lights
+    """Draw the light of each window in the machine's lamp and in daylight, and its colours.
+
+    None without windows, and without a named lamp: then the strips show all there is to compare.
+    """
+    lights = facts.window_lights if is_lamp_named(facts.design) else ()
     if not lights:
         return None
     elements: list[Element] = []
