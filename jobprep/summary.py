@@ -21,7 +21,8 @@ from jobprep.planning.plan import FilmPlan, OpenedSheet, Plan, SheetPlan
 class Use:
     """What some piece of work uses up. ``film_area`` is sheet less leftovers kept.
 
-    ``saved_length`` is what need not be cut because parts share sides.
+    ``saved_length`` is what need not be cut because parts share sides, and ``saved_seconds`` the
+    time that saves, starting again counted.
     """
 
     parts: int = 0
@@ -30,6 +31,7 @@ class Use:
     leftover_area: float = 0.0
     cut_length: float = 0.0
     saved_length: float = 0.0
+    saved_seconds: float = 0.0
     mark_length: float = 0.0
     travel_length: float = 0.0
     pierces: int = 0
@@ -217,6 +219,7 @@ def _summarise_sheet(sheet_plan: SheetPlan) -> SheetSummary:
             leftover_area=sum(map(area, sheet_plan.leftovers)),
             cut_length=motion.cut_length,
             saved_length=cuts.saved,
+            saved_seconds=cuts.saved_seconds,
             mark_length=motion.mark_length,
             travel_length=motion.travel_length,
             pierces=motion.pierces,

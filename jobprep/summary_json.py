@@ -151,6 +151,7 @@ def _use_json(use: Use) -> dict[str, Any]:
         "utilisation_of_opened": use.utilisation_of_opened,
         "cut_length_mm": use.cut_length,
         "saved_by_shared_sides_mm": use.saved_length,
+        "saved_by_shared_sides_s": use.saved_seconds,
         "mark_length_mm": use.mark_length,
         "pierces": use.pierces,
         "travel_mm": use.travel_length,

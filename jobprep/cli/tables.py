@@ -31,6 +31,7 @@ from jobprep.report.words import (
     money,
     pierce_words,
     price_words,
+    saved_words,
     square_cm,
 )
 from jobprep.units import minutes_and_seconds, number
@@ -54,8 +55,8 @@ def print_summary(summary: Summary) -> None:
     if summary.assumed_pierce_time is not None:
         out.print(pierce_words(summary.assumed_pierce_time))
     _print_leftovers(out, summary)
-    if summary.use.saved_length:
-        out.print(f"Sides that parts share save {summary.use.saved_length:.0f} mm of cutting.")
+    if saved := saved_words(summary.use.saved_length, summary.use.saved_seconds):
+        out.print(saved)
     if summary.discs:
         out.print(_discs_table(summary))
     print_prices(out, summary.costs)

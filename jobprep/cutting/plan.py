@@ -73,7 +73,8 @@ class CutPlan:
     """All cuts of one sheet in cutting order; ``remarks`` say what is not quite as asked.
 
     ``freed`` are the parts, by index, as they come free: one whose sides are all shared has no cut
-    of its own. ``saved`` is the length that need not be cut because parts share sides, mm.
+    of its own. ``saved`` is the length that need not be cut because parts share sides, mm, and
+    ``saved_seconds`` the time, less than 0 where starting again takes more.
     """
 
     parts: tuple[PlacedPart, ...]
@@ -83,6 +84,7 @@ class CutPlan:
     motion: Motion
     remarks: tuple[str, ...] = ()
     saved: float = 0.0
+    saved_seconds: float = 0.0
 
 
 def outer_order(cuts: Iterable[Cut]) -> tuple[int, ...]:

@@ -31,12 +31,15 @@ def refine(
     """
     cuts, parts, kerf = plan.cuts, plan.parts, plan.kerf
     remarks: list[str] = []
-    saved = 0.0
+    saved = saved_seconds = 0.0
     if cutter.kind != "knife":
         cuts = spread_heat(cuts, parts, kerf, film, cutter, rule.heat_spread)
     freed = outer_order(cuts)
     if rule.share_cuts:
-        cuts, saved, freed = share_cuts(hold(cuts, parts, sheet, kerf), parts, kerf)
+        held = hold(cuts, parts, sheet, kerf)
+        cuts, saved, freed = share_cuts(held, parts, kerf)
+        each_alone, together = (film_motion(each, cutter, film) for each in (held, cuts))
+        saved_seconds = each_alone.seconds - together.seconds
     if rule.tabs:
         ends = (*(contour.segments for contour in sheet.contours), *trims)
         tabbed = add_tabs(cuts, parts, kerf, TabRule(count=rule.tabs, width=rule.tab_width), ends)
@@ -59,4 +62,5 @@ def refine(
         motion=film_motion(cuts, cutter, film),
         remarks=tuple(dict.fromkeys(remarks)),
         saved=saved,
+        saved_seconds=saved_seconds,
     )

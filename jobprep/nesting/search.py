@@ -98,7 +98,7 @@ def nest_parts(
     started += seconds_to_load_search()
     start = None if old is None else old_start(problem, old)
     if start is not None:
-        of_old, budget = _shared_out(budget, OLD_SHARE)
+        of_old, budget = shared_out(budget, OLD_SHARE)
         if _nest_old(record, start, of_old, started):
             return replace(record.nest, is_interrupted=True)
     is_interrupted = _nest_anew(record, filled, budget, started, executor)
@@ -112,7 +112,7 @@ def _until(budget: Budget, share: float, spent: int) -> Budget:
     return replace(budget, seconds=share * budget.seconds, evaluations=left)
 
 
-def _shared_out(budget: Budget, share: float) -> tuple[Budget, Budget]:
+def shared_out(budget: Budget, share: float) -> tuple[Budget, Budget]:
     """Return a first share of a budget, and what is for the rest: of the time, all that is left."""
     seconds, count = share * budget.seconds, budget.evaluations
     if count is None:
@@ -121,7 +121,7 @@ def _shared_out(budget: Budget, share: float) -> tuple[Budget, Budget]:
     return replace(budget, evaluations=first), replace(budget, evaluations=max(1, count - first))
 
 
-class _Rank(NamedTuple):
+class NestRank(NamedTuple):
     """How good a nest is, the less the better; ``used`` is what it uses up of the last sheet."""
 
     unplaced: int
@@ -138,7 +138,7 @@ class _Record:
         self.nest = Nest(sheets=(), placements=(), unplaced=problem.quantities, bound=bound)
         self.tried = 0
         self._progress = progress
-        self._rank: _Rank | None = None
+        self._rank: NestRank | None = None
         self._is_old = False
 
     @cached_property
@@ -181,7 +181,7 @@ class _Record:
 
         An old nest is not given up for one that is but little shorter.
         """
-        rank = _ranked(self.problem, nest)
+        rank = ranked(self.problem, nest)
         needed = self._rank
         if needed is not None and self._is_old and not is_old:
             needed = needed._replace(used=_scaled(needed.used, 1.0 - WORTH_MOVING))
@@ -219,12 +219,13 @@ def _ends(problem: Problem, nest: Nest) -> _Ends:
     return _Ends(x, y, x - start)
 
 
-def _ranked(problem: Problem, nest: Nest) -> _Rank:
+def ranked(problem: Problem, nest: Nest) -> NestRank:
+    """Return how good a nest is."""
     cost = math.fsum(problem.costs[n] for n in nest.sheets)
     sheet = problem.corners[nest.sheets[-1]] if nest.sheets else None
     ends = _ends(problem, nest)
     used = Used(ends.length, 0.0, ends.length) if sheet is None else sheet.used(ends.x, ends.y)
-    return _Rank(sum(nest.unplaced), cost, len(nest.sheets), used)
+    return NestRank(sum(nest.unplaced), cost, len(nest.sheets), used)
 
 
 def _nest_old(record: _Record, start: FirstLayout, budget: Budget, started: float) -> bool:
@@ -249,7 +250,7 @@ def _nest_anew(
     """
     if not record.is_for_corner:
         has_more = len(filled.sheets) > 1
-        first, last = _shared_out(budget, 1.0 - LAST_SHARE) if has_more else (budget, budget)
+        first, last = shared_out(budget, 1.0 - LAST_SHARE) if has_more else (budget, budget)
         if _shorten(record, filled, first, started, executor):
             return True
         if not has_more:

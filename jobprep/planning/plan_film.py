@@ -23,7 +23,7 @@ def nest_film(task: FilmTask, progress: Progress | None, old: Nest | None = None
     from jobprep.nesting.check import check_nest
     from jobprep.nesting.first_use import compile_side_by_side
     from jobprep.nesting.search import nest_parts
-    from jobprep.nesting.settle import settle
+    from jobprep.nesting.shared_nest import nest_shared
 
     problem, budget = task.problem, task.budget
     if budget.seconds <= 0.0:
@@ -34,9 +34,8 @@ def nest_film(task: FilmTask, progress: Progress | None, old: Nest | None = None
             progress(nest_so_far(task, nest, last_used))
 
     compile_side_by_side()
-    nest = nest_parts(*problem, budget, None if progress is None else tell, old=old)
-    if task.cutting.share_cuts:
-        nest = settle(*problem, nest)
+    search = nest_shared if task.cutting.share_cuts else nest_parts
+    nest = search(*problem, budget, None if progress is None else tell, old=old)
     check_nest(*problem, nest)
     return nest
 

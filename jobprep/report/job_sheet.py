@@ -26,6 +26,7 @@ from jobprep.report.words import (
     duration,
     metres,
     pierce_words,
+    saved_words,
     share,
     square_cm,
 )
@@ -125,7 +126,12 @@ def _films_table(summary: Summary) -> Markup:
             "Film used is the sheet opened less leftovers worth keeping; scrap is what is neither "
             "part nor leftover, the cut slots included. Times are estimates from the cutter's "
             "speeds. ",
-            pierce_words(summary.assumed_pierce_time),
+            " ".join(
+                (
+                    pierce_words(summary.assumed_pierce_time),
+                    saved_words(summary.use.saved_length, summary.use.saved_seconds),
+                )
+            ).strip(),
             class_="note",
         ),
     )

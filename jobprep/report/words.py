@@ -50,6 +50,16 @@ def duration(seconds: float) -> str:
     return f"{minutes} min {rest:02d} s" if minutes else f"{rest} s"
 
 
+def saved_words(length: float, seconds: float) -> str:
+    """Say what shared sides save, mm and s; nothing where parts share none."""
+    if not length:
+        return ""
+    text = f"Sides that parts share save {length:.0f} mm of cutting"
+    if seconds > 0.0:
+        return f"{text} and {duration(seconds)}."
+    return f"{text}; starting again takes {duration(-seconds)} more."
+
+
 def money(amount: float | None, currency: str = "") -> str:
     """Return an amount, a dash where nobody gave a price."""
     return UNKNOWN if amount is None else f"{amount:.2f} {currency}".rstrip()

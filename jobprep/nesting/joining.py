@@ -1,0 +1,326 @@
+"""Join parts side by side to blocks: fans, rows, and all that lies between, by a beam search.
+
+A block grows part by part. Each new part lies with one of its sides along a free side of the
+block, at just the gap, flush at an end or shifted along it. Of all blocks as large the best few
+go on: those that fill a box well and lose little of the sides that they could share.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import NamedTuple
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from jobprep.nesting.hulls import hull_ring
+from jobprep.nesting.nest import Item
+from jobprep.nesting.shapes import area, part_polygon
+from jobprep.nesting.sides import Side, sides_of
+from jobprep.units import TURN
+
+Floats = NDArray[np.float64]
+
+SLACK = 1e-3
+"""Parts that lie nearer to each other than the gap by less than this, mm, are left to the proof."""
+
+DIRECTIONS = 360
+"""Directions in which a block's reach is known."""
+
+FINER = 10
+"""Directions in which a part's reach is known, to each of a block's."""
+
+SHIFTS = (0.0, 0.15, 0.3, 0.45)
+"""How far from flush a side may be shifted along another, as a share of the shorter one."""
+
+_BEARINGS: Floats = TURN * np.arange(DIRECTIONS) / DIRECTIONS
+_COS, _SIN = np.cos(_BEARINGS), np.sin(_BEARINGS)
+
+
+class Member(NamedTuple):
+    """A part in a block: an item turned by ``angle``, then moved to ``(x, y)``."""
+
+    item: int
+    angle: float
+    x: float
+    y: float
+
+
+class Block(NamedTuple):
+    """Joined parts, the length of the sides they share, mm, and the area of their box, mm²."""
+
+    members: tuple[Member, ...]
+    shared: float
+    box: float
+
+
+class Lying(NamedTuple):
+    """A block turned, the lower left corner of the box round it, and the size of that, mm.
+
+    The box goes round all within half the gap of the parts.
+    """
+
+    turn: float
+    x: float
+    y: float
+    width: float
+    height: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Kind:
+    """A kind of part to join: its outline, grown by nearly half the gap, and its sides."""
+
+    ring: Floats
+    hull: Floats
+    reach: Floats
+    sides: tuple[Side, ...]
+    area: float
+
+
+@dataclass(frozen=True, slots=True)
+class _Growing:
+    """A block on its way. ``sides`` are free ones, ``shapes`` the members' grown outlines."""
+
+    members: tuple[Member, ...]
+    left: tuple[int, ...]
+    reach: Floats
+    sides: tuple[Side, ...]
+    shapes: tuple[shapely.Geometry, ...]
+    area: float
+    shared: float
+    lost: float
+    box: float = 0.0
+
+
+class Joiner:
+    """Grows blocks of some items at a gap. ``size`` is the box that a block must fit, mm."""
+
+    def __init__(self, items: Sequence[Item], gap: float, size: tuple[float, float]) -> None:
+        self._gap, self._size = gap, size
+        self._kinds = [_kind(item, gap) for item in items]
+        step = items[0].rotation_step if items else None
+        self._step = step
+        every = DIRECTIONS // 4
+        if step is not None and round(TURN / step) < DIRECTIONS:
+            whole = {round(k * step / TURN * DIRECTIONS) % every for k in range(round(TURN / step))}
+            self._turns = np.array(sorted(whole))
+        else:
+            self._turns = np.arange(every)
+        self.tried = 0
+
+    def blocks(self, quantities: Sequence[int], most: int, width: int, dear: float) -> list[Block]:
+        """Return the best blocks of up to ``most`` parts, at most ``width`` of them.
+
+        ``dear`` is what film each mm of a side that is not shared counts for, mm².
+        """
+        states = [self._single(item, quantities) for item, n in enumerate(quantities) if n]
+        for _ in range(min(most, sum(quantities)) - 1):
+            grown = self._grown(states, width, dear)
+            if not grown:
+                break
+            states = grown
+        return [Block(each.members, each.shared, each.box) for each in states]
+
+    def lying(self, block: Block) -> Iterator[Lying]:
+        """Yield the ways to lay a block along an edge of its hull, the least boxes first."""
+        points = [
+            self._kinds[item].hull @ _turned(angle) + np.array([x, y])
+            for item, angle, x, y in block.members
+        ]
+        hull = hull_ring(points)
+        step = np.roll(hull, -1, axis=0) - hull
+        turns = -np.arctan2(step[:, 1], step[:, 0])
+        if self._step is not None:
+            turns = self._step * np.arange(round(TURN / self._step))
+        turns = np.unique(np.mod(np.concatenate([turns, turns + TURN / 4.0]), TURN))
+        found = []
+        for turn in turns:
+            if self._may_turn(turn):
+                laid = hull @ _turned(turn)
+                low, high = laid.min(axis=0), laid.max(axis=0)
+                found.append(Lying(float(turn), *map(float, (*low, *(high - low)))))
+        yield from sorted(found, key=lambda each: each.width * each.height)
+
+    def _single(self, item: int, quantities: Sequence[int]) -> _Growing:
+        kind = self._kinds[item]
+        left = tuple(n - (k == item) for k, n in enumerate(quantities))
+        return _Growing(
+            (Member(item, 0.0, 0.0, 0.0),),
+            left,
+            kind.reach[::FINER],
+            kind.sides,
+            (shapely.Polygon(kind.ring),),
+            kind.area,
+            0.0,
+            0.0,
+        )
+
+    def _grown(self, states: Sequence[_Growing], width: int, dear: float) -> list[_Growing]:
+        """Return the best blocks with one more part."""
+        offers: list[_Offers] = []
+        for state in states:
+            for item, n in enumerate(state.left):
+                if n:
+                    offers.extend(self._offers(state, item))
+        if not offers:
+            return []
+        costs = [
+            (each.box + dear * each.lost) / (each.state.area + self._kinds[each.item].area)
+            for each in offers
+        ]
+        owner = np.repeat(np.arange(len(offers)), [len(each.box) for each in offers])
+        first = np.cumsum([0, *(len(each.box) for each in offers)])
+        cost = np.concatenate(costs)
+        self.tried += len(cost)
+        kept: list[_Growing] = []
+        seen: set[tuple[object, ...]] = set()
+        for at in np.argsort(cost, kind="stable"):
+            if not math.isfinite(cost[at]) or len(kept) >= width:
+                break
+            offer = offers[owner[at]]
+            row = int(at - first[owner[at]])
+            key = (round(float(cost[at]), 9), round(float(offer.box[row]), 3), offer.left)
+            if key in seen:
+                continue
+            new = self._joined(offer, row)
+            if new is not None:
+                seen.add(key)
+                kept.append(new)
+        return kept
+
+    def _offers(self, state: _Growing, item: int) -> Iterator[_Offers]:
+        kind = self._kinds[item]
+        places, sides, own, shared, lost = [], [], [], [], []
+        for number, side in enumerate(state.sides):
+            for other, mate in enumerate(kind.sides):
+                angle = side.direction + math.pi - mate.direction
+                if not self._may_turn(angle):
+                    continue
+                for shift in _shifts(side.length, mate.length):
+                    places.append((angle, *_laid(side, mate, angle, shift, self._gap)))
+                    sides.append(number)
+                    own.append(other)
+                    low = max(0.0, side.length - shift - mate.length)
+                    common = min(side.length, side.length - shift) - low
+                    shared.append(common)
+                    lost.append(max(side.length, mate.length) - common)
+        if not places:
+            return
+        place = np.array(places)
+        bearing = np.round(place[:, :1] / TURN * DIRECTIONS * FINER).astype(int)
+        index = np.arange(DIRECTIONS) * FINER - bearing
+        reach = kind.reach[index % (DIRECTIONS * FINER)]
+        reach += place[:, 1:2] * _COS + place[:, 2:3] * _SIN
+        np.maximum(reach, state.reach, out=reach)
+        yield _Offers(
+            state,
+            item,
+            tuple(n - (k == item) for k, n in enumerate(state.left)),
+            place,
+            sides,
+            own,
+            np.array(shared),
+            state.lost + np.array(lost),
+            reach,
+            self._boxes(reach),
+        )
+
+    def _may_turn(self, angle: float) -> bool:
+        return self._step is None or abs(math.remainder(angle, self._step)) < 1e-9
+
+    def _boxes(self, reach: Floats) -> Floats:
+        """Return the least area of a box, lying as it may, infinite where none has room."""
+        quarter = DIRECTIONS // 4
+        x = reach[:, self._turns] + reach[:, self._turns + 2 * quarter]
+        y = reach[:, self._turns + quarter] + reach[:, (self._turns + 3 * quarter) % DIRECTIONS]
+        fits = (x <= self._size[0]) & (y <= self._size[1])
+        if self._step is None or self._may_turn(0.5 * math.pi):
+            fits |= (y <= self._size[0]) & (x <= self._size[1])
+        boxes: Floats = np.where(fits, x * y, np.inf).min(axis=1)
+        return boxes
+
+    def _joined(self, offer: _Offers, row: int) -> _Growing | None:
+        """Return a block with the part that is offered, None where it overlaps another."""
+        state, kind = offer.state, self._kinds[offer.item]
+        angle, x, y = map(float, offer.place[row])
+        cos, sin = math.cos(angle), math.sin(angle)
+        shape = shapely.Polygon(kind.ring @ _turned(angle) + np.array([x, y]))
+        if shapely.intersects(shape, np.array(state.shapes)).any():
+            return None
+        taken, own = offer.sides[row], offer.own[row]
+        rest = (side for number, side in enumerate(state.sides) if number != taken)
+        new = (
+            Side(
+                cos * side.x - sin * side.y + x,
+                sin * side.x + cos * side.y + y,
+                side.direction + angle,
+                side.length,
+            )
+            for number, side in enumerate(kind.sides)
+            if number != own
+        )
+        return _Growing(
+            (*state.members, Member(offer.item, angle, x, y)),
+            offer.left,
+            offer.reach[row],
+            (*rest, *new),
+            (*state.shapes, shape),
+            state.area + kind.area,
+            state.shared + float(offer.shared[row]),
+            float(offer.lost[row]),
+            float(offer.box[row]),
+        )
+
+
+class _Offers(NamedTuple):
+    """Places of one more part beside a block, and what would come of each."""
+
+    state: _Growing
+    item: int
+    left: tuple[int, ...]
+    place: Floats
+    sides: list[int]
+    own: list[int]
+    shared: Floats
+    lost: Floats
+    reach: Floats
+    box: Floats
+
+
+def _kind(item: Item, gap: float) -> _Kind:
+    polygon = part_polygon(item.region, 0.5 * gap)
+    thin = shapely.buffer(shapely.Polygon(polygon[0]), -SLACK, join_style="mitre")
+    hull = hull_ring(polygon)
+    bearings = TURN * np.arange(DIRECTIONS * FINER) / (DIRECTIONS * FINER)
+    reach = (hull @ np.array([np.cos(bearings), np.sin(bearings)])).max(axis=0)
+    return _Kind(np.array(thin.exterior.coords), hull, reach, sides_of(item.region), area(polygon))
+
+
+def _turned(angle: float) -> Floats:
+    cos, sin = math.cos(angle), math.sin(angle)
+    return np.array([[cos, sin], [-sin, cos]])
+
+
+def _shifts(length: float, other: float) -> Iterator[float]:
+    """Yield how far beyond the far end of a side another's begins, flush at an end or shifted."""
+    least = min(length, other)
+    ends = (0.0,) if abs(length - other) < 1e-6 else (0.0, length - other)
+    for end in ends:
+        for share in SHIFTS:
+            yield end + share * least
+            if share:
+                yield end - share * least
+
+
+def _laid(side: Side, mate: Side, angle: float, shift: float, gap: float) -> tuple[float, float]:
+    """Return where a part lies whose turned side faces another at the gap, shifted along it."""
+    ux, uy = math.cos(side.direction), math.sin(side.direction)
+    along = side.length - shift
+    x = side.x + along * ux + gap * uy
+    y = side.y + along * uy - gap * ux
+    cos, sin = math.cos(angle), math.sin(angle)
+    return x - (cos * mate.x - sin * mate.y), y - (sin * mate.x + cos * mate.y)
