@@ -207,6 +207,27 @@ def test_many_equal_sheets_hold_as_often_what_one_holds(bench: Path) -> None:
     assert many.limiting.failed == one.limiting.failed
 
 
+def test_a_small_budget_of_evaluations_bounds_the_searches_of_many_parts(
+    bench: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Each prepares and proves the nest of some 70 discs, however few spots it may try."""
+    parts: list[int] = []
+    nest_film = fill_film.nest_film
+
+    def counted(task: FilmTask, *others: Any) -> Nest:
+        if task.budget.seconds > 0.0:
+            parts.append(sum(part.quantity for part in task.parts))
+        return nest_film(task, *others)
+
+    monkeypatch.setattr(fill_film, "nest_film", counted)
+    job = bench / "job.toml"
+    job.write_text(JOB.replace("pier.toml", "quay.toml").replace("2000", "100"), encoding="utf-8")
+    found = fill(pipeline.check(job), {"amber": 1})
+    assert found.sets > 50
+    assert parts
+    assert fill_film.PART_EFFORT * sum(parts[:-1]) < 100 * fill_film.MOST_SEARCHES
+
+
 LOOSE = """\
 [[part]]
 name = "washer"

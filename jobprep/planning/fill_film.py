@@ -33,6 +33,10 @@ SEARCHES = 10
 MOST_SEARCHES = 60
 """Searches of one group of sheets under an evaluation budget."""
 
+PART_EFFORT = 10
+"""Evaluations that a search counts for each part at least: to prepare and prove the nest of
+hundreds of parts takes longer than a few hundred spots."""
+
 SHARES = 16
 """Of a group's time that one search takes, where the clock decides."""
 
@@ -87,15 +91,19 @@ class _Effort:
     def __init__(self, nesting: Nesting, seconds: float, patience: Patience) -> None:
         self._patience = patience
         is_by_clock = nesting.evaluations is None
-        self._left = math.inf if is_by_clock else MOST_SEARCHES
+        self._each = nesting.evaluations or 0
+        self._left = math.inf if is_by_clock else MOST_SEARCHES * self._each
         self._end = time.monotonic() + seconds if is_by_clock else math.inf
         self._seconds = seconds / SHARES if is_by_clock else nesting.seconds
 
-    def take(self) -> float | None:
-        """Return how many seconds the next search may take; None when all is spent."""
+    def take(self, parts: int) -> float | None:
+        """Return how many seconds the next search, of a number of parts, may take.
+
+        None when all is spent.
+        """
         if self._patience.is_over or self._left <= 0 or time.monotonic() >= self._end:
             return None
-        self._left -= 1
+        self._left -= max(self._each, PART_EFFORT * parts)
         return self._seconds
 
 
@@ -257,8 +265,11 @@ class FilmStock:
     def _higher(self, group: _Group, most: int, best: Held, effort: _Effort) -> Iterator[Held]:
         """Yield the best of the searches so far after each of them."""
         high, step = most + 1, 1
-        while high - best.sets > 1 and (seconds := effort.take()) is not None:
+        while high - best.sets > 1:
             probe = min(best.sets + step, high - 1)
+            seconds = effort.take(self._n_parts(group, probe))
+            if seconds is None:
+                break
             held = self._try(group, probe, 0, seconds)
             best = self._better(group, held, best)
             yield best
@@ -269,7 +280,9 @@ class FilmStock:
         failed = int(high == best.sets + 1 <= most)
         yield best._replace(failed=failed)
         while (
-            best.sets < most and failed < self.searches and (seconds := effort.take()) is not None
+            best.sets < most
+            and failed < self.searches
+            and (seconds := effort.take(self._n_parts(group, best.sets + 1))) is not None
         ):
             held = self._try(group, best.sets + 1, failed, seconds)
             failed = 0 if held.sets > best.sets else failed + 1
@@ -324,6 +337,10 @@ class FilmStock:
             replace(part, quantity=part.quantity * (has_loose if _is_loose(part) else sets))
             for part in self.parts
         )
+
+    def _n_parts(self, group: _Group, sets: int) -> int:
+        parts = self._so_many(sets, has_loose=group.has_loose)
+        return sum(part.quantity for part in parts)
 
     def _bound(self, group: _Group) -> int:
         parts = self._so_many(1, has_loose=group.has_loose)
