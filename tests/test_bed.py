@@ -4,6 +4,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 import pytest
+from own_films import shipped_text
 
 from jobprep import pipeline
 from jobprep.geometry.measure import area, region_bounds
@@ -88,7 +89,7 @@ def test_a_piece_may_have_to_be_turned(tmp_path: Path) -> None:
 def test_a_sheet_with_a_grain_is_not_turned_but_cut(tmp_path: Path) -> None:
     films = tmp_path / "materials" / "films"
     films.mkdir(parents=True)
-    text = (Path(__file__).parent.parent / "materials" / "films" / "clear.toml").read_text("utf-8")
+    text = shipped_text("clear")
     grained = text.replace("format = 1\n", "format = 1\nrotation_step = 180\n")
     (films / "grained.toml").write_text(grained, encoding="utf-8")
     planned = cut_up(tmp_path, "610, 900", "grained")
@@ -142,7 +143,7 @@ def test_a_roll_wider_than_the_bed_is_cut_lengthways(
     """The job takes more than a whole bed, so that the pieces are as long as can be."""
     films = tmp_path / "materials" / "films"
     films.mkdir(parents=True)
-    text = (Path(__file__).parent.parent / "materials" / "films" / "clear.toml").read_text("utf-8")
+    text = shipped_text("clear")
     sheet = text[text.index("size =") :].splitlines()[0]
     rolled = text.replace(sheet, f"size = [10000, {across}]\nroll = true\nper_m = 10")
     (films / "rolled.toml").write_text(rolled, encoding="utf-8")

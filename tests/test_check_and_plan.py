@@ -14,6 +14,7 @@ from random_jobs import random_case
 
 import jobprep.nesting.search as search
 from jobprep.errors import CannotDoError, InputError, StockShortError
+from jobprep.nesting import shared_nest
 from jobprep.nesting.nest import Budget, Item, Nest, Sheet, Spacing
 from jobprep.pipeline import check, plan
 from jobprep.planning.plan import Checked, Plan
@@ -103,7 +104,8 @@ class Watched:
     def __init__(self, monkeypatch: pytest.MonkeyPatch) -> None:
         self.films = 0
         self._nest_parts = search.nest_parts
-        monkeypatch.setattr(search, "nest_parts", self._nested)
+        for home in (search, shared_nest):
+            monkeypatch.setattr(home, "nest_parts", self._nested)
 
     def _nested(
         self,

@@ -10,15 +10,15 @@ from typing import Any
 
 import pytest
 from click.testing import CliRunner
+from own_films import shipped_text
 
 from jobprep.cli import main
-from jobprep.files.materials.library import shipped_materials
 from jobprep.model import Prices, SheetSize
 from jobprep.nesting.nest import Budget, Nest
 from jobprep.pipeline import check, plan
 from jobprep.planning.shelf import size_price
 
-AMBER = (shipped_materials() / "films" / "amber.toml").read_text("utf-8")
+AMBER = shipped_text("amber")
 SHEET = AMBER.splitlines()[-1].partition("#")[0].rstrip()
 
 TWO_SIZES = "size = [254, 305]\nprice = 3\n[[sheet]]\nsize = [508, 610]\nprice = 9"

@@ -15,7 +15,7 @@ from jobprep.files.cautions import job_cautions
 from jobprep.files.design.design import design_from
 from jobprep.files.materials.library import film_library, film_problems
 from jobprep.files.toml.kinds import read_kind
-from jobprep.films.unchosen import unchosen_findings
+from jobprep.films.unchosen import unchosen_findings, with_stand_ins
 from jobprep.model import (
     TO_CHOOSE,
     Cutter,
@@ -59,7 +59,8 @@ def check_design_films(path: Path, cutter: Cutter | None = None) -> FilmCheck:
     films = {name: library[name] for name in names}
     cautions: list[Finding] = []
     if not errors:
-        notes = (*check_bases(design, films), *check_light(disc_facts(design, films)))
+        facts = disc_facts(design, with_stand_ins(design, library))
+        notes = (*check_bases(design, films), *check_light(facts))
         cautions = [design.source.located(note) for note in notes]
     open_ = unchosen_findings(design, library)
     errors += [design.source.located(each) for each in open_]

@@ -21,13 +21,10 @@ from jobprep.nesting.check import nest_faults
 from jobprep.nesting.joining import Block, Joiner, Lying
 from jobprep.nesting.nest import Budget, Item, Nest, Placement, Sheet, Spacing
 from jobprep.nesting.problem import Problem, build_problem
-from jobprep.nesting.search import Progress, nest_parts, ranked, shared_out
+from jobprep.nesting.search import Progress, nest_parts, ranked
 from jobprep.nesting.settle import settle
 from jobprep.nesting.shapes import bounds
 from jobprep.nesting.sides import shared_length, sides_of
-
-PLAIN_SHARE = 0.6
-"""Share of the budget for the nest that is made without blocks."""
 
 MOST_JOINED = 16
 """Parts of a block at most: of more there are hardly any that lie well together."""
@@ -72,15 +69,15 @@ def nest_shared(
 ) -> Nest:
     """Place all items as ``nest_parts`` does, with long shared sides where that costs no film.
 
-    The larger part of the budget goes to a nest without blocks, whose parts are slid together.
+    The nest without blocks, whose parts are slid together, is searched for as without shared sides;
+    blocks get what of the budget that search has left.
     """
     given = (items, sheets, spacing)
     end = time.monotonic() + budget.seconds
     is_searched = budget.seconds > 0.0 or budget.evaluations is not None
     joinable = sum(item.quantity for item in items if sides_of(item.region))
     is_worth = is_searched and joinable > 1
-    first, rest = shared_out(budget, PLAIN_SHARE) if is_worth else (budget, budget)
-    plain = settle(*given, nest_parts(*given, first, progress, old=old))
+    plain = settle(*given, nest_parts(*given, budget, progress, old=old))
     if not is_worth or plain.is_interrupted or any(plain.unplaced):
         return plain
     judge = _Judge(given, plain)
@@ -88,7 +85,7 @@ def nest_shared(
     if len(plain.sheets) == 1 and len(plain.placements) <= MOST_JOINED:
         for nest in _of_one_block(joiner, judge.built, plain):
             judge.offer(nest)
-    tried = joiner.tried
+    tried, rest = joiner.tried, _left(budget, plain)
     sizes = _sizes(len(plain.placements))
     for number, size in enumerate(sizes):
         if rest.is_over():
@@ -103,8 +100,14 @@ def nest_shared(
         judge.best.nest,
         evaluations=plain.evaluations + tried,
         bound=plain.bound,
-        is_interrupted=rest.is_over(),
+        is_interrupted=budget.is_over(),
     )
+
+
+def _left(budget: Budget, plain: Nest) -> Budget:
+    """Return the budget without the spots that a nest has taken of it."""
+    count = budget.evaluations
+    return budget if count is None else replace(budget, evaluations=count - plain.evaluations)
 
 
 def _share(rest: Budget, tried: int, end: float, parts: int) -> Budget | None:

@@ -52,9 +52,9 @@ MOMENTS = {
     "while the search is compiled": (jobprep.nesting.first_use, "compile_side_by_side"),
     "at the first fill": (jobprep.nesting.search, "fill_sheets"),
     "before the search": (jobprep.nesting.search, "build_chains"),
-    "while searching": (jobprep.nesting.improve, "_searched"),
+    "while searching": (jobprep.nesting.improve, "searched"),
     "before a corner is packed": (jobprep.nesting.search, "pack_corner"),
-    "while a corner is packed": (jobprep.nesting.corner_search, "_searched"),
+    "while a corner is packed": (jobprep.nesting.corner_search, "searched"),
     "at the proof": (jobprep.nesting.check, "check_nest"),
     "between the films": (jobprep.planning.sheet_mix, "nest_cheapest"),
     "while the cuts are ordered": (jobprep.cutting.plan_cuts, "order_cuts"),
@@ -103,7 +103,7 @@ def test_whenever_it_comes_all_parts_are_planned(
 def test_it_ends_a_search_that_would_take_a_day(job: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     job.write_text(JOB.replace("seconds = 0.2", "seconds = 86400"))
     module = jobprep.nesting.improve
-    monkeypatch.setattr(module, "_searched", interrupting(module._searched, 1))
+    monkeypatch.setattr(module, "searched", interrupting(module.searched, 1))
     assert done("plan", job, "--out", job.parent / "run").stderr == SAID
 
 

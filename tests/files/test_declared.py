@@ -28,7 +28,8 @@ EXAMPLES = Path(__file__).parents[2] / "examples"
 def test_films_come_back(path: Path):
     film = read_film(path)
     again = tomllib.loads(laid_out(FilmFile, FilmFile.fields_of(film)))
-    assert FilmFile.model_validate(again).value_of(path.stem) == film
+    curve = None if film.transmission is None else film.transmission.curve
+    assert FilmFile.model_validate(again).value_of(path.stem, curve) == film
 
 
 @pytest.mark.parametrize("path", sorted((SHIPPED / "cutters").glob("*.toml")), ids=lambda p: p.stem)

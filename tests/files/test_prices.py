@@ -4,14 +4,14 @@ from pathlib import Path
 
 import pytest
 from files.sample_job import JOB, write_sample
+from own_films import shipped_text
 
 from jobprep.errors import InputError
 from jobprep.files.job.job import read_job
 from jobprep.files.materials.film import read_film
-from jobprep.files.materials.library import shipped_materials
 from jobprep.model import Leftovers, Prices, SheetSize
 
-AMBER = (shipped_materials() / "films" / "amber.toml").read_text("utf-8")
+AMBER = shipped_text("amber")
 SHEET = AMBER.splitlines()[-1].partition("#")[0].rstrip()
 
 

@@ -434,9 +434,16 @@ zero = 90
 white = [3, 4]
 white_reflects = 0.5
 rim = [[0, 1], [1, 0], [2, 1], [1, 2], [0.3, 0.3]]
+bore = [[3, 1], [4, 2], [5, 1]]
+scan = 300
+light = "behind"
 add_edges = [10, 20]
+hold_edges = [40]
+sure_edges = [50]
 remove_edges = [30]
 remove_holes = true
+no_holes = [[7, 8]]
+add_holes = [[7, 9, 2]]
 """
 KERF_CSV = b"""kind;along;drawn;reading;strips;ends;enters;refuses;sense
 film;amber

@@ -195,7 +195,7 @@ def test_a_search_finds_nothing_shorter_than_what_ends_it(
     ended = proven(items, sheets, SPACING, Budget(evaluations=60_000))
     monkeypatch.setattr(search._Record, "is_best", False)
     longer = proven(items, sheets, SPACING, Budget(evaluations=60_000))
-    lengths = [search._ranked(problem, each).used.film for each in (ended, longer)]
+    lengths = [search.ranked(problem, each).used.film for each in (ended, longer)]
     assert lengths[0] <= lengths[1] * (1.0 + 2.0 * search.NOTHING_SHORTER)
 
 

@@ -11,7 +11,7 @@ from jobprep.nesting.nest import Budget, Item, Keeping, Nest, Sheet, Spacing
 from jobprep.nesting.problem import build_problem
 from jobprep.nesting.search import nest_parts, ranked
 from jobprep.nesting.settle import settle
-from jobprep.nesting.shared_nest import PLAIN_SHARE, nest_shared
+from jobprep.nesting.shared_nest import nest_shared
 from jobprep.nesting.sides import shared_length
 
 SPACING = Spacing(gap=0.2, edge=5.0)
@@ -36,9 +36,7 @@ PROBLEMS = {
 
 def plain(name: str, budget: Budget) -> Nest:
     """Return the nest that blocks are measured against."""
-    assert budget.evaluations is not None
-    first = Budget(evaluations=int(PLAIN_SHARE * budget.evaluations), seed=budget.seed)
-    return settle(*PROBLEMS[name], nest_parts(*PROBLEMS[name], first))
+    return settle(*PROBLEMS[name], nest_parts(*PROBLEMS[name], budget))
 
 
 @pytest.mark.parametrize("name", sorted(PROBLEMS))
