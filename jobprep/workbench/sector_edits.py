@@ -56,11 +56,13 @@ def sector_rows(values: Mapping[str, Any], layer: int, speed: float | None) -> S
     try:
         tables = [SectorTable.model_validate(row) for row in rows]
         widths = sector_degrees(tables, speed)
+        start = float(found.get("start_angle", 0.0))
+    except OverflowError:
+        raise CannotDoError(f"layer {layer}: start_angle is no angle; correct this first") from None
     except ValueError as error:  # of pydantic, too
         said = str(error) if type(error) is ValueError else "a sector is not right yet"
         raise CannotDoError(f"layer {layer}: {said}; correct this first") from None
-    start = found.get("start_angle", 0.0)
-    return SectorRows(("layer", layer - 1), found, rows, widths, float(start))
+    return SectorRows(("layer", layer - 1), found, rows, widths, start)
 
 
 def layer_values(values: Mapping[str, Any], layer: int) -> Mapping[str, Any]:

@@ -167,8 +167,9 @@ def test_the_rim_of_a_dim_picture_is_given_by_clicks(page: Browser, tmp_path: Pa
         shown(page, address)
         page.until("document.querySelector('#notices').innerText.includes('five or more points')")
         button(page, "Give the rim by points")
-        for place in places:
+        for count, place in enumerate(places, 1):
             page.click(*on_picture(page, tuple(place)))
+            page.until(f"document.querySelectorAll('#picture .point').length === {count}")
         button(page, "Use these points")
         page.until("document.querySelector('#picture polygon.rim')")
         assert "no separation was seen" in page.find("document.body.textContent")
