@@ -1,6 +1,7 @@
 """Digests of what the kept jobs give: cut drawings in every format, and the summary.
 
     python tests/written_outputs.py            compare
+    python tests/written_outputs.py NAME       compare one job
     python tests/written_outputs.py --update   write the digests
 
 The jobs in ``written/`` have a budget of evaluations, so they give the same nests everywhere. A
@@ -14,7 +15,7 @@ import hashlib
 import json
 import sys
 import tomllib
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 
 from jobprep.outputs import run_files
@@ -58,18 +59,19 @@ def differences(job: Path) -> Iterator[str]:
             yield f"{name_of(job)}/{name}"
 
 
-def main(update: bool) -> int:
-    if update:
+def main(words: Sequence[str]) -> int:
+    if "--update" in words:
         lines = ["# Made by tests/written_outputs.py --update.\n"]
         for job in kept_jobs():
             lines.append(f'\n["{name_of(job)}"]\n')
             lines += [f'"{name}" = "{each}"\n' for name, each in digests_of(job).items()]
         DIGESTS.write_text("".join(lines), encoding="utf-8")
         return 0
-    changed = [each for job in kept_jobs() for each in differences(job)]
+    jobs = [job for job in kept_jobs() if not words or name_of(job) in words]
+    changed = [each for job in jobs for each in differences(job)]
     print("\n".join(changed) or "nothing has changed")
-    return 1 if changed else 0
+    return 1 if changed or not jobs else 0
 
 
 if __name__ == "__main__":
-    sys.exit(main("--update" in sys.argv))
+    sys.exit(main(sys.argv[1:]))
