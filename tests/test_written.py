@@ -96,7 +96,7 @@ def test_runs_are_cut_again(path: Path, tmp_path: Path):
 def test_kept_jobs_give_what_they_gave(job: Path):
     """Regression only: see ``written_outputs.py`` for when a digest may change.
 
-    In a process of its own, as a command runs: the DXF library keeps things that other tests change.
+    In a process of its own, as a command runs.
     """
     words = [sys.executable, written_outputs.__file__, written_outputs.name_of(job)]
     found = subprocess.run(words, capture_output=True, text=True, check=False)
