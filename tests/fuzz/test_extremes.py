@@ -43,9 +43,9 @@ N_FILES = 30
 N_PLANS = 40
 """Jobs that are planned with a changed file of each kind."""
 
-THINNED = {"run": 20, "svg": 2, "artwork": 2, "points-toml": 2}
+THINNED = {"run": 20, "edited": 20, "svg": 2, "artwork": 2, "points-toml": 2}
 """One in this number of changed files is looked at: a record has 10,000, each proven and cut again;
-an SVG and a list of points hold many numbers that are read alike."""
+on a design, of which there are 5,000, every edit is tried; an SVG and a list of points hold many numbers that are read alike."""
 
 SCHEMAS: dict[str, type[BaseModel]] = {
     "job": JobFile,
