@@ -45,7 +45,8 @@ N_PLANS = 40
 
 THINNED = {"run": 20, "edited": 20, "svg": 2, "artwork": 2, "points-toml": 2}
 """One in this number of changed files is looked at: a record has 10,000, each proven and cut again;
-on a design, of which there are 5,000, every edit is tried; an SVG and a list of points hold many numbers that are read alike."""
+of 5,000 designs every edit is tried on each; an SVG and a list of points hold many numbers that are
+read alike."""
 
 SCHEMAS: dict[str, type[BaseModel]] = {
     "job": JobFile,
