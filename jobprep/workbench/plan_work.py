@@ -14,21 +14,18 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
-from jobprep.cutting.plan import PlacedPart
-from jobprep.disc.part import Part
-from jobprep.drawing.path_data import SHORT, path_data
 from jobprep.errors import Finding, InputError, JobprepError
 from jobprep.files.write import write_files
-from jobprep.geometry.outline import Region
 from jobprep.outputs import run_files
 from jobprep.planning.nest_so_far import NestSoFar
-from jobprep.planning.plan import Checked, FilmPlan, OpenedSheet, Plan
+from jobprep.planning.plan import Plan
 from jobprep.runs.booked import bookings, ledgers_near
 from jobprep.runs.folder import origin_of, output_folder, usual_folder
 from jobprep.summary import Summary
 from jobprep.units import plain, to_degrees
 from jobprep.workbench.at_work import Inbox, Tell
 from jobprep.workbench.design_view import seen_from
+from jobprep.workbench.plan_view import film_plan_json, films_of, parts_of, sheet_json
 
 PAUSE = 0.1
 """Least time between two reports of a film, s: more than the eye follows."""
@@ -43,7 +40,7 @@ def work(inbox: Inbox, tell: Tell) -> None:
     tell({"state": "reading"})
     try:
         checked = pipeline.check(job)
-        tell({"state": "searching", "films": _films(checked), "parts": _parts(checked)})
+        tell({"state": "searching", "films": films_of(checked), "parts": parts_of(checked)})
         telling = _Telling(tell)
         planned = pipeline.plan(checked, progress=telling.better, is_over=lambda: inbox.is_stopped)
         telling.last()
@@ -65,7 +62,7 @@ def work(inbox: Inbox, tell: Tell) -> None:
             {
                 "state": "done",
                 "stopped": inbox.is_stopped,
-                "films": [_film_plan(film) for film in planned.films],
+                "films": [film_plan_json(film) for film in planned.films],
                 "sheets": sum(len(film.sheets) for film in planned.films),
                 "utilisation": use.utilisation,
                 "seconds": use.seconds,
@@ -134,63 +131,10 @@ def _nest_so_far(found: NestSoFar) -> dict[str, Any]:
         "least": found.nest.bound,
         "utilisation": found.utilisation,
         "placements": [
-            {**_sheet(sheet), "parts": rows}
+            {**sheet_json(sheet), "parts": rows}
             for sheet, rows in zip(found.sheets, sheets, strict=True)
         ],
     }
-
-
-def _film_plan(film: FilmPlan) -> dict[str, Any]:
-    return {
-        "film": film.film.name,
-        "sheets": [
-            {
-                **_sheet(each.sheet),
-                "parts": [_placed(part) for part in each.cuts.parts],
-                "leftovers": [_outline(region) for region in each.leftovers],
-            }
-            for each in film.sheets
-        ],
-    }
-
-
-def _placed(part: PlacedPart) -> dict[str, Any]:
-    """Return a part where it lies; the outline of a cut part is its own, in the sheet's place."""
-    return {"number": part.number, "copy": part.copy, "d": _outline(part.region)}
-
-
-def _sheet(sheet: OpenedSheet) -> dict[str, Any]:
-    return {
-        "width": sheet.width,
-        "height": sheet.height,
-        "label": sheet.label,
-        "outline": _outline(sheet.region),
-    }
-
-
-def _films(checked: Checked) -> list[dict[str, str]]:
-    names = dict.fromkeys(part.film for part in checked.parts)
-    films = [checked.job.films[name] for name in names]
-    return [{"name": film.name, "title": film.title, "colour": film.colour} for film in films]
-
-
-def _parts(checked: Checked) -> list[dict[str, Any]]:
-    return [_part(part) for part in checked.parts]
-
-
-def _part(part: Part) -> dict[str, Any]:
-    return {
-        "number": part.number,
-        "name": part.name,
-        "film": part.film,
-        "copies": part.quantity,
-        "d": _outline(part.region),
-    }
-
-
-def _outline(region: Region) -> str:
-    paths = [contour.segments for contour in (region.outer, *region.holes)]
-    return path_data(paths, 0.0, SHORT, closed=True)
 
 
 def _cautions(planned: Plan, folder: Path) -> list[str]:
