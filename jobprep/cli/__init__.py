@@ -22,7 +22,7 @@ from jobprep.errors import InputError, JobprepError, explained
 from jobprep.files.placed import forget, placed
 
 COMPLETION = "_JOBPREP_COMPLETE"
-"""In the environment, it has click complete a command for the shell, see the manual."""
+"""The variable by which a shell asks click to complete a command, see the manual."""
 
 COMMANDS = {
     **{
@@ -40,15 +40,15 @@ COMMANDS = {
 """Each command and its module, in which it has the module's name."""
 
 INTERRUPTED, UNREAD = 130, 141
-"""Exit codes after Ctrl-C, and where nobody reads what is printed any more: 128 and the number of
-the signal, as shells have it."""
+"""Exit codes after Ctrl-C, and when the reader of a pipe has gone: 128 plus the number of the
+signal, as in shells."""
 
 
 class _Commands(click.Group):
     """A group that explains our errors in plain lines and gives their exit codes."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
-        """Return the names of all commands, as the help has them."""
+        """Return the names of all commands in the order of the help."""
         return sorted(COMMANDS)
 
     def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
@@ -68,7 +68,7 @@ class _Commands(click.Group):
             return super().main(*args, **extra)
 
     def make_context(self, *args: Any, **extra: Any) -> click.Context:
-        """Read the arguments, which may be interrupted, too."""
+        """Read the arguments; Ctrl-C may come here, too."""
         forget()
         try:
             return super().make_context(*args, **extra)
@@ -80,7 +80,7 @@ class _Commands(click.Group):
     def invoke(self, ctx: click.Context) -> Any:
         """Run a command; an explained error goes to stderr, one line per problem.
 
-        What is found wrong in a file after Ctrl-C, or is not explained at all, is the interrupt.
+        After Ctrl-C an error in a file, or an unexplained one, counts as the interrupt.
         """
         with noted_interrupts() as interrupts:
             try:
@@ -110,7 +110,7 @@ def _end_explained(error: JobprepError | OSError) -> NoReturn:
 
 
 def _end_unread() -> NoReturn:
-    """End in silence: who read what is printed, such as ``head``, wants no more of it."""
+    """End in silence: the reader of the output, such as ``head``, has gone."""
     for stream in (sys.stdout, sys.stderr):
         try:
             stream.flush()

@@ -90,7 +90,7 @@ def _line_json(line: JudgedLine) -> dict[str, Any]:
 
 
 def _outside(value: float | None, is_angle: bool) -> float | None:
-    """Return a number in the unit of the file; one that is not known is None."""
+    """Return a number in the unit of the file; None stays None."""
     if value is None or not math.isfinite(value):
         return None
     return to_degrees(value) if is_angle else value

@@ -104,7 +104,7 @@ def _cross(text: str) -> tuple[str, tuple[float, float]]:
 
 
 def _chosen(job: Job, disc_name: str | None, layer_name: str | None) -> Overlay:
-    """Return the one overlay that fits the names; raises ``BadParameter`` unless there is one."""
+    """Return the one overlay that fits the names; raises ``UsageError`` unless there is one."""
     from jobprep.printing.overlays import overlays_of
 
     found = overlays_of(job.discs, job.films)

@@ -95,8 +95,8 @@ def new(
 ) -> None:
     """Describe your own cutter as NAME, beside your jobs.
 
-    At a terminal it asks for what no option says. What you do not know is taken from a shipped
-    cutter and stays named as assumed, in the profile and in every plan.
+    At a terminal it asks for whatever no option gives. What you do not know is taken from a shipped
+    cutter and is marked as assumed, in the profile and in every plan.
     """
     from jobprep.cli.new_material import material_path, write_material
     from jobprep.files.materials.cutter import read_cutter
@@ -128,7 +128,7 @@ cutter.add_command(choose)
 
 
 def _say_next(name: str, made: Cutter, beside: Path) -> None:
-    """Say what nobody has chosen, and how to find it."""
+    """Print which values are only assumed, and how to find them."""
     if made.assumed:
         words = f"Nobody has chosen {', '.join(made.assumed)}: the shipped values stand there."
         click.echo(click.wrap_text(words, 80))

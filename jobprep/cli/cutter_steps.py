@@ -1,4 +1,4 @@
-"""``jobprep cutter steps`` and ``choose``: a test of speed and power, and what comes of it."""
+"""``jobprep cutter steps`` and ``choose``: a test of speed and power, and its result."""
 
 from __future__ import annotations
 
@@ -127,8 +127,8 @@ def steps(
 def choose(cutter: str, film: str, speed: float, power: float, beside: Path) -> None:
     """Write the speed and power that cut a film into the profile of a CUTTER.
 
-    Comments and all other values stay; a speed that was assumed is so no longer. A shipped profile
-    is copied beside the job first.
+    Comments and all other values stay; the speed no longer counts as assumed. A shipped profile is
+    copied beside the job first.
     """
     from jobprep.cli.choose import chosen_film
     from jobprep.files.chosen_steps import write_steps

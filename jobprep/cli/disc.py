@@ -1,4 +1,4 @@
-"""``jobprep disc``: what one finished disc weighs, how it balances and times, what would help."""
+"""``jobprep disc``: the mass, balance and timing of a finished disc, and what would balance it."""
 
 from __future__ import annotations
 
@@ -102,9 +102,9 @@ def disc(
 
 
 def _refuse_foreign(picture: Path) -> None:
-    """Raise ``CannotDoError`` when a file stands there that is no earlier picture of ours.
+    """Raise ``CannotDoError`` where another file stands, or where the picture has no folder.
 
-    Also when there is no folder for it: then nothing else is written either.
+    This is asked before anything is written.
     """
     from jobprep.errors import CannotDoError
     from jobprep.report.diagram import is_own_svg
@@ -134,7 +134,7 @@ def _proposals(
 
 
 def _apply(proposals: tuple[Correction, ...], path: Path, films: Mapping[str, Film]) -> Path | None:
-    """Write the proposal that is enough and leaves the disc thinnest, the first of equals.
+    """Write the sufficient correction that leaves the disc thinnest, the first of equals.
 
     Returns None when there is nothing to correct.
 

@@ -1,8 +1,8 @@
 r"""What is printed where the terminal's encoding, or that of a pipe, lacks a character.
 
 A character that is missing there is written in others that are: ``->`` for an arrow, ``^2`` for a
-superscript, a letter without its accent. Only what nothing plain stands for is written as its code,
-as in ``\u6c34``, so that no two names come out alike.
+superscript, a letter without its accent. Only a character without a plain stand-in is written as
+its code, as in ``\u6c34``, so that no two names come out alike.
 """
 
 from __future__ import annotations

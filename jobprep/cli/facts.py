@@ -24,7 +24,7 @@ LABEL = 22
 
 
 def print_facts(facts: DiscFacts, cautions: Sequence[str]) -> None:
-    """Print everything known about one disc, what to beware of last."""
+    """Print everything known about one disc, its cautions last."""
     out = console()
     out.print(facts.name, style="bold")
     for told in disc_told(facts):

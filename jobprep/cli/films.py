@@ -1,4 +1,4 @@
-"""``jobprep films``: what films there are, which come near a colour, and whether a design's fit."""
+"""``jobprep films``: which films there are, which come near a colour, whether a design's fit."""
 
 from __future__ import annotations
 

@@ -47,9 +47,9 @@ WIDTH = 80
 def hub(design: Path, out: Path, hole_shrink: float, flare: float, as_json: bool) -> None:
     """Draw the printed hub of a DESIGN, as 3MF and STL in mm.
 
-    One flange has tabs that go through the disc's hub slots, the other holes for them. A spacer
-    fills up where the films are thinner than the original. What the printer does to holes and to
-    its first layer is corrected; the defaults are common practice, no source.
+    One flange has tabs that go through the disc's hub slots, the other has holes for them. A spacer
+    makes up for films that are thinner than the original. Printed holes come out small and first
+    layers wide: both are corrected; the defaults are common practice, no source.
     """
     from jobprep.cli.own_files import write_own_files
     from jobprep.disc.hub import printed_hub
@@ -77,7 +77,7 @@ def hub(design: Path, out: Path, hole_shrink: float, flare: float, as_json: bool
 
 
 def _checked(design: Design, films: Mapping[str, Film]) -> list[str]:
-    """Return what to know of a hub before it turns; raises ``InputError`` with what is wrong."""
+    """Return the cautions of a hub that turns; raises ``InputError`` with what is wrong."""
     from jobprep.disc.feature_checks import check_features
     from jobprep.disc.hub import printed_hub
     from jobprep.disc.hub_checks import check_hub

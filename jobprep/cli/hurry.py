@@ -23,7 +23,7 @@ class Hurry:
         return self.is_asked
 
     def note(self, number: int, frame: FrameType | None) -> None:
-        """Remember the first; hand the second to whoever answered the signal before."""
+        """Remember the first; pass the second on to the handler of before."""
         if self.is_asked and callable(self.before):
             self.before(number, frame)
         self.is_asked = True
@@ -31,10 +31,9 @@ class Hurry:
 
 @contextmanager
 def hurry() -> Iterator[Hurry]:
-    """Take Ctrl-C, while a plan is made and written, as a wish for the best so far.
+    """Take Ctrl-C, while a plan is made and written, as a request for the best nest so far.
 
-    Everything that follows the search is done in any case, so there is no moment at which nothing
-    would come of it.
+    Everything after the search is still done, so a run is written whenever Ctrl-C comes.
     """
     asked = Hurry()
     is_main = threading.current_thread() is threading.main_thread()

@@ -1,7 +1,7 @@
-"""Remember that Ctrl-C was pressed: a library may swallow the interrupt and report what it was at.
+"""Remember that Ctrl-C was pressed: a library may swallow it and report something else.
 
-A pattern or a comparison of compiled code that is interrupted ends as one that does not match, or
-with an error of its own. What it reports then says nothing of the user's input.
+Compiled code that is interrupted in a pattern or a comparison reports no match, or an error of its
+own. Neither says anything about the user's input.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from contextlib import contextmanager
 from types import FrameType
 
 LATER = 0.01
-"""When a dropped interrupt is sent again, s: after the code that dropped it has gone on."""
+"""Delay before a dropped interrupt is sent again, s: the code that dropped it must have gone on."""
 
 
 class Interrupts:
@@ -43,7 +43,7 @@ class Interrupts:
 
 @contextmanager
 def noted_interrupts() -> Iterator[Interrupts]:
-    """Remember interrupts meanwhile, where nobody else answers them."""
+    """Remember interrupts inside the context, unless somebody else handles them."""
     noted = Interrupts()
     is_ours = (
         threading.current_thread() is threading.main_thread()

@@ -1,4 +1,4 @@
-"""A job to print, from its file or from the record of a run of it, and what to know of a run."""
+"""A job to print, from its file or from the record of a run of it, and the cautions of a run."""
 
 from __future__ import annotations
 
@@ -41,13 +41,13 @@ def job_or_run(path: Path, stock: Path | None = None) -> Chosen:
 
 
 def tell_cautions(run: RecordedRun) -> None:
-    """Print what to know of a run before anything is made from it, where errors go."""
+    """Print the cautions of a run to standard error, before anything is made from it."""
     for caution in run.cautions:
         click.echo(f"Caution: {caution}", err=True)
 
 
 def _is_run(path: Path) -> bool:
-    """Whether a run is meant; a folder without a job either is that of a run that is missing."""
+    """Whether a run is meant; a folder with neither counts as a run whose record is missing."""
     from jobprep.files.job.job import USUAL_NAME
     from jobprep.runs.outputs import RECORD
 

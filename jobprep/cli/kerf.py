@@ -44,8 +44,8 @@ def kerf(
 ) -> None:
     """Compute the kerf from the MEASUREMENTS of a coupon.
 
-    They are a TOML or CSV file, with --scan perhaps still without readings: a caliper that takes
-    all strips in one grip tells the kerf better than a scan. Nothing is written unless --apply
+    MEASUREMENTS is a TOML or CSV file; with --scan it may have no readings yet. A caliper that
+    grips all strips at once measures the kerf better than a scan. Nothing is written unless --apply
     names a cutter; a shipped profile is copied first, into materials/cutters of this folder.
     """
     from jobprep.cli.kerf_table import print_kerf
@@ -94,7 +94,7 @@ def _scanned(scan: Path, dpi: str) -> tuple[KerfReading, ...]:
 
 
 def _refuse_other(path: Path, measured: KerfMeasurements, cutter: str) -> None:
-    """Refuse to write what was measured on another cutter, or from no film we know."""
+    """Raise ``InputError`` for a measurement of another cutter or of no known film."""
     from jobprep.errors import Finding, InputError, Place
     from jobprep.files.materials.library import film_library, unknown_material
 
@@ -115,7 +115,7 @@ def _refuse_other(path: Path, measured: KerfMeasurements, cutter: str) -> None:
 
 
 def _in_use(measured: KerfMeasurements) -> float | None:
-    """Return the kerf that planning uses until now, None where film or cutter are unknown."""
+    """Return the kerf that planning uses now, None where film or cutter are unknown."""
     from jobprep.files.materials.library import cutter_library, film_library
 
     films, cutters = film_library(Path()), cutter_library(Path())

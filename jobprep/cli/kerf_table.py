@@ -16,7 +16,7 @@ def print_kerf(
     cautions: Sequence[str],
     written: WrittenKerf | None,
 ) -> None:
-    """Print the kerf in both senses, along each direction, and what to think about."""
+    """Print the kerf in both senses, along each direction, and its cautions."""
     out = console()
     subject = " on ".join(filter(None, (measured.film, measured.cutter)))
     out.print(f"Kerf of {subject}" if subject else "Kerf", style="bold")

@@ -1,7 +1,7 @@
-"""Tables of thousands of rows: as rich lays them out, but where all fits, without its cells.
+"""Tables of thousands of rows, which look as if rich had laid out each cell.
 
-It measures, wraps and pads each cell by itself, which takes seconds for a few thousand rows. Where
-the table is no wider than the terminal its lines are joined here and handed over as one cell.
+Rich measures, wraps and pads each cell by itself, which takes seconds for a few thousand rows.
+Where the table is no wider than the terminal its lines are joined here and handed over as one cell.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ BETWEEN = "   "
 """Columns of a table without lines stand this far apart."""
 
 EDGES = 2
-"""Characters that its left and right edge take."""
+"""Characters of its left and right edge together."""
 
 
 def long_table(out: Console, columns: Sequence[Column], rows: Sequence[Sequence[str]]) -> Table:

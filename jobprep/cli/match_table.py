@@ -1,4 +1,4 @@
-"""The films nearest to a colour for the terminal, and what that is worth."""
+"""The films nearest to a colour for the terminal, and how far to trust them."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ LABEL = 12
 
 
 def print_choices(found: LampChoices, unevenness: float | None) -> None:
-    """Print the films nearest to a colour, and what that is worth."""
+    """Print the films nearest to a colour, and how far to trust them."""
     out = console()
     lab = found.lab
     asked = f"lab {lab.lightness:.1f},{lab.a:.1f},{lab.b:.1f}"

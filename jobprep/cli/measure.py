@@ -176,7 +176,7 @@ def photo(
 ) -> None:
     """Measure the disc in a photograph, IMAGE.
 
-    With --out, a picture of what was found lies beside the design: look whether it is right.
+    With --out, a picture of what was found is written beside the design: check it.
     """
     from jobprep.cli.progress import reading_progress
     from jobprep.files.materials.library import film_library
@@ -234,8 +234,8 @@ def compare(
 ) -> None:
     """Give a verdict on a finished copy in a photograph, IMAGE.
 
-    It is held against its DESIGN within the tolerances of [tolerance] there: pass, look or fail for
-    each line. Exit code 1 where one fails.
+    It is compared with its DESIGN within the [tolerance] of that file: pass, look or fail for each
+    line. The exit code is 1 where one fails.
     """
     if out is not None and out.suffix.lower() != ".svg":
         raise click.BadParameter("the picture is an SVG; name a file.svg", param_hint="--out")

@@ -71,9 +71,9 @@ CALIPER, SCALE = 0.02, 0.5
 def layers(as_json: bool, count: int, **asked: Any) -> None:
     """Propose layers that come near a measured thickness and mass.
 
-    No picture shows how many layers an original has. Of a DESIGN, all that its picture shows is
-    kept, and the plain clear layers are proposed; without one, name --diameter and --film. Exit
-    code 1 where none fits.
+    No picture shows how many layers an original has. All that a DESIGN shows in a picture is kept,
+    and plain clear layers are proposed; without a DESIGN, give --diameter and --film. The exit code
+    is 1 where none fits.
     """
     from jobprep.errors import CannotDoError
     from jobprep.films.stacks import stack_proposals

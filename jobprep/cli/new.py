@@ -22,7 +22,7 @@ from jobprep.cli.options import pasteable
 def new(folder: Path, design: Path | None, cutter: str | None) -> None:
     """Write a commented starter job into FOLDER.
 
-    Nothing that is there is written over.
+    Existing files stay as they are.
     """
     from jobprep.errors import CannotDoError
     from jobprep.files.starter import starter_files

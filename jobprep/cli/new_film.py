@@ -58,8 +58,9 @@ class Hex(click.ParamType):  # type: ignore[type-arg]  # an older click has no a
 def new_film(name: str, beside: Path, **given: Any) -> None:
     """Describe your own film as NAME, beside your jobs.
 
-    At a terminal it asks for what no option says. Thin film is measured as a stack of ten sheets;
-    a piece of known size on a scale gives its mass. What is not measured stays named as assumed.
+    At a terminal it asks for whatever no option gives. Thin film is measured as a stack of ten
+    sheets; a piece of known size on a scale gives its mass. What you do not measure is marked as
+    assumed.
     """
     from jobprep.cli.new_material import material_path, write_material
     from jobprep.files.materials.film import read_film

@@ -12,7 +12,11 @@ MadeT = TypeVar("MadeT")
 
 
 def material_path(kind: str, name: str, beside: Path) -> Path:
-    """Return the file of a new film or cutter; raises where the name or the file is taken."""
+    """Return the file of a new film or cutter.
+
+    Raises ``BadParameter`` for a name that cannot be used or ships already, ``CannotDoError`` where
+    the file exists or its folder holds the shipped ones.
+    """
     from jobprep.errors import CannotDoError
     from jobprep.files.materials.library import shipped_materials
     from jobprep.files.materials.names import is_material_name
@@ -32,7 +36,11 @@ def material_path(kind: str, name: str, beside: Path) -> Path:
 
 
 def write_material(path: Path, text: str, read: Callable[[Path], MadeT]) -> MadeT:
-    """Write the file, say so, and return what it reads as; a file that is not right is removed."""
+    """Write the file, print its path, and return what was read from it.
+
+    A file that is not right is removed, and ``InputError`` raised; ``UsageError`` for a text that
+    is not Unicode.
+    """
     from jobprep.cli.own_files import make_folder
     from jobprep.errors import InputError
     from jobprep.files.write import write_text_atomic

@@ -1,4 +1,4 @@
-"""``jobprep open``: a page on this computer alone, on which a design is seen and shaped."""
+"""``jobprep open``: a page on this computer alone, on which to see and shape a design."""
 
 from __future__ import annotations
 
@@ -13,10 +13,10 @@ import click
 @click.argument("path", type=click.Path(path_type=Path), default=".", metavar="[FILE | FOLDER]")
 @click.option("--no-browser", is_flag=True, help="Print the address, and open no browser.")
 def open_(path: Path, no_browser: bool) -> None:
-    """Open a page on which a design is seen and shaped.
+    """Open a page on which to see and shape a design.
 
     FILE is a design, a job or a picture; FOLDER is a folder with such files, or a run. The page
-    reads and changes files in that folder, or the folder of FILE, and nothing beside it. Only
+    reads and changes files in that folder, or the folder of FILE, and nothing outside it. Only
     this computer's own browser can show it, at the address that is printed. Ctrl-C ends it.
     """
     from jobprep.errors import InputError
@@ -33,7 +33,7 @@ def open_(path: Path, no_browser: bool) -> None:
         click.echo(f"Page: {server.door.address}")
         click.echo("Ctrl-C ends it; every change is in its file by then.")
         if not no_browser:
-            # Others on this computer may see which address a browser was begun with.
+            # Others on this computer can see the address that a browser was started with.
             _show(address_for_once(server.door))
         with suppress(KeyboardInterrupt):
             _wait()

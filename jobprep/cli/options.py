@@ -21,7 +21,7 @@ json_option = click.option("--json", "as_json", is_flag=True, help="Print as JSO
 
 
 class Between(click.FloatRange):
-    """A number from one to another, both allowed; what is no number at all is none of them."""
+    """A number from one limit to another, both allowed; ``nan`` is refused."""
 
     def convert(self, value: Any, param: click.Parameter | None, ctx: click.Context | None) -> Any:
         """Return the number; raises ``BadParameter`` with the limits."""
@@ -35,7 +35,7 @@ class Between(click.FloatRange):
 
 
 class Length(Between):
-    """A length in mm from one to another, both allowed: a number, or with its unit, ``4.75in``."""
+    """A length from one limit in mm to another, both allowed: a number, or with its unit."""
 
     name = "length"
 
@@ -68,7 +68,7 @@ class Size(click.ParamType):  # type: ignore[type-arg]  # an older click has no 
 
 
 def pasteable(*words: object) -> str:
-    """Return a command of ours as it can be pasted into a terminal, quoted where needed."""
+    """Return a command of ours as a user can paste it into a terminal, quoted where needed."""
     given = ["jobprep", *map(str, words)]
     if os.name == "nt":
         import subprocess
@@ -80,7 +80,7 @@ def pasteable(*words: object) -> str:
 
 
 def beside_option(command: CommandT) -> CommandT:
-    """Add ``--beside FOLDER``, whose own films count too."""
+    """Add ``--beside FOLDER``, whose own materials count too."""
     return click.option(
         "--beside",
         type=click.Path(path_type=Path, file_okay=False, exists=True),
@@ -126,7 +126,7 @@ def copies_option(command: CommandT) -> CommandT:
 def _writable(
     _context: click.Context, _option: click.Parameter, given: tuple[str, ...]
 ) -> tuple[str, ...]:
-    """Return the formats; raises ``BadParameter`` before anything is searched for in vain."""
+    """Return the formats; raises ``BadParameter``, before any search, where an extra is missing."""
     for message in filter(None, map(missing, given)):
         raise click.BadParameter(message)
     return given

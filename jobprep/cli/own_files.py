@@ -9,14 +9,14 @@ from pathlib import Path
 def write_own_files(
     out: Path, files: Mapping[str, bytes], is_own: Callable[[bytes], bool], names: Iterable[str]
 ) -> None:
-    """Write files into a folder, and remove ours of an earlier time that are not among them.
+    """Write files into a folder, and remove earlier ones of ours that are not among them.
 
     ``is_own`` knows our files by what they hold, ``names`` are all that may be written.
 
     Raises
     ------
     InputError
-        When a file of one of these names is there that is not ours; nothing is written then.
+        When a file with one of these names is not ours; nothing is written then.
     """
     from jobprep.errors import Finding, InputError, Place
     from jobprep.files.write import write_bytes_atomic
@@ -33,7 +33,7 @@ def write_own_files(
         write_bytes_atomic(out / name, data)
     for path in (out / name for name in names if name not in files):
         if path.is_file() and is_own(path.read_bytes()):
-            path.unlink()  # left from an earlier job; nobody should take it for one of this
+            path.unlink()  # left from an earlier job; nobody should take it for a part of this one
 
 
 def make_folder(out: Path) -> None:

@@ -27,7 +27,7 @@ def photo_setting(
 ) -> PhotoSetting:
     """Return how a picture was taken; what an option says wins over what is ``known``.
 
-    Raises ``BadParameter`` for what is neither.
+    Raises ``UsageError`` where both give the scale, ``BadParameter`` for a wrong value.
     """
     from jobprep.measuring.photo_scale import PhotoSetting, setting_of
 
@@ -54,7 +54,10 @@ def sheet_given(text: str) -> SheetOfPaper:
 
 
 def scan_pixel(image: Path, text: str, option: str = "--scan") -> float:
-    """Return how large a pixel of a scan is, mm, from its resolution or from its file."""
+    """Return how large a pixel of a scan is, mm, from its resolution or from its file.
+
+    Raises ``BadParameter`` where neither says it.
+    """
     from jobprep.measuring.picture import pixel_size
     from jobprep.units import MM_PER_INCH
 

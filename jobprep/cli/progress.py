@@ -76,7 +76,7 @@ def _line(begin: str) -> Iterator[Callable[[Callable[[int], str]], None] | None]
 
 @cache
 def _say_nothing_is_kept(why: str) -> None:
-    """Say why a search that was compiled is compiled again next time; once in a process."""
+    """Say why the compiled search cannot be kept for the next time; once in a process."""
     click.echo(
         f"The compiled search cannot be kept: {why}. Every start compiles it, 10 s or more, "
         f"unless {NAMED} names a folder that only you can write.",
@@ -90,7 +90,7 @@ EARLY = "less where it gains nothing for long"
 def search_words(nesting: Nesting, each: str = "") -> str:
     """Say in one sentence how long a job's search takes at most.
 
-    ``each`` says for what it takes that long, where not for all of it.
+    ``each`` names what takes that long, where that is not the whole job.
     """
     if nesting.evaluations is None:
         return f"The search takes at most {nesting.seconds:g} s{each}, {EARLY}."

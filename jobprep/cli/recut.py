@@ -55,9 +55,10 @@ def recut(
 ) -> None:
     """Cut a RUN again on another cutter, or with another kerf.
 
-    Its nest is kept while the web that it asks for, or the least that holds in the film, stands
-    between the new slots; else parts are nested again from it. RUN is the folder of a run, or its
-    run.toml. What the old drawings would have given on the new cutter is listed part by part.
+    The nest is kept as long as the web that the job asks for, or the least that holds in the film,
+    is left between the new slots; otherwise the parts are nested again, starting from it. RUN is
+    the folder of a run, or its run.toml. A table shows, part by part, what the old drawings would
+    have given on the new cutter.
     """
     from jobprep import pipeline
     from jobprep.cli.hurry import hurry

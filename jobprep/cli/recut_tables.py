@@ -58,12 +58,12 @@ def print_recut(again: Recut, before: Summary, after: Summary) -> None:
 
 
 def _both(before: str, after: str) -> str:
-    """Write what was and what is, once where they are the same."""
+    """Write a value before and after, once where they are the same."""
     return after if before == after else f"{before} → {after}"
 
 
 def _state(change: FilmChange, asked: Nesting) -> str:
-    """Say what has become of a nest, and what is left of the film that the job asks for."""
+    """Say whether a nest is kept, and how much film is left between slots where that is less."""
     if change.left is not None:
         return f"the nest is kept{_narrower(change.left, asked)}{_shared_before(change)}"
     count = len(change.after.nest.placements)

@@ -1,4 +1,4 @@
-"""The folder that a command writes its run to: a run that is booked there stays, unless told."""
+"""The folder that a command writes its run to: a booked run stays unless ``--replace`` is given."""
 
 from __future__ import annotations
 
@@ -26,9 +26,9 @@ def replace_option(command: CommandT) -> CommandT:
 def run_folder(out: Path, job_folder: Path, stock: Path | None, *, replace: bool) -> Iterator[Path]:
     """Give the folder to write a run into, and put it at ``out`` when all went well.
 
-    A run there that a ledger holds as cut stays, unless ``replace`` asks for its end; then is said
-    what the ledger keeps of it. The ledgers asked are the one named and those nearest to the
-    current folder, to that of the job, and to the run.
+    A run there that a ledger holds as cut stays, unless ``replace`` is set; then what the ledger
+    keeps of it is printed. The ledgers searched are the one named and those nearest to the current
+    folder, to that of the job, and to the run.
 
     Raises
     ------

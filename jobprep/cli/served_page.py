@@ -29,7 +29,7 @@ class ServedPage:
 
     @property
     def address(self) -> str:
-        """Where the page is to be had."""
+        """The address of the page."""
         return self.server.door.address
 
     def show(self, page: str) -> None:
@@ -38,7 +38,7 @@ class ServedPage:
         self.say("")
 
     def say(self, words: str) -> None:
-        """Tell the reader of the page something; it stays as it is."""
+        """Show the reader a message; the page stays as it is."""
         self.news.tell("", {"page": page_digest(self.page), "words": words}, keep="page")
 
     def routes(self) -> tuple[Route, ...]:
@@ -56,7 +56,7 @@ class ServedPage:
 def handed_out(page: str, limits: Limits | None = None) -> Iterator[ServedPage]:
     """Hand out a page until the context ends."""
     shown = ServedPage(page)
-    # The page says itself, by hashes, which style and scripts of its own are to be used.
+    # The page itself lists, by hashes, the styles and scripts that may be used.
     with serving(shown.routes(), limits=limits, headers=EVERY_ANSWER) as shown.server:
         try:
             yield shown

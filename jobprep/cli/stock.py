@@ -121,7 +121,7 @@ def undo(stock: Path | None, date: datetime.date) -> None:
 def rebuild(stock: Path | None, journal: bool, date: datetime.date) -> None:
     """Write stock.toml again from its journal, keeping the old file.
 
-    With --journal it is the journal that is damaged and is started again.
+    With --journal the damaged journal is started again instead.
     """
     from jobprep.files.ledger.on_disk import rebuild_from_journal, restart_journal
 

@@ -77,8 +77,8 @@ def add(
 ) -> None:
     """Put a piece of FILM on the shelf.
 
-    By default that is one usual sheet of it. Begins the ledger in this folder when there is
-    none here or above.
+    By default that is one sheet as usually bought. The ledger begins in this folder when there
+    is none here or above.
     """
     from jobprep.cli.stock_table import print_change
     from jobprep.errors import CannotDoError

@@ -50,7 +50,7 @@ def book(
 ) -> None:
     """Book the folder RUN as cut.
 
-    Its sheets leave, its leftovers come in. Parts that are spoiled come out as a new job.
+    Its sheets leave the shelf, its leftovers join it. Spoiled parts become a new job.
     """
     from jobprep.cli.stock_table import print_change
     from jobprep.files.ledger.find import NAME, find_ledger
@@ -96,7 +96,7 @@ def _refuse_changed(record: Path, digest: str) -> None:
 
 
 def _part_counts(given: tuple[str, ...]) -> list[tuple[str, int]]:
-    """Return ``PART=N`` as pairs; without a number it is one of it."""
+    """Return ``PART=N`` as pairs; a part without a number counts once."""
     pairs = []
     for text in given:
         name, equals, number = text.rpartition("=")

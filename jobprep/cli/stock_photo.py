@@ -14,7 +14,8 @@ if TYPE_CHECKING:
 def photographed(photo: Path, paper: str, inset: float | None) -> tuple[Points, tuple[Points, ...]]:
     """Return the outline of the leftover in a photograph, and the holes in it.
 
-    Says what it is worth. Raises ``CannotDoError`` where no leftover or no sheet is found.
+    Prints its size and how far it may be off. Raises ``CannotDoError`` where no leftover or no
+    sheet is found.
     """
     from jobprep.cli.options import pasteable
     from jobprep.cli.photo_setting import sheet_given

@@ -164,7 +164,7 @@ def _print_leftovers(out: Console, summary: Summary) -> None:
 def print_prices(out: Console, costs: Costs, before: Costs | None = None) -> None:
     """Print the two prices, and beside each what it leaves out or why it is not known.
 
-    What they were ``before`` stands in front of an arrow, where they were others.
+    The prices ``before`` stand in front of an arrow, where they differ.
     """
     rows = Table.grid(padding=(0, 2))
     rows.add_column(width=max(len(name) for name, _ in costs.two_prices))

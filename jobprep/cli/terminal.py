@@ -32,7 +32,7 @@ class _Console(Console):
     """A console that lays out texts as they can be shown: a stand-in may be longer."""
 
     def on_broken_pipe(self) -> None:
-        """Say that nobody reads any more, as any other output does."""
+        """Raise ``BrokenPipeError``, as any other output does."""
         raise BrokenPipeError
 
     def render_str(self, text: str, **options: Any) -> Text:

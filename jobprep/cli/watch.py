@@ -1,4 +1,4 @@
-"""Files that change: looked at again and again, without any further program."""
+"""Notice files that change, by looking at them again and again."""
 
 from __future__ import annotations
 

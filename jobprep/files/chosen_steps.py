@@ -22,7 +22,7 @@ def write_steps(cutter: str, folder: Path, film: str, speed: float, power: float
     Raises
     ------
     InputError
-        When there is no such cutter, its file is not right, or it is a knife.
+        When there is no such cutter, it is a knife, or its file is not right.
     CannotDoError
         When the file cannot be edited.
     """

@@ -1,6 +1,6 @@
-"""Rows of a CSV file that anybody may have made, and the tables that they come to.
+"""Rows of a CSV file that anybody may have made, and the tables that they make up.
 
-Cells are parted by commas, or by semicolons; numbers may then have a decimal comma. ``#`` starts a
+Commas separate cells, or semicolons do; numbers may then have a decimal comma. ``#`` starts a
 comment line.
 """
 
@@ -26,7 +26,7 @@ class CsvRow(NamedTuple):
     has_decimal_comma: bool
 
     def number(self, index: int) -> float | None:
-        """Return a cell as a number, None where it is none."""
+        """Return a cell as a number, None for anything else."""
         text = self.cells[index] if index < len(self.cells) else ""
         try:
             return float(text.replace(",", ".") if self.has_decimal_comma else text)
@@ -47,7 +47,7 @@ class CsvRow(NamedTuple):
 
 
 class CsvTables:
-    """What the rows of a CSV file come to: the values that TOML would hold, and their lines."""
+    """What the rows of a CSV file make up: the values that TOML would hold, and their lines."""
 
     def __init__(self) -> None:
         self.values: dict[str, object] = {"format": 1}

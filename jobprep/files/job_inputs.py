@@ -1,4 +1,4 @@
-"""Which files a job is planned from, whether they are right, wrong or not there yet."""
+"""The files that a job is planned from, right, wrong or missing."""
 
 from __future__ import annotations
 
@@ -18,8 +18,8 @@ NAMING = ("design", "drawing", "engraving", "cutter", "file", "machine_file")
 def job_inputs(job: Path, stock: Path | None = None) -> frozenset[Path]:
     """Return every file and folder that decides what a job's plan is.
 
-    A folder stands for what is added to it or taken away. ``stock`` is the ledger a user has named;
-    else every place counts where the nearest one may be.
+    A folder stands for the files added to it or removed. ``stock`` is the ledger that the user
+    named; without one, every place where the nearest may be counts.
     """
     found = {job}
     for path in (job, *_named_files(job)):

@@ -14,7 +14,7 @@ from jobprep.files.toml.edit import edited
 from jobprep.files.write import write_text_atomic
 
 KERF_DECIMALS = 3
-"""A kerf is written to 0.001 mm, finer than any coupon tells."""
+"""A kerf is written to 0.001 mm, finer than any coupon shows."""
 
 OUR_NOTE = "measured "
 """Begins the comment beside a kerf; one of the user's own is kept behind it."""

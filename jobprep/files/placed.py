@@ -1,8 +1,8 @@
-"""What the program has put in place so far, so that an interrupted one can tell.
+"""What the program has put in place so far, so that it can say so when it is interrupted.
 
 A file or folder is built under a hidden name and then moved to its place, where it keeps its number
-on the disk (device and inode). That is noted before the move: whether the move came about is seen
-by the number, at whatever moment an interrupt comes.
+on the disk (device and inode). The number is noted before the move. At whatever moment an interrupt
+comes, the number then shows whether the file was moved.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""When files were written last: a look that is cheap enough to be taken again and again."""
+"""When files were last written, cheap enough to ask again and again."""
 
 from __future__ import annotations
 

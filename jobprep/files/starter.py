@@ -1,4 +1,4 @@
-"""The starter job: two files that plan as they are and say what else they could hold."""
+"""The starter job: two files that plan as they are; their comments say what else they may hold."""
 
 from __future__ import annotations
 

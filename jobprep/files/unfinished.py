@@ -34,7 +34,7 @@ def hidden_beside(target: Path, kind: str = PART) -> Path:
 def held_part(target: Path, begin: Callable[[Path], None]) -> Iterator[Path]:
     """Give a part beside a target, made by ``begin`` and held meanwhile.
 
-    What still stands under its hidden name at the end is removed.
+    If it still has its hidden name at the end, it is removed.
     """
     while True:
         path = hidden_beside(target)

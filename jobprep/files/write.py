@@ -23,12 +23,12 @@ def write_text_atomic(path: Path, text: str) -> None:
 
 
 def write_content_atomic(path: Path, content: str | bytes) -> None:
-    """Write text, or bytes, as the two others do."""
+    """Write text or bytes, as ``write_text_atomic`` and ``write_bytes_atomic`` do."""
     write_bytes_atomic(path, content.encode() if isinstance(content, str) else content)
 
 
 def write_files(folder: Path, files: Mapping[str, str | bytes]) -> None:
-    """Write files into a folder, by name."""
+    """Write files into a folder, by name; raises ``CannotDoError`` when one cannot be written."""
     for name, content in files.items():
         write_content_atomic(folder / name, content)
 
@@ -101,7 +101,7 @@ def written_part(path: Path, data: bytes) -> Iterator[Path]:
 
 @contextmanager
 def explained(path: Path) -> Iterator[None]:
-    """Say in a sentence why a place cannot be written."""
+    """Raise ``CannotDoError``, with a sentence, for what the disk refuses inside the context."""
     try:
         yield
     except (OSError, RuntimeError) as error:  # RuntimeError: links that lead in a circle

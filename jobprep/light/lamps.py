@@ -20,7 +20,10 @@ REFERENCE = 560.0
 
 
 def power(lamp: Lamp) -> Floats:
-    """Return a lamp's relative power at ``WAVELENGTHS``, shape (401,)."""
+    """Return a lamp's relative power at ``WAVELENGTHS``, shape (401,).
+
+    Raises ``ValueError`` for a lamp of which nothing says what its light is made of.
+    """
     if lamp.spectrum is not None:
         return on_grid(lamp.spectrum)
     if lamp.filament is not None:
@@ -33,14 +36,17 @@ def power(lamp: Lamp) -> Floats:
 def filament_power(kelvin: float) -> Floats:
     """Return the relative power of a filament of a colour temperature, by Planck's law.
 
-    Tungsten shines nearly so where light is seen; its colour temperature is that of the black body
-    whose light has its colour.
+    Tungsten's visible light is nearly that of a black body; its colour temperature is that of the
+    black body whose light has the same colour.
     """
     return _planck(kelvin, C2)
 
 
 def illuminant_power(name: str) -> Floats:
-    """Return the relative power of a standard illuminant; raises ``KeyError`` without it."""
+    """Return the relative power of a standard illuminant at ``WAVELENGTHS``, shape (401,).
+
+    Raises ``KeyError`` for an unknown one.
+    """
     if name == "A":
         return _planck(A_KELVIN, A_C2)
     if name == "E":

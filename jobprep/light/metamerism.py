@@ -1,6 +1,6 @@
 """Films that look alike in one light and differ in another.
 
-Two such are metameric: their spectra differ, and what makes them look alike is one lamp.
+Such a pair is metameric: the spectra differ, and look alike under one lamp only.
 """
 
 from __future__ import annotations
@@ -16,9 +16,9 @@ from jobprep.model import Film
 from jobprep.model.spectrum import DAYLIGHT, Lamp
 
 ALIKE = 2.0
-"""CIEDE2000 up to which two lights pass for the same (common practice, no source)."""
+"""CIEDE2000 up to which two lights count as alike (common practice, no source)."""
 APART = 4.0
-"""CIEDE2000 from which two lights differ to everybody (common practice, no source)."""
+"""CIEDE2000 from which two lights count as different (common practice, no source)."""
 
 Stack = tuple[Film, ...]
 
@@ -32,7 +32,7 @@ class Metamers(NamedTuple):
     in_daylight: float
 
     def said(self, lamp: Lamp) -> str:
-        """Say in one sentence which they are and by how much they differ where."""
+        """Return one sentence with both, and how much they differ in each light."""
         pair = f"{' + '.join(self.first)} and {' + '.join(self.second)}"
         lamp_part = f"ΔE {self.in_lamp:.1f} in the lamp {lamp.name}"
         day_part = f"ΔE {self.in_daylight:.1f} in daylight"
@@ -42,9 +42,9 @@ class Metamers(NamedTuple):
 
 
 def metamers(stacks: Iterable[Stack], lamp: Lamp) -> Iterator[Metamers]:
-    """Yield every two stacks that look alike in a lamp or in daylight, and differ in the other.
+    """Yield each pair of stacks that look alike in a lamp or in daylight, and differ in the other.
 
-    Every film of the stacks has a spectrum.
+    Raises ``ValueError`` where a film of the stacks has no spectrum.
     """
     found = [
         _InBoth(stack, seen(stacked(stack), lamp).lab, seen(stacked(stack), DAYLIGHT).lab)

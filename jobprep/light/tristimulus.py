@@ -61,9 +61,10 @@ def tristimulus(transmission: ArrayLike, lamp: Lamp) -> Floats:
 
 
 def pair_tristimulus(transmissions: Floats, lamp: Lamp) -> Floats:
-    """Return XYZ of light through every two of n films on one another, shape (n, n, 3).
+    """Return XYZ of light through each pair of n films on one another, shape (n, n, 3).
 
-    The product of two films needs no array of its own: each of X, Y and Z is T diag(w) T'.
+    ``transmissions`` is (n, 401). No array holds the product of two films: each of X, Y and Z is
+    T diag(w) T'.
     """
     own = weights(lamp)
     sums = [(transmissions * own[:, axis]) @ transmissions.T for axis in range(3)]

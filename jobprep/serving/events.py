@@ -11,7 +11,8 @@ from contextlib import contextmanager
 from typing import Any
 
 MOST_WAITING = 500
-"""Events that wait for a slow listener; with more it is let go, and may come again."""
+"""Most events that wait for a slow listener; with more its connection ends, and it may come again.
+"""
 
 
 class Listening:
@@ -30,7 +31,7 @@ class Listening:
             self._waiting.append(event)
 
     def take(self, seconds: float) -> bytes:
-        """Return all that waits, or what comes within a time; nothing when nothing does."""
+        """Return all that waits, or what comes within ``seconds``; empty when nothing does."""
         end = time.monotonic() + seconds
         with self._changed:
             while not self._waiting and not self.is_over:
@@ -85,7 +86,7 @@ class Channel:
                 self._changed.notify_all()
 
     def close(self, seconds: float) -> None:
-        """Let every listener take what waits and go; wait for that no longer than a time."""
+        """Let every listener take what waits, then go; wait at most ``seconds`` for that."""
         end = time.monotonic() + seconds
         with self._changed:
             self._is_closed = True

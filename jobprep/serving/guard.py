@@ -28,7 +28,7 @@ _CLOSED = "this page is for who started it: open the address that the command pr
 
 @dataclass(frozen=True, slots=True)
 class Door:
-    """What a server on a port asks of a client; without a key only its own names are asked for.
+    """What a server on a port asks of a client: one of its own names and, if there is one, the key.
 
     Each key of ``once`` opens it a single time.
     """

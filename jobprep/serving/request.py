@@ -60,7 +60,7 @@ class Stream(NamedTuple):
 
 
 class Refused(Exception):
-    """A request that is not granted: its status, one sentence, and what else belongs to it."""
+    """A request that is not granted: its status, one sentence, and further values of the answer."""
 
     def __init__(self, status: int, message: str, **also: Any) -> None:
         super().__init__(message)

@@ -1,7 +1,7 @@
-"""A server on the loopback address, whose clients may do, or leave undone, what they like.
+"""A server on the loopback address that stays up whatever its clients do, or leave undone.
 
-Each connection is one request. It holds one of few places for a short time; what it says is bounded
-in length, and how long it takes to say it in time. Nothing is printed but mistakes of our own.
+Each connection is one request. It holds one of few places for a short time, and is bounded in
+length and in time. Nothing is printed but mistakes of our own.
 """
 
 from __future__ import annotations
@@ -44,7 +44,7 @@ STRICT: Headers = (
 """Headers of pages whose parts all come from this server."""
 
 MOST_FIELDS = 20
-"""Fields of a query."""
+"""Most fields of a query."""
 
 MOST_TAKEN, BLOCK = 20_000_000, 65_536
 """Bytes of a refused body that are taken and thrown away, and how many at a time."""
@@ -56,9 +56,9 @@ _BUSY = b"HTTP/1.0 503 Service Unavailable\r\nRetry-After: 1\r\nContent-Length: 
 class Limits:
     """What a client may take: ``connections`` at a time, each with a thread; the rest in seconds.
 
-    ``reading`` is how long a request may take to come as a whole, and an answer to be taken on;
-    ``patience`` how often a listener hears that nothing has changed; ``look`` how often it is
-    looked whether a listener has gone.
+    ``reading`` is how long a whole request may take to arrive, and each piece of an answer to be
+    taken; ``patience`` is how often a listener hears that nothing has changed, and ``look`` how
+    often the server looks whether a listener has gone.
     """
 
     connections: int = 32
@@ -97,7 +97,7 @@ class Server(ThreadingHTTPServer):
         self.shutdown_request(request)
 
     def process_request_thread(self, request: Any, client_address: Any) -> None:
-        """Answer over a connection, and give its place free."""
+        """Answer over a connection, then free its place."""
         try:
             super().process_request_thread(request, client_address)
         finally:
@@ -117,7 +117,7 @@ def serving(
     limits: Limits | None = None,
     headers: Headers = STRICT,
 ) -> Iterator[Server]:
-    """Serve a table of routes until the context ends; without a ``key``, whoever is here may ask.
+    """Serve a table of routes until the context ends; without a ``key`` any local client may ask.
 
     Streams that the routes have handed out end with it: see ``Channel.close``.
     """
@@ -142,7 +142,7 @@ class _Arriving(io.RawIOBase):
         return True
 
     def readinto(self, buffer: Any) -> int:
-        """Read what has come by now, or wait for more as long as there is time."""
+        """Read what has come by now, or wait for more; raises ``TimeoutError`` at the end."""
         left = self._end - time.monotonic()
         if left <= 0.0 or not select.select([self._connection], [], [], left)[0]:
             raise TimeoutError
@@ -188,7 +188,7 @@ class _Handler(BaseHTTPRequestHandler):
         return "jobprep"
 
     def send_error(self, code: int, message: str | None = None, explain: str | None = None) -> None:
-        """Answer what is no request, or one of a kind nobody serves."""
+        """Answer a broken request, or one of a kind that is not served."""
         self._send(Refused(code, message or "this request cannot be answered").answer())
 
     def _answer(self) -> Answer | Stream:

@@ -14,7 +14,7 @@ from typing import IO, Any
 
 Message = dict[str, Any]
 YOUNG = 50_000
-"""Objects made before the collector looks for those of no more use, as for any command."""
+"""Objects made before the garbage collector runs, as for any command."""
 
 Tell = Callable[[Message], None]
 
@@ -52,7 +52,7 @@ class Inbox:
 
 
 def main() -> None:
-    """Do the work that the command line names until there is nothing more to hear."""
+    """Do the work that the command line names until no more messages come."""
     gc.set_threshold(YOUNG)
     saying = os.fdopen(os.dup(1), "w", encoding="utf-8")
     os.dup2(2, 1)  # whatever a library prints must not come between the messages

@@ -154,14 +154,14 @@ class NewRequest(Table[Any]):
 
 
 class PlanRequest(Table[Any]):
-    """A job to be planned, and whether its run is to be written then."""
+    """A job to plan, and whether to write its run."""
 
     path: FilePath
     write: bool = False
 
 
 class StopRequest(Table[Any]):
-    """A work to be stopped with the best it has."""
+    """A work to stop, which then ends with the best it has."""
 
     id: Annotated[str, Field(max_length=20, description="the id of a work")]
 

@@ -1,4 +1,4 @@
-"""What a reader of the page wants of a design, as changes of its file."""
+"""The edits of a design that the page asks for, as changes of its file."""
 
 from __future__ import annotations
 
@@ -71,7 +71,7 @@ def design_changes(file: TomlFile, edits: Iterable[Mapping[str, Any]]) -> list[T
 
 
 def _of_edit(number: int, finding: Finding) -> Finding:
-    """Return what is wrong with an edit as what is wrong with the request."""
+    """Return a finding about an edit with its place in the request."""
     within = finding.inside(f"edits[{number}]")
     return within._replace(place=within.place._replace(file="request", line=None))
 
@@ -116,7 +116,7 @@ def _is_plain(value: Any) -> bool:
 
 
 def _renamed(values: Values, before: Any, after: Any) -> Iterator[TomlChange]:
-    """Yield the changes of whatever names a layer."""
+    """Yield the changes of every field that names a layer."""
     for noun in ("hole", "hub_slot"):
         for index, row in enumerate(values.get(noun, ())):
             names = row.get("layers")

@@ -29,7 +29,7 @@ Facts = dict[str, Any]
 def design_facts(place: Path, raw: bytes, digest: str, edits: Iterable[Mapping[str, Any]]) -> Facts:
     """Return what is known of a design's file after edits, as JSON values.
 
-    Nothing is known, and why is said, where it could not be read then.
+    Where it could not be read then, the answer holds no facts but the reasons.
     """
     try:
         file = of_kind(toml_file(place, raw), "a design")

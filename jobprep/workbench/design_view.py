@@ -27,13 +27,14 @@ from jobprep.workbench.document import Document
 from jobprep.workbench.sector_edits import WIDTHS
 
 LARGEST = 1e15
-"""Largest number that is handed to a page: larger ones are not whole there any more."""
+"""Largest number that is handed to a page: from 2^53 on a browser no longer knows every integer."""
 
 
 class DesignRead(NamedTuple):
     """What could be made of a design's file, and all that was found in it.
 
-    ``drawn`` is what of it is right, None where too little is; ``design`` only where all is.
+    ``drawn`` holds the parts that are right, None where too little is; ``design`` is there only
+    when all is right.
     """
 
     file: TomlFile | None
@@ -184,7 +185,7 @@ def _bore_json(design: Design) -> dict[str, Any]:
 
 
 def _full(fields: Mapping[str, Any], **usual: Any) -> dict[str, Any]:
-    """Return fields with what is as by default."""
+    """Return fields with the defaults of those that are missing."""
     return {**usual, **fields}
 
 
@@ -254,7 +255,7 @@ def _colour(
 
 
 def json_values(value: Any) -> Any:
-    """Return TOML values as JSON ones: dates become text, no number or one too large null."""
+    """Return TOML values as JSON ones: dates become text; NaN and too large numbers, null."""
     if isinstance(value, Mapping):
         return {key: json_values(each) for key, each in value.items()}
     if isinstance(value, list | tuple):

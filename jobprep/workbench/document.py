@@ -1,7 +1,7 @@
 """One file's text, its digest, and the texts before and after it.
 
-A change from outside ends what can be undone: taking an older text back would take that change with
-it, and it is not ours.
+A change from outside ends what can be undone: an older text would undo that change too, and it is
+not ours.
 """
 
 from __future__ import annotations
@@ -87,7 +87,8 @@ class Documents:
     def change(self, place: Path, digest: str, change: Callable[[Document], Document]) -> Document:
         """Write what a change makes of a file, in one step.
 
-        Raises ``Conflict``, and writes nothing, where the file's digest is another.
+        Raises ``Conflict``, and writes nothing, where the file's digest is another;
+        ``CannotDoError`` where the file cannot be written.
         """
         with self._lock:
             before = self.read(place)

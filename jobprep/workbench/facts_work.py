@@ -9,7 +9,7 @@ from jobprep.workbench.design_facts import design_facts
 
 
 def work(inbox: Inbox, tell: Tell) -> None:
-    """Answer questions for ever: ``place``, ``text``, ``digest`` and ``edits`` of a design."""
+    """Answer questions without end: ``place``, ``text``, ``digest`` and ``edits`` of a design."""
     tell({"ready": True})
     while True:
         asked = inbox.take()

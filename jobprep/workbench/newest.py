@@ -8,7 +8,7 @@ import time
 from jobprep.workbench.worker import Message, Worker
 
 LONGEST = 20.0
-"""After this a question that is not answered is given up with its process, s."""
+"""Time after which an unanswered question is given up and its process ended, s."""
 
 
 class _Question:

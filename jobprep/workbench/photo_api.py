@@ -69,7 +69,7 @@ class PhotoApi:
         return self._changed(wanted, place, Document.undone)
 
     def redo(self, request: Request) -> dict[str, Any]:
-        """Make the correction again that was taken back last."""
+        """Redo the correction that was taken back last."""
         wanted = asked(PhotoRequest, request.json())
         place = corrections_place(self._bench.folder.place(wanted.path))
         return self._changed(wanted, place, Document.redone)

@@ -1,7 +1,7 @@
-"""Photographs measured in a process that stays warm: what a correction leaves as it is, is kept.
+"""Photographs measured in a process that stays warm and keeps what a correction does not change.
 
-A picture is unpacked once, its disc read once for each rim that somebody gives; every further
-correction only fits again.
+A picture is unpacked again only when its file, paper, resolution or light changes, and its disc is
+read again only for another rim; every other correction only fits again.
 """
 
 from __future__ import annotations
@@ -52,7 +52,7 @@ class _Kept:
 
 
 def work(inbox: Inbox, tell: Tell) -> None:
-    """Answer questions for ever: the ``place`` of a picture, the text of its ``corrections``.
+    """Answer questions without end: the ``place`` of a picture, the text of its ``corrections``.
 
     With ``design`` the answer is the text of the design that it makes.
     """

@@ -104,7 +104,7 @@ class _Telling:
         self._waiting: NestSoFar | None = None
 
     def better(self, found: NestSoFar) -> None:
-        """Hear of a better nest."""
+        """Take a better nest."""
         if self._waiting is not None and self._waiting.film.name != found.film.name:
             self.last()
         self._waiting = found

@@ -78,7 +78,8 @@ def layer_values(values: Mapping[str, Any], layer: int) -> Mapping[str, Any]:
 def moved(rows: SectorRows, after: int, angle: float) -> Iterator[TomlChange]:
     """Yield the changes that bring the separation after a sector to an angle.
 
-    After the last sector comes the start of the first.
+    After the last sector comes the start of the first. Raises ``CannotDoError`` for an angle that
+    is not between the separations beside it.
     """
     first, second = _pair(rows, after)
     both = rows.sum_of(first, second)
@@ -97,7 +98,10 @@ def moved(rows: SectorRows, after: int, angle: float) -> Iterator[TomlChange]:
 
 
 def split(rows: SectorRows, sector: int, at: float) -> Iterator[TomlChange]:
-    """Yield the changes that part a sector at an angle."""
+    """Yield the changes that part a sector at an angle.
+
+    Raises ``CannotDoError`` for an angle outside the sector.
+    """
     index = _index(rows, sector)
     both = rows.sum_of(index)
     wide = plain(round((at - rows.begin(index)) % FULL, DECIMALS))
@@ -112,7 +116,7 @@ def split(rows: SectorRows, sector: int, at: float) -> Iterator[TomlChange]:
 
 
 def merged(rows: SectorRows, after: int) -> Iterator[TomlChange]:
-    """Yield the changes that make a sector and the next one."""
+    """Yield the changes that make one sector of a sector and the next."""
     first, second = _pair(rows, after)
     film = rows.rows[first]["film"]
     if len(rows.rows) == 2:
@@ -133,7 +137,7 @@ def merged(rows: SectorRows, after: int) -> Iterator[TomlChange]:
 
 
 def as_ring(at: Keys, layer: Mapping[str, Any], film: str) -> Iterator[TomlChange]:
-    """Yield the changes that make a layer a full ring."""
+    """Yield the changes that make a layer a full ring; raises ``CannotDoError`` for an open one."""
     if film == "none":
         raise CannotDoError("a full ring that is open would leave nothing of this layer")
     for name in ("sector", "start_angle", "joint_gap"):

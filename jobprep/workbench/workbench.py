@@ -35,7 +35,7 @@ class Workbench:
         self._ends = threading.Event()
 
     def tell_changed(self, place: Path, digest: str | None) -> None:
-        """Tell every page what a file is now."""
+        """Send every page the new digest of a file."""
         self.news.tell("file", {"path": self.folder.path_of(place), "digest": digest})
 
     @contextmanager

@@ -24,7 +24,7 @@ _BEGIN = "import sys; sys.path.append({home!r}); from jobprep.workbench.at_work 
 
 
 class Worker:
-    """A process that does one kind of work; what it says is heard in a thread of its own.
+    """A process that does one kind of work; a thread reads its messages.
 
     ``ended`` is called once, when nothing more comes from it.
     """
@@ -47,7 +47,7 @@ class Worker:
         listener.start()
 
     def send(self, message: Message) -> None:
-        """Send a message; one that has ended hears nothing."""
+        """Send a message; nothing happens once the process has ended."""
         with self._sending, suppress(OSError, ValueError):
             stdin = self._stream(self._process.stdin)
             stdin.write(json.dumps(message) + "\n")

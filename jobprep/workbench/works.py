@@ -51,7 +51,7 @@ class Works:
     def start(self, kind: str, about: str, message: Message) -> str:
         """Begin a work ``about`` a file; return its id.
 
-        Raises ``CannotDoError`` where as many go on as may.
+        Raises ``CannotDoError`` where ``MOST_AT_ONCE`` are going on.
         """
         with self._lock:
             going = [each for each in self._works.values() if not each.is_over]
@@ -70,7 +70,7 @@ class Works:
             return work.id
 
     def stop(self, number: str) -> None:
-        """Ask a work to end soon with the best it has; raises ``CannotDoError`` for none."""
+        """Ask a work to end soon with its best; raises ``CannotDoError`` where there is none."""
         worker = self.find(number).worker
         if worker is not None:
             worker.send({"stop": True})

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from jobprep.light.grid import WAVELENGTHS
-from jobprep.light.transmission import has_spectrum, most_gained, stacked, surface_loss, total
+from jobprep.light.transmission import has_spectrum, most_gained, stacked, through_surfaces, total
 from jobprep.model import Film
 from jobprep.model.spectrum import Spectrum, Transmission
 
@@ -36,13 +36,13 @@ def film(
 # n = 1.5: R = 4 % at one surface, 96/104 through a plate (Hecht, Optics).
 @pytest.mark.parametrize(("index", "passes"), [(1.0, 1.0), (1.5, 96 / 104), (3.0, 0.6)])
 def test_what_two_surfaces_of_a_clear_plate_pass(index: float, passes: float) -> None:
-    assert surface_loss(index) == pytest.approx(passes)
+    assert through_surfaces(index) == pytest.approx(passes)
 
 
 def test_the_sum_of_all_inner_reflections_is_the_closed_form() -> None:
     reflected = ((1.58 - 1.0) / (1.58 + 1.0)) ** 2
     rays = ((1.0 - reflected) ** 2 * reflected ** (2 * n) for n in range(40))
-    assert surface_loss(1.58) == pytest.approx(math.fsum(rays), rel=1e-12)
+    assert through_surfaces(1.58) == pytest.approx(math.fsum(rays), rel=1e-12)
 
 
 def test_an_internal_curve_loses_light_at_its_surfaces_and_a_total_one_has_lost_it() -> None:

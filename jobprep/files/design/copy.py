@@ -1,4 +1,4 @@
-"""What a design file says of the copy as a whole: the original, glue lines, engraved marks."""
+"""What a design file says about the whole copy: the original, glue lines, engraved marks."""
 
 from __future__ import annotations
 

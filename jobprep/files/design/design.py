@@ -89,7 +89,7 @@ class DesignFile(Table[Design]):
             table = tables_in(cls.model_fields["machine"].annotation) or MachineTable
             given["machine"] = table.fields_of(machine)
         if value.index.hole not in {hole.name for hole in value.holes}:
-            given["index"] = None  # of a hole that is not there nobody has said anything
+            given["index"] = None  # the file said nothing of an index: the hole is not there
         return cls.written(value, **given)
 
 
@@ -114,8 +114,8 @@ def design_from(
 ) -> tuple[Design | None, list[Finding]]:
     """Check a parsed design file; return the design when it can be built, and all problems.
 
-    ``look`` is given what is right of the design, even where the rest of the file is not. Without
-    ``lamps`` those beside the file are taken, and the shipped ones.
+    ``look`` gets the parts of the design that are right, even where the rest of the file is not.
+    Without ``lamps`` those beside the file are taken, and the shipped ones.
     """
     lamps = lamp_library(file.path.parent) if lamps is None else lamps
     machine, wrong = _named_machine(file, lamps)
@@ -135,7 +135,7 @@ def design_from(
     problems += (each for each in found if each.is_error)
     if not problems:
         return design, []
-    # What only looks wrong may be the reason for the rest.
+    # A caution may be the reason for the errors.
     return None, [*problems, *(each for each in found if not each.is_error)]
 
 

@@ -1,4 +1,4 @@
-"""What of the tables of a design file does not go together: names, needs, sizes beyond reading."""
+"""Which tables of a design file contradict each other: names, needs, sizes too large to read."""
 
 from __future__ import annotations
 
@@ -17,18 +17,18 @@ if TYPE_CHECKING:
 PATH_HINT = "give a file's path relative to this one"
 
 MOST_PIECES = 600
-"""Sectors of all layers of a disc."""
+"""Most sectors of all layers of a disc."""
 
 MOST_CUTS = 12_000
-"""Pieces of all layers, each as often as something may be cut out of it."""
+"""Most cuts: the pieces of all layers, each counted once for everything cut out of it."""
 
 
 def design_faults(
     design: DesignFile, values: Mapping[str, object], folder: Path
 ) -> Iterator[Finding]:
-    """Yield what of a design's tables does not go together.
+    """Yield which tables of a design contradict each other.
 
-    ``values`` are those of the file, where names stand whose tables are wrong otherwise;
+    ``values`` are those of the file: they also hold the names of tables that are wrong otherwise.
     ``folder`` is that of the file.
     """
     for number, layer in enumerate(design.layers, 1):
@@ -65,7 +65,7 @@ def _machine(design: DesignFile, values: Mapping[str, object]) -> Iterator[Findi
 
 
 def _sizes(design: DesignFile) -> Iterator[Finding]:
-    """Yield what makes a design larger than can be looked at in a few seconds."""
+    """Yield what makes a design too large to check in a few seconds."""
     pieces = sum(len(layer.sectors) or 1 for layer in design.layers)
     if pieces > MOST_PIECES:
         yield Finding.error("layer", f"{pieces} sectors in all; at most {MOST_PIECES} are read")
@@ -83,7 +83,7 @@ def _sizes(design: DesignFile) -> Iterator[Finding]:
 
 
 def _names(design: DesignFile, values: Mapping[str, object]) -> Iterator[Finding]:
-    """Yield names that are used but not there, or there twice."""
+    """Yield names that are used but not defined, or defined twice."""
     layers = _raw_names(values, "layer")
     lists = {
         **{f"hole[{number}]": row.layers for number, row in enumerate(design.holes, 1)},

@@ -128,7 +128,7 @@ def read_job(path: Path, look: Look = lambda design: ()) -> Job:
 
 
 def _job_faults(job: JobFile, values: Mapping[str, object], folder: Path) -> Iterator[Finding]:
-    """Yield what of a job's tables does not go together, or is not there."""
+    """Yield which tables of a job contradict each other or are missing."""
     if not values.get("disc") and not values.get("part"):
         yield Finding.error("", "a job needs at least one [[disc]] or [[part]]")
     for number, part in enumerate(job.parts, 1):
@@ -233,7 +233,7 @@ def _missing(file: TomlFile, at: str, name: str) -> Finding | None:
 
 
 def _profile_problems(job: Job, used: Iterable[str]) -> Iterator[Finding]:
-    """Yield the films for which nobody says how wide or how fast the cutter cuts."""
+    """Yield the films for which no file says how wide or how fast the cutter cuts."""
     for film in sorted(used):
         if job.kerf_for(film) is None:
             yield job.source.error(

@@ -146,8 +146,8 @@ def read_journal(path: Path) -> Journal:
 def tells_of(path: Path, digest: str) -> bool:
     """Whether a whole journal ends with a change that left a ``stock.toml`` of this SHA-256.
 
-    Of all entries but the last only the checksum is looked at: to read a ledger that nothing else
-    has changed its history need not be gone through.
+    Only the checksums of the earlier entries are checked: reading a ledger that nothing else has
+    changed does not need its whole history.
     """
     if not path.is_file():
         return False
@@ -199,7 +199,7 @@ def append_settled(path: Path, journal: Journal) -> Journal:
 
 
 def drop_last(path: Path, before: Journal) -> None:
-    """Cut off what was added to a journal since; it then tells nothing of it."""
+    """Cut off what was added to a journal since."""
     _append(path, before.length, b"")
 
 
@@ -225,7 +225,7 @@ def _append(path: Path, length: int, data: bytes) -> None:
 
 
 def ends(entries: Sequence[Entry]) -> dict[str, str]:
-    """Return what became of every piece that some entry took off the shelf, in words."""
+    """Return in words what became of every piece that an entry took off the shelf."""
     told = {}
     for entry in entries:
         stays = {piece.id for piece in entry.change.into.pieces}
@@ -244,7 +244,7 @@ def _line(entry: Entry) -> bytes:
 
 
 def _day(value: object) -> str:
-    """Return what JSON has no kind of value for: only dates."""
+    """Return a date as text: JSON has no type for it."""
     assert isinstance(value, datetime.date)
     return value.isoformat()
 

@@ -91,7 +91,7 @@ def _shape_faults(root: LedgerFile, values: Mapping[str, object]) -> Iterator[Fi
 
 
 def _with_free_numbers(ledger: Ledger) -> Ledger:
-    """Make sure that no number counts as free which a piece added by hand already bears."""
+    """Count no number as free that a piece added by hand already has."""
     numbers = dict(ledger.next_number)
     for piece in ledger.pieces:
         film, _, tail = piece.id.rpartition("-")

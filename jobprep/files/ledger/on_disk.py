@@ -9,10 +9,10 @@ there is one ledger and one lock, by whatever name it is reached.
 
 A change is first added to the journal, then ``stock.toml`` is replaced, then the journal notes
 that it was. Whoever reads in between, or after the program was killed there, finds the file as it
-was *before* the last change and applies that. A file that differs from what the journal tells was
+was *before* the last change and applies that. A file that differs from what the journal says was
 edited by hand; the next change notes that in the journal first, so that it can be taken back like
-any other. Files that come with a change, or go with it, do so before the journal notes that it is
-done, see ``beside``.
+any other. Files that come or go with a change do so before the journal notes that it is done, see
+``beside``.
 """
 
 from __future__ import annotations
@@ -57,7 +57,8 @@ Step = Callable[[Ledger, Mapping[str, str]], Ledger]
 class Done:
     """What a change did.
 
-    ``removed`` went with what it took back; ``kept`` would have, had nobody changed any of it.
+    ``removed`` are files that went with the change it took back; ``kept`` are those that stay,
+    since somebody has changed one of them.
     """
 
     note: str
@@ -138,7 +139,10 @@ def undo_last(path: Path, date: datetime.date) -> Done:
 
 
 def rebuild_from_journal(path: Path) -> tuple[Ledger, Path | None]:
-    """Write the ledger again from its journal; return it and where the old file was put, if any."""
+    """Write the ledger again from its journal; return it and where the old file was put, if any.
+
+    Raises ``CannotDoError`` without a journal, ``InputError`` when it is damaged.
+    """
     with _locked(path) as path:
         journal = read_journal(_journal_path(path))
         if not journal.entries:
@@ -287,7 +291,7 @@ def _commit(path: Path, journal: Journal, after: Ledger, entry: Entry) -> Done:
 
 
 def _finish_files(path: Path, journal: Journal) -> tuple[tuple[Path, ...], tuple[Path, ...]]:
-    """Bring what the last entry says of files about; return those removed, and those kept."""
+    """Move and remove files as the last entry says; return those removed, and those kept."""
     last = journal.entries[-1] if journal.entries else None
     if last is None:
         return (), ()

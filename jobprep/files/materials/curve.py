@@ -1,7 +1,7 @@
 """A curve over the wavelength: a CSV file with the nm and a value in each row.
 
 The steps may be even or not; between two wavelengths the curve runs straight. One row of column
-names may come first. What of light is seen, 380 to 780 nm, must be covered.
+names may come first. The curve must cover visible light, 380 to 780 nm.
 """
 
 from __future__ import annotations
@@ -22,10 +22,10 @@ from jobprep.input_file import MEGABYTE
 from jobprep.model.spectrum import FIRST_NM, LAST_NM, Spectrum
 
 MOST_ROWS = 5000
-"""Finer than any spectrometer of a workshop."""
+"""Most rows of a curve: finer than any workshop's spectrometer."""
 LEAST_NM, MOST_NM = 100.0, 20_000.0
 MOST_POWER = 1e12
-"""Of a lamp at a wavelength, in any unit."""
+"""Largest power of a lamp at a wavelength, in any unit."""
 
 Value = Annotated[float, Field(ge=0.0, le=MOST_POWER, description="a number of at least 0")]
 CurveRow = Annotated[
@@ -49,7 +49,7 @@ def curve_of(rows: Sequence[Sequence[float]]) -> Spectrum:
 
 
 def curve_fault(rows: Sequence[Sequence[float]], most: float) -> str:
-    """Return what is wrong with the rows of a curve taken together, else nothing."""
+    """Return what is wrong with the rows of a curve together, or nothing."""
     at = [row[0] for row in rows]
     if len(at) < 2:
         return "a curve needs two rows or more"
@@ -86,7 +86,7 @@ def missing(source: Source, key: str, name: str) -> Finding:
 
 
 def _read(path: Path, asked_by: Finding, table: _Curve) -> Spectrum:
-    if not os.path.exists(path):  # which a name that is too long does not upset
+    if not os.path.exists(path):  # unlike Path.exists, takes a name that is too long
         raise InputError([asked_by])
     read_csv(path, table, MEGABYTE)
     problem = curve_fault(table.rows, table.most)

@@ -49,7 +49,7 @@ class OperationsTable(Table[ByOperation]):
 
     @classmethod
     def fields_of(cls, value: ByOperation) -> dict[str, Any]:
-        """Return key -> value; what is as by default is left out."""
+        """Return key -> value; defaults are left out."""
         defaults = cls().value()
         return {
             str(name): each

@@ -157,7 +157,7 @@ class FilmFile(Table[Film]):
         return self.transmission is not None
 
     def _curve_faults(self) -> Iterator[Finding]:
-        """Yield what is said of a curve that is not there, or needed by one and not said."""
+        """Yield fields about a curve that is not there, and those that a curve needs."""
         if not self.has_curve and self.transmission_source is not None:
             yield Finding.error("transmission_source", "there is no transmission that it is of")
         if self.transmission_kind == "internal" and self.refractive_index is None:

@@ -22,7 +22,7 @@ Kelvin = Annotated[
     float,
     Field(ge=1000, le=3695, description="a colour temperature in K, from 1000 to 3695"),
 ]
-"""Up to where tungsten melts, 3695 K (from memory)."""
+"""Up to the melting point of tungsten, 3695 K (from memory)."""
 
 Illuminant = Annotated[
     Literal[
@@ -70,7 +70,7 @@ class LampFile(Table[Lamp]):
         return self.made(name=name, spectrum=curve)
 
     def faults(self) -> Iterator[Finding]:
-        """Yield what does not say, once, what the light is made of."""
+        """Yield a light that is given twice, or not at all."""
         names = ("filament", "illuminant", "spectrum")
         given = [self.key_of(name) for name in names if getattr(self, name) is not None]
         if len(given) != 1:

@@ -15,7 +15,7 @@ _DEVICE = re.compile(r"con|prn|aux|nul|com[0-9]|lpt[0-9]")
 
 
 def is_material_name(name: str) -> bool:
-    """Whether a film or cutter may be called so: it names files too."""
+    """Whether a film or cutter may have this name: it names files too."""
     reserved = name in (NO_FILM, ANY_FILM) or _DEVICE.fullmatch(name)
     return bool(_NAME.fullmatch(name)) and not reserved and not _SHEET_NAME.fullmatch(name)
 

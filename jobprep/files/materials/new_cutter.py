@@ -1,7 +1,7 @@
 """The text of a new cutter profile, from the few things that its owner knows.
 
 What the owner does not know is taken from the shipped cutter of the same kind and named in
-``assumed``, so that it stays visible: in the file, and wherever something rests on it.
+``assumed``, so that it stays visible in the file and in every result that depends on it.
 """
 
 from __future__ import annotations
@@ -29,10 +29,10 @@ COLUMN = 31
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CutterAnswers:
-    """What the owner of a cutter knows of it; None for what nobody knows.
+    """What the owner of a cutter knows of it; None for what is unknown.
 
-    ``bed`` is mm, speeds are mm/s, ``wavelength`` is nm; ``formats`` are those its driver
-    reads, none where nobody knows.
+    ``bed`` is in mm, speeds in mm/s, ``wavelength`` in nm; ``formats`` are those that its driver
+    reads, empty where that is unknown.
     """
 
     title: str

@@ -16,7 +16,7 @@ CALIPER = 0.02
 """Largest error of a caliper either way, mm (common practice, no source)."""
 
 PICTURED = "#808080"
-"""Colour in pictures of a film whose colour nobody has told."""
+"""Colour in pictures of a film whose colour is unknown."""
 
 NOT_WEIGHED = (
     "Nobody has weighed this film: its density is that of {name}. Weigh a piece before you trust"
@@ -98,7 +98,7 @@ def film_text(answers: FilmAnswers) -> str:
 
 
 def _density(answers: FilmAnswers, base: str) -> tuple[str, str]:
-    """Return the line for what the film weighs, and what to mind of it."""
+    """Return the line for the film's mass, and the remark beside it."""
     if answers.piece is not None and answers.mass is not None:
         width, height = answers.piece
         areal_mass = to_g_m2(answers.mass / (width * height))

@@ -16,8 +16,8 @@ Rows with a value instead: ``diameter,MM`` (of the rim), ``y,up`` (a ruler, grap
 ``y,down`` (the pixels of a picture), ``reading,U`` (standard uncertainty of one reading),
 ``name,TEXT``.
 
-A file that does not say which way y grows can be read, as earlier versions wrote such, but no disc
-is measured from it: the wrong one of the two mirrors the disc.
+A file of an earlier version may not say which way y grows. It can be read, but no disc is measured
+from it: the wrong direction would mirror the disc.
 """
 
 from __future__ import annotations
@@ -45,7 +45,8 @@ VALUES = ("diameter", "y", "reading", "name")
 KINDS = (*CURVES, *LABELLED, "scale", "reference")
 
 MOST_POINTS = 300
-"""Far more than anybody takes by hand. The work grows with the square of their number."""
+"""Most points: far more than anybody takes by hand. The work grows with the square of their number.
+"""
 
 FARTHEST = 1e6
 """Greatest coordinate read, in whatever unit: pixels, mm."""

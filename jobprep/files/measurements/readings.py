@@ -29,10 +29,10 @@ from jobprep.model.kerf import (
 )
 
 MOST_READINGS = 500
-"""Far more than anybody takes by hand. The work grows with the square of their number."""
+"""Most readings, far more than anybody takes by hand: the work grows with the square of them."""
 
 MOST_ROWS = 200
-"""Tables of one kind: far more than any coupon has pieces."""
+"""Most tables of one kind: far more than a coupon has pieces."""
 
 LEAST_STEP = LEAST_HALF_WIDTH / FIT_UNIT
 """Two notches of a ladder differ by this at least, in hundredths of a mm."""

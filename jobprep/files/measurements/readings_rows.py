@@ -14,7 +14,7 @@ from jobprep.files.csv_rows import CsvRow, CsvTables
 from jobprep.files.toml.problems import did_you_mean, listed, shown
 
 KINDS = ("comb", "piece", "slot", "fit", "width")
-"""Of readings: the tables of a file, in its order."""
+"""Kinds of reading: the tables of a file, in its order."""
 
 SETTINGS = ("film", "cutter", "plus_minus")
 COLUMNS = ("kind", "along", "drawn", "reading", "strips", "ends", "enters", "refuses", "sense")

@@ -1,7 +1,7 @@
 """Change a user's own TOML: comments, order, line ends and all else stay.
 
-Whatever is changed is proven: the standard library reads what comes out, and it must be what was
-there with the change and nothing else. The only file that knows the library which edits.
+Every change is proven: the standard library reads the result, which must hold the old values with
+the change and nothing else. This is the only file that knows the library which edits.
 """
 
 from __future__ import annotations

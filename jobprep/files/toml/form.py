@@ -1,8 +1,8 @@
-"""Check a file against the table it should hold, and go on with what of it is right.
+"""Check a file against the table it should hold, and go on with the parts that are right.
 
-One mistake does not hide the others: a value of the wrong kind is left out, and the rest is looked
-at further, by the tables themselves here and on the built value elsewhere. So a value is built even
-of tables with faults. What such a look finds names the fields as they stand in the file.
+One mistake does not hide the others: a value of the wrong kind is left out, and the rest is checked
+further, by the tables themselves here and on the built value elsewhere. So a value is built even
+from tables with faults. Findings name the fields as they stand in the file.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ Keys = tuple[str | int, ...]
 Faults = Callable[[TableT, Mapping[str, object]], Iterable[Finding]]
 
 MOST_ROUNDS = 20
-"""How often what is wrong is left out: each round leaves out more, a deeper mistake its table."""
+"""Most rounds of leaving out what is wrong; a mistake deeper down takes its table with it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,8 +31,7 @@ class Form(Generic[TableT]):
     """What a file holds.
 
     ``root`` is its table, without values of the wrong kind; None where too little is right.
-    ``source`` finds the places of its fields in the file. ``problems`` are all that is wrong with
-    the form.
+    ``source`` finds the places of its fields in the file. ``problems`` are all mistakes of form.
     """
 
     root: TableT | None
@@ -51,8 +50,8 @@ def form_of(
 ) -> Form[TableT]:
     """Check a file against its table.
 
-    ``also`` yields what of the fields of the whole table does not go together; it is given the
-    table and the values as they stand in the file, which may hold more.
+    ``also`` yields which fields of the whole table contradict each other; it gets the table, and
+    the values as they stand in the file, which may hold more.
     """
     left_out: set[Keys] = set()
     problems: list[Finding] = []

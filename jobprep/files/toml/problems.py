@@ -1,4 +1,4 @@
-"""Turn what a schema finds into sentences: place, value found, what is allowed."""
+"""Turn the findings of a schema into sentences: place, value found, what is allowed."""
 
 from __future__ import annotations
 
@@ -54,7 +54,7 @@ def schema_problems(
 
 
 def as_written(finding: Finding, source: Source) -> Finding:
-    """Return a finding with its place; a length it names is repeated as it stands in the file."""
+    """Return a finding with its place; a length in it is quoted as it stands in the file."""
     text = source.value(finding.place.field)
     length = in_mm(text) if isinstance(text, str) else None
     if length is not None:

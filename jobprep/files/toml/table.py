@@ -77,7 +77,7 @@ _IN_FULL: ContextVar[bool] = ContextVar("in full", default=False)
 
 @contextmanager
 def in_full() -> Iterator[None]:
-    """Write what is as by default, too: for what must not change when a default does."""
+    """Write defaults, too, inside the context: for files that must outlive a changed default."""
     token = _IN_FULL.set(True)
     try:
         yield
@@ -86,7 +86,7 @@ def in_full() -> Iterator[None]:
 
 
 def is_left_out(value: Any, default: Any) -> bool:
-    """Whether a value of a field need not be written: it is as by default, and empty if in full."""
+    """Whether a value of a field is not written: a default, or ``in_full`` an empty one."""
     return bool(value == default) and (not _IN_FULL.get() or value in ("", [], {}))
 
 
@@ -136,7 +136,7 @@ class Table(BaseModel, Generic[ValueT]):
 
     @classmethod
     def fields_of(cls, value: ValueT) -> dict[str, Any]:
-        """Return key -> value in the units of the file; what is as by default is left out."""
+        """Return key -> value in the units of the file; defaults are left out."""
         return cls.written(value)
 
     @classmethod
@@ -155,7 +155,7 @@ class Table(BaseModel, Generic[ValueT]):
         return found
 
     def faults(self) -> Iterator[Finding]:
-        """Yield what of the fields of this table does not go together, by key."""
+        """Yield which fields of this table contradict each other, by key."""
         yield from ()
 
 
@@ -209,7 +209,7 @@ def _shared(
 def _columns(
     table: type[Table[Any]],
 ) -> tuple[tuple[str, str, type[Table[Any]] | None, Unit | None, Any], ...]:
-    """Return of each field name, key, the class of the tables in it, unit, what is left out."""
+    """Return name, key, class of the tables in it, unit and left-out value of each field."""
     return tuple(
         (
             name,
