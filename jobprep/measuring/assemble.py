@@ -1,4 +1,4 @@
-"""What was found in a photograph, as a measurement in millimetres and words."""
+"""Turn what was found in a photograph into a measurement in mm and words."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ LARGEST_BORE = 0.22
 """In disc radii; a larger circle is taken for the limit of a hub, its bore unseen."""
 
 NO_INDEX = "no index hole was seen; if there is one, add it to the design by hand"
-"""A warning for who measures an original."""
+"""A warning for whoever measures an original."""
 
 TWELVE = math.pi / 2.0
 
@@ -54,8 +54,8 @@ class PhotoMeasurement:
     """A measurement and what was found in the picture, for the overlay.
 
     ``edges`` are those of the measurement, ring by ring; ``left_out`` those that looked like one
-    but were not taken in. ``sheet`` is the paper that gave scale or white. ``doubt`` is a sentence
-    when the disc as a whole may be wrong.
+    but do not count. ``sheet`` is the paper that gave scale or white. ``doubt`` is a sentence when
+    the disc as a whole may be wrong.
     """
 
     measurement: Measurement
@@ -78,7 +78,10 @@ def assemble(
     scale: PhotoScale,
     films: tuple[Film, ...],
 ) -> PhotoMeasurement:
-    """Return what was found as a measurement."""
+    """Return what was found as a measurement.
+
+    Raises ``InputError`` where no circle goes through the bore's points in the corrections.
+    """
     picture, outline, doubt = seen.picture, seen.outline, seen.doubt
     found = _doubted(seen.found) if doubt else seen.found
     bore = _bore_given(path, found, corrections, picture.reduction) or _bore(found)
@@ -136,7 +139,7 @@ def assemble(
 
 
 def _doubted(found: Found) -> Found:
-    """Return what was found, of a disc whose rim is in doubt."""
+    """Return what was found with the wider uncertainty of a disc whose rim is in doubt."""
     return replace(
         found,
         edges=tuple(replace(edge, rim_in_doubt=True) for edge in found.edges),
@@ -145,7 +148,7 @@ def _doubted(found: Found) -> Found:
 
 
 def white_place(picture: Picture, corrections: Corrections) -> Floats | None:
-    """Return the linear colour of white, from the place that is said to be, else None."""
+    """Return the linear colour (3,) of the place that the corrections call white, else None."""
     if corrections.white is None:
         return None
     at = np.array(corrections.white) * picture.reduction
@@ -157,7 +160,7 @@ def white_place(picture: Picture, corrections: Corrections) -> Floats | None:
 def _bore_given(
     path: Path, found: Found, corrections: Corrections, reduction: float
 ) -> InnerCircle | None:
-    """Return the bore that a person gives, None where nobody does."""
+    """Return the bore that a person gives, else None; raises ``InputError`` if it is no circle."""
     if not corrections.bore:
         return None
     try:

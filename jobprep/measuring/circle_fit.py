@@ -23,7 +23,7 @@ from jobprep.measuring.measured import Floats, Measured, student_factor
 from jobprep.units import TURN, from_degrees
 
 SHORT_ARC = from_degrees(120.0)
-"""Below this span the radius hangs on the sagitta alone; `common practice, no source`."""
+"""Below this span the radius depends on the sagitta alone; `common practice, no source`."""
 
 _STEPS = 200
 _SETTLED = 1e-11
@@ -115,7 +115,10 @@ def fit_circle(points: ArrayLike, noise: float | None = None) -> CircleFit:
 
 
 def taubin_circle(points: ArrayLike) -> Circle:
-    """Fit with the mean squared gradient of the algebraic distance held at 1 (Taubin 1991)."""
+    """Fit with the mean squared gradient of the algebraic distance held at 1 (Taubin 1991).
+
+    Raises ``ValueError`` as ``fit_circle`` does.
+    """
     xy, mean, scale = _normalised(_checked(points))
     square = (xy**2).sum(axis=1)
     side = np.zeros((4, 4))

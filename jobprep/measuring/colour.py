@@ -115,8 +115,8 @@ def nearest_films(
 ) -> tuple[FilmMatch, ...]:
     """Return the ``count`` films, and stacks of two that let light through, nearest in colour.
 
-    A stack is listed only where it comes nearer than each of its films alone; what stands for a
-    film to be chosen is none. Show ``COLOUR_CAVEAT`` with the result.
+    A stack is listed only where it comes nearer than each of its films alone; stand-ins for films
+    to be chosen are left out. Show ``COLOUR_CAVEAT`` with the result.
     """
     singles = sorted((film for film in films if film.is_chosen), key=lambda film: film.name)
     if not singles:
@@ -141,7 +141,7 @@ def nearest_films(
 def _matches(
     lab: tuple[float, float, float], names: Sequence[tuple[str, ...]], colours: Floats
 ) -> list[FilmMatch]:
-    """Return how near colours (n, 3) of films or stacks come to one; ValueError if it is none."""
+    """Return how near colours (n, 3) of films or stacks come to one; ValueError for no colour."""
     differences = ciede2000(lab, colours)
     if not np.isfinite(differences).all():
         raise ValueError(f"not a colour: {lab}")

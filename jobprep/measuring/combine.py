@@ -3,8 +3,8 @@
 The second is turned, a back mirrored before, until its separations and holes lie on those of the
 first. What both show is then joined, each weighed with the inverse square of its uncertainty, and
 widened where the two differ by more than that allows (Birge's ratio; R. T. Birge, Physical
-Review 40 (1932) 207-227, from memory). The turn is known no better than by the separations that
-both show, and counts against each.
+Review 40 (1932) 207-227, from memory). Only the separations that both show tell the turn, so its
+uncertainty adds to that of every direction.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Take separations out and in that a person names, and doubt none that a person is sure of."""
+"""Add and remove the separations that a person names, and doubt none that a person confirms."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ ROOM = from_degrees(6.0)
 
 
 def corrected(seen: DiscSeen, corrections: Corrections) -> DiscSeen:
-    """Return the disc with the separations that the corrections name taken out and in."""
+    """Return the disc with the separations that the corrections name added or removed."""
     found = seen.found
     kept = [
         index
@@ -58,7 +58,7 @@ def _is_near(edge: EdgeRows, direction: float) -> bool:
 
 
 def _held(seen: DiscSeen, direction: float) -> EdgeRows:
-    """Return a separation in the widest ring just as it is given."""
+    """Return a separation in the widest ring exactly as it is given."""
     return replace(given_separation(_widest(seen), direction), is_confirmed=True)
 
 

@@ -58,7 +58,10 @@ class DiscPlane:
 
 
 def boost(shift: tuple[float, float]) -> Floats:
-    """Return the projective map that keeps the unit circle and takes the origin to ``shift``."""
+    """Return the map (3, 3) that keeps the unit circle and takes the origin to ``shift``.
+
+    Raises ``ValueError`` for a shift that is not inside the unit circle.
+    """
     v = np.asarray(shift, dtype=np.float64)
     square = float(v @ v)
     if square >= 1.0:

@@ -25,7 +25,7 @@ class EdgePixels:
     weights: Floats
 
     def chosen(self, mask: Floats) -> EdgePixels:
-        """Return those a mask chooses."""
+        """Return those that a mask (n,) chooses."""
         return EdgePixels(
             self.places[mask], self.normals[mask], self.strengths[mask], self.weights[mask]
         )

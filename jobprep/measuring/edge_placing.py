@@ -1,6 +1,6 @@
 """Place one separation to a fraction of a pixel.
 
-Each radius places the edge for itself, and enough of them must agree on one line.
+The edge is placed at each radius by itself, and enough radii must agree on one line.
 """
 
 from __future__ import annotations
@@ -31,8 +31,8 @@ uncertainty, since a camera may have sharpened or smoothed in either.
 """
 
 GRAIN = 6.0
-"""Half pixels by which an edge may be misplaced where the light beside it changes by a whole step:
-a quarter of the profile that places it."""
+"""Half pixels by which an edge may be misplaced where the light beside it changes by as much as the
+edge itself: a quarter of the profile that places it."""
 
 LEAST_BIAS = 0.15
 """Pixels an edge may lie off as a whole for reasons that its rows do not show."""
@@ -96,7 +96,7 @@ def place_separation(
     share = float(agree.mean())
     if share < DOUBTFUL_SHARE:
         return None
-    # a grain along the edge errs alike over a good part of it: two independent stretches
+    # a grain along the edge has one error over much of its length: two independent stretches
     grainy = 0.25 * GRAIN * min(ground.grain / rows.size, 1.0) * pixel
     alike = agree.sum() / (2.0 * INDEPENDENT)
     error = math.hypot(error, grainy * math.sqrt(alike))
@@ -156,9 +156,10 @@ def _rows_of(linear: Floats, half: int) -> _Rows:
 
 
 def _unevenness(mean: Floats, before: Floats, after: Floats, margin: int) -> float:
-    """Return by which share of the step the light farther out differs from that used, both sides.
+    """Return the difference of the light farther out from that used, as a share of the step.
 
-    Rows beside a grain that runs along the edge all err alike, so their scatter does not show it.
+    Both sides count. Rows beside a grain along the edge all have the same error, so their scatter
+    does not show it.
     """
     step = after - before
     off = [mean[:margin].mean(axis=0) - before, mean[-margin:].mean(axis=0) - after]

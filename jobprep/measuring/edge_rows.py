@@ -19,7 +19,7 @@ WHOLE_SHARE = 0.75
 SURE_SHARE = 0.65
 
 DOUBTFUL_SHARE = 0.45
-"""Share of radii that agree on an edge: free of doubt, taken in, mentioned."""
+"""Share of radii that agree on an edge which is free of doubt, counts, is mentioned."""
 
 GIVEN = from_degrees(0.5)
 """Standard uncertainty of a direction that a person gave."""
@@ -58,7 +58,7 @@ class EdgeRows:
 
     @property
     def is_sure(self) -> bool:
-        """Whether it may stand in a design: seen at most radii, and no mere shade."""
+        """Whether it may stand in a design: seen at most radii, and more than a shade."""
         return self.share >= SURE_SHARE and self.step >= SHADE_STEP and not self.of_ground
 
     @property

@@ -136,7 +136,10 @@ def fit_ellipse(
 
 
 def fit_upright_ellipse(points: ArrayLike) -> EllipseFit:
-    """Fit an ellipse with axes along x and y: a circle seen with unequal scales."""
+    """Fit an ellipse with axes along x and y: a circle seen with unequal scales.
+
+    Raises ``ValueError`` as ``fit_circle`` does, or where the fit does not settle.
+    """
     xy = np.asarray(points, dtype=np.float64)
     centre, radius = taubin_circle(xy)
     start = Ellipse(centre, (radius, 0.0, radius))

@@ -42,7 +42,7 @@ class InnerCircle(NamedTuple):
 
 
 def find_centre(picture: Picture, plane: DiscPlane) -> tuple[DiscPlane, tuple[InnerCircle, ...]]:
-    """Return the plane with its centre found as well as circles and lines show, and the circles.
+    """Return the plane with the centre that circles and lines show, and the circles.
 
     ``plane`` has no shift yet.
     """
@@ -99,7 +99,7 @@ def _vote(edges: EdgePixels) -> Floats:
 
 
 def _radii(edges: EdgePixels, centre: Floats) -> list[float]:
-    """Return radii at which edges that face the centre lie in most directions, smallest first."""
+    """Return the radii where edges face the centre in the most directions, smallest first."""
     offset = edges.places - centre
     radius = np.hypot(offset[:, 0], offset[:, 1])
     facing = np.abs((offset * edges.normals).sum(axis=1)) / np.maximum(radius, 1e-9)

@@ -45,7 +45,7 @@ RING_SUPPORT = 0.45
 """The same of one about the same centre: sectors may be missing from the outer ring."""
 
 OUTER_EXCESS = 0.3
-"""Of close rims the outermost wins that stands out this much of what the clearest one does."""
+"""Of close rims one outside the clearest wins if it stands out at least this share as much."""
 
 BY_HAND = 1.5
 """Working pixels by which a person misses an edge (standard uncertainty);
@@ -63,8 +63,8 @@ class DiscOutline:
     """The rim in the picture; ``support`` is the share of directions in which it was seen.
 
     ``covariance`` is that of centre and S, in working pixels; ``spread`` the scatter of the edge
-    about the ellipse. ``given`` says that a person gave points on it; then
-    its support is 0 where the picture shows no edge along them.
+    about the ellipse. ``given`` says that a person gave points on it; then its support is 0 where
+    the picture shows no edge along them.
     """
 
     ellipse: Ellipse
@@ -110,8 +110,7 @@ def find_disc(picture: Picture) -> DiscOutline | None:
 def given_rim(picture: Picture, points: Floats) -> DiscOutline:
     """Return the rim through points (n, 2) that a person gave.
 
-    The edge that the picture shows there is taken if the points lie on it; else the points alone
-    count.
+    Where the points lie on an edge that the picture shows, the edge counts, else the points alone.
 
     Raises
     ------
@@ -133,7 +132,7 @@ def given_rim(picture: Picture, points: Floats) -> DiscOutline:
 
 
 def _is_known(centre: Floats, radius: float, known: tuple[Ellipse, float]) -> bool:
-    """Say whether a search would only find a known ellipse again."""
+    """Return whether a search would only find a known ellipse again."""
     ellipse, support = known
     size = math.sqrt(math.prod(ellipse.semi_axes))
     near, alike = (0.25, 0.15) if support > 0.7 else (0.06, 0.05)
@@ -141,7 +140,7 @@ def _is_known(centre: Floats, radius: float, known: tuple[Ellipse, float]) -> bo
 
 
 def _is_about(outer: Ellipse, inner: Ellipse) -> bool:
-    """Say whether an ellipse lies about another as two rings of a disc do."""
+    """Return whether an ellipse lies about another as two rings of a disc do."""
     size = math.sqrt(math.prod(inner.semi_axes))
     return math.dist(outer.centre, inner.centre) < 0.08 * size
 
@@ -236,7 +235,7 @@ def _picked(
 
 
 def _share(ellipse: Ellipse, places: Floats, rays: Floats, weights: Floats) -> float:
-    """Return how much of an ellipse edges lie on: mean of their share of rays and their weight."""
+    """Return how well edges show an ellipse: the mean of their share of rays and their weight."""
     near = np.abs(signed_distances(ellipse, places)) < 1.5
     seen = np.zeros(360)
     np.maximum.at(seen, rays[near], weights[near])

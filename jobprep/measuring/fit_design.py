@@ -1,8 +1,8 @@
-"""What of a measurement can stand in one design: sizes that go with each other once rounded.
+"""The part of a measurement that can stand in one design: sizes that agree once rounded.
 
 Every length is measured by itself, so a ring may come out a little wider than its disc, or a hole
-a little beyond the rim. What differs by rounding or uncertainty alone is brought together; what
-cannot be is left out, and so is what no film is cut as narrow as. Either is said.
+a little beyond the rim. Sizes that differ only by rounding or uncertainty are made equal; the rest
+is left out, and so is whatever is too narrow to cut. A sentence reports each change.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ Written = Callable[[Measured], float]
 """The number that a design file gets for a length."""
 
 UNMEASURED_HOLE = 3.0
-"""Diameter, mm, written for a hole of which only the middle was taken."""
+"""Diameter, mm, written for a hole of which only the middle was measured."""
 
 JOINT = 0.2
 """Width, mm, that the joints beside a sector may take from it."""

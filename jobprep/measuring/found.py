@@ -1,4 +1,4 @@
-"""What the search in a photograph has settled on, as far as no correction changes it."""
+"""The result of the search in a photograph, before any correction."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ POOR_CENTRE = 0.006
 """Standard uncertainty of the centre (disc radii) at which it is doubted."""
 
 GRAINY = 0.3
-"""Pixels by which the rows of an edge scatter in a picture that may gain by being softened."""
+"""Scatter of an edge's rows, pixels, from which softening the picture may help."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,7 +68,7 @@ class DiscSeen:
 
     @property
     def doubt(self) -> str:
-        """Why the disc as a whole may be wrong; empty where nothing speaks for that."""
+        """Why the disc as a whole may be wrong; empty where nothing suggests that."""
         outline = self.outline
         if outline.given and not outline.support:
             return ""

@@ -1,4 +1,4 @@
-"""What a person gives of a disc in a photograph beside its separations: its bore, its holes."""
+"""What a person gives of a disc in a photograph besides its separations: bore and holes."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ def given_bore(plane: DiscPlane, points: tuple[Point, ...], reduction: float) ->
 def with_given_holes(
     found: tuple[FoundHole, ...], plane: DiscPlane, corrections: Corrections, reduction: float
 ) -> tuple[FoundHole, ...]:
-    """Return the holes that were found less those that are none, and those that are given."""
+    """Return the holes found, without those that a person removes, and those that are given."""
     away = plane.from_picture(np.array(corrections.no_holes).reshape(-1, 2) * reduction)
     slack = 2.0 * CLICK / plane.pixels
     kept = tuple(

@@ -1,4 +1,4 @@
-"""Find glare: round spots where the picture is white beyond telling."""
+"""Find glare: round spots where the picture is saturated white."""
 
 from __future__ import annotations
 

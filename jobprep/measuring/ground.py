@@ -48,7 +48,7 @@ def ground_of(disc: Unwrapped, plane: DiscPlane) -> Ground:
 
 
 def on_ground(sides: Floats | None, size: float, ground: Ground) -> bool:
-    """Say whether both ``sides`` (2, 3) look like a grainy ground, and their step is of its own."""
+    """Return whether ``sides`` (2, 3) look like a grainy ground, and their step like its own."""
     if sides is None or size > MOST_GRAINS * ground.grain:
         return False
     off = np.sqrt(((sides - ground.colour) ** 2).sum(axis=1))
@@ -56,7 +56,7 @@ def on_ground(sides: Floats | None, size: float, ground: Ground) -> bool:
 
 
 def goes_on(picture: Picture, plane: DiscPlane, direction: float, step: Floats, half: int) -> bool:
-    """Say whether the ground beyond the rim steps like an edge, in its line: a grain, a board."""
+    """Return whether the ground beyond the rim continues the step of an edge: a grain, a board."""
     pixel = 1.0 / plane.pixels
     radii = np.arange(1.03, BEYOND, ROW_PIXELS * pixel)
     along = np.array([math.cos(direction), math.sin(direction)])

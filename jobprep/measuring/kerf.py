@@ -7,8 +7,8 @@ the coupon's sizes differ, its slope: one forced to a scale of 1 would turn an e
 kerf, one through the origin would turn the kerf into scale.
 
 The uncertainty joins two parts (JCGM 100:2008, 4.2, 4.3.7 and 5.1.2): the scatter of the readings,
-widened for their number, and the error of the instrument, which repeating does not lessen: it is
-taken as one and the same for repeated readings of one length.
+widened for their number, and the error of the instrument. Repeating does not reduce that: it counts
+as the same in all readings of one length.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ LEAST_LEVER = 5.0
 cannot tell it (common practice, no source)."""
 
 MOST_SCALE_ERROR = 0.001
-"""How far the scale may be off where the readings do not tell it, as a share of 1, either way: a
+"""How far the scale may be off where the readings do not show it, as a share of 1, either way: a
 cutter's steps and film that grows or shrinks (common practice, no source)."""
 
 SENSE_RATIO = (1.7, 2.3)
@@ -46,10 +46,9 @@ class KerfFit:
     """The kerf along one direction.
 
     ``kerf`` is the full width of the cut, mm. ``scale`` is as cut over as drawn, None where the
-    readings do not tell and 1 was taken. ``outliers`` index the readings left out, ``offs`` say
-    how far each of the readings, left out or not, lies off, mm; ``lone`` index those which alone
-    decide the scale, so that nothing would show an error of theirs. ``degrees_of_freedom`` are
-    those of the scatter.
+    readings do not show it and 1 was taken. ``outliers`` index the readings left out; ``offs`` say
+    how far each reading, left out or not, lies off, mm; ``lone`` index those that decide the scale
+    alone, so that nothing would show their error. ``degrees_of_freedom`` are those of the scatter.
     """
 
     along: Direction
@@ -152,7 +151,7 @@ def refusals(fits: Sequence[KerfFit]) -> Iterator[str]:
 
 
 def doubts(fits: Sequence[KerfFit], in_use: float | None = None) -> Iterator[str]:
-    """Yield what to think about before a result is used; ``in_use`` is the kerf planned with."""
+    """Yield the cautions about a result; ``in_use`` is the kerf that planning uses now."""
     for fit in fits:
         yield from _doubts_of_fit(fit)
     if differ(fits):
@@ -219,7 +218,7 @@ def _known_slope(x: Floats) -> float | None:
 def _joined(
     line: LineFit, variance: float, used: Sequence[KerfReading], weights: Sequence[float]
 ) -> float:
-    """Return the standard uncertainty out of the readings' scatter and the instrument's error."""
+    """Return the standard uncertainty from the readings' scatter and the instrument's error."""
     groups: dict[tuple[str, float, int], float] = defaultdict(float)
     for reading, weight in zip(used, weights, strict=True):
         key = (reading.kind, reading.drawn, reading.kerfs)
@@ -232,7 +231,7 @@ def _joined(
 
 
 def _of_scale(line: LineFit, x: Floats) -> float:
-    """Return what a scale that was taken as 1 adds to the standard uncertainty of the kerf, mm.
+    """Return what a scale taken as 1 adds to the standard uncertainty of the kerf, mm.
 
     The limits count as those of a rectangular distribution (JCGM 100:2008, 4.3.7).
     """

@@ -16,9 +16,9 @@ from jobprep.measuring.shade import circle_growth
 from jobprep.measuring.unwrap import Unwrapped, faint_circle
 
 CIRCLE_ERROR = 0.7
-"""Standard uncertainty in pixels of a diameter within the rim, beside the scatter of its edge: blur
-and coarse colour move the whole edge. Of bores, ring limits and holes in 40 of the computed
-photographs of the tests the root mean square was 0.5, 0.6 and 0.8."""
+"""Standard uncertainty, pixels, of a diameter within the rim, besides the scatter of its edge: blur
+and coarse colour move the whole edge. In 40 of the tests' computed photographs the root mean square
+error was 0.5 for bores, 0.6 for ring limits and 0.8 for holes."""
 
 RIM_SHARES = 4.0
 """Places of the rim that share their noise."""
@@ -28,7 +28,7 @@ LENS = 3e-4
 picture, a disc of two thirds of its width a tenth off its middle; worked out from the cubic law."""
 
 LENS_LENGTH = 1.5e-3
-"""By which share such a lens shortens or lengthens what lies near the centre."""
+"""Share by which such a lens shortens or lengthens lengths near the centre."""
 
 BEYOND_RIM = (1.018, 1.068)
 """Where, in radii of the rim, another circle may be the true rim."""
@@ -89,7 +89,7 @@ def scaled_lengths(
     """Return the lengths of a picture whose rim is ``diameter`` mm across, if that is known.
 
     A diameter without uncertainty is the true one, another is that of the rim as seen. A second
-    circle seen close outside may be the rim itself: then both are possible, but where a person gave
+    circle seen close outside may be the rim itself: then both are possible, unless a person gave
     points on the rim.
     """
     grown = circle_growth(picture, plane, 0.0, 0.0, 1.0, found.growth)

@@ -1,9 +1,9 @@
 """From how a film looks in a photograph to what it lets through, as a CIELAB colour.
 
-Each channel of linear light is held against that of white in the same picture. With the light
-behind it, a film is seen through once. On white paper the light goes through it to the paper and
-back, so each channel is squared; its root comes near to a single pass. What the film itself
-reflects, and what goes to and fro between film and paper, is left out.
+Each channel of linear light is divided by that of white in the same picture. With the light behind
+it, a film is seen through once. On white paper the light goes through it to the paper and back, so
+each channel is squared; its root is close to a single pass. Light that the film itself reflects,
+and light reflected between film and paper, is left out.
 """
 
 from __future__ import annotations
@@ -26,14 +26,14 @@ CAMERA_OFF = 2.5
 source)."""
 
 TWO_PASSES_OFF = 2.5
-"""The same of what undoing a second pass leaves out (common practice, no source)."""
+"""The same for what undoing a second pass leaves out (common practice, no source)."""
 
 UNBALANCED_OFF = math.log(1.5) / math.sqrt(3.0)
 """Standard uncertainty of a channel's logarithm where no white is known: a camera's own balance may
 leave half a stop either way (common practice, no source)."""
 
 LEAST_WHITE = 0.02
-"""Linear light below which a channel is no white."""
+"""Least linear light of white in a channel."""
 
 TWO_PASSES = (
     "the light went through the films twice, to the paper and back: each colour is undone to a "
@@ -70,7 +70,7 @@ class FilmColour(NamedTuple):
 
 
 def film_colour(seen: Floats, scatter: Floats, lighting: Lighting) -> FilmColour:
-    """Return the colour of a film from its linear colour (3,) and the scatter (3,) of that."""
+    """Return the colour of a film from its linear colour (3,) and the scatter (3,) of it."""
     through = _through(seen, lighting)
     lab = lab_from_linear(through)
     off = [CAMERA_OFF]
@@ -87,7 +87,7 @@ def film_colour(seen: Floats, scatter: Floats, lighting: Lighting) -> FilmColour
 
 
 def light_warnings(lighting: Lighting) -> tuple[str, ...]:
-    """Return what to know of colours found under such light."""
+    """Return the cautions about colours found under such light."""
     if lighting.way is None:
         return (UNSAID,)
     told = (TWO_PASSES,) if lighting.way == "paper" else ()

@@ -1,4 +1,4 @@
-"""What a measured disc looks like, in words: a mirrored one is noticed by its order."""
+"""What a measured disc looks like, in words: the order shows whether it is mirrored."""
 
 from __future__ import annotations
 

@@ -18,7 +18,7 @@ from jobprep.measuring.unwrap import Unwrapped
 from jobprep.units import TURN
 
 LEAST_DIFFERENCE = 6.0
-"""CIELAB distance from its zone at which a place is looked at."""
+"""CIELAB distance from its zone at which a place may be a hole."""
 
 SMALLEST, LARGEST = 0.009, 0.12
 """Radii, in disc radii, between which a round place may be a hole; at least three pixels."""

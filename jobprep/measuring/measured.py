@@ -40,11 +40,11 @@ class Measured(NamedTuple):
 
 
 def student_factor(degrees_of_freedom: float) -> float:
-    """Return what to widen a standard uncertainty by, so that two of it still cover 95.45 %.
+    """Return the factor that widens a standard uncertainty, so that two of it still cover 95.45 %.
 
-    No degree of freedom gives infinity: nothing is known of the spread.
-    Source: JCGM 100:2008, annex G.3; beyond the table the expansion of t
-    in 1/nu about the normal quantile 2 (Abramowitz & Stegun 26.7.5).
+    Without a degree of freedom it is infinite: nothing is known of the spread.
+    Source: JCGM 100:2008, annex G.3; beyond the table the expansion of t in 1/nu about the normal
+    quantile 2 (Abramowitz & Stegun 26.7.5).
     """
     if degrees_of_freedom < 1.0:
         return math.inf

@@ -1,4 +1,4 @@
-"""What was measured of an original disc, whichever way.
+"""What was measured of an original disc, from points or from a photograph.
 
 Lengths are mm (or the unit of the points, while ``scale`` is None), directions radians
 anticlockwise from +x with y up; the disc's centre is the origin and its zero points to 12 o'clock.

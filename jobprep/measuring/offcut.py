@@ -1,9 +1,9 @@
 """The outline of a leftover in a photograph, beside a sheet of paper that gives the scale.
 
 The ground's colour is taken round the picture's border, the film's from the largest thing that
-differs from it; the edge lies where the light is half way between the two. The errors that the
-sheet's sides, its corners in the picture and the pixels may bring are added up, and the outline is
-kept that far inside.
+differs from it; the edge lies where the light is half way between the two. The errors of the
+sheet's sides, of its corners in the picture and of the pixels are added up, and the outline is kept
+that far inside.
 """
 
 from __future__ import annotations
@@ -27,10 +27,10 @@ LEAST_CONTRAST = 8.0
 """CIELAB distance from the ground by which film must stand out."""
 
 LEAST_SHARE = 0.003
-"""Of the picture that a leftover must fill."""
+"""Least share of the picture that a leftover fills."""
 
 LEAST_SPOT = 12
-"""Pixels of a hole in the film: less is noise or dust."""
+"""Least pixels of a hole in the film: less is noise or dust."""
 
 UNLIKE, MOST_UNLIKE = 0.6, 0.03
 """How far a pixel may be from the film's own brightness, in steps from the ground to the film, and
@@ -44,7 +44,7 @@ SIMPLER = 0.5
 """Pixels by which a side may be straightened."""
 
 COVERAGE = 2.0
-"""Standard uncertainties of the sheet's corners that are kept clear of."""
+"""Standard uncertainties of the sheet's corners that the outline stays inside."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,7 +58,7 @@ class Offcut:
 def find_offcut(picture: Picture, sheet: FoundSheet, inset: float | None = None) -> Offcut:
     """Return the leftover in a picture, its outline kept ``inset`` mm inside what is seen.
 
-    By default that is as far as it may be off.
+    By default ``inset`` is how far the outline may be off.
 
     Raises
     ------

@@ -31,8 +31,8 @@ def find_outliers(
 ) -> tuple[int, ...]:
     """Return the indices of the points that do not belong to the line of the others.
 
-    The scatter is taken from the points, but not below their given ``uncertainty``. Fewer than
-    two points more than the line needs leave nothing to judge by: then none is named.
+    The scatter is taken from the points, but not below their given ``uncertainty``. At least two
+    points more than the line needs are needed to judge: with fewer, none is named.
     """
     design, target = design_of(x, y, slope)
     design, target = design / uncertainty[:, None], target / uncertainty

@@ -2,8 +2,8 @@
 
 ``prepare_photo`` unpacks the picture and looks for the sheet of paper in it; ``read_disc`` finds
 the disc, its centre, rings and separations, or takes the rim that a person gives;
-``fit_photo`` takes in what else a person knows better, and gives the measurement. Whoever changes
-corrections again and again keeps the first two, as long as the rim stays.
+``fit_photo`` applies a person's other corrections, and gives the measurement. While only those
+change, the results of the first two stages can be kept.
 """
 
 from __future__ import annotations
@@ -81,9 +81,10 @@ def measure_photo(
     Raises
     ------
     CannotDoError
-        The photo extra is missing, or no disc or sheet of paper is found.
+        The photo extra is missing, no disc or sheet of paper is found, or the disc is no circle in
+        the plane of that sheet.
     InputError
-        The picture cannot be read.
+        The picture cannot be read, or no rim or bore goes through the points of the corrections.
     """
     known = replace(corrections, diameter=diameter or corrections.diameter)
     reading = read_disc(prepare_photo(path, setting), known.rim, tell)
@@ -108,7 +109,7 @@ def prepare_photo(path: Path, setting: PhotoSetting = UNKNOWN_SETTING) -> Prepar
 def read_disc(
     photo: PreparedPhoto, rim: tuple[Point, ...] = (), tell: Tell | None = None
 ) -> DiscReading:
-    """Read the disc, softened more and more until nothing is open or it shows no more.
+    """Read the disc, softening the picture until no question is open or it shows no more.
 
     ``rim`` are five or more points on its rim, pixels of the upright file, that a person gives.
 
@@ -142,12 +143,14 @@ def fit_photo(
 ) -> PhotoMeasurement:
     """Return the measurement of a disc that was read, with the corrections of a person.
 
-    Their rim must be that which it was read with. ``films`` are proposed for the zones.
+    Their rim must be the one that the disc was read with. ``films`` are proposed for the zones.
 
     Raises
     ------
     CannotDoError
         The disc is no circle in the plane of its sheet of paper.
+    InputError
+        No circle goes through the points of the bore.
     """
     photo, outline = reading.photo, reading.seen.outline
     known = replace(photo.setting, diameter=corrections.diameter or photo.setting.diameter)

@@ -41,8 +41,8 @@ SCANNED = (
 class PhotoSetting:
     """What is known of how a picture was taken.
 
-    ``diameter`` of the rim, mm; ``sheet`` the paper in the picture; ``pixel`` mm of a scan's file;
-    ``light`` how the light fell. None of what nobody said.
+    ``diameter`` of the rim, mm; ``sheet`` the paper in the picture; ``pixel``, mm, of a scan's
+    file; ``light`` how the light fell. Each is None where it is unknown.
     """
 
     diameter: float | None = None
@@ -71,7 +71,7 @@ def sheet_named(text: str) -> SheetOfPaper:
 
 
 def setting_of(known: Corrections) -> PhotoSetting:
-    """Return how a picture was taken as far as a person's corrections say it."""
+    """Return what a person's corrections say about how a picture was taken."""
     return PhotoSetting(
         sheet=None if known.paper is None else sheet_named(known.paper),
         pixel=None if known.scan is None else MM_PER_INCH / known.scan,

@@ -36,13 +36,13 @@ MOST_PIXELS_AT_ONCE = 40_000_000
 
 FORMATS = ("JPEG", "PNG", "TIFF")
 DRAFTED = ("JPEG", "MPO")
-"""Those that are unpacked at a fraction of their size."""
+"""Formats that are unpacked at a fraction of their size."""
 
 BROKEN = (
     *(ArithmeticError, AttributeError, EOFError, LookupError, MemoryError, OSError),
     *(SyntaxError, TypeError, ValueError, struct.error),
 )
-"""What broken files lead to in the decoders."""
+"""The errors of the decoders for broken files."""
 
 _TOO_LARGE = "is too large; reduce it to less than"
 

@@ -66,7 +66,7 @@ class _Solution:
 def measure_points(taken: PointSet) -> Measurement:
     """Measure a disc from points already read.
 
-    Raises ``InputError`` when they make none, or do not say which way y grows.
+    Raises ``InputError`` when they make no disc, or do not say which way y grows.
     """
     if taken.y_down is None:
         raise InputError.of(taken.file, NO_WAY_OF_Y, field="y")
@@ -324,7 +324,7 @@ def _arc_warnings(fits: dict[str, CircleFit]) -> list[str]:
 
 
 def _stray_warnings(xy: Floats, groups: Groups, taken: PointSet) -> list[str]:
-    """Point at points that lie far off the circle of the others."""
+    """Return a warning for each point that lies far off the circle of the others."""
     found = []
     for key in ("rim", "bore", "inner", "outer"):
         indices = groups.get(key, [])

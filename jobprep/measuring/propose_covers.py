@@ -1,7 +1,7 @@
-"""Whether a measured disc needs covers: its look shows what holds no piece, its thickness films.
+"""Whether a measured disc needs covers.
 
-A photograph shows no glue and no clear cover, and what lies under a hub is hidden. So covers are
-proposed where pieces would have nothing to hold them, and where the disc is thicker than its film.
+A photograph shows no glue and no clear cover, and a hub hides what lies under it. So covers are
+proposed where nothing would hold the pieces, and where the disc is thicker than its film.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ COVER_FILM = "clear"
 
 
 class Covers(NamedTuple):
-    """Whether to lay a cover on each side, and what to say of it, line by line."""
+    """Whether to lay a cover on each side, and the reasons, line by line."""
 
     wanted: bool
     remarks: tuple[str, ...]
@@ -67,5 +67,5 @@ def propose_covers(
 
 
 def _is_loose(rings: Sequence[ColourRing]) -> bool:
-    """Whether some piece does not go round the bore all in one."""
+    """Whether some piece does not go all the way round the bore."""
     return any(len(ring.edges) > 1 or ring.inner_diameter is not None for ring in rings)

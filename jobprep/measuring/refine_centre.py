@@ -30,10 +30,10 @@ def refine_centre(
 ) -> Refined:
     """Solve for the centre, all directions and the growth of dark sides together.
 
-    A centre wrong by ``e`` shows as rows that lie ``e`` off, across the ray: least squares over all
-    rows, with a shift of each edge as a whole held to its bias, a shift of all towards their bright
-    sides held to ``growth`` (standard deviation), and over circles as (x, y, uncertainty): where,
-    in the disc's plane, each puts the centre.
+    A centre wrong by ``e`` shows as rows that lie ``e`` off, across the ray. Least squares run over
+    all rows, with a shift of each whole edge limited by its bias and a shift of all towards their
+    bright sides limited by ``growth`` (standard deviation), and over the ``circles``, each as the
+    place (x, y) in the disc's plane where it puts the centre, and its uncertainty.
     """
     number = len(edges)
     count = 3 + 2 * number
@@ -67,9 +67,9 @@ def refine_centre(
 def unexplained_shift(edges: tuple[EdgeRows, ...], growth: float) -> float:
     """Return the standard deviation, in disc radii, of shifts that the edges' biases leave open.
 
-    Lines through one centre miss it by no more than they are uncertain, once the growth of dark
-    sides is allowed for. What they miss it by beyond that shifts edges as a whole: the lamp's
-    slant, a lens that bends. The chi-squared of the misses about the best centre is brought to its
+    Lines through one centre miss it by no more than their uncertainty, once the growth of dark
+    sides is allowed for. A larger miss comes from whole edges that are shifted, by the lamp's slant
+    or a lens that bends. The chi-squared of the misses about the best centre is brought to its
     expectation (R. Birge, Physical Review 40 (1932) 207-227, from memory).
     """
     misses, variances, designs = [], [], []

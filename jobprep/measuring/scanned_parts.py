@@ -1,8 +1,8 @@
 """The parts of a kerf coupon on a flatbed scanner: how wide each is along x and along y.
 
-Parts lie as they were cut, none turned: what is measured across the scan is along x, what is
-measured down it along y. Each side is placed by the edges along it, and a part is known by its
-drawn size, which no kerf changes by half.
+Parts lie as they were cut, none turned: across the scan is along x, down the scan along y. Each
+side is placed by the edges along it, and a part is recognised by its drawn size, which no kerf
+changes by half.
 """
 
 from __future__ import annotations
@@ -40,10 +40,10 @@ EDGE_OFF = 0.5
 same on every part, so that they pass for kerf (common practice, no source)."""
 
 MOST_TURNED = from_degrees(10.0)
-"""How far a part may lie turned and still be taken as cut."""
+"""How far a part may lie turned and still count as lying as cut."""
 
 LEAST_SIDE = 2.0
-"""mm; what is smaller is dust."""
+"""Least side of a part, mm; anything smaller is dust."""
 
 
 HALF_WIDTHS = (LEAST_HALF_WIDTH, MOST_HALF_WIDTH)
@@ -81,10 +81,10 @@ def scanned_kerfs(
     pixel: float,
     place: Place,
 ) -> tuple[KerfReading, ...]:
-    """Return what a scan says of the width of the cut, along x and along y.
+    """Return the width of the cut that a scan shows, along x and along y.
 
-    Of the parts those count that are as large as ``drawn`` (width, height), less a kerf. A scanner
-    has a scale of its own, so its parts are fitted by themselves, and only their kerf is returned.
+    Only parts that are as large as ``drawn`` (width, height), less a kerf, count. A scanner has a
+    scale of its own, so its parts are fitted by themselves, and only their kerf is returned.
 
     Raises
     ------
@@ -195,5 +195,5 @@ def _part(picture: Picture, rough: Floats, pixel: float) -> ScannedPart | None:
 
 
 def _apart(first: StraightSide, second: StraightSide, middle: Floats) -> float:
-    """Return how far two nearly parallel sides lie apart, at a place between them."""
+    """Return the distance of two nearly parallel sides, at a place between them."""
     return abs(cross(first.along, middle - first.at)) + abs(cross(second.along, middle - second.at))

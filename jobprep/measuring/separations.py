@@ -2,8 +2,8 @@
 
 A separation is a step in colour that all radii show in one direction. Steps are looked for with the
 median over the radii, which a speck, a hair, a glare spot or a grain of the table does not move;
-then each radius places the edge for itself, and enough of them must agree on one line through the
-centre. What agrees only in part is kept and called doubtful; what does not, is dropped.
+then the edge is placed at each radius by itself, and enough radii must agree on one line through
+the centre. Where only some agree the edge is kept and called doubtful; with fewer it is dropped.
 """
 
 from __future__ import annotations

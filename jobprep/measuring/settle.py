@@ -29,15 +29,15 @@ MOST_MISS = 0.012
 """Disc radii by which a separation may miss the centre, once that is found."""
 
 FAR = 0.7
-"""Working pixels from the centre that the disc was looked through about up to which what was found
-is only placed again; its colours and rings do not change by so little."""
+"""Working pixels that the centre may move before the disc is searched again; after a smaller step
+what was found is only placed again, since colours and rings do not change."""
 
 STRAY = 4.0
 """Standard uncertainties off the separations' centre at which a circle no longer counts."""
 
 SHEET_OFF = 0.002
-"""Standard uncertainty, in disc radii, of the centre that a sheet of paper shows, beside that of
-its corners: neither lies quite flat (common practice, no source)."""
+"""Standard uncertainty, in disc radii, of the centre that a sheet of paper shows, besides that of
+its corners: neither paper nor disc lies quite flat (common practice, no source)."""
 
 
 class _Searched(NamedTuple):
@@ -119,7 +119,7 @@ def settle(
 
 
 def _is_far(first: DiscPlane, second: DiscPlane) -> bool:
-    """Say whether the centre moved so far that the disc must be looked through again."""
+    """Return whether the centre moved so far that the disc must be searched again."""
     places = [np.asarray(plane.to_picture((0.0, 0.0))) for plane in (first, second)]
     return math.dist(*places) > FAR
 
@@ -155,7 +155,7 @@ def _placed_again(
 def _agreeing(
     edges: tuple[EdgeRows, ...], places: list[tuple[float, float, float]], growth: float
 ) -> list[bool]:
-    """Say which circles lie about the centre that the separations alone ask for."""
+    """Return which circles lie about the centre that the separations alone give."""
     if len(edges) < 3:
         return [True] * len(places)
     (x, y), _, covariance, _ = refine_centre(edges, (), growth)

@@ -10,7 +10,7 @@ a² - b²: the edge looks shifted towards the bright side by p / 8 times
 
 A lamp at a slant that shifts the shadow by s moves every edge by s / 2, as if the disc lay
 elsewhere, and adds |s| / 2 times the contrast. So whatever the lamp, dark sides grow by one
-``growth`` times their contrast, and so do openings shrink; separations show how much.
+``growth`` times their contrast, and openings shrink by as much; separations show how much.
 """
 
 from __future__ import annotations

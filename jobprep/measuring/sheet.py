@@ -37,13 +37,13 @@ SEARCH_PIXELS = 480
 """Longer side of the reduced picture in which the sheet is looked for."""
 
 LEAST_SHARE = 0.05
-"""Of the picture that a sheet must fill."""
+"""Least share of the picture that a sheet fills."""
 
 MOST_CHROMA = 25.0
 """CIELAB chroma of paper, under a warm lamp too (common practice, no source)."""
 
 LEAST_FILLED = 0.5
-"""Of the four corners' area that must be bright: a disc may lie on the rest."""
+"""Least share of the area between the four corners that is bright: a disc may lie on the rest."""
 
 MOST_OVAL = 0.025
 """Share by which a disc may be longer one way than another, laid flat by its sheet: more than two
@@ -52,7 +52,7 @@ sides may be off, so that it is another sheet, or not in its plane."""
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class SheetOfPaper:
-    """What a sheet measures, ``width`` by ``height`` mm, and how far each may be off either way."""
+    """The size of a sheet, ``width`` by ``height`` mm, and how far each may be off either way."""
 
     paper: Paper
     width_off: float
@@ -155,10 +155,10 @@ def rim_diameter(found: FoundSheet, rim: Ellipse, rim_off: float) -> Measured:
 
 
 def disc_centre(found: FoundSheet, rim: Ellipse) -> tuple[Floats, float]:
-    """Return where the centre of a disc with this ``rim`` lies in the picture, and how surely.
+    """Return where the centre of a disc with this ``rim`` lies in the picture, and its uncertainty.
 
-    Working pixels (2,) and their standard uncertainty. The middle of the rim's ellipse is not the
-    disc's centre where the camera stands near: the sheet's perspective tells them apart.
+    Working pixels (2,) and their standard uncertainty. When the camera is near, the middle of the
+    rim's ellipse is not the disc's centre: the sheet's perspective gives the difference.
     """
     points = rim.at(np.linspace(0.0, TURN, 180, endpoint=False))
 
@@ -193,7 +193,7 @@ def white_of_sheet(
 
 
 def sheet_remark(found: FoundSheet, rim: Ellipse) -> str:
-    """Return what the scale of a sheet is worth, and what would better it."""
+    """Return a remark on how good the scale of a sheet is, and how to improve it."""
     sheet = found.sheet
     slant = number(to_degrees(found.slant(np.array(rim.centre))), 0)
     said = f"the scale is from a sheet of paper, {sheet.name}, seen {slant}° from straight above"
@@ -234,7 +234,7 @@ def _rough_corners(picture: Picture) -> list[Floats]:
 
 
 def _four_corners(region: Floats) -> Floats | None:
-    """Return the hull's four main corners (column, row), where they hold little more than it."""
+    """Return the hull's four main corners (column, row), where they enclose little more than it."""
     import shapely
 
     rows, columns = np.nonzero(region)

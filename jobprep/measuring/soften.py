@@ -14,8 +14,8 @@ from jobprep.measuring.colour import srgb_from_linear
 from jobprep.measuring.picture import Picture
 
 SOFTENINGS = (0.0, 1.2, 2.4)
-"""Standard deviations, in working pixels, with which a picture is read, one after the other, until
-a reading leaves no question open; `common practice, no source`."""
+"""Standard deviations, working pixels, of the softening with which a picture is read, one after the
+other, until a reading leaves no question open; `common practice, no source`."""
 
 
 def softened(picture: Picture, deviation: float) -> Picture:

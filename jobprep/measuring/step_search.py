@@ -16,7 +16,7 @@ from jobprep.measuring.unwrap import RingLimits, Unwrapped
 from jobprep.units import TURN, from_degrees
 
 LEAST_STEP = 1.6
-"""Smallest median CIELAB step looked at."""
+"""Smallest median CIELAB step that may be an edge."""
 
 GROUND_RATIO = 3.0
 """How far a step must stand out from those either side: a grainy table steps everywhere."""
@@ -88,7 +88,7 @@ def peaks(steps: Floats, directions: Floats, closest: float) -> list[float]:
 
 
 def _belongs(direction: float, step: float, other: float, height: float, closest: float) -> bool:
-    """Say whether a step is only the foot of a higher one."""
+    """Return whether a step is only the foot of a higher one."""
     apart = abs(math.remainder(direction - other, TURN))
     return apart <= closest or (apart <= 2.0 * closest and step < 0.4 * height)
 

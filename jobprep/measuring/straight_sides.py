@@ -20,7 +20,7 @@ LEAST_SEEN = 0.35
 """Share of a side that must show an edge on one line."""
 
 CORNER_FLOOR = 0.3
-"""Standard uncertainty of a side's place, pixels, beside its scatter: lenses bend lines and paper
+"""Standard uncertainty of a side's place, pixels, besides its scatter: lenses bend lines and paper
 curls (common practice, no source)."""
 
 
@@ -54,8 +54,8 @@ def straight_side(
 ) -> StraightSide | None:
     """Place the side near the line from ``start`` to ``end``, within ``reach`` pixels either way.
 
-    ``floor`` is the standard uncertainty of its place, pixels, beside the scatter of its edge. None
-    where too little of an edge is seen on one slightly bent line.
+    ``floor`` is the standard uncertainty of its place, pixels, besides the scatter of its edge. The
+    result is None where too little of an edge is seen on one slightly bent line.
     """
     along = end - start
     length = float(np.hypot(*along))

@@ -24,7 +24,7 @@ FAINT_CIRCLE = 1.2
 """CIELAB step of medians that counts as a faint circle."""
 
 LEAST_RADII = 5
-"""Radii that a faint circle must be looked for at, to stand out from those beside it."""
+"""Least number of radii to search for a faint circle: it must stand out from those beside it."""
 
 HIDING = 0.4
 """CIELAB by which octants differ (standard deviation) where a clear film's edge may go unseen: it
@@ -72,7 +72,7 @@ def unwrap(picture: Picture, plane: DiscPlane, glare: Floats) -> Unwrapped:
 
 
 def is_spoilt(glare: Floats, places: Floats) -> Floats:
-    """Return which (..., 2) places of the picture glare has spoilt."""
+    """Return which places (..., 2) of the picture glare has spoilt, (...)."""
     rows, columns = glare.shape
     x = np.clip(np.rint(places[..., 0]).astype(np.intp), 0, columns - 1)
     y = np.clip(np.rint(places[..., 1]).astype(np.intp), 0, rows - 1)
@@ -147,7 +147,7 @@ def faint_circle(disc: Unwrapped, low: float, high: float) -> float | None:
 
 
 def hides_faint_circle(disc: Unwrapped, low: float, high: float) -> bool:
-    """Say whether a grain or noise between two radii may hide the edge of a clear film there."""
+    """Return whether a grain or noise between two radii may hide the edge of a clear film there."""
     radii, rises = _octant_rises(disc, low, high)
     if len(radii) < LEAST_RADII:
         return True

@@ -9,7 +9,7 @@ from typing import NamedTuple
 from jobprep.measuring.picture import eight_bit, opened, require_extra
 
 QUALITY = 88
-"""Of the JPEG that is sent on, out of 100."""
+"""Quality of the JPEG that is sent on, out of 100."""
 
 
 class PictureWindow(NamedTuple):

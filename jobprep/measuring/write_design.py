@@ -25,7 +25,7 @@ from jobprep.units import number, to_degrees, to_dial
 ANGLE_DECIMALS = 3
 LENGTH_DECIMALS = 3
 LEAST_CHANGE = 0.5 * 10.0**-ANGLE_DECIMALS
-"""Less than this changes no decimal that is written, degrees or mm."""
+"""A smaller change alters no decimal that is written, degrees or mm."""
 
 CLEAR_FILM = "clear"
 OPAQUE_FILM = "black"
@@ -147,11 +147,10 @@ def design_text(
 ) -> DesignText:
     """Return the text of a design file.
 
-    ``films`` gives the film of a zone by the zone's name; else a zone named like one of
-    the ``library`` takes that, else the nearest proposal, else it is to be chosen, and what was
-    measured there stands beside it.
-    ``original`` is what else was measured of it. Covers are added where its thickness asks for
-    them, or where nothing seen would hold the pieces.
+    ``films`` gives the film of a zone by the zone's name. Otherwise a zone named like a film of the
+    ``library`` takes that, else the nearest proposal; else the film is to be chosen, and the colour
+    measured there stands beside it. ``original`` holds what else was measured of the disc. Covers
+    are added where its thickness asks for them, or where nothing seen would hold the pieces.
 
     Raises
     ------

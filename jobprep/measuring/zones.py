@@ -16,16 +16,16 @@ from jobprep.model import Film
 from jobprep.units import TURN
 
 LIKE_GROUND = 9.0
-"""CIEDE2000 difference up to which a zone looks like what lies round the disc."""
+"""CIEDE2000 difference up to which a zone looks like the ground round the disc."""
 
 OPAQUE_LIGHTNESS = 14.0
 DARK_LIGHTNESS = 26.0
-"""CIELAB lightness below which a zone is opaque, or too dark to tell from opaque."""
+"""CIELAB lightness below which a zone counts as opaque."""
 
 OPAQUE_CHROMA = 8.0
 
 OTHER_COLOUR, OTHER_SHARE = 18.0, 0.12
-"""CIELAB distance from the median, and share of a zone so far off, that betray a second colour."""
+"""CIELAB distance from the median, and share of a zone so far off, that show a second colour."""
 
 
 FROM_MEDIAN = 1.4826

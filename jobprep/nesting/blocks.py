@@ -1,7 +1,7 @@
-"""Blocks of joined parts as single items of a nest, and what they are split into again.
+"""Blocks of joined parts as single items of a nest, and their splitting into parts again.
 
-A block's outline lies around all that is within half the gap of its members, less half the gap: so
-a nest that keeps the gap between blocks keeps it between their members.
+A block's outline goes round everything within half the gap of its members, less half the gap: so a
+nest that keeps the gap between blocks keeps it between their members.
 """
 
 from __future__ import annotations
@@ -65,7 +65,7 @@ def _contour(ring: shapely.LinearRing, *, is_anticlockwise: bool) -> Contour:
 
 
 def split(blocks: Sequence[Block], n_items: int, nest: Nest) -> Nest:
-    """Return a nest of blocks as one of their members."""
+    """Return a nest of blocks as a nest of their members."""
     copies = [0] * n_items
     placements = []
     for place in nest.placements:

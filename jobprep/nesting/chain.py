@@ -38,8 +38,8 @@ GROW, SHRINK = 1.3, 0.6
 """A cut, as a share of the length, grows after success and shrinks after failure."""
 
 MISSES, EXPLORING_CUT, FOUND_CUT = 2, 0.002, 0.004
-"""Failures from the best layout after which others are explored, the small cut of those, and the
-larger one that presses on where one is found."""
+"""Failures from the best layout after which others are explored, the small cut for those, and the
+larger cut after one of them succeeded."""
 
 FIRST_FINE_CUT, LARGEST_FINE_CUT, SMALLEST_FINE_CUT = 2e-3, 5e-3, 1e-5
 """Cuts while compressing: the same rule, smaller steps, always from the best layout."""
@@ -63,7 +63,7 @@ class Best:
     is_valid: bool = True
 
     def is_better_than(self, other: Best) -> bool:
-        """Return whether this takes fewer sheets, or less of the last."""
+        """Return whether this takes fewer sheets, or less of the last one."""
         mine = (not self.is_valid, self.n_sheets, self.length)
         return mine < (not other.is_valid, other.n_sheets, other.length)
 
@@ -195,7 +195,7 @@ class Chain:
         self._spots[is_second, X] -= b - a
 
     def _move_away(self) -> None:
-        """Move any part to anywhere on its sheet."""
+        """Move a random part to a random place on its sheet."""
         spot = self._spots[int(self._random.integers(len(self._spots)))]
         x0, y0, x1, y1 = self._layout.bounds[int(spot[SHEET])]
         spot[X] = self._random.uniform(x0, x1)

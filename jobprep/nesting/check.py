@@ -22,7 +22,7 @@ ANGLE_TOLERANCE = 1e-9
 """How far an angle may be off an allowed step, radians."""
 
 SKIN = 1e-5
-"""Taken off both outlines where a gap of 0 could not tell touching from overlapping, mm."""
+"""Taken off both outlines at a gap of 0, which cannot separate touching from overlapping, mm."""
 
 MOST_TOLD = 20
 """Findings written out in full; the rest are counted."""
@@ -39,7 +39,7 @@ class NestError(CannotDoError):
         super().__init__("the nest is not valid: " + "; ".join(shown))
 
     def __reduce__(self) -> tuple[type[NestError], tuple[tuple[str, ...]]]:
-        """Return how to make it again, in another process, too."""
+        """Return how to build it again, in another process too."""
         return type(self), (self.findings,)
 
 
@@ -110,7 +110,7 @@ def nest_faults(
 def closest(
     items: Sequence[Item], sheets: Sequence[Sheet], spacing: Spacing, nest: Nest
 ) -> Spacing:
-    """Return the least distances in a nest that all lies on its sheets, at most ``spacing``."""
+    """Return the least distances in a nest that lies whole on its sheets, at most ``spacing``."""
     gap, edge = spacing.gap, spacing.edge
     for number, sheet in enumerate(nest.sheets):
         here = [_placed(items[p.item].region, p) for p in nest.placements if p.sheet == number]

@@ -56,16 +56,16 @@ CENTRE_X, CENTRE_Y, RADIUS, LEAST = range(4)
 
 WALL = 4
 OUT_X, OUT_Y, WAY, PRICE = range(WALL)
-"""A wall: the direction that leads out of the overlap, the way to go in it (negative: how far one
-may go back before overlapping), and what each mm of overlap costs."""
+"""A wall: the direction that leads out of the overlap, the distance to go in it (negative: the
+distance to go back until parts overlap), and the cost of each mm of overlap."""
 
 LANES_X, LANES_Y = range(2)
 """Lanes per mm along x and y."""
 
 SETS = 4
 BEGUN_X, BEGUN_Y, ENDING_X, ENDING_Y = range(SETS)
-"""Sets of the members of a sheet, per lane: whose bounds begin there or before, end there or
-after."""
+"""Sets of the members of a sheet, per lane: those whose bounds begin there or before it, and those
+whose bounds end there or after it."""
 
 TALLY = 5
 TRIED, IDLE, STRUCK, IS_BEGUN, IS_STOPPED = range(TALLY)

@@ -1,12 +1,12 @@
-"""What is used up of a sheet, as nests and the cuts that part its leftovers are compared by it."""
+"""The film used up of a sheet, which compares nests and the cuts that part leftovers."""
 
 from __future__ import annotations
 
 from typing import NamedTuple
 
 ALIKE = 100.0
-"""Amounts of film are alike to a whole number of these, mm²: the cm² that they are shown in. Of
-nests that use up alike the one that leaves a larger piece is better."""
+"""Amounts of film count as equal when they round to the same number of these, mm²: the cm² in which
+they are shown. Of nests that use up equal amounts the one that leaves a larger piece is better."""
 
 
 class Used(NamedTuple):
@@ -22,5 +22,5 @@ class Used(NamedTuple):
 
 
 def as_used(film: float, largest: float) -> Used:
-    """Return what is used up of a sheet with the largest piece that is left, mm²."""
+    """Return the film used up of a sheet whose largest piece left is ``largest``, both mm²."""
     return Used(round(film / ALIKE), -largest, film)

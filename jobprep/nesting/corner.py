@@ -41,7 +41,7 @@ PATIENCE, STRIKES = 12, 1
 """A few parts either fit soon or not at all."""
 
 STARTS, FEWEST_STARTS = 6, 2
-"""Boxes of different height that a campaign begins with, and one of few spots."""
+"""Boxes of different height that a campaign begins with, and a campaign of few spots."""
 
 START_EFFORT = 2_000
 """Spots that a start takes for each part; a campaign of fewer begins with fewer boxes."""
@@ -63,8 +63,8 @@ TRADE = 0.25
 """A box gets higher or lower by at most this, as a power of e, when its sides are traded."""
 
 SLOPE = 0.02
-"""What each mm² of the box counts beside the film used up: where a strip is too narrow to be kept,
-the film used up does not change for some way."""
+"""Weight of each mm² of the box beside the film used up, which does not change while the strip that
+is left stays too narrow to keep."""
 
 
 class PackedBox(NamedTuple):
@@ -78,7 +78,7 @@ class PackedBox(NamedTuple):
 
 @dataclass(slots=True)
 class _Squeezed:
-    """A box on its way: by how much it is cut next, and how often that failed since."""
+    """A box being squeezed: the share to cut next, and the failures since the last cut."""
 
     box: PackedBox
     cut: float = FIRST_CUT
@@ -200,7 +200,7 @@ class CornerChain:
         return SPENT
 
     def _boxed(self) -> PackedBox:
-        """Return the layout, which has no overlap, as a box; note it where it is the best."""
+        """Return the layout, which has no overlap, as a box; keep it if it is the best."""
         x0, y0, _, _ = self._room
         x_end, y_end = ends(self._spots)
         width, height = x_end - x0, y_end - y0
@@ -260,7 +260,7 @@ class CornerChain:
         self._spots[middle > start + self._random.uniform() * length, place] -= shift
 
     def _traded(self, box: PackedBox, cut: float) -> tuple[float, float]:
-        """Return the sides of a box that is higher or lower and costs less."""
+        """Return the sides of a box that is higher or lower than this and costs less."""
         x0, y0, x1, y1 = self._room
         height = min(y1 - y0, box.height * math.exp(self._random.uniform(-TRADE, TRADE)))
         width = min(x1 - x0, box.width * box.height * (1.0 - cut) / height)
@@ -286,7 +286,7 @@ class CornerChain:
 
 
 def _least_height(polygon: Polygon, n_turns: int) -> float:
-    """Return what a part takes of a box's height at least, to half a degree where it turns free."""
+    """Return the least height that a part takes, to half a degree where it turns freely."""
     turns = n_turns or 720
     angles: Floats = TURN * np.arange(turns) / turns
     ring = hull_ring(polygon)

@@ -1,7 +1,7 @@
 """Pack what lies on the last sheet of a nest into its corner, campaign by campaign.
 
-A small job leaves most of its sheet, and so does the last of several sheets. How much film that
-uses up depends on the box round the parts, not on how far they reach along one side.
+A small job leaves most of its sheet, and the last of several sheets is mostly left, too. The film
+used up then depends on the box round the parts, not on how far they reach along one side.
 """
 
 from __future__ import annotations
@@ -27,8 +27,8 @@ from jobprep.nesting.spots import ends, quarter_turned, set_spot
 from jobprep.nesting.used_film import CornerSheet
 
 FEW = 0.5
-"""Share of a sheet's area that parts must not exceed to be packed into its corner; of more, what
-they leave is one strip, and the search for the least length finds it."""
+"""Share of a sheet's area up to which parts are packed into its corner; more parts leave one strip,
+and the search for the least length finds it."""
 
 CAMPAIGN = 60_000
 """Spots of a campaign for each part."""
@@ -37,13 +37,13 @@ IDLE_CAMPAIGNS = 3
 """Campaigns in a row without a better box after which the search ends."""
 
 USUAL = 200_000.0
-"""Spots a second that are counted on before the first campaign."""
+"""Spots a second that are assumed before the first campaign."""
 
 BETTER = 1e-4
-"""Relative; a box that costs less by no more than this is no better one."""
+"""Relative; a box must cost less by more than this to be better."""
 
 Tell = Callable[[Nest, int], None]
-"""Told a nest and how many spots were tried for it."""
+"""Called with a nest and the number of spots tried for it."""
 
 
 def corner_sheet(problem: Problem, nest: Nest) -> CornerSheet | None:
@@ -68,8 +68,8 @@ def pack_corner(
 ) -> tuple[int, bool]:
     """Search for the best box; return how many spots were tried and whether it was interrupted.
 
-    ``tell`` hears of every better one, as the nest with its last sheet packed again. With an
-    evaluation budget the answer depends on nothing but the nest's parts and the seed.
+    ``tell`` gets every better one, as the nest with its last sheet packed again. With an evaluation
+    budget the answer depends on nothing but the nest's parts and the seed.
     """
     places = sorted(_on_last(nest))
     prepared = prepare(problem, [each.item for each in places], [nest.sheets[-1]])
@@ -125,7 +125,7 @@ class _Purse:
         self._end = started + budget.seconds
 
     def take(self) -> tuple[int, float] | None:
-        """Return the spots of each chain's next campaign, and until when; None: all is spent."""
+        """Return the spots of each chain's next campaign, and its deadline; None at the end."""
         if self._budget.is_over():
             return None
         tried = _tried(self._chains)

@@ -1,8 +1,8 @@
 """One stream of the search that exchanges parts between two sheets, so that one of them empties.
 
 The sheet that is used last is emptied, the others are filled: a few parts of two sheets change
-places, the fuller one of these first is moved apart on its own, then the other. What makes the
-others fuller is kept, and so is what makes them a little less full than the best so far.
+places, then the parts of the fuller sheet are moved apart, then those of the other. A layout that
+makes the others fuller is kept, and so is one that makes them a little less full than the best.
 """
 
 from __future__ import annotations
@@ -28,20 +28,20 @@ FROM_LAST = 0.5
 """Share of the exchanges that take parts from the sheet that is emptied."""
 
 CANDIDATES, DRAWS = 8, 60
-"""Exchanges to choose from, and how often one is drawn for that at most. Of these the one is tried
-whose fuller sheet has failed least often."""
+"""Exchanges to choose from, and the most draws for them. The one is tried whose fuller sheet has
+failed least often."""
 
 PATIENCE, MOST_DOUBLED = 15, 2
-"""Passes without a better layout after which a sheet is given up; doubled with every failure, this
-often at most."""
+"""Passes without a better layout after which a sheet is given up, and how often failures double
+them at most."""
 
 SPOTS_OF_A_PART = 2_000
 """Spots that are tried at most for each part of a sheet, with the least patience."""
 
 WORSE, WORSENED, PATIENT = 0.02, 0.0006, 500
-"""How much less full than the best so far the sheets may be, all together, as a share of one; how
-much more with each exchange tried without a better layout; after that number of these the best is
-gone back to."""
+"""How much less full than the best the sheets may be, all together, as a share of one sheet; how
+much more for each exchange tried without a better layout; the number of these after which the
+search goes back to the best."""
 
 ROUNDING = 1e-9
 """Relative; a sheet is full when parts fill it but for this."""
@@ -152,7 +152,7 @@ class ExchangeChain:
             self._idle = 0
 
     def _take(self, n_sheets: int) -> None:
-        """Count what lies where; the last sheet is the emptiest of its kind, and is not empty."""
+        """Record which parts lie where; the last sheet is the emptiest of its kind, not empty."""
         spots, kinds = self._spots, self._kinds
         on = spots[:, SHEET].astype(np.int64)
         loads: Floats = np.zeros(len(self._rooms))
@@ -232,7 +232,7 @@ class ExchangeChain:
         return a if is_a else b
 
     def _content(self, exchange: _Swap, sheet: int) -> tuple[int, int]:
-        """Return a number that stands for what lies on a sheet after an exchange."""
+        """Return a key for the parts that lie on a sheet after an exchange."""
         coming, going = exchange.to_a, exchange.to_b
         if sheet == exchange.b:
             coming, going = going, coming

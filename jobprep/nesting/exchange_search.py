@@ -21,14 +21,14 @@ from jobprep.nesting.side_by_side import searched
 from jobprep.nesting.spots import set_spot
 
 ROUNDS, IDLE_ROUNDS = 24, 8
-"""Parts the budget is cut into; that number without fuller sheets is enough."""
+"""Rounds that share the budget; after the second number without fuller sheets the search ends."""
 
 Tell = Callable[[FilledSheets, int], None]
-"""Told a layout and how many spots were tried for it."""
+"""Called with a layout and the number of spots tried for it."""
 
 
 class Exchanged(NamedTuple):
-    """The best found, how many spots were tried, and whether somebody did not want to wait."""
+    """The best layout found, the number of spots tried, and whether Ctrl-C ended the search."""
 
     best: FilledSheets
     tried: int
@@ -46,8 +46,8 @@ def exchange(
 ) -> Exchanged:
     """Fill the sheets of a valid layout but for the last, which is emptied.
 
-    ``tell`` hears of every better layout. With an evaluation budget the answer depends on nothing
-    but the start and the seed.
+    ``tell`` gets every better layout. With an evaluation budget the answer depends on nothing but
+    the start and the seed.
     """
     chains = _chains(problem, prepared, start, budget)
     best = chains[0].best

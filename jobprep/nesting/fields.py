@@ -18,14 +18,14 @@ Corner = tuple[float, float]
 Corners = list[Corner]
 
 STRAIGHT = 1e-9
-"""Sine of a turn to the right that is rounding."""
+"""Sine of a turn to the right up to which it counts as rounding."""
 
 SLACK = 1e-7
 """Edges closer than this meet in one corner, cells: above rounding, far below a cut."""
 
 MOST_SLACK = 5e-7
-"""The same in mm at most. Parts that lie as deep in each other only touch, so it is half of what
-the proof of a nest forgives."""
+"""Most of the same, in mm. Parts that lie this deep in each other only touch, so it is half of the
+tolerance of a nest's proof."""
 
 
 class Fields(NamedTuple):

@@ -100,7 +100,7 @@ def copied(raster: FreeCells) -> FreeCells:
 
 
 def place(raster: FreeCells, item: int, stamps: tuple[Stamp, ...]) -> tuple[Placement | None, int]:
-    """Place one part on a sheet, if it fits; return it and how many positions were tried.
+    """Place a part on a sheet, if it fits; return its placement and the positions tried.
 
     The placement's copy and sheet are left 0.
     """
@@ -177,7 +177,7 @@ def build_rasters(problem: Problem) -> Rasters:
 def largest_first(problem: Problem) -> list[Family]:
     """Return all parts, largest first, round ones in the holes they fit into.
 
-    A ring that just fits into another would never be found there by trying places.
+    Trying places would never find a ring that just fits into another.
     """
     left = list(problem.quantities)
     order = sorted(range(len(left)), key=lambda item: (-_footprint(problem, item), item))
@@ -264,7 +264,8 @@ class _Opened:
     def sheets(self, key: int, stamps: tuple[Stamp, ...]) -> Iterator[_Sheet]:
         """Yield the sheets a part may lie on, in their order.
 
-        None comes twice for one that does not fit on it empty. ``key`` stands for the stamps.
+        A sheet on which a part does not fit even when empty comes only once. ``key`` stands for the
+        stamps.
         """
         for n in self._kinds_for(key, stamps):
             opened = self._opened.setdefault(n, [])
@@ -313,10 +314,10 @@ def _reach(problem: Problem, n: int) -> float:
 
 
 def _cell(problem: Problem) -> float:
-    """Choose the cell: fine against the parts, but never too many on a sheet.
+    """Return the size of a cell: small against the parts, but never too many on a sheet.
 
-    The middle size of the parts is a whole number of cells, so that as many plates lie side by
-    side as fit.
+    The middle size of the parts is a whole number of cells, so that plates lie side by side without
+    lost cells between them.
     """
     sizes = sorted(min(b[2] - b[0], b[3] - b[1]) for b in map(bounds, problem.parts))
     reach, _ = next(

@@ -29,7 +29,7 @@ def first_layout(problem: Problem, filled: Filled, budget: Budget) -> FirstLayou
         return FirstLayout(kinds, filled.placements, filled.sheets) if kinds else None
     random = np.random.default_rng(budget.seed)
     placements = []
-    sheets = list(problem.queue)  # all of them must be looked into now
+    sheets = list(problem.queue)  # from here on all are needed
     # The filled sheets are the first of the queue, except those where nothing found room.
     numbers = _queue_numbers(sheets, filled.sheets)
     for placed in filled.placements:

@@ -1,8 +1,8 @@
 """Compile the kernels on two processors the first time they are used.
 
-Compiling takes most of a first run. What is compiled is kept, so this happens once after
-installing; the two halves do not need each other. Where nothing can be kept every start compiles
-everything for itself.
+Compiling takes most of a first run. Compiled kernels are kept, so this happens once after
+installing; the two halves do not need each other. Where nothing can be kept, every start compiles
+everything again.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ OTHER_HALF = "import jobprep.nesting.kernels_raster, jobprep.nesting.kernels_fie
 
 
 def is_compiled() -> bool:
-    """Whether the search need not be compiled any more."""
+    """Whether the search is compiled already."""
     if SEARCH in sys.modules:
         return True
     folder = kernel_place().folder
@@ -26,13 +26,13 @@ def is_compiled() -> bool:
 
 
 def load_filling() -> None:
-    """Load what fills sheets; it is compiled now where it is not yet."""
+    """Load the kernels that fill sheets, and compile them if need be."""
     import jobprep.nesting.kernels_field
     import jobprep.nesting.kernels_raster  # noqa: F401
 
 
 def seconds_to_load_search() -> float:
-    """Load the search, compiled now where it is not yet, and return how long that took."""
+    """Load the search, compile it if need be, and return how long that took, s."""
     started = time.monotonic()
     import jobprep.nesting.kernels  # noqa: F401
 
@@ -40,9 +40,9 @@ def seconds_to_load_search() -> float:
 
 
 def compile_side_by_side() -> None:
-    """Fill an empty place for kernels from two processes; do nothing where it is filled, or none.
+    """Fill an empty place for kernels from two processes; do nothing without one or when filled.
 
-    What goes wrong in the other process is left to this one, which compiles what is still missing.
+    This process compiles whatever is still missing when the other fails.
     """
     if is_compiled() or kernel_place().folder is None or not sys.executable:
         return

@@ -22,7 +22,7 @@ from jobprep.nesting.shapes import Polygon, Ring, area
 from jobprep.units import TURN
 
 NEVER = 1e150
-"""Radius below 0 of a disc that no other ever meets."""
+"""Minus this is the radius of a disc that no other ever meets."""
 
 MOST_DENTED = 0.9
 """Share of its hull that a part must fill for the hull's overlap to stand for its own."""
@@ -80,7 +80,7 @@ def support_table(hull: NDArray[np.float64]) -> NDArray[np.int32]:
     """
     n = len(hull) // 2
     bearing = hull[:n, BEARING]
-    # Nearly in line, an edge may by rounding turn back a little: that is no turn, not a full one.
+    # An edge nearly in line may turn back a little by rounding: that counts as 0, not a full turn.
     quarter = 0.25 * BEARINGS
     turned = np.diff(bearing, append=bearing[0]) + quarter
     turned = np.maximum(0.0, turned % BEARINGS - quarter)

@@ -34,14 +34,14 @@ CHAINS = 2
 """Chains under an evaluation budget, however many workers there are."""
 
 EXPLORING_ROUNDS, FINE_ROUNDS = 32, 8
-"""Parts the budget is cut into; in the last ones the best nest is compressed."""
+"""Rounds that share the budget: those that explore, then those that compress the best nest."""
 
 ROUNDS = EXPLORING_ROUNDS + FINE_ROUNDS
 
 ENOUGH = 100_000
-"""Spots per pair of parts without a better nest after which no more is explored: the more parts,
-the longer it takes until all ways to lie beside each other are met. What was found is then
-compressed for as many at most."""
+"""Spots per pair of parts without a better nest after which exploring ends: with more parts it
+takes longer until all ways to lie beside each other were tried. Then the best nest is compressed,
+for as many spots at most."""
 
 IDLE_EFFORT = 1_000_000
 """Spots per part without a better nest after which exploring begins again from the start; the best
@@ -73,7 +73,7 @@ def as_layout(start: FirstLayout, n_sheets: int, spots: Floats) -> FirstLayout:
 def build_chains(
     problem: Problem, start: FirstLayout, budget: Budget, prepared: Prepared | None = None
 ) -> list[Chain]:
-    """Prepare fields and shapes once, where they are not, and one chain per worker on them."""
+    """Prepare fields and shapes, unless they are given, and return one chain per worker."""
     if prepared is None:
         prepared = prepare(problem, start.kinds, start.sheets)
     sheets = prepared.bounds
@@ -104,8 +104,8 @@ def improve(
 ) -> Best:
     """Search round by round; return the best layout, also when interrupted.
 
-    ``tell`` hears of every better one. With an evaluation budget the answer depends on nothing
-    but the chains: the search ends early by what was tried in vain, never by a share of the budget.
+    ``tell`` gets every better one. With an evaluation budget the answer depends on nothing but the
+    chains: the search ends early by what was tried in vain, never by a share of the budget.
     No layout on one sheet can take less than ``least`` of it: the search ends where its smallest
     cut would pass that.
     """
@@ -166,7 +166,7 @@ def spots_tried(chains: Sequence[Chain]) -> int:
 
 
 def _one_sheet(best: Best) -> float:
-    """Return how long a valid layout on one sheet is, without end for any other."""
+    """Return how long a valid layout on one sheet is, infinity for any other."""
     return best.length if best.is_valid and best.n_sheets == 1 else math.inf
 
 

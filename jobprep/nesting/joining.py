@@ -1,8 +1,8 @@
 """Join parts side by side to blocks: fans, rows, and all that lies between, by a beam search.
 
 A block grows part by part. Each new part lies with one of its sides along a free side of the
-block, at just the gap, flush at an end or shifted along it. Of all blocks as large the best few
-go on: those that fill a box well and lose little of the sides that they could share.
+block, at just the gap, flush at an end or shifted along it. The best few of all blocks of the same
+number of parts go on: those that fill a box well and share most of their sides.
 """
 
 from __future__ import annotations
@@ -25,13 +25,13 @@ from jobprep.units import TURN
 Floats = NDArray[np.float64]
 
 SLACK = 1e-3
-"""Parts that lie nearer to each other than the gap by less than this, mm, are left to the proof."""
+"""Parts nearer to each other than the gap by less than this, mm, are left to the nest's proof."""
 
 DIRECTIONS = 360
 """Directions in which a block's reach is known."""
 
 FINER = 10
-"""Directions in which a part's reach is known, to each of a block's."""
+"""Directions in which a part's reach is known, for each of a block's."""
 
 SHIFTS = (0.0, 0.15, 0.3, 0.45)
 """How far from flush a side may be shifted along another, as a share of the shorter one."""
@@ -83,7 +83,7 @@ class _Kind:
 
 @dataclass(frozen=True, slots=True)
 class _Growing:
-    """A block on its way. ``sides`` are free ones, ``shapes`` the members' grown outlines."""
+    """A growing block. ``sides`` are the free ones, ``shapes`` the members' grown outlines."""
 
     members: tuple[Member, ...]
     left: tuple[int, ...]
@@ -115,7 +115,7 @@ class Joiner:
     def blocks(self, quantities: Sequence[int], most: int, width: int, dear: float) -> list[Block]:
         """Return the best blocks of up to ``most`` parts, at most ``width`` of them.
 
-        ``dear`` is what film each mm of a side that is not shared counts for, mm².
+        Each mm of a side that is not shared counts as much as ``dear`` mm² of film.
         """
         states = [self._single(item, quantities) for item, n in enumerate(quantities) if n]
         for _ in range(min(most, sum(quantities)) - 1):
@@ -233,7 +233,7 @@ class Joiner:
         return self._step is None or abs(math.remainder(angle, self._step)) < 1e-9
 
     def _boxes(self, reach: Floats) -> Floats:
-        """Return the least area of a box, lying as it may, infinite where none has room."""
+        """Return the least area of a box about each reach, infinity where none has room."""
         quarter = DIRECTIONS // 4
         x = reach[:, self._turns] + reach[:, self._turns + 2 * quarter]
         y = reach[:, self._turns + quarter] + reach[:, (self._turns + 3 * quarter) % DIRECTIONS]
@@ -277,7 +277,7 @@ class Joiner:
 
 
 class _Offers(NamedTuple):
-    """Places of one more part beside a block, and what would come of each."""
+    """Places for one more part beside a block, and the result of each."""
 
     state: _Growing
     item: int

@@ -1,7 +1,7 @@
 """Keep compiled kernels on disk, and compile each once: all that touches private parts of numba.
 
-Without this file, and the lines in ``kernels_inner`` that call it, kernels are compiled at every
-start, for longer, and do the same.
+Without this file, and the lines in ``kernels_inner`` that call it, kernels would do the same but be
+compiled at every start, and take longer.
 
 numba makes every function into optimised machine code, then takes the code of all functions that
 it calls into the caller's, and optimises that again. Of kernels within kernels only the outermost
@@ -38,9 +38,8 @@ _rebuild: Any = CompileResult._rebuild
 class _KernelCache(NullCache):
     """One function's compiled kernels, a file for each signature and processor.
 
-    They load without setting up the compiler, which takes longer than they do. numba's own cache
-    sets it up before it looks for a kernel. All that a loaded one needs is the counting of
-    references.
+    They load without setting up the compiler, which takes longer than loading. numba's own cache
+    sets it up before it looks for a kernel. A loaded kernel needs only the counting of references.
     """
 
     def __init__(self, name: str, folder: Path) -> None:
@@ -53,7 +52,7 @@ class _KernelCache(NullCache):
 
     def load_overload(self, sig: object, target_context: Any) -> Any:
         rtsys.initialize(target_context)
-        # What cannot be read, be it missing or damaged, is compiled again.
+        # A file that is missing or damaged is compiled again.
         with suppress(Exception):
             data = self._path(sig, target_context.codegen()).read_bytes()
             return _rebuild(target_context, *pickle.loads(data))
@@ -81,7 +80,7 @@ _place = kernel_place()
 
 
 def kept(dispatcher: Any) -> Any:
-    """Return a function to be compiled that takes what it can from the disk, and keeps the rest."""
+    """Return a compiled function that loads its kernels from the disk, and keeps new ones there."""
     if _place.folder is not None:
         function = dispatcher.py_func
         name = f"{function.__module__.rpartition('.')[2]}.{function.__name__}"
@@ -90,7 +89,7 @@ def kept(dispatcher: Any) -> Any:
 
 
 class _PartLibrary(JITCodeLibrary):
-    """Code that others take in as it is; optimised, and made into machine code, if asked for."""
+    """Code that other kernels include as it is; becomes machine code only when asked for."""
 
     _is_whole = False
 
@@ -158,7 +157,7 @@ def _compiled_part(dispatcher: Any, args: tuple[Any, ...]) -> Any:
 
 @contextmanager
 def _as_part(dispatcher: Any) -> Iterator[None]:
-    """Have a kernel compiled without machine code, and without what Python calls it by."""
+    """Compile a kernel without machine code, and without the wrapper for calls from Python."""
 
     def customized(flags: Any) -> Any:
         flags.no_compile = flags.no_cpython_wrapper = flags.no_cfunc_wrapper = True

@@ -17,16 +17,16 @@ from pathlib import Path
 from typing import NamedTuple
 
 NAMED = "NUMBA_CACHE_DIR"
-"""Variable that names another folder to keep kernels in than the user's own for such things."""
+"""Environment variable that names another folder for kernels than the user's cache."""
 
 SOURCES = ("kernels*.py", "kernel_cache.py", "columns.py", "fields.py", "layout.py")
 """The files whose code and constants kernels hold."""
 
 SETTINGS = ("BOUNDSCHECK", "DEBUGINFO", "LOOP_VECTORIZE", "OPT", "SLP_VECTORIZE")
-"""Variables ``NUMBA_...`` that change what is compiled."""
+"""Environment variables ``NUMBA_...`` that change compiled code."""
 
 KEPT = 4
-"""Folders kept, those of the last compilings: some 7 MB each."""
+"""Most folders kept, the newest ones: some 7 MB each."""
 
 
 class KernelPlace(NamedTuple):
@@ -62,7 +62,7 @@ def kernel_place(package: Path = Path(__file__).parent) -> KernelPlace:
 
 
 def _cache_root() -> Path | None:
-    """Return the folder for all that this user's programs keep and can do without."""
+    """Return the cache folder of this user's programs, None where there is none."""
     named = os.environ.get(NAMED)
     if named:
         return Path(named).absolute()
@@ -81,7 +81,7 @@ def _cache_root() -> Path | None:
 
 
 def _why_not(folder: Path) -> str:
-    """Return why no code must be loaded from a folder; nothing where it may."""
+    """Return why no code may be loaded from a folder; empty where it may."""
     if sys.platform == "win32":  # modes mean nothing there, and a user's folders are the user's
         return ""
     state = folder.stat()
@@ -97,7 +97,7 @@ def _why_not(folder: Path) -> str:
 
 
 def _stamp(package: Path) -> str:
-    """Return a stamp of all that compiled kernels depend on, but for the processor."""
+    """Return a stamp of all that compiled kernels depend on, except the processor."""
     words = [version("numba"), sys.implementation.cache_tag or ""]
     words += [f"{name}={os.environ.get(f'NUMBA_{name}', '')}" for name in SETTINGS]
     for path in sorted(path for pattern in SOURCES for path in package.glob(pattern)):

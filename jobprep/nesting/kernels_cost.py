@@ -44,7 +44,7 @@ from jobprep.nesting.kernels_spot import ROUNDING, pose_on_sheet, pose_seen
 from jobprep.nesting.layout import DISCS, WORD
 
 HIDDEN = 1e-3
-"""Overlap, as a share of a part's size, of parts that cross where no sample point tells."""
+"""Overlap, as a share of a part's size, of parts that cross where no sample point shows it."""
 
 DEFECT_AS_DEPTH = 0.5
 """What the corner of a sheet's edge inside a part is worth as a depth."""
@@ -172,7 +172,7 @@ def spot_cost(scene, part, spot, enough):  # type: ignore[no-untyped-def]
 
 @inner()
 def part_over(fields, shapes, layout, part):  # type: ignore[no-untyped-def]
-    """Return a part's overlap of its sheet's edge, also where no sample point tells."""
+    """Return a part's overlap of its sheet's edge, also where no sample point shows it."""
     here = layout.spots[part]
     kind = layout.kind[part]
     over = sheet_overlap(fields, shapes, layout, kind, here)

@@ -37,8 +37,8 @@ PARALLEL = 1e-12
 """Sine of the angle below which two edges count as parallel: rounding."""
 
 OUTSIDE, SLIT = 1e3, 1e6
-"""How far outside an edge it must be free, and how long an edge may be the side of a slit without
-that, in tolerances of a sum."""
+"""How far outside an edge must be free, and from which length an edge may be the side of a slit
+without that, both in tolerances of a sum."""
 
 ROUNDING = 1e-9
 """By how much, mm, an edge may miss a cell that lists it."""

@@ -20,7 +20,7 @@ ALL: dict[str, Any] = {"nogil": True, "no_cfunc_wrapper": True}
 """Options of all kernels: none is called by another language."""
 
 FARTHEST = 1e150
-"""A distance beyond all others, whose square is a number still."""
+"""A distance beyond all others, whose square is still finite."""
 
 
 def kernel(first: Any = None, **options: Any) -> Any:
@@ -41,7 +41,7 @@ inner: Any = partial(kernel, _nrt=False)
 which it does: the search runs three times faster without."""
 
 inlined: Any = partial(inner, forceinline=True)
-"""Decorator of those met for every spot. A call hands over the heads of all arrays of fields and
+"""Decorator of loops that run for every spot. A call passes the heads of all arrays of fields and
 shapes, two kilobytes by value, which takes as long as the spot itself."""
 
 

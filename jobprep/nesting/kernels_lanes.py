@@ -1,4 +1,4 @@
-"""Compiled index of a sheet: which parts may lie near a box, without a look at each.
+"""Compiled index of a sheet: which parts may lie near a box, without a test of each.
 
 Terminology
 -----------

@@ -1,4 +1,4 @@
-"""Compiled move of one part to the cheapest spot that is found."""
+"""Compiled move of one part to the cheapest spot found."""
 
 from __future__ import annotations
 
@@ -24,7 +24,8 @@ ROUGH_STEP, FINE_STEP, LEAST_STEP = 0.2, 0.02, 0.0005
 second; the best spot goes on from there to the last."""
 
 DIAGONAL = 0.7
-"""A diagonal step's share along each axis: about the root of a half, so that all are alike long."""
+"""A diagonal step's share along each axis: about the root of a half, so that all are equally long.
+"""
 
 LONGER, SHORTER = 1.1, 0.5
 """A step that went well is followed by a longer one, any other by a shorter."""

@@ -106,7 +106,7 @@ def sampled(fields, shapes, field, kind, pose):  # type: ignore[no-untyped-def]
 def any_inside(fields, shapes, field, kind, pose):  # type: ignore[no-untyped-def]
     """Return whether any sample point of a part lies in a field."""
     samples = shapes.samples
-    # The inner points come last and tell most.
+    # The inner points come last and decide most often.
     for k in range(shapes.sample_first[kind + 1] - 1, shapes.sample_first[kind] - 1, -1):
         x, y = placed(pose, samples[k, AT_X], samples[k, AT_Y])
         if field_depth(fields, field, x, y) > 0.0:
@@ -178,7 +178,7 @@ def field_of(shapes, kind, spot, other_kind, other):  # type: ignore[no-untyped-
 
 @inner()
 def may_hide(shapes, kind, spot, other_kind, other):  # type: ignore[no-untyped-def]
-    """Return whether two parts may overlap though no sample point tells."""
+    """Return whether two parts may overlap though no sample point shows it."""
     if field_of(shapes, kind, spot, other_kind, other) != SAMPLED:
         return False
     depth, _ = hull_overlap(shapes.hulls, kind, other_kind, pose_seen(spot, other))

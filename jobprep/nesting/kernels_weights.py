@@ -1,4 +1,4 @@
-"""Compiled weights: what an overlap costs, the more the longer it stays.
+"""Compiled weights: the cost of an overlap, which rises as long as it stays.
 
 Terminology
 -----------
@@ -25,7 +25,7 @@ NO_OVERLAP = 1e-300
 
 @inner()
 def reset_weights(weights):  # type: ignore[no-untyped-def]
-    """Let all weights be as small as they get."""
+    """Set all weights to their least."""
     heft = weights.heft
     n = len(heft)
     for i in range(n):
@@ -36,7 +36,7 @@ def reset_weights(weights):  # type: ignore[no-untyped-def]
 
 @inner()
 def raise_weights(weights, pairs, depths, count, over):  # type: ignore[no-untyped-def]
-    """Let all weights sink to their least, and those of overlapping pairs grow with the overlap."""
+    """Let all weights fade towards their least, and raise those of overlapping pairs."""
     n = len(over)
     heft = weights.heft
     worst = NO_OVERLAP

@@ -20,7 +20,7 @@ LANES, WORD = 64, 64
 """Lanes a sheet is cut into each way to find what lies near a spot; bits in a word of them."""
 
 CONVEX, DENTED, HOLLOW = range(3)
-"""What a hull says of its part: all, how deep an overlap is, or only where there is none."""
+"""What a hull says about its part: everything, the depth of an overlap, or only its absence."""
 
 
 SEPARATED, GIVEN_UP, SPENT = range(3)
@@ -84,8 +84,8 @@ class Layout(NamedTuple):
     ``bounds`` (sheets, 4) of what may be used; ``fields`` per sheet: field of what lies outside
     it, -1 for a rectangle; ``share`` per sheet: cumulative share of the spots drawn there; the
     first ``n_members`` of ``members`` (sheets, parts) lie on it, part p at ``place[p]`` there.
-    ``lanes`` (sheets, 4, LANES, words) find parts near a box, as kernels_lanes tells, and
-    ``scale`` (sheets, 2) has the lanes per mm along x and y.
+    ``lanes`` (sheets, 4, LANES, words) find parts near a box, see ``kernels_lanes``, and ``scale``
+    (sheets, 2) has the lanes per mm along x and y.
     """
 
     kind: Ints
@@ -125,10 +125,10 @@ class Scene(NamedTuple):
 class Effort(NamedTuple):
     """How long a search tries.
 
-    ``anywhere`` and ``nearby`` are spots drawn for a part each time, of the first ``touching``
-    another part; ``walks`` are those of the best walked downhill. After ``patience`` passes
-    without a better layout the best so far is taken up again, and after ``strikes`` times it is
-    given up. ``spots`` are tried at most in a call.
+    ``anywhere`` and ``nearby`` are the numbers of spots drawn for a part each time, ``touching`` of
+    the first beside another part; the best ``walks`` of them are walked downhill. After
+    ``patience`` passes without a better layout the search goes back to the best so far, and after
+    ``strikes`` of these it gives up. A call tries at most ``spots``.
     """
 
     anywhere: int
@@ -151,7 +151,7 @@ class Pose(NamedTuple):
 
 
 def lay_out(kind: Ints, spots: Floats, bounds: Floats, fields: Ints) -> Layout:
-    """Return a layout of spots on sheets, which the kernels yet have to enter."""
+    """Return a layout of spots on sheets, which the kernels still have to enter."""
     n_sheets, n = len(bounds), len(kind)
     room = (bounds[:, X_MAX] - bounds[:, X_MIN]) * (bounds[:, Y_MAX] - bounds[:, Y_MIN])
     return Layout(

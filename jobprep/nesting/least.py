@@ -1,4 +1,4 @@
-"""What no nest of a problem can be better than: the least sheets, the least of the last one."""
+"""Bounds that no nest of a problem can beat: the least number of sheets, the least of the last."""
 
 from __future__ import annotations
 
@@ -51,7 +51,7 @@ def least_for_discs(
 
 
 def least_extent(problem: Problem, item: int) -> float:
-    """Return what a part takes of a sheet's length at least, at any angle it may lie."""
+    """Return the least of a sheet's length that a part takes, at any angle that it may lie."""
     ring, turns = hull_ring(problem.parts[item]), problem.n_turns[item]
     if turns == 0:
         return width(ring)
@@ -60,7 +60,7 @@ def least_extent(problem: Problem, item: int) -> float:
 
 
 def least_filled(problem: Problem, nest: Nest) -> float:
-    """Return the length of the last sheet that parts fill when all others are full."""
+    """Return the least length of the last sheet that parts fill when all others are full."""
     *others, last = (problem.sheets[n] for n in nest.sheets)
     need = math.fsum(a * q for a, q in zip(problem.areas, problem.quantities, strict=True))
     _, y0, _, y1 = bounds(last)

@@ -22,7 +22,7 @@ ROUNDING = 1e-9
 
 
 def most_discs(part: Region, sheet: Region, spacing: Spacing) -> int | None:
-    """Return how many copies of a round part no nest on a sheet exceeds, whatever its holes.
+    """Return the most copies of a round part that any nest on a sheet can hold, its holes ignored.
 
     None where the part is not round or the sheet not convex.
     """
@@ -37,7 +37,7 @@ def most_discs(part: Region, sheet: Region, spacing: Spacing) -> int | None:
 
 
 def most_under(part: Region, roof: Roof, spacing: Spacing) -> int:
-    """Return what ``most_discs`` of a round part never exceeds on a sheet under a roof.
+    """Return a bound of ``most_discs`` for a round part on any sheet under a roof.
 
     The middles lie in a box, and a convex figure in a box has no more area and perimeter than it.
     """

@@ -29,10 +29,10 @@ class Item:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Keeping:
-    """What is kept of a sheet beside its parts: what straight cuts leave, mm and mm².
+    """Which leftovers of straight cuts are kept of a sheet, mm and mm².
 
-    ``n_cuts`` is how many of them there may be, 1 or 2. What one leaves begins ``beyond`` the
-    parts; a cut takes ``slot``. A piece is kept from ``least_side`` and ``least_area`` on.
+    ``n_cuts`` is the most such cuts, 1 or 2. A leftover begins ``beyond`` the parts; a cut takes
+    ``slot``. A piece is kept from ``least_side`` and ``least_area`` on.
     """
 
     least_side: float
@@ -67,7 +67,7 @@ class Spacing:
 
 
 def never() -> bool:
-    """Say that there is time."""
+    """Return False: nothing ends the search early."""
     return False
 
 
@@ -108,7 +108,7 @@ class Nest:
 
     ``unplaced[i]`` is how many copies of item ``i`` found no room. ``evaluations`` counts the
     positions tried; ``bound`` is a proven least number of sheets (or least strip length).
-    ``is_interrupted``: somebody did not want to wait for the end of the search.
+    ``is_interrupted`` says that Ctrl-C or ``Budget.is_over`` ended the search.
     """
 
     sheets: tuple[int, ...]

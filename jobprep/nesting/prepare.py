@@ -1,4 +1,4 @@
-"""Turn polygons into the arrays the search works on."""
+"""Turn polygons into the arrays that the search works on."""
 
 from __future__ import annotations
 
@@ -24,16 +24,16 @@ from jobprep.nesting.shapes import Polygon, area, bounds, rotated
 from jobprep.units import TURN
 
 CELLS = 32
-"""Cells along a field's longer side: finer ones cost memory and time to build, and gain nothing."""
+"""Cells along a field's longer side: smaller cells cost memory and time, and gain nothing."""
 
 MOST_PAIRS, MOST_CELLS, FEWEST_CELLS = 16_000, 4_000_000, 12
-"""Sums computed in advance; with more, parts are compared by their sample points, which takes three
-times as long a spot. The cells of all sums together; where there are many sums, each has fewer
-along its longer side, but for this number."""
+"""Most sums computed in advance; with more, parts are compared by their sample points, and a spot
+takes three times as long. Most cells of all sums together. With many sums each has fewer cells
+along its longer side, but no fewer than the last number."""
 
 MOST_PIECES, MOST_PIECES_IN_ALL = 400, 25_000
-"""Pairs of convex pieces a sum is joined from, and all sums together, the simplest first; for more
-it takes too long. Rings have many."""
+"""Most pairs of convex pieces for a sum, and for all sums together, the simplest first; more take
+too long. Rings have many."""
 
 LARGE_PIECE, MOST_MIDDLES = 0.02, 12
 """Convex pieces of at least this share of a part, and this number at most, have a sample point."""
@@ -223,7 +223,7 @@ def sample_points(polygon: Polygon, size: float) -> Floats:
 
 
 def _inner_points(polygon: Polygon, size: float) -> Floats:
-    """Return points well inside a polygon, which tell when two parts lie right on each other."""
+    """Return points well inside a polygon, which show that two parts lie right on each other."""
     x0, y0, x1, y1 = bounds(polygon)
     nodes = [
         (x, y, 0.1) for x in np.linspace(x0, x1, 9)[1:-1] for y in np.linspace(y0, y1, 9)[1:-1]

@@ -46,8 +46,8 @@ class Problem:
 
     ``queue`` names sheets once per piece; ``n_turns`` 0 is free; ``radii`` above 0 mark discs;
     ``rounds`` say how large round parts and their holes are.
-    ``angles`` are those worth trying first. ``area`` is per part, of its polygon. ``corners`` tell
-    what film is used up.
+    ``angles`` are those worth trying first. ``area`` is per part, of its polygon. ``corners`` give
+    the film that is used up.
     """
 
     parts: tuple[Polygon, ...]

@@ -1,8 +1,8 @@
 """Nest again from an old nest whose parts now lie a little too near each other.
 
 A wider kerf makes all neighbours overlap by a hair. They are moved apart where they lie: on the
-length that the old nest took, then on a little more, at last on all of the last sheet. What comes
-of it is compressed, but not explored any further, so that parts stay near their old places.
+length that the old nest took, then on a little more, at last on all of the last sheet. The result
+is compressed, but nothing else is explored, so that parts stay near their old places.
 """
 
 from __future__ import annotations
@@ -24,7 +24,8 @@ GROWTHS = (0.0, 0.005, 0.01, 0.02, 0.04, 0.08, math.inf)
 """How much more of the last sheet than the old nest took is tried, one after the other."""
 
 ROUNDS, IDLE_ROUNDS = 10, 3
-"""Parts of the budget left, in which the nest is compressed; that number in vain is enough."""
+"""Rounds that share the rest of the budget and compress the nest; after the second number without
+success the search ends."""
 
 
 class Renested(NamedTuple):
@@ -64,11 +65,11 @@ def renest(
     started: float,
     tell: Callable[[Best, int], None],
 ) -> Renested:
-    """Move the parts of a start apart and compress what comes of it.
+    """Move the parts of a start apart and compress the result.
 
-    ``start`` need not be valid. ``tell`` hears of every better layout that is, and how many spots
-    were tried for it. With an evaluation budget the answer depends on nothing but the start and
-    the seed.
+    ``start`` need not be valid. ``tell`` gets every better layout that is, and the number of spots
+    tried for it. With an evaluation budget the answer depends on nothing but the start and the
+    seed.
     """
     (chain,) = build_chains(problem, start, replace(budget, evaluations=None, workers=1))
     clock = _Clock(chain, budget, started)
@@ -85,7 +86,7 @@ def renest(
 
 
 def _separate(chain: Chain, room: float, clock: _Clock) -> bool:
-    """Move parts apart until none overlap; return whether that was reached."""
+    """Move parts apart; return whether none overlaps any more."""
     old = chain.best
     for number, growth in enumerate(GROWTHS):
         length = min(room, (1.0 + growth) * old.length)

@@ -39,9 +39,9 @@ LAST_SHARE = 0.1
 """Share of the budget to pack the last of several sheets, once nothing but that is left to do."""
 
 SQUEEZED, EXCHANGED = 0.25, 0.8
-"""Shares of the budget after which, on several sheets, the last has been made shorter, and parts
-have been exchanged so that the others are fuller; then the last is made shorter once more. Parts
-that turn freely are not exchanged: the same spots gain as much without."""
+"""On several sheets, the share of the budget until which the last is made shorter, and that until
+which parts are exchanged so that the others get fuller; then the last is made shorter once more.
+Parts that turn freely are not exchanged: the same spots gain as much without."""
 
 NOTHING_SHORTER = 1e-6
 """Relative; a nest is as short as can be when it is no more than this longer than the least."""
@@ -106,7 +106,7 @@ def nest_parts(
 
 
 def _until(budget: Budget, share: float, spent: int) -> Budget:
-    """Return what is left until a share of a budget is spent, of which some spots already are."""
+    """Return the budget that is left, after some spots, until a share of the whole is spent."""
     count = budget.evaluations
     left = None if count is None else max(1, int(share * count) - spent)
     return replace(budget, seconds=share * budget.seconds, evaluations=left)
@@ -149,7 +149,7 @@ class _Record:
 
     @property
     def is_best(self) -> bool:
-        """Whether no nest can be shorter than the best so far, as far as that is easily told."""
+        """Whether a cheap bound shows that no nest can be shorter than the best so far."""
         rank, queue = self._rank, self.problem.queue
         if rank is None or rank.unplaced:
             return False
@@ -167,7 +167,7 @@ class _Record:
 
     @property
     def is_for_corner(self) -> bool:
-        """Whether one sheet is enough, the cheapest, and all there is to do is in its corner."""
+        """Whether the cheapest sheet alone is enough, so that only its corner is left to search."""
         rank = self._rank
         return (
             rank is not None
@@ -177,9 +177,9 @@ class _Record:
         )
 
     def offer(self, nest: Nest, tried: int, *, is_old: bool = False) -> None:
-        """Take a nest found after this number of further spots, if it is better, and say so.
+        """Take a nest found after this number of further spots, if it is better, and report it.
 
-        An old nest is not given up for one that is but little shorter.
+        An old nest is not given up for one that is only a little shorter.
         """
         rank = ranked(self.problem, nest)
         needed = self._rank
@@ -246,7 +246,8 @@ def _nest_anew(
 ) -> bool:
     """Improve the filled sheets as long as the budget lasts; return whether interrupted.
 
-    Few parts on one sheet are packed into its corner at once, those on the last of several at last.
+    Few parts on one sheet are packed into its corner at once, those on the last of several sheets
+    at the end.
     """
     if not record.is_for_corner:
         has_more = len(filled.sheets) > 1

@@ -1,4 +1,4 @@
-"""What moves the parts of a layout apart: the compiled search, its weights, its random numbers."""
+"""Move the parts of a layout apart: the compiled search with its weights and random numbers."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ class Separator:
     """The parts of one stream: where they are, how much each pair counts, its random numbers.
 
     ``spots`` are moved in place; ``least`` is the layout of least overlap met by the latest call.
-    ``patience`` and ``strikes`` say how long nothing may be gained before it gives up.
+    ``patience`` and ``strikes`` say how long it goes on without gain before it gives up.
     """
 
     def __init__(
@@ -56,7 +56,7 @@ class Separator:
 
     @property
     def evaluations(self) -> int:
-        """How many spots were tried so far."""
+        """The number of spots tried so far."""
         return int(self._tally[TRIED])
 
     @property

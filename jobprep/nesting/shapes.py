@@ -26,7 +26,7 @@ TOLERANCE = 0.02
 """Least tolerance a polygon is flattened with, mm: far below a kerf."""
 
 FINENESS = 1000.0
-"""Larger parts are flattened to this part of their size: fewer corners, a faster search."""
+"""Larger parts are flattened to their size divided by this: fewer corners, a faster search."""
 
 SAFETY = 1e-5
 """Added to every distance, mm: ten times what the check forgives, for rounding."""

@@ -1,4 +1,4 @@
-"""Nest parts whose sides may be shared: first as ever, then joined side by side to blocks.
+"""Nest parts whose sides may be shared: first as other parts, then joined side by side to blocks.
 
 Of all nests found that use no more film than the first, the one with the longest shared sides is
 taken. Few parts are tried as one block in the sheet's corner, then in blocks of half of them, a
@@ -27,13 +27,13 @@ from jobprep.nesting.shapes import bounds
 from jobprep.nesting.sides import shared_length, sides_of
 
 MOST_JOINED = 16
-"""Parts of a block at most: of more there are hardly any that lie well together."""
+"""Most parts of a block: more hardly ever lie well together."""
 
 WIDTH = 60
 """Blocks that go on at every step of the beam search."""
 
 DEARNESS = (100.0, 20.0, 5.0, 1.0, 0.0)
-"""What film a mm of a side that is not shared counts for, mm², one search each."""
+"""Film, mm², that a mm of a side that is not shared counts for; one search for each."""
 
 SMALLER_DEARNESS = 20.0
 """The same where parts make several blocks."""
@@ -45,7 +45,7 @@ MOST_TURNS = 6
 """Ways to lay a block in the corner that are looked at closely, those with the least box."""
 
 SAVED = 1.0
-"""Less is no reason to take another nest, mm."""
+"""Least gain in shared length, mm, for which another nest is taken."""
 
 Given = tuple[Sequence[Item], Sequence[Sheet], Spacing]
 
@@ -70,7 +70,7 @@ def nest_shared(
     """Place all items as ``nest_parts`` does, with long shared sides where that costs no film.
 
     The nest without blocks, whose parts are slid together, is searched for as without shared sides;
-    blocks get what of the budget that search has left.
+    blocks get the rest of the budget.
     """
     given = (items, sheets, spacing)
     end = time.monotonic() + budget.seconds
@@ -105,7 +105,7 @@ def nest_shared(
 
 
 def _left(budget: Budget, plain: Nest) -> Budget:
-    """Return the budget without the spots that a nest has taken of it."""
+    """Return the budget less the spots that a nest has taken."""
     count = budget.evaluations
     return budget if count is None else replace(budget, evaluations=count - plain.evaluations)
 
@@ -128,7 +128,7 @@ def _room(given: Given, nest: Nest) -> tuple[float, float]:
 
 
 class _Judge:
-    """Takes the nest with the longest shared sides of those that use no more film than the first.
+    """Keeps the nest with the longest shared sides of those that use no more film than the first.
 
     This is the one place where cutting is weighed against film.
     """

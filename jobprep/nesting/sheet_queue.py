@@ -23,7 +23,7 @@ ROUNDING = 1e-9
 """Relative; how much less than computed a shrunk outline is taken to have at most."""
 
 Rank = tuple[bool, float, int]
-"""What the order goes by: not a leftover, cost by area, number."""
+"""The order: leftovers first, then cost by area, then number."""
 
 ValueT = TypeVar("ValueT", float, Rank)
 
@@ -59,9 +59,9 @@ def in_order(
 class SheetQueue:
     """The sheets of a problem, each as often as there are of it, in the order they are used.
 
-    Leftovers come first, then whole sheets, cheapest by area first. A sheet without room is left
-    out, and so is what comes after the first of which there are as many as it takes. Outlines are
-    shrunk by ``inset``; of none are more used than ``most``.
+    Leftovers come first, then whole sheets, cheapest by area first. Sheets without room are left
+    out, and so are those after the first sheet without a limited number. Outlines are shrunk by
+    ``inset``; no sheet is used more than ``most`` times.
     """
 
     def __init__(self, sheets: Sequence[Sheet], inset: float, most: int) -> None:
@@ -85,7 +85,7 @@ class SheetQueue:
 
     @property
     def has_one_kind(self) -> bool:
-        """Whether there is but one sheet, however often."""
+        """Whether there is only one kind of sheet, however many of it."""
         return len([*islice(self.kinds(), 2)]) == 1
 
     def count(self, n: int) -> int:
@@ -94,7 +94,7 @@ class SheetQueue:
         return self._most if count is None else min(count, self._most)
 
     def kinds(self, may_hold: Callable[[Roof], bool] = lambda _: True) -> Iterator[int]:
-        """Yield each sheet once, in their order, those alone whose roof may hold what is asked."""
+        """Yield each sheet once, in order, if its roof may hold the parts."""
         estimates = (
             (_rank_of(n, self._sheets[n], roof.area * (1.0 + ROUNDING)), n)
             for n, roof in self.roofs.items()
@@ -104,7 +104,7 @@ class SheetQueue:
             yield n
 
     def ordered(self, numbers: Iterable[int]) -> list[int]:
-        """Return those of some sheets that are used, in their order."""
+        """Return those sheets of ``numbers`` that are used, in their order."""
         ranks = (self._rank_in_use(n) for n in numbers if n in self.roofs)
         return [rank[2] for rank in sorted(rank for rank in ranks if rank is not None)]
 

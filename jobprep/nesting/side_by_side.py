@@ -9,13 +9,13 @@ from typing import TypeVar
 ChainT = TypeVar("ChainT")
 
 NAP = 0.2
-"""Seconds after which whoever waits wakes up, to let an interrupt through."""
+"""Time after which a waiting thread wakes up, to let an interrupt through, s."""
 
 
 def searched(
     executor: Executor | None, searches: Sequence[Callable[..., ChainT]], *words: object
 ) -> list[ChainT]:
-    """Call all searches with the same words and return the chains that come back."""
+    """Call all searches with the same arguments and return the chains that they return."""
     if executor is None or len(searches) == 1:
         return [search(*words) for search in searches]
     running: list[Future[ChainT]] = [executor.submit(search, *words) for search in searches]

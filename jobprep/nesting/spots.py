@@ -1,4 +1,4 @@
-"""Spots of parts as Python sets them: from placements, turned, kept inside a box."""
+"""Spots of parts, set from Python: from placements, turned, kept inside a box."""
 
 from __future__ import annotations
 
