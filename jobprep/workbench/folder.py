@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 from collections.abc import Iterator
+from itertools import islice
 from pathlib import Path, PureWindowsPath
 from typing import NamedTuple
 
@@ -49,6 +50,8 @@ class Folder:
     def __init__(self, root: Path) -> None:
         self.root = root.resolve()
         self._known: dict[Path, tuple[Seen, ListedFile | None]] = {}
+        self.cut_short_at: int | None = None
+        """The number of files and folders looked at the last time, where there were more."""
 
     def place(self, path: str) -> Path:
         """Return where a path lies; raises ``InputError`` for any that leads out of the folder."""
@@ -76,7 +79,10 @@ class Folder:
 
     def files(self) -> tuple[ListedFile, ...]:
         """Return what is of use on a page, by path; of a large folder the first part."""
-        found = (self._listed(place) for place in _walked(self.root))
+        places = list(islice(_walked(self.root), MOST_SEEN + 1))
+        self.cut_short_at = MOST_SEEN if len(places) > MOST_SEEN else None
+        useful = (place for place in places[:MOST_SEEN] if place and _is_of_use(place.name))
+        found = (self._listed(place) for place in useful)
         return tuple(sorted(each for each in found if each is not None))
 
     def _listed(self, place: Path) -> ListedFile | None:
@@ -92,21 +98,20 @@ class Folder:
         return known[1]
 
 
-def _walked(root: Path) -> Iterator[Path]:
-    seen = 0
+def _walked(root: Path) -> Iterator[Path | None]:
+    """Yield the files of a folder, folder by folder, and None for each folder."""
     for at, folders, files in os.walk(root):
         depth = len(Path(at).relative_to(root).parts)
         folders[:] = sorted(name for name in folders if not name.startswith("."))
         if depth >= DEEPEST_FOLDER:
             folders.clear()
-        for name in sorted(files):
-            seen += 1
-            if seen > MOST_SEEN:
-                return
-            if name.endswith(".toml") or name.lower().endswith(PICTURES):
-                if not name.startswith("."):
-                    yield Path(at, name)
-        seen += len(folders)
+        yield from (Path(at, name) for name in sorted(files))
+        yield from (None for _ in folders)
+
+
+def _is_of_use(name: str) -> bool:
+    is_known = name.endswith(".toml") or name.lower().endswith(PICTURES)
+    return is_known and not name.startswith(".")
 
 
 def _looked_at(place: Path, path: str) -> ListedFile | None:

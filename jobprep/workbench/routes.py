@@ -83,7 +83,12 @@ class _Api:
     def folder(self, _: Request) -> dict[str, Any]:
         folder = self._bench.folder
         listed = [each._asdict() for each in folder.files()]
-        return {"folder": folder.root.name, "files": listed, "open": self._bench.opened}
+        return {
+            "folder": folder.root.name,
+            "files": listed,
+            "seen": folder.cut_short_at,
+            "open": self._bench.opened,
+        }
 
     def films(self, request: Request) -> dict[str, Any]:
         place = self._bench.folder.place(request.query.get("beside", ""))

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from jobprep.files.materials.library import own_materials
 from jobprep.files.stamps import PAUSE, Stamp, stamps
 from jobprep.serving.events import Channel
 from jobprep.workbench.document import Documents
@@ -58,6 +59,7 @@ class Workbench:
         seen: dict[Path, Stamp] = {}
         listed = self.folder.files()
         told: dict[Path, str | None] = {}
+        materials: dict[Path, dict[Path, Stamp]] = {}
         rounds = 0
         while not self._ends.wait(PAUSE):
             now = stamps(self.documents.places())
@@ -69,6 +71,11 @@ class Workbench:
                         self.tell_changed(place, digest)
                     told[place] = digest
             seen = now
+            for folder in {place.parent for place in now}:
+                there = stamps(own_materials(folder))
+                if materials.setdefault(folder, there) != there:
+                    self.news.tell("materials", {})
+                    materials[folder] = there
             rounds += 1
             if rounds % LISTING_ROUNDS == 0:
                 found = self.folder.files()

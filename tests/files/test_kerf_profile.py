@@ -139,7 +139,7 @@ def test_line_ends_and_byte_order_mark_stay(tmp_path: Path, end: str, mark: str,
     [
         (
             "kerf = { amber = 0.16, any = 0.18 }  # in one line\n",
-            "kerf = { amber = 0.16, any = 0.18, green = 0.2}  # in one line\n",
+            "kerf = { amber = 0.16, any = 0.18, green = 0.2 }  # in one line\n",
         ),
         (
             "kerf.amber = 0.16  # dots\nkerf.any = 0.18\n",

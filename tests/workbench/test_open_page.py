@@ -13,10 +13,12 @@ from typing import Any
 import pytest
 from asked_server import LONGEST, Asked, workbench
 from click.testing import CliRunner
+from own_films import shipped_text
 
 from jobprep.cli import main
 from jobprep.files import write
 from jobprep.workbench import document as module
+from jobprep.workbench import folder as folder_module
 from jobprep.workbench.document import Document
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -214,6 +216,17 @@ def test_pages_hear_of_changes_from_outside(asked: Asked) -> None:
         assert b'"digest": null' in heard(listening, b'"digest": null')
 
 
+def test_pages_hear_of_changed_materials(asked: Asked) -> None:
+    own = file(asked).parent / "materials" / "films" / "amber.toml"
+    own.parent.mkdir(parents=True)
+    own.write_text(shipped_text("amber"))
+    opened(asked)
+    with asked.bench.news.listening() as listening:
+        threading.Event().wait(1.0)
+        own.write_text(shipped_text("amber") + "# mine\n")
+        assert b"event: materials" in heard(listening, b"event: materials")
+
+
 def heard(listening: Any, words: bytes) -> bytes:
     found = b""
     for _ in range(200):
@@ -258,6 +271,21 @@ def test_what_can_be_undone_is_bounded(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(module, "MOST_KEPT", 30)
     assert len(document.edited(b"x" * 1000).edited(b"y" * 1000).past) == 1
     assert document.edited(document.raw) is document
+
+
+def test_a_large_folder_says_that_it_is_cut_short(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(folder_module, "MOST_SEEN", 10)
+    for number in range(9):
+        (tmp_path / f"wheel-{number}.toml").write_bytes(AURORA)
+    (tmp_path / "later").mkdir()
+    with workbench(tmp_path) as asked:
+        whole = asked.get("/api/folder")
+        (tmp_path / "one-more.toml").write_bytes(AURORA)
+        cut = asked.get("/api/folder")
+    assert (len(whole["files"]), whole["seen"]) == (9, None)
+    assert (len(cut["files"]), cut["seen"]) == (10, 10)
 
 
 def test_the_folder_is_listed_by_what_its_files_are(tmp_path: Path) -> None:

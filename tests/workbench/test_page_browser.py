@@ -1,6 +1,7 @@
 """The page in a real browser: shaped by hand, files changed outside, servers that end."""
 
 import json
+import re
 import signal
 from collections.abc import Iterator
 from pathlib import Path
@@ -8,6 +9,7 @@ from pathlib import Path
 import pytest
 from chromium import CHROMIUM, CONTROL, SHIFT, Browser, browser
 from commands import done
+from own_films import shipped_text
 from workbench.opened import CROWDED, LAMP, TWO_PICTURES, Page, opened
 
 pytestmark = [
@@ -251,6 +253,32 @@ def test_every_drag_has_a_single_click_way(page: Page, lamp: Path) -> None:
             page.pick(*place)
             page.button(f"{name}, one step more")
             page.said(said)
+
+
+def test_a_sector_gets_a_name(page: Page, lamp: Path) -> None:
+    with opened(lamp) as (address, _):
+        page.show(address)
+        page.pick(60, 40)
+        page.fill("Name of the sector", "east light")
+        page.said("Saved")
+        wanted = '{ film = "amber", degrees = 120, name = "east light" },   # sunrise'
+        assert lamp.read_text() == LAMP.replace(
+            '{ film = "amber", degrees = 120 },   # sunrise', wanted
+        )
+
+
+def test_a_film_changed_outside_changes_the_facts(page: Page, lamp: Path) -> None:
+    own = lamp.parent / "materials" / "films" / "amber.toml"
+    own.parent.mkdir(parents=True)
+    thin = shipped_text("amber")
+    own.write_text(thin)
+    with opened(lamp) as (address, _):
+        page.show(address)
+        page.settled()
+        before = page.text("#facts")
+        own.write_text(re.sub("(?m)^thickness = .*$", "thickness = 0.9", thin))
+        page.browser.until(f"document.querySelector('#facts').innerText !== {json.dumps(before)}")
+        assert_like_the_command(page, lamp)
 
 
 def test_a_finger_drags_and_the_page_still_scrolls(page: Page, lamp: Path) -> None:

@@ -91,6 +91,11 @@ def cutter_library(folder: Path | None = None) -> Library[Cutter]:
     return Library(read_cutter, _shelves("cutters", folder))
 
 
+def own_materials(folder: Path) -> Iterator[Path]:
+    """Yield all files of a user's own materials beside a job, curves too."""
+    return (folder / "materials").glob("*/*")
+
+
 def _shelves(kind: str, folder: Path | None) -> list[Path]:
     own = [] if folder is None else [folder / "materials" / kind]
     return [shipped_materials() / kind, *own]

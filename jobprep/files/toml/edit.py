@@ -96,10 +96,13 @@ def _add(table: Any, key: str, new: Any, end: str) -> None:
     At the top of a file that goes on with tables, the library places it before the first of them.
     """
     from tomlkit import TOMLDocument
-    from tomlkit.items import Table
+    from tomlkit.items import InlineTable, Table, Whitespace
 
     if not isinstance(table, Table | TOMLDocument):  # in one line, or strewn over dotted keys
+        last = table.value.body[-1:] if isinstance(table, InlineTable) else []
         table[key] = new
+        if last and isinstance(last[0][1], Whitespace):
+            table.value.body.append(last[0])  # before the closing brace, as it was
         return
     body = table.body if isinstance(table, TOMLDocument) else table.value.body
     tail: list[Any] = []

@@ -52,7 +52,7 @@ export const api = {
 /** Call ``handlers`` by the name of each event; ``lost`` and ``found`` when the stream is. */
 export function listen(handlers) {
   const stream = new EventSource("/events");
-  for (const name of ["file", "folder", "work", "ends"]) {
+  for (const name of ["file", "folder", "materials", "work", "ends"]) {
     stream.addEventListener(name, (event) => handlers[name]?.(JSON.parse(event.data || "{}")));
   }
   stream.addEventListener("error", () => handlers.lost?.());

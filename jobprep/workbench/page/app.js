@@ -103,6 +103,7 @@ addEventListener("keydown", (event) => {
 listen({
   file: (event) => changes.outside(event),
   folder: () => changes.files(),
+  materials: () => changes.materials(),
   ends: () =>
     store.change({
       server: "ended",

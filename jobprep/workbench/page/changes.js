@@ -127,6 +127,18 @@ export function createChanges(store, api) {
     });
   }
 
+  /** Films or lamps changed: take them in, and with them the facts. */
+  async function materials() {
+    const { opened } = store.state;
+    if (!opened) return;
+    try {
+      const { films } = await api.films(opened.path);
+      change({ films });
+    } catch (error) {
+      failed(error, []);
+    }
+  }
+
   /** Answer a conflict: make the change again on the file as it is now, or leave it. */
   function resolve(isMadeAgain) {
     const { conflict } = store.state;
@@ -177,7 +189,7 @@ export function createChanges(store, api) {
     }
   }
 
-  return { open, attempt, keep, drop, step, outside, resolve, again, files, create };
+  return { open, attempt, keep, drop, step, outside, materials, resolve, again, files, create };
 }
 
 function firstLayer(disc) {
@@ -189,15 +201,17 @@ function firstLayer(disc) {
 export function followFacts(store, api) {
   let isAsking = false;
   let asked = "";
+  let of = null;
 
   async function ask() {
-    const { opened, sending, trial, server } = store.state;
+    const { opened, films, sending, trial, server } = store.state;
     if (!opened || server !== "here") return;
     const edits = [...sending, ...trial];
     const key = JSON.stringify([opened.path, opened.digest, edits]);
-    if (isAsking || key === asked) return;
+    if (isAsking || (key === asked && films === of)) return;
     isAsking = true;
     asked = key;
+    of = films;
     store.change({ asking: true });
     try {
       const facts = await api.facts(opened.path, opened.digest, edits);
@@ -214,7 +228,7 @@ export function followFacts(store, api) {
   }
 
   store.watch((state, before) => {
-    const isNew = ["opened", "sending", "trial", "server"].some((key) => state[key] !== before[key]);
+    const isNew = ["opened", "films", "sending", "trial", "server"].some((key) => state[key] !== before[key]);
     if (isNew) ask();
   });
 }

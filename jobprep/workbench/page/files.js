@@ -14,7 +14,8 @@ export function createFiles(section, store, changes) {
   const summary = html("h2");
   const list = html("ul", { class: "files" });
   const note = html("p", { class: "note", text: "Designs, jobs and pictures open on these pages." });
-  fold.append(html("summary", {}, summary), list, note, newDesign(store, changes, fold));
+  const short = html("p", { class: "note" });
+  fold.append(html("summary", {}, summary), list, short, note, newDesign(store, changes, fold));
   section.append(fold);
   let before = null;
   let isFirst = true;
@@ -30,6 +31,7 @@ export function createFiles(section, store, changes) {
     set(summary, "text", `Files in ${folder.folder}`);
     const others = folder.files.filter(({ kind }) => !VIEWS[kind] && !PAGES[kind]).length;
     set(note, "hidden", others === 0);
+    set(short, "text", folder.seen ? `This folder is large: only its first ${folder.seen} files and folders were looked at.` : "");
     list.replaceChildren(...folder.files.map((file) => line(file, opened?.path)));
   };
 

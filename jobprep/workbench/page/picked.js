@@ -69,6 +69,14 @@ export function createPicked(section, store, changes) {
 
   function buildSector(layer, number) {
     body.append(palette.node);
+    if (layer.sectors.length > 1) {
+      const at = `layer[${layer.index}].sector[${number}].name`;
+      const read = (disc) => disc.layers.find(({ index }) => index === layer.index)?.sectors[number - 1]?.name;
+      const edits = (value) => [{ do: "set", at, value }];
+      const field = createField({ label: "Name of the sector", at, isText: true, read, edits, hint: "none" }, store, changes);
+      fields.push(field);
+      body.append(field.node);
+    }
     if (layer.sectors.length < 2) {
       const divide = () => changes.keep([
         { do: "sectors", layer: layer.index, films: [layer.film ?? "?", "?"] },
