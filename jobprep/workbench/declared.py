@@ -8,7 +8,7 @@ from typing import Annotated, Any, Literal, TypeVar
 from pydantic import Field, ValidationError
 
 from jobprep.errors import Finding, InputError, Source
-from jobprep.files.toml.field_types import Length, Mass, SectorFilm, Text
+from jobprep.files.toml.field_types import FilmName, Length, Mass, Polygon, SectorFilm, Text
 from jobprep.files.toml.lines import TomlFile
 from jobprep.files.toml.problems import did_you_mean, listed, schema_problems, shown
 from jobprep.files.toml.table import Table, key
@@ -32,10 +32,14 @@ Fields = Annotated[dict[str, Any], Field(max_length=50, description="fields of t
 
 
 class SetEdit(Table[Any]):
-    """Any plain field of the file gets a value; null takes it out."""
+    """Any plain field of the file gets a value; null takes it out.
+
+    In a table with a key for each film, ``name`` is that of the film.
+    """
 
     do: Literal["set"]
     at: Annotated[str, Field(max_length=200, description="the path of a field, as in messages")]
+    name: FilmName | None = None
     new: Any = key("value", default=None)
 
 
@@ -93,6 +97,22 @@ class MoveLayerEdit(Table[Any]):
     to: Number
 
 
+class ForbidEdit(Table[Any]):
+    """No part may lie on a place of a piece of stock from now on."""
+
+    do: Literal["forbid place"]
+    stock: Number | None = None
+    outline: Polygon
+
+
+class AllowEdit(Table[Any]):
+    """A forbidden place of a piece of stock is one no longer."""
+
+    do: Literal["allow place"]
+    stock: Number
+    place: Number
+
+
 EDITS: dict[str, type[Table[Any]]] = {
     "set": SetEdit,
     "move separation": MoveSeparationEdit,
@@ -101,6 +121,13 @@ EDITS: dict[str, type[Table[Any]]] = {
     "recolour": RecolourEdit,
     "sectors": SectorsEdit,
     "move layer": MoveLayerEdit,
+}
+
+
+JOB_EDITS: dict[str, type[Table[Any]]] = {
+    "set": SetEdit,
+    "forbid place": ForbidEdit,
+    "allow place": AllowEdit,
 }
 
 
@@ -158,6 +185,12 @@ class PlanRequest(Table[Any]):
 
     path: FilePath
     write: bool = False
+
+
+class PathRequest(Table[Any]):
+    """A file that is asked about as it is now."""
+
+    path: FilePath
 
 
 class StopRequest(Table[Any]):

@@ -11,23 +11,20 @@ from jobprep.files.design.dot import DotTable
 from jobprep.files.design.hole import HoleTable, HubSlotTable
 from jobprep.files.design.layer import LayerTable, OpeningTable
 from jobprep.files.design.machine import WindowTable
-from jobprep.files.toml.changes import (
-    AddRow,
-    Keys,
-    MoveRow,
-    Put,
-    Take,
-    TakeRow,
-    TomlChange,
-    changed_values,
-    keys_of,
-)
+from jobprep.files.toml.changes import Keys, MoveRow, Put, TomlChange
 from jobprep.files.toml.lines import TomlFile
 from jobprep.files.toml.table import Table
 from jobprep.workbench import declared, sector_edits
 from jobprep.workbench.declared import EDITS, asked, unknown_edit
-
-Values = Mapping[str, Any]
+from jobprep.workbench.plain_edits import (
+    Values,
+    added_row,
+    all_changes,
+    keys_to,
+    set_field,
+    taken_row,
+    value_at,
+)
 
 
 class _Rows(NamedTuple):
@@ -56,24 +53,7 @@ def design_changes(file: TomlFile, edits: Iterable[Mapping[str, Any]]) -> list[T
 
     Raises ``InputError`` for an edit that is none, ``CannotDoError`` for one that is not possible.
     """
-    values: Values = file.values
-    found: list[TomlChange] = []
-    for number, edit in enumerate(edits, 1):
-        try:
-            changes = list(_changes(file, values, edit))
-            values = changed_values(values, changes)
-        except InputError as error:
-            raise InputError(_of_edit(number, each) for each in error.problems) from None
-        except LookupError:
-            raise CannotDoError("what is to be changed is not there") from None
-        found += changes
-    return found
-
-
-def _of_edit(number: int, finding: Finding) -> Finding:
-    """Return a finding about an edit with its place in the request."""
-    within = finding.inside(f"edits[{number}]")
-    return within._replace(place=within.place._replace(file="request", line=None))
+    return all_changes(file.values, edits, lambda values, edit: _changes(file, values, edit))
 
 
 def _changes(file: TomlFile, values: Values, edit: Mapping[str, Any]) -> Iterable[TomlChange]:
@@ -90,29 +70,11 @@ def _changes(file: TomlFile, values: Values, edit: Mapping[str, Any]) -> Iterabl
 
 
 def _set(_: TomlFile, values: Values, edit: declared.SetEdit) -> Iterator[TomlChange]:
-    keys = keys_of(edit.at)
-    if keys is None or not isinstance(keys[-1], str):
-        raise InputError([Finding.error("at", "give the path of a field, as in messages")])
-    before = _value(values, keys)
-    if edit.new is None:
-        if before is not None:
-            yield Take(keys)
-        return
-    if not _is_plain(edit.new):
-        raise InputError([Finding.error("value", "give a number, a text, true, false or a list")])
-    if isinstance(before, dict | list) and not isinstance(edit.new, list):
-        raise CannotDoError(f"{edit.at} holds more than one value; change those")
-    if before != edit.new:
-        yield Put(keys, edit.new)
-    if len(keys) == 3 and keys[0] == "layer" and keys[2] == "name":
+    keys = keys_to(edit)
+    before = value_at(values, keys)
+    yield from set_field(values, edit)
+    if len(keys) == 3 and keys[0] == "layer" and keys[2] == "name" and edit.new is not None:
         yield from _renamed(values, before, edit.new)
-
-
-def _is_plain(value: Any) -> bool:
-    """Return whether a value can stand behind the equals sign of one field."""
-    if isinstance(value, list):
-        return None not in value and all(map(_is_plain, value))
-    return value is None or isinstance(value, bool | int | float | str)
 
 
 def _renamed(values: Values, before: Any, after: Any) -> Iterator[TomlChange]:
@@ -153,7 +115,7 @@ def _recolour(_: TomlFile, values: Values, edit: declared.RecolourEdit) -> Itera
         raise CannotDoError(f"there is no sector {edit.sector} in layer {edit.layer}")
     else:
         at = (*at, "sector", edit.sector - 1)
-    if _value(values, (*at, "film")) != edit.film:
+    if value_at(values, (*at, "film")) != edit.film:
         yield Put((*at, "film"), edit.film)
 
 
@@ -183,12 +145,7 @@ def _added(values: Values, rows: _Rows, noun: str, edit: Mapping[str, Any]) -> I
     elif noun == "layer":
         edit = {**edit, "before": edit.get("before") or fields.pop("layer", None)}
         fields.pop("layer", None)
-    there = _value(values, at) or []
-    before = edit.get("before")
-    if before is not None and not (type(before) is int and 1 <= before <= len(there)):
-        raise CannotDoError(f"there is no {noun} {before} to come before")
-    asked(rows.schema, fields, noun)
-    yield AddRow(at, len(there) if before is None else before - 1, fields, rows.schema)
+    yield added_row(values, at, noun, rows.schema, fields, edit.get("before"))
 
 
 def _removed(
@@ -197,11 +154,7 @@ def _removed(
     at = rows.at
     if rows.inside_layer:
         at = (*_layer_keys(values, edit.get("layer")), *at)
-    which = edit.get(noun.replace(" ", "_"))
-    there = _value(values, at) or []
-    if not (type(which) is int and 1 <= which <= len(there)):
-        raise CannotDoError(f"there is no {noun} {which}")
-    yield TakeRow(at, which - 1)
+    yield taken_row(values, at, noun, edit.get(noun.replace(" ", "_")))
 
 
 def _layer_keys(values: Values, layer: Any) -> Keys:
@@ -213,15 +166,6 @@ def _layer_keys(values: Values, layer: Any) -> Keys:
 
 def _rows_of(file: TomlFile, values: Values, layer: int) -> sector_edits.SectorRows:
     return sector_edits.sector_rows(values, layer, written_speed(file, values))
-
-
-def _value(values: Any, keys: Keys) -> Any:
-    for key in keys:
-        try:
-            values = values[key]
-        except (LookupError, TypeError):
-            return None
-    return values
 
 
 _DONE: Mapping[str, Callable[[TomlFile, Values, Any], Iterable[TomlChange]]] = {

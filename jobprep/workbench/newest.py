@@ -24,8 +24,9 @@ class Newest:
     Of several questions about one thing that wait, only the last is answered.
     """
 
-    def __init__(self, work: str) -> None:
+    def __init__(self, work: str, longest: float = LONGEST) -> None:
         self._work = work
+        self._longest = longest
         self._changed = threading.Condition()
         self._worker: Worker | None = None
         self._is_ready = False
@@ -44,7 +45,7 @@ class Newest:
         Raises ``TimeoutError`` when no answer comes, ``ConnectionError`` when the process fails.
         """
         question = _Question(message)
-        end = time.monotonic() + LONGEST
+        end = time.monotonic() + self._longest
         with self._changed:
             older = self._waiting.pop(about, None)
             if older is not None:

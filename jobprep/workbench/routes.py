@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from importlib.resources import files
-from pathlib import Path
 from typing import Any
 
 from jobprep.errors import CannotDoError
@@ -15,7 +13,9 @@ from jobprep.workbench.answers import answered
 from jobprep.workbench.declared import EditRequest, NewRequest, PlanRequest, StopRequest, asked
 from jobprep.workbench.design_file import edited_design
 from jobprep.workbench.design_view import films_json, opened
-from jobprep.workbench.document import Conflict, Document
+from jobprep.workbench.document import Document
+from jobprep.workbench.document_api import DocumentApi
+from jobprep.workbench.job_api import JobApi
 from jobprep.workbench.photo_api import PhotoApi
 from jobprep.workbench.workbench import Workbench
 
@@ -34,6 +34,7 @@ SHEET_STYLE = "sheet.css"
 def routes(bench: Workbench) -> tuple[Route, ...]:
     """Return the table."""
     api = _Api(bench)
+    job = JobApi(bench)
     photo = PhotoApi(bench)
     return (
         Route("GET", "/", lambda _: part("page.html")),
@@ -50,6 +51,12 @@ def routes(bench: Workbench) -> tuple[Route, ...]:
         Route("POST", "/api/undo", answered(api.undo)),
         Route("POST", "/api/redo", answered(api.redo)),
         Route("POST", "/api/new", answered(api.new)),
+        Route("GET", "/api/job/form", answered(job.form)),
+        Route("GET", "/api/job", answered(job.job)),
+        Route("POST", "/api/job/edit", answered(job.edit)),
+        Route("POST", "/api/job/undo", answered(job.undo)),
+        Route("POST", "/api/job/redo", answered(job.redo)),
+        Route("POST", "/api/job/rough", answered(job.rough)),
         Route("POST", "/api/plan", answered(api.plan)),
         Route("GET", "/api/work", answered(api.work)),
         Route("POST", "/api/stop", answered(api.stop)),
@@ -79,6 +86,7 @@ class _Api:
 
     def __init__(self, bench: Workbench) -> None:
         self._bench = bench
+        self._files = DocumentApi(bench, self._shown)
 
     def folder(self, _: Request) -> dict[str, Any]:
         folder = self._bench.folder
@@ -95,9 +103,7 @@ class _Api:
         return {"films": films_json(place.parent)}
 
     def design(self, request: Request) -> dict[str, Any]:
-        path = request.query.get("path", "")
-        place = self._bench.folder.place(path)
-        return opened(path, place, self._bench.documents.read(place))
+        return self._files.read(request.query.get("path", ""))
 
     def edit(self, request: Request) -> dict[str, Any]:
         wanted = asked(EditRequest, request.json())
@@ -106,14 +112,14 @@ class _Api:
         def change(document: Document) -> Document:
             return document.edited(edited_design(place, document.raw, wanted.edits))
 
-        return self._changed(wanted, change)
+        return self._files.changed(wanted, change)
 
     def facts(self, request: Request) -> dict[str, Any]:
         wanted = asked(EditRequest, request.json())
         place = self._bench.folder.place(wanted.path)
         document = self._bench.documents.read(place)
         if document.digest != wanted.digest:
-            raise self._conflict(wanted.path, place, document)
+            raise self._files.conflict(wanted.path, document)
         text = document.raw.decode("utf-8", "surrogateescape")
         question = {
             "place": str(place),
@@ -132,10 +138,10 @@ class _Api:
         return found
 
     def undo(self, request: Request) -> dict[str, Any]:
-        return self._changed(asked(EditRequest, request.json()), Document.undone)
+        return self._files.changed(asked(EditRequest, request.json()), Document.undone)
 
     def redo(self, request: Request) -> dict[str, Any]:
-        return self._changed(asked(EditRequest, request.json()), Document.redone)
+        return self._files.changed(asked(EditRequest, request.json()), Document.redone)
 
     def new(self, request: Request) -> dict[str, Any]:
         wanted = asked(NewRequest, request.json())
@@ -145,7 +151,7 @@ class _Api:
         text = starter_design(wanted.name, wanted.outer_diameter, wanted.bore)
         if not write_new(place, text.encode()):
             raise Refused(409, f"{wanted.path} is there already; give another name")
-        return opened(wanted.path, place, self._bench.documents.read(place))
+        return self._files.read(wanted.path)
 
     def plan(self, request: Request) -> dict[str, Any]:
         wanted = asked(PlanRequest, request.json())
@@ -161,17 +167,5 @@ class _Api:
         self._bench.works.stop(wanted.id)
         return {"id": wanted.id}
 
-    def _changed(
-        self, wanted: EditRequest, change: Callable[[Document], Document]
-    ) -> dict[str, Any]:
-        place = self._bench.folder.place(wanted.path)
-        try:
-            found = self._bench.documents.change(place, wanted.digest, change)
-        except Conflict as conflict:
-            raise self._conflict(wanted.path, place, conflict.found) from None
-        self._bench.tell_changed(place, found.digest)
-        return opened(wanted.path, place, found)
-
-    def _conflict(self, path: str, place: Path, found: Document) -> Refused:
-        message = f"{path} has changed meanwhile; this is how it is now"
-        return Refused(409, message, opened=opened(path, place, found))
+    def _shown(self, path: str, document: Document) -> dict[str, Any]:
+        return opened(path, self._bench.folder.place(path), document)

@@ -18,6 +18,9 @@ from jobprep.workbench.works import Works
 LAST_WORDS = 0.5
 """How long pages have to hear that the server ends, s."""
 
+LONGEST_ROUGH = 120.0
+"""Thousands of parts are not filled into sheets in a moment, s."""
+
 LISTING_ROUNDS = 5
 """The folder is looked through at every fifth look at its files: it may be large."""
 
@@ -31,6 +34,7 @@ class Workbench:
         self.news = Channel()
         self.facts = Newest("facts")
         self.photos = Newest("photo")
+        self.roughs = Newest("rough", LONGEST_ROUGH)
         self.works = Works(self.news)
         self.opened = None if opened is None else self.folder.path_of(opened.resolve())
         self._ends = threading.Event()
@@ -51,6 +55,7 @@ class Workbench:
             self._ends.set()
             self.facts.end()
             self.photos.end()
+            self.roughs.end()
             self.works.end()
             self.news.tell("ends", {})
             self.news.close(LAST_WORDS)

@@ -99,7 +99,12 @@ def read_job(path: Path, look: Look = lambda design: ()) -> Job:
     if (path / USUAL_NAME).is_file():
         message = f"is a folder; give the job in it: {path / USUAL_NAME}"
         raise InputError.of(path, message)
-    file = read_kind(path, "a job")
+    return job_from(read_kind(path, "a job"), look)
+
+
+def job_from(file: TomlFile, look: Look = lambda design: ()) -> Job:
+    """Check a parsed job with all it names; raises as ``read_job`` does."""
+    path = file.path
     films = film_library(path.parent)
 
     def whole(root: JobFile, values: Mapping[str, object]) -> Iterator[Finding]:

@@ -182,6 +182,11 @@ class PartTable(Table[LoosePart]):
             message = "lies on the page of a drawing; give the part's outline as one too"
             yield Finding.error("engraving", message)
 
+    @classmethod
+    def one_of(cls) -> list[str]:
+        """Return the keys of the shapes."""
+        return _shapes()
+
     def drawings(self) -> Iterator[tuple[str, str]]:
         """Yield key and path of each drawing named."""
         for key, name in (("drawing", self.drawing), ("engraving", self.engraving)):

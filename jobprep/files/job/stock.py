@@ -36,6 +36,11 @@ class StockTable(Table[StockPiece]):
             defects=tuple(map(corners, self.defects)),
         )
 
+    @classmethod
+    def one_of(cls) -> tuple[str, ...]:
+        """Return the keys of a rectangle and of any other outline."""
+        return "size", "outline"
+
     def faults(self) -> Iterator[Finding]:
         """Yield what makes no piece of film."""
         if self.label is not None and self.count != 1:

@@ -50,6 +50,14 @@ class AddRow(NamedTuple):
     schema: type[Table[Any]]
 
 
+class AddItem(NamedTuple):
+    """A value comes into a list of plain values, before the ``row`` of that index."""
+
+    at: Keys
+    row: int
+    value: Any
+
+
 class TakeRow(NamedTuple):
     """A row goes, and with the last one the list."""
 
@@ -65,7 +73,7 @@ class MoveRow(NamedTuple):
     to: int
 
 
-TomlChange = Put | Take | Exchange | AddRow | TakeRow | MoveRow
+TomlChange = Put | Take | Exchange | AddRow | AddItem | TakeRow | MoveRow
 
 
 def keys_of(path: str) -> Keys | None:
@@ -121,6 +129,8 @@ def _changed_rows(rows: Any, change: TomlChange) -> Any:
     found = list(rows)
     if isinstance(change, AddRow):
         found.insert(change.row, dict(change.fields))
+    elif isinstance(change, AddItem):
+        found.insert(change.row, change.value)
     elif isinstance(change, TakeRow):
         del found[change.row]
     elif isinstance(change, MoveRow):

@@ -14,6 +14,7 @@ from typing import Any
 from jobprep.errors import CannotDoError
 from jobprep.files.toml.blocks import block_of, count_blocks, with_block, without_block
 from jobprep.files.toml.changes import (
+    AddItem,
     AddRow,
     Exchange,
     MoveRow,
@@ -181,10 +182,14 @@ def _with_tomlkit(text: str, change: TomlChange, end: str) -> str:
         del _inner(document, change.at[:-1])[change.at[-1]]
     elif isinstance(change, Exchange):
         _exchange(document, change, end)
+    elif isinstance(change, AddItem) and not _has(document, change.at):
+        _put(document, Put(change.at, [change.value]), end)
     else:
         rows = _inner(document, change.at)
         if isinstance(change, AddRow):
             rows.insert(change.row, _item(dict(change.fields), end))
+        elif isinstance(change, AddItem):
+            rows.insert(change.row, _item(change.value, end))
         elif isinstance(change, TakeRow):
             del rows[change.row]
             if not rows:

@@ -14,7 +14,7 @@ A field whose key and name differ is declared under its name with ``key``. A typ
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass, fields, is_dataclass
@@ -153,6 +153,11 @@ class Table(BaseModel, Generic[ValueT]):
             if outside is not None and not is_left_out(outside, default):
                 found[at] = outside
         return found
+
+    @classmethod
+    def one_of(cls) -> Sequence[str]:
+        """Return the keys of which a table has exactly one; none where there is no such choice."""
+        return ()
 
     def faults(self) -> Iterator[Finding]:
         """Yield which fields of this table contradict each other, by key."""

@@ -1,0 +1,67 @@
+"""A job planned roughly: how many sheets, and the two prices, before anybody waits for a search.
+
+The sheets are filled once: no better nest and no shorter way between the cuts is searched for.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+from jobprep import pipeline
+from jobprep.errors import InputError, JobprepError
+from jobprep.money.costs import Costs, costs_of
+from jobprep.report.words import money, price_words
+from jobprep.workbench.design_view import findings_json
+from jobprep.workbench.plan_view import film_plan_json, films_of, parts_of
+
+Json = dict[str, Any]
+
+
+def rough_plan(place: Path) -> Json:
+    """Return what is known of a job at once, as JSON values.
+
+    ``digests`` are those of the files it was read from, by their path from the job's folder.
+    Nothing is known, and why is said, where it cannot be planned.
+    """
+    try:
+        checked = pipeline.check(place)
+        planned = pipeline.plan(checked, is_over=lambda: True)
+    except InputError as error:
+        return _nothing(findings_json(error.problems, place))
+    except JobprepError as error:
+        return _nothing([{"severity": "error", "at": "", "line": None, "message": str(error)}])
+    costs = costs_of(planned)
+    return {
+        "digests": dict(checked.job.digests),
+        "findings": findings_json(dict.fromkeys(planned.cautions), place),
+        "prices": [
+            {"name": name, "amount": amount, "notes": notes}
+            for name, figure in costs.two_prices
+            for amount, notes in [price_words(figure, costs.currency)]
+        ],
+        "each": list(_each(costs)),
+        "nests": [film_plan_json(film) for film in planned.films],
+        "films": films_of(checked),
+        "parts": parts_of(checked),
+        "seconds": sum(
+            sheet.cuts.motion.seconds for film in planned.films for sheet in film.sheets
+        ),
+    }
+
+
+def _nothing(findings: list[Json]) -> Json:
+    empty: Json = {"digests": {}, "prices": [], "each": [], "nests": [], "films": [], "parts": []}
+    return {**empty, "seconds": None, "findings": findings}
+
+
+def _each(costs: Costs) -> list[Json]:
+    """Return what one finished disc of each design uses."""
+    return [
+        {
+            "design": disc.design,
+            "copies": disc.copies,
+            "amount": money(disc.used.amount, costs.currency),
+        }
+        for disc in costs.discs
+    ]
