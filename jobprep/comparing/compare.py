@@ -29,9 +29,10 @@ from jobprep.comparing.lines import (
     turned,
 )
 from jobprep.comparing.verdict import JudgedLine, Verdict, worst
-from jobprep.measuring.assemble import NO_INDEX, white_place
+from jobprep.measuring.assemble import white_place
 from jobprep.measuring.colour import lab_from_linear
 from jobprep.measuring.disc_plane import polar
+from jobprep.measuring.doubts import NO_INDEX
 from jobprep.measuring.edge_profile import sample
 from jobprep.measuring.glare import glare_mask
 from jobprep.measuring.measured import Floats

@@ -11,13 +11,20 @@ import numpy as np
 from jobprep.errors import InputError
 from jobprep.measuring.colour import Lab
 from jobprep.measuring.disc_plane import DiscPlane
+from jobprep.measuring.doubts import (
+    Doubt,
+    circle_doubts,
+    edge_doubts,
+    hole_doubts,
+    rim_doubts,
+    width_of_zone,
+)
 from jobprep.measuring.edge_profile import sample
 from jobprep.measuring.edge_rows import EdgeRows
 from jobprep.measuring.find_centre import InnerCircle
-from jobprep.measuring.find_disc import DiscOutline
 from jobprep.measuring.found import CONCENTRIC, DiscSeen, Found
 from jobprep.measuring.given import given_bore, with_given_holes
-from jobprep.measuring.lengths import BEYOND_RIM, RimLengths, scaled_lengths, shape_variance
+from jobprep.measuring.lengths import RimLengths, scaled_lengths, shape_variance
 from jobprep.measuring.light import Lighting, light_warnings
 from jobprep.measuring.marks import FoundHole, find_holes
 from jobprep.measuring.measured import Floats, Measured
@@ -31,20 +38,17 @@ from jobprep.measuring.measurement import (
 from jobprep.measuring.photo_scale import PhotoScale
 from jobprep.measuring.picture import Picture
 from jobprep.measuring.sheet import FoundSheet
-from jobprep.measuring.unwrap import RingLimits, faint_circle, hides_faint_circle
+from jobprep.measuring.unwrap import RingLimits, faint_circle
 from jobprep.measuring.zones import describe_zone, ground_colour, zone_place
 from jobprep.model import Film
 from jobprep.model.taken import Corrections
-from jobprep.units import TURN, from_degrees, number, to_dial
+from jobprep.units import TURN, from_degrees, to_dial
 
 DOUBTED = from_degrees(1.0)
 """Standard uncertainty added to all directions when the rim itself is in doubt."""
 
 LARGEST_BORE = 0.22
 """In disc radii; a larger circle is taken for the limit of a hub, its bore unseen."""
-
-NO_INDEX = "no index hole was seen; if there is one, add it to the design by hand"
-"""A warning for whoever measures an original."""
 
 TWELVE = math.pi / 2.0
 
@@ -54,8 +58,9 @@ class PhotoMeasurement:
     """A measurement and what was found in the picture, for the overlay.
 
     ``edges`` are those of the measurement, ring by ring; ``left_out`` those that looked like one
-    but do not count. ``sheet`` is the paper that gave scale or white. ``doubt`` is a sentence when
-    the disc as a whole may be wrong.
+    but do not count. ``sheet`` is the paper that gave scale or white. ``doubt`` is a sentence
+    when the disc as a whole may be wrong; ``doubts`` is all that a person should look at,
+    in the order of the measurement's warnings.
     """
 
     measurement: Measurement
@@ -68,6 +73,7 @@ class PhotoMeasurement:
     holes: tuple[FoundHole, ...]
     support: float
     doubt: str
+    doubts: tuple[Doubt, ...]
     sheet: FoundSheet | None = None
 
 
@@ -100,6 +106,16 @@ def assemble(
     seen_holes = () if corrections.remove_holes else find_holes(picture, plane, disc, masks, ground)
     holes = with_given_holes(seen_holes, plane, corrections, picture.reduction)
     sure = [hole for hole in holes if not hole.doubt]
+    in_light = light_warnings(scale.lighting) if films else ()
+    doubts = (
+        *(Doubt(words=each, about="picture") for each in picture.warnings),
+        *rim_doubts(outline, found, doubt, scale.diameter, has_bore=bore is not None),
+        *circle_doubts(outline, found),
+        *hole_doubts(holes, corrections),
+        *edge_doubts(found, rings, edges, corrections),
+        *(Doubt(words=each, about="scale") for each in scale.remarks),
+        *(Doubt(words=each, about="light") for each in in_light),
+    )
     measurement = Measurement(
         name=path.stem,
         outer_diameter=lengths.rim,
@@ -115,13 +131,7 @@ def assemble(
         scale=None
         if scale.diameter is None
         else lengths.unit.times(picture.reduction / plane.pixels),
-        warnings=(
-            *_warnings(
-                picture, outline, found, bore, holes, doubt, scale.diameter, rings, corrections
-            ),
-            *scale.remarks,
-            *(light_warnings(scale.lighting) if films else ()),
-        ),
+        warnings=tuple(each.words for each in doubts),
     )
     return PhotoMeasurement(
         measurement=measurement,
@@ -134,6 +144,7 @@ def assemble(
         holes=holes,
         support=outline.support,
         doubt=doubt,
+        doubts=doubts,
         sheet=scale.sheet,
     )
 
@@ -215,12 +226,7 @@ def _ring(
     )
     places, zones = [], []
     for order in range(max(len(own), 1)):
-        start, width = TWELVE, TURN
-        if len(own) > 1:
-            start = own[order].direction
-            width = (start - own[(order + 1) % len(own)].direction) % TURN
-        elif own:
-            start = own[0].direction
+        start, width = own[order].direction if own else TWELVE, width_of_zone(own, order)
         place = zone_place(found.disc, limits.inner, limits.outer, start, width, pixel)
         zone = describe_zone(found.disc, place, ground, lighting, films)
         places.append(place)
@@ -259,74 +265,3 @@ def _concentricity(plane: DiscPlane, bore: InnerCircle, lengths: RimLengths) -> 
         offset=lengths.out(Measured(math.hypot(x, y), math.hypot(bore.uncertainty, CONCENTRIC))),
         direction=math.atan2(y, x),
     )
-
-
-def _warnings(
-    picture: Picture,
-    outline: DiscOutline,
-    found: Found,
-    bore: InnerCircle | None,
-    holes: tuple[FoundHole, ...],
-    doubt: str,
-    diameter: Measured | None,
-    rings: list[ColourRing],
-    corrections: Corrections,
-) -> tuple[str, ...]:
-    said = [*picture.warnings]
-    if doubt:
-        said.append(doubt)
-    if diameter is None:
-        said.append("no diameter was given: lengths are pixels of the picture as worked on")
-    if outline.given and not outline.support:
-        said.append(
-            "the rim is that of the points given, which lie within "
-            f"{number(outline.spread, 1)} pixels of an ellipse; the picture shows no edge along it"
-        )
-    if bore is None:
-        said.append("no bore was seen")
-    if not found.edges:
-        said.append(
-            "no separation was seen; add_edges in a correction file takes in those that you see"
-        )
-    for circle in found.strays:
-        said.append(
-            f"a circle {100 * circle.radius:.1f} % as large as the rim lies off the centre of the "
-            "separations and was left out: an eccentric bore, or glare"
-        )
-    beyond = None if outline.given else faint_circle(found.disc, *BEYOND_RIM)
-    if beyond is not None:
-        said.append(
-            f"a faint circle lies {100 * (beyond - 1):.1f} % outside what was taken for the rim: "
-            "if that is the rim of a clear film, give points on it in a correction file (rim), "
-            "for all lengths hang on it"
-        )
-    elif not outline.given and hides_faint_circle(found.disc, *BEYOND_RIM):
-        said.append(
-            "the ground is so uneven that the rim of a clear film beyond the colours would not be "
-            "seen: look at the overlay, and if there is one, give points on it in a correction "
-            "file (rim), for all lengths hang on it"
-        )
-    for hole in holes:
-        if hole.doubt:
-            dial = number(to_dial(math.atan2(hole.y, hole.x) + corrections.zero), 1)
-            said.append(f"a round mark at {dial}° was left out: {hole.doubt}")
-    if all(hole.doubt for hole in holes) and not corrections.remove_holes:
-        said.append(NO_INDEX)
-    for edge in found.left_out:
-        dial = number(to_dial(edge.direction + corrections.zero), 1)
-        picture_dial = number(to_dial(edge.direction), 1)
-        said.append(
-            f"near {dial}° something like an edge was left out: "
-            f"{edge.doubt or 'it does not run through the centre'}; "
-            f"add_edges = [{picture_dial}] in a correction file takes it in"
-        )
-    for ring in rings:
-        for border, zone in zip(ring.edges, ring.zones, strict=False):
-            dial = number(to_dial(border.direction.value), 1)
-            if border.doubt:
-                said.append(f"the edge at {dial}° is doubtful: {border.doubt}")
-            if zone.doubt and zone.kind != "clear":
-                said.append(f"the zone from {dial}° on is {zone.doubt}")
-        if len(ring.edges) == 1:
-            said.append("a ring shows a single edge; a second one was not seen")
-    return tuple(said)

@@ -10,6 +10,7 @@ import numpy as np
 
 from jobprep.measuring.colour import hex_from_lab
 from jobprep.measuring.disc_plane import DiscPlane, polar
+from jobprep.measuring.doubts import Doubt, width_of_zone
 from jobprep.measuring.edge_rows import EdgeRows
 from jobprep.measuring.measured import Floats, Measured
 from jobprep.measuring.measurement import ColourZone, MeasuredHole, Separation
@@ -57,8 +58,12 @@ class _View:
             "zones": list(self._zones()),
             "sheet": None if found.sheet is None else self._pixels(found.sheet.corners),
             "doubt": found.doubt,
-            "warnings": list(measurement.warnings),
+            "doubts": [self._doubt(each) for each in found.doubts],
         }
+
+    def _doubt(self, doubt: Doubt) -> dict[str, Any]:
+        at = None if doubt.at is None else self._place(np.array(doubt.at))
+        return {"about": doubt.about, "number": doubt.number, "words": doubt.words, "at": at}
 
     def _plane(self) -> list[float]:
         """Return the map from the disc, its rim the unit circle, y up, to pixels, row by row."""
@@ -156,11 +161,9 @@ class _View:
         for number, (limits, edges, ring) in enumerate(
             zip(found.rings, found.edges, found.measurement.rings, strict=True), 1
         ):
-            starts = [each.direction for each in edges] or [math.pi / 2.0]
             for index, zone in enumerate(ring.zones):
-                start = starts[index % len(starts)]
-                width = (start - starts[(index + 1) % len(starts)]) % TURN or TURN
-                middle = start - width / 2.0
+                start = edges[index].direction if edges else math.pi / 2.0
+                middle = start - width_of_zone(edges, index) / 2.0
                 radius = np.array([0.5 * (limits.inner + limits.outer)])
                 yield {
                     "ring": number,

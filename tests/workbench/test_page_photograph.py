@@ -71,3 +71,76 @@ def test_what_a_person_does_becomes_keys_of_the_correction_file(
     edits = ask("corrections", f"(([v, g]) => {script})(given)", [values, given])
     assert {each["do"] for each in edits} == {"set"}
     assert {each["at"]: each["value"] for each in edits} == wanted
+
+
+def doubt(about: str, words: str, number: int = 0) -> dict[str, Any]:
+    return {"about": about, "number": number, "words": words, "at": None}
+
+
+def seen(*doubts: dict[str, Any]) -> dict[str, Any]:
+    found = {
+        "doubts": doubts,
+        "edges": [EDGE],
+        "holes": [HOLE],
+        "left_out": [{"dial": 274.6}],
+    }
+    return {"found": found, "corrections": {"values": {}}}
+
+
+TWICE = [doubt("ring", "a single edge"), doubt("ring", "a single edge"), doubt("bore", "no bore")]
+KEYS = "its.doubtsOf(given).map((each) => each.key)"
+
+
+def test_doubts_of_the_same_words_are_asked_about_one_by_one(ask: Ask) -> None:
+    keys = ask("doubts", KEYS, seen(*TWICE))
+    assert len(set(keys)) == 3
+    order = []
+    for looked in ([], keys[:1], keys[:2], keys):
+        script = "its.nextDoubt(its.doubtsOf(given[0]), given[1], 0)?.key"
+        order.append(ask("doubts", script, [seen(*TWICE), looked]))
+    assert order == [*keys, None]
+    around = "its.nextDoubt(its.doubtsOf(given[0]), [given[1]], 2).key"
+    assert ask("doubts", around, [seen(*TWICE), keys[2]]) == keys[0]
+
+
+@pytest.mark.parametrize(
+    ("shown", "count", "said"),
+    [
+        ({"found": None, "message": "no disc was found"}, 0, "No disc was found"),
+        (seen(*TWICE), 0, "3 of 3 doubts to look at."),
+        (seen(*TWICE), 2, "1 of 3 doubts to look at."),
+        (seen(TWICE[0]), 0, "1 of 1 doubt to look at."),
+        (seen(*TWICE), 3, "You have looked at all. 3 things stay not certain"),
+        (seen(), 0, "No doubt is left."),
+    ],
+)
+def test_none_is_left_only_where_nothing_is_in_doubt(
+    ask: Ask, shown: dict[str, Any], count: int, said: str
+) -> None:
+    """What was looked at and left as it is stays in doubt; a picture without a disc is none."""
+    looked = "its.doubtsOf(given[0]).map((each) => each.key).slice(0, given[1])"
+    script = f"its.leftInWords(given[0], {looked})"
+    words = ask("doubts", script, [shown, count])
+    assert words.startswith(said)
+    assert words.startswith("No doubt is left") == (
+        shown["found"] is not None and not shown["found"]["doubts"]
+    )
+
+
+@pytest.mark.parametrize(
+    ("about", "way", "wanted"),
+    [
+        ("edge", 0, {"sure_edges": [68.04]}),
+        ("edge", 1, {"remove_edges": [68.04]}),
+        ("left out", 0, {"add_edges": [274.6]}),
+        ("mark", 0, {"no_holes": [[505, 140]], "add_holes": [[505, 140, 16]]}),
+        ("mark", 1, {"no_holes": [[505, 140]]}),
+        ("index", 1, {"remove_holes": True}),
+    ],
+)
+def test_an_answer_to_a_doubt_becomes_keys_of_the_correction_file(
+    ask: Ask, about: str, way: int, wanted: Any
+) -> None:
+    script = f"its.waysOf(given.found.doubts[0], given)[{way}].edits()"
+    edits = ask("doubts", script, seen(doubt(about, "?")))
+    assert {each["at"]: each["value"] for each in edits} == wanted

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import shutil
 from collections.abc import Iterator
 from dataclasses import replace
@@ -14,15 +13,23 @@ from chromium import CHROMIUM, CONTROL, Browser, browser
 from commands import done
 from measuring.hostile_scenes import RADIUS, hostile_scene
 from workbench.opened import opened
+from workbench.photograph_page import (
+    BUSY,
+    EDGES,
+    angles,
+    button,
+    edge_at,
+    is_there,
+    on_picture,
+    settled,
+    shown,
+)
 
 from jobprep.files.measurements.corrections import read_corrections
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "05-measured-wheel"
 DARK = 34
 """Number of a scene whose disc is not found in dim light."""
-
-EDGES = "document.querySelector('#edges').innerText"
-BUSY = "document.documentElement.dataset.busy"
 
 pytestmark = [
     pytest.mark.slow,
@@ -41,58 +48,6 @@ def page(chromium: Browser) -> Iterator[Browser]:
     chromium.events.clear()
     yield chromium
     chromium.show("about:blank")
-
-
-def shown(page: Browser, address: str, width: int = 1280) -> None:
-    """Open a picture: the page of the folder leads on to that of the photograph."""
-    page.show(address, width, 900)
-    page.until("location.pathname === '/photograph' && document.documentElement.dataset.page")
-    page.until(f"{BUSY} === 'no'")
-
-
-def settled(page: Browser) -> None:
-    page.until(f"{BUSY} === 'no'")
-
-
-def button(page: Browser, words: str) -> None:
-    each = "[...document.querySelectorAll('button')]"
-    is_it = f"(each.getAttribute('aria-label') ?? each.textContent) === {json.dumps(words)}"
-    find = f"{each}.find((each) => {is_it} && each.checkVisibility() && !each.disabled)"
-    page.until(f"!!{find}")
-    x, y = page.find(
-        f"(() => {{ const each = {find}; each.scrollIntoView({{ block: 'center' }});"
-        " const box = each.getBoundingClientRect();"
-        " return [box.x + box.width / 2, box.y + box.height / 2]; })()"
-    )
-    page.click(x, y)
-
-
-def on_picture(page: Browser, place: tuple[float, float]) -> tuple[float, float]:
-    """Return where a pixel of the photograph lies in the window."""
-    x, y = page.find(
-        f"(() => {{ const picture = document.querySelector('#picture');"
-        " picture.scrollIntoView({ block: 'nearest' });"
-        f" const at = new DOMPoint({place[0]}, {place[1]}).matrixTransform(picture.getScreenCTM());"
-        " return [at.x, at.y]; })()"
-    )
-    return x, y
-
-
-def angles(page: Browser) -> list[str]:
-    found: list[str] = page.find(
-        "[...document.querySelectorAll('#edges td:nth-child(2)')].map((each) => each.textContent)"
-    )
-    return found
-
-
-def edge_at(page: Browser, dial: float, radius: float = 0.93) -> tuple[float, float]:
-    """Return the pixel at a dial angle of the picture."""
-    x, y = page.find(
-        "Promise.all([import('/page/plane.js'), fetch('/api/photo?path=photo.jpg')"
-        ".then((each) => each.json())]).then(([its, { found }]) =>"
-        f" its.placeAt(found.plane, {dial}, {radius}))"
-    )
-    return x, y
 
 
 @pytest.fixture
@@ -187,7 +142,11 @@ def test_on_a_phone_a_doubt_is_confirmed_and_a_separation_removed(
         wide = page.find("document.documentElement.scrollWidth")
         assert wide <= 390
         count = len(angles(page))
-        button(page, "It is a separation")
+        for words in ("Next doubt", "It is a separation"):
+            while not page.find(is_there(words)):
+                button(page, "Leave it as it is")
+                button(page, "Next doubt")
+            button(page, words)
         page.until(f"document.querySelectorAll('#edges tbody tr').length === {count + 1}")
         settled(page)
         assert len(read_corrections(corrections).add_edges) == 1

@@ -1,8 +1,9 @@
 /** What was found, in words and tables, and what a person may say of each thing. */
 import { addEdge, addHole, confirmEdge, givePoints, giveValue, moveEdge, removeEdge, removeHole } from "./corrections.js";
+import { doubtsOf } from "./doubts.js";
 import { button, chip, html, set } from "./elements.js";
 import { typed } from "./field.js";
-import { dialOf, placeAt } from "./plane.js";
+import { dialOf } from "./plane.js";
 
 const WANTED = {
   rim: [5, "Give five or more points all round the rim."],
@@ -16,10 +17,9 @@ const HOW = { add_edges: "given", hold_edges: "held", sure_edges: "confirmed" };
 const degrees = (angle, digits) => `${(Number(angle.toFixed(digits)) % 360).toFixed(digits)}`;
 const pair = (value, digits, unit) => (value ? `${value[0].toFixed(digits)} ± ${value[1].toFixed(digits)} ${unit}` : "not seen");
 
-/** Return the views of all sections; ``part`` finds a section by its id. */
-export function createPanels(part, store, actions) {
+/** Return the views of all sections; ``part`` finds a section by its id, ``goTo`` turns to a doubt. */
+export function createPanels(part, store, actions, goTo) {
   const values = () => store.state.shown.corrections.values;
-  const look = (place) => part("picture").lookAt(place);
 
   /** Show a section's content, made again only when what it shows has changed. */
   function panel(id, content, keys = ({ shown }) => [shown]) {
@@ -37,37 +37,12 @@ export function createPanels(part, store, actions) {
     };
   }
 
-  function doubts({ shown }) {
-    const { found } = shown;
-    if (!found) return [];
-    const rows = [];
-    found.edges.forEach((edge, at) => {
-      if (!edge.doubt) return;
-      rows.push(html("li", {}, `Separation ${at + 1} at ${degrees(edge.angle, 1)}°: ${edge.doubt} `, html("span", { class: "row" },
-        button("Go there", () => { look(placeAt(found.plane, edge.dial, 0.7)); actions.pick(`edge-${at + 1}`); }),
-        button("It is right", () => actions.correct(confirmEdge(values(), edge), "Confirmed.")),
-        button("It is none", () => actions.correct(removeEdge(values(), edge), "Taken out.")))));
-    });
-    for (const edge of found.left_out) {
-      rows.push(html("li", {}, `Left out near ${edge.dial.toFixed(1)}° of the picture: ${edge.doubt} `, html("span", { class: "row" },
-        button("Go there", () => look(edge.line[1])),
-        button("It is a separation", () => actions.correct(addEdge(values(), edge.dial), "Added.")))));
-    }
-    found.holes.forEach((hole, at) => {
-      if (!hole.doubt) return;
-      rows.push(html("li", {}, `Round mark ${at + 1}, left out: ${hole.doubt} `, html("span", { class: "row" },
-        button("Go there", () => { look(hole.at); actions.pick(`hole-${at + 1}`); }),
-        button("It is a hole", () => actions.correct(addHole(values(), hole.at, hole.width), "Added.")),
-        button("It is none", () => actions.correct(removeHole(values(), hole), "Taken out.")))));
-    });
-    if (found.doubt) rows.unshift(html("li", {}, found.doubt));
-    const said = found.warnings.filter((each) => each !== found.doubt);
-    const count = rows.length === 1 ? "1 thing is not certain." : `${rows.length} things are not certain.`;
-    return [
-      html("p", {}, rows.length ? count : "Nothing that was found is doubted. Look all the same whether it is right."),
-      html("ol", { class: "doubts" }, ...rows),
-      ...(said.length ? [html("details", { class: "fold" }, html("summary", {}, "All that was said"), html("ul", {}, ...said.map((each) => html("li", {}, each))))] : []),
-    ];
+  function doubts({ shown, looked }) {
+    const all = doubtsOf(shown);
+    if (!all.length) return [];
+    const rows = all.map((each) => html("li", {}, `${each.words} `, looked.includes(each.key) ? html("small", {}, "Looked at, and left as it is. ") : null,
+      button("Look at it", () => goTo(each), { "aria-label": `Look at it: ${each.words}` })));
+    return [html("ol", { class: "doubts" }, ...rows)];
   }
 
   function lengths({ shown: { found } }) {
@@ -156,7 +131,7 @@ export function createPanels(part, store, actions) {
     return [form, html("p", { class: "note" }, "No picture shows how many layers there are, which covers, how thick it is and what it weighs.")];
   }
 
-  function picked({ shown, picked: thing, taking, points }) {
+  function picked({ shown, picked: thing, taking, points, doubt }) {
     if (taking) {
       const [least, words] = WANTED[taking];
       const x = html("input", { type: "text", inputmode: "decimal", "aria-label": "Column of a pixel" });
@@ -174,6 +149,7 @@ export function createPanels(part, store, actions) {
           ...(taking === "hole" ? [html("span", {}, "Width"), width] : [])),
         html("div", { class: "row" }, button("Use these points", finish, { disabled: points.length < least }), button("Leave it", () => actions.take(null)))];
     }
+    if (doubt) return []; // the walk shows what can be done
     const [kind, number] = (thing ?? "").split("-");
     const found = shown.found;
     if (kind === "edge" && found?.edges[number - 1]) {
@@ -187,12 +163,12 @@ export function createPanels(part, store, actions) {
     if (kind === "hole" && found?.holes[number - 1]) {
       const hole = found.holes[number - 1];
       return [html("h2", {}, hole.doubt ? `Round mark ${number}` : hole.name), html("p", {}, hole.doubt ? `Left out: ${hole.doubt}` : pair(hole.diameter, 2, "wide")),
-        html("div", { class: "row" }, hole.doubt ? button("It is a hole", () => actions.correct(addHole(values(), hole.at, hole.width), "Added.")) : null,
+        html("div", { class: "row" }, hole.doubt ? button("It is a hole", () => actions.correct([...removeHole(values(), hole), ...addHole(values(), hole.at, hole.width)], "Added.")) : null,
           button("Remove", () => actions.correct(removeHole(values(), hole), "Taken out.")))];
     }
     return [html("h2", {}, "Nothing is chosen"), html("p", { class: "note" }, "Take a separation or a hole in the picture, drag it, or choose it in the tables. The wheel brings the picture closer.")];
   }
 
-  const points = ({ shown, picked: thing, taking, points: given }) => [shown, thing, taking, given];
-  return [panel("doubts", doubts), panel("lengths", lengths), panel("edges", edges), panel("holes", holes), panel("zones", zones), panel("taken", taken), panel("making", making), panel("picked", picked, points)];
+  const points = ({ shown, picked: thing, taking, points: given, doubt }) => [shown, thing, taking, given, doubt];
+  return [panel("doubts", doubts, ({ shown, looked }) => [shown, looked]), panel("lengths", lengths), panel("edges", edges), panel("holes", holes), panel("zones", zones), panel("taken", taken), panel("making", making), panel("picked", picked, points)];
 }

@@ -1,6 +1,7 @@
 /** The photograph, what was found drawn over it, and what the pointer and the keys do to it. */
 import { addHole, moveEdge, removeHole } from "./corrections.js";
-import { button, html, set, svg } from "./elements.js";
+import { doubtsOf, thingOf } from "./doubts.js";
+import { button, set, svg } from "./elements.js";
 import { between, dial, dialOf, placeAt } from "./plane.js";
 
 const CLOSER = 1.5;
@@ -156,7 +157,16 @@ export function createPicture(picture, bar, store, actions, path) {
     return turned.get(number)?.to ?? edge.dial;
   }
 
-  function drawOver({ shown, picked, points: given }) {
+  /** Return a mark for each doubt that has a place and no thumb of its own. */
+  function marks({ shown, doubt: key, looked }) {
+    const r = 9 * unit();
+    return doubtsOf(shown).filter((each) => each.at && !thingOf(each) && !looked.includes(each.key)).flatMap(({ at: [x, y], key: own }) => [
+      svg("circle", { cx: x, cy: y, r, class: own === key ? "asked now" : "asked" }),
+      svg("text", { x, y: y + 0.6 * r, "font-size": 1.7 * r, class: "asked-sign" }, "?")]);
+  }
+
+  function drawOver(state) {
+    const { shown, picked, points: given } = state;
     const found = shown?.found;
     const drawn = [];
     if (found) {
@@ -175,7 +185,7 @@ export function createPicture(picture, bar, store, actions, path) {
       for (const hole of found.holes) drawn.push(...closed(hole.points, hole.doubt ? "hole unsure" : "hole"));
     }
     for (const [x, y] of given) drawn.push(svg("circle", { cx: x, cy: y, r: 4 * unit(), class: "point" }));
-    over.replaceChildren(...drawn);
+    over.replaceChildren(...drawn, ...marks(state));
     drawThumbs(found, picked);
   }
 
@@ -228,13 +238,18 @@ export function createPicture(picture, bar, store, actions, path) {
       look({ ...size, x: 0, y: 0 });
       return;
     }
-    const now = [shown, state.picked, state.points, state.taking];
+    const now = [shown, state.picked, state.points, state.taking, state.doubt, state.looked];
     if (before?.every((each, at) => each === now[at])) return;
     before = now;
     drawOver(state);
   }
 
   new ResizeObserver(() => size && drawOver(store.state)).observe(picture);
-  picture.lookAt = ([x, y]) => look({ width: size.width / 4, x: x - size.width / 8, y: y - size.height / 8 });
+  /** Turn to a place and what lies within a reach of it, pixels; to the whole picture without a place. */
+  picture.lookAt = (at, reach) => {
+    if (!at) return look({ ...size, x: 0, y: 0 });
+    const width = reach * Math.max(1, size.width / size.height);
+    look({ width, x: at[0] - width / 2, y: at[1] - (width * size.height) / size.width / 2 });
+  };
   return draw;
 }

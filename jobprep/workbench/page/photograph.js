@@ -1,9 +1,11 @@
 /** The page of a photograph: what was found lies over it, and each correction goes into its file. */
 import { api, Away, listen } from "./api.js";
+import { doubtsOf, thingOf } from "./doubts.js";
 import { button, html, set } from "./elements.js";
 import { createPanels } from "./found_panels.js";
 import { createPicture } from "./found_picture.js";
 import { createStore } from "./state.js";
+import { createWalk } from "./walk.js";
 
 const part = (id) => document.getElementById(id);
 const path = new URLSearchParams(location.search).get("path") ?? "";
@@ -17,9 +19,11 @@ const path = new URLSearchParams(location.search).get("path") ?? "";
  * @property {string|null} picked  the chosen thing: "edge-2", "hole-1", "zone-1-3"
  * @property {string|null} taking  what is being given by points: "rim", "bore", "white", "hole", "edge"
  * @property {number[][]} points   the points given so far
+ * @property {string|null} doubt   the key of the doubt that is asked about
+ * @property {string[]} looked     keys of doubts that a person has looked at and left as they are
  */
 const store = createStore(requestAnimationFrame, {
-  shown: null, busy: true, alarm: "", said: "", picked: null, taking: null, points: [],
+  shown: null, busy: true, alarm: "", said: "", picked: null, taking: null, points: [], doubt: null, looked: [],
 });
 
 /** Ask the server; the answer is what is shown from then on. */
@@ -42,7 +46,11 @@ const actions = {
   /** Write corrections, and measure again. */
   correct: (edits, said) => answered(api.correct(path, store.state.shown.corrections.digest, edits), said),
   step: (way) => answered(api.stepPhoto(way, path, store.state.shown.corrections.digest), way === "undo" ? "Undone." : "Done again."),
-  pick: (picked) => store.change({ picked, taking: null, points: [] }),
+  pick(picked) {
+    const asked = doubtsOf(store.state.shown).find((each) => each.key === store.state.doubt);
+    store.change({ picked, taking: null, points: [], doubt: picked && picked === thingOf(asked) ? store.state.doubt : null });
+  },
+  leave: (key) => store.change({ looked: [...store.state.looked, key], picked: null }),
   take: (taking) => store.change({ taking, points: [], picked: null }),
   point: (place) => store.change({ points: [...store.state.points, place] }),
   /** Write the design; it opens on its own page. */
@@ -78,7 +86,9 @@ function createHeader() {
 
 store.show(createHeader());
 store.show(createPicture(part("picture"), part("view"), store, actions, path));
-for (const draw of createPanels(part, store, actions)) store.show(draw);
+const walk = createWalk(part("walk"), store, actions, part("picture").lookAt);
+store.show(walk.draw);
+for (const draw of createPanels(part, store, actions, walk.face)) store.show(draw);
 
 addEventListener("keydown", (event) => {
   if (event.key === "Escape") actions.pick(null);

@@ -1,0 +1,89 @@
+"""From doubt to doubt on the page of a photograph, by keys alone."""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from chromium import ALT, CHROMIUM, Browser, browser
+from workbench.opened import opened
+from workbench.photograph_page import BUSY, button, settled, shown
+
+from jobprep.files.measurements.corrections import read_corrections
+
+EXAMPLE = Path(__file__).parents[2] / "examples" / "05-measured-wheel"
+WALK = "document.querySelector('#walk').innerText"
+WIDTH = "document.querySelector('#picture').viewBox.baseVal.width"
+FOCUSED = "document.activeElement.textContent"
+
+pytestmark = [
+    pytest.mark.slow,
+    pytest.mark.skipif(CHROMIUM is None, reason="no chromium to show the page in"),
+]
+
+
+@pytest.fixture(scope="module")
+def page(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
+    with browser(tmp_path_factory.mktemp("chromium")) as shown:
+        yield shown
+
+
+def test_by_keys_alone_each_doubt_is_shown_and_answered(page: Browser, tmp_path: Path) -> None:
+    shutil.copy(EXAMPLE / "photo.jpg", tmp_path)
+    corrections = tmp_path / "photo-corrections.toml"
+    corrections.write_text("format = 1\ndiameter = 120\n")
+    with opened(tmp_path / "photo.jpg") as (address, _):
+        shown(page, address)
+        whole = page.find(WIDTH)
+        page.press("n", modifiers=ALT)
+        page.until(f"{WALK}.includes('Doubt 1 of 3') && {FOCUSED} === 'Doubt 1 of 3'")
+        assert page.find(WIDTH) == whole  # the rim as a whole
+        page.press("n", modifiers=ALT)
+        page.until(f"{FOCUSED} === 'Doubt 1 of 3'")  # not answered: the next is the same
+        for words in ("Give the rim by points", "Leave it as it is"):
+            page.press("Tab")
+            assert page.find(FOCUSED) == words
+        page.press("Enter")
+        page.until(f"{WALK}.includes('2 of 3 doubts to look at')")
+        page.press("n", modifiers=ALT)
+        page.until(f"{FOCUSED} === 'Doubt 2 of 3' && {WALK}.includes('something like an edge')")
+        assert page.find(WIDTH) < 0.6 * whole
+        page.press("Tab")
+        assert page.find(FOCUSED) == "It is a separation"
+        page.press("Enter")
+        page.until(f"{WALK}.includes('That doubt is settled.')")
+        settled(page)
+        assert page.find(FOCUSED) == "Next doubt"
+        assert len(read_corrections(corrections).add_edges) == 1
+        page.press("Enter")
+        page.until(f"{WALK}.includes('is doubtful: given, not seen')")  # what was added is new
+        page.press("Tab")
+        assert page.find(FOCUSED) == "It is right"
+        page.press("Enter")
+        page.until(f"{WALK}.includes('1 of 2 doubts') && {BUSY} === 'no'")
+        page.press("Enter")
+        page.until(f"{WALK}.includes('how the light fell')")
+        assert "No doubt is left" not in page.find("document.body.textContent")
+        page.press("Tab")
+        page.press("Tab")
+        page.press("Enter")
+        page.until(f"{WALK}.includes('You have looked at all. 2 things stay not certain')")
+        page.press("Enter")
+        page.until("document.querySelector('#spoken').textContent.includes('looked at all')")
+        assert page.complaints() == []
+
+
+def test_where_a_doubt_comes_back_it_is_counted_again(page: Browser, tmp_path: Path) -> None:
+    shutil.copy(EXAMPLE / "photo.jpg", tmp_path)
+    with opened(tmp_path / "photo.jpg") as (address, _):
+        shown(page, address)
+        page.until(f"{WALK}.includes('4 of 4')")
+        page.find("document.querySelector('#taken-diameter').focus()")
+        page.type("120")
+        page.press("Enter")
+        page.until(f"{WALK}.includes('3 of 3')")
+        settled(page)
+        button(page, "Undo")
+        page.until(f"{WALK}.includes('4 of 4')")
