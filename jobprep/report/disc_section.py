@@ -13,6 +13,7 @@ from jobprep.report.assembly import Step, assembly_steps
 from jobprep.report.disc_picture import disc_pictures
 from jobprep.report.layer_picture import layer_picture
 from jobprep.report.markup import Markup, element, fold
+from jobprep.report.practice import marked
 from jobprep.report.table import numbers, table
 from jobprep.report.words import money
 from jobprep.summary import Summary
@@ -43,7 +44,7 @@ def disc_section(summary: Summary, plan: Plan, index: int) -> Markup:
                     *((line.label, _value(line)) for each in told for line in each.lines),
                 ]
             ),
-            element("p", STANDING_NOTE, class_="note"),
+            element("p", marked(STANDING_NOTE), class_="note"),
             element("div", *disc_pictures(design, films, disc.facts), class_="diagrams"),
             element("div", *(_grid(each.grid) for each in told if each.grid), class_="grids"),
         ),
@@ -53,11 +54,11 @@ def disc_section(summary: Summary, plan: Plan, index: int) -> Markup:
 def _value(line: FactLine) -> Markup:
     if not line.note:
         return element("span", line.amount)
-    return element("span", line.amount, element("small", line.note))
+    return element("span", line.amount, element("small", marked(line.note)))
 
 
 def _grid(grid: Grid) -> Markup:
-    note = (element("p", grid.note, class_="note"),) if grid.note else ()
+    note = (element("p", marked(grid.note), class_="note"),) if grid.note else ()
     kind = "timing worded" if 1 in grid.words else "timing"
     return element("div", *note, table(grid.columns, grid.rows, grid.total), class_=kind)
 
@@ -66,4 +67,4 @@ def _step(step: Step, design: Design, plan: Plan, parts: Sequence[Part]) -> Mark
     own = [part for part in parts if step.layer and part.layer == step.layer]
     items = (element("ul", *(element("li", item) for item in step.items)),) if step.items else ()
     drawn = (layer_picture(design, step.layer, plan.job.films, own),) if own else ()
-    return element("li", element("div", element("p", step.sentence), *items), *drawn)
+    return element("li", element("div", element("p", marked(step.sentence)), *items), *drawn)

@@ -7,6 +7,7 @@ the script, which plays the cutting order and remembers ticks.
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Sequence
 from itertools import groupby
 
 from jobprep.errors import Finding
@@ -16,6 +17,7 @@ from jobprep.report.markup import Markup, element, join
 from jobprep.report.page import packed, page
 from jobprep.report.part_list import part_list
 from jobprep.report.picture import definitions
+from jobprep.report.practice import legend, marked
 from jobprep.report.price_section import price_cards, price_section
 from jobprep.report.settings_table import settings_table
 from jobprep.report.sheet_section import sheet_section
@@ -36,16 +38,17 @@ from jobprep.summary import Summary, Use
 
 def job_sheet(summary: Summary, plan: Plan) -> str:
     """Return the page of a planned job; ``summary`` holds the numbers of ``plan``."""
+    discs = [disc_section(summary, plan, index) for index in range(len(summary.discs))]
     body = element(
         "main",
         _head(summary),
-        _cautions(summary, plan),
+        *_cautions(summary, plan, discs),
         settings_table(plan),
         _films_table(summary),
         price_section(summary.costs),
         part_list(summary, plan),
         sheet_section(summary, plan),
-        *(disc_section(summary, plan, index) for index in range(len(summary.discs))),
+        *discs,
         data_run=_run_digest(plan),
     )
     return page(
@@ -80,14 +83,15 @@ def _head(summary: Summary) -> Markup:
     )
 
 
-def _cautions(summary: Summary, plan: Plan) -> Markup:
+def _cautions(summary: Summary, plan: Plan, later: Sequence[Markup]) -> tuple[Markup, Markup]:
+    """Return what to know first, and the legend of the marks there and in ``later`` sections."""
     groups = [("This job", [_job_caution(problem) for problem in plan.cautions])]
     for sources, hazards in groupby(summary.hazards, key=lambda hazard: hazard.sources):
-        items = [element("li", hazard.text) for hazard in hazards]
+        items = [element("li", marked(hazard.text)) for hazard in hazards]
         films = plan.job.films
         names = (films[each].title if each in films else each for each in sources)
         groups.append((", ".join(names), items))
-    return element(
+    section = element(
         "section",
         element("h2", "Before you start"),
         *(join(element("h3", title), element("ul", *items)) for title, items in groups if items),
@@ -98,6 +102,7 @@ def _cautions(summary: Summary, plan: Plan) -> Markup:
         ),
         class_="cautions",
     )
+    return section, legend(section, *later)
 
 
 def _job_caution(problem: Finding) -> Markup:
@@ -106,7 +111,7 @@ def _job_caution(problem: Finding) -> Markup:
     line = "" if place.line is None else f", line {place.line}"
     field = f", {place.field}" if place.field else ""
     message = problem.message[:1].upper() + problem.message[1:]
-    return element("li", f"{message} ", element("small", f"({name}{line}{field})"))
+    return element("li", marked(message), " ", element("small", f"({name}{line}{field})"))
 
 
 def _films_table(summary: Summary) -> Markup:

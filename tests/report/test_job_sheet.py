@@ -48,6 +48,7 @@ from jobprep.report.markup import VOID, element
 from jobprep.report.page import packed, page_digest, served
 from jobprep.report.page import page as html_page
 from jobprep.report.picture import definitions
+from jobprep.report.practice import MARK, marked
 from jobprep.report.settings_table import settings_table
 from jobprep.summary import Hazard, Summary
 from jobprep.units import number, spans
@@ -394,17 +395,53 @@ def test_what_the_times_count_from_stands_before_them(page: Page) -> None:
     assert text.index("Times count from the leading edge") < text.index("Part, film Degrees Start")
 
 
+def test_what_has_no_source_gets_a_mark_and_a_legend(aurora_page: str) -> None:
+    """The words stand once, in the legend; sources beside them stay."""
+    assert re.sub("<[^>]+>", "", aurora_page).count("common practice, no source") == 1
+    assert f"{MARK} common practice, no source" in aurora_page
+    mark = marked("(common practice, no source)")
+    assert aurora_page.count(mark) >= 8
+    assert f"Policies){mark}" in aurora_page
+
+
+def test_a_page_without_marks_has_no_legend(aurora: Planned) -> None:
+    plan, summary = aurora
+    bare = replace(summary, hazards=(), discs=())
+    page = job_sheet(bare, replace(plan, cautions=()))
+    assert MARK not in page
+    assert "no source" not in page
+
+
+@pytest.mark.parametrize(
+    ("text", "shown"),
+    [
+        ("Wait. (common practice, no source)", "Wait.†"),
+        ("It warps (common practice, no source), so look", "It warps†, so look"),
+        ("Wait. (A Book; common practice, no source)", "Wait. (A Book)†"),
+        ("drips (common practice, no source; A; B)", "drips (A; B)†"),
+        ("<b> (from memory)", "&lt;b&gt; (from memory)"),
+    ],
+)
+def test_words_make_way_for_the_mark(text: str, shown: str) -> None:
+    assert re.sub("</?abbr[^>]*>", "", marked(text)) == shown
+
+
+def shown(text: str) -> str:
+    """Return a text as ``Page.text`` gives it, its elements apart."""
+    return " ".join(unescape(re.sub("<[^>]+>", " ", marked(text))).split())
+
+
 def test_cautions_come_before_everything_else(aurora: Planned, page: Page) -> None:
     plan, summary = aurora
     assert summary.hazards
     text = page.text("main")
     assert text.index("Before you start") < text.index("Sheets Each part carries")
     for film in plan.films:
-        assert all(caution in text for caution in film.film.cautions)
-    assert all(caution in text for caution in plan.job.cutter.cautions)
+        assert all(shown(caution) in text for caution in film.film.cautions)
+    assert all(shown(caution) in text for caution in plan.job.cutter.cautions)
     assert "Amber colour film, Green colour film, Violet colour film Lamp colour film" in text
     for problem in plan.cautions:
-        assert problem.message[1:] in text
+        assert shown(problem.message[1:]) in text
     assert "safe to" not in text.lower()
 
 
