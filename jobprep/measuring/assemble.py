@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
+from typing import NamedTuple
 
 import numpy as np
 
@@ -24,9 +26,9 @@ from jobprep.measuring.edge_rows import EdgeRows
 from jobprep.measuring.find_centre import InnerCircle
 from jobprep.measuring.found import CONCENTRIC, DiscSeen, Found
 from jobprep.measuring.given import given_bore, with_given_holes
-from jobprep.measuring.lengths import RimLengths, scaled_lengths, shape_variance
-from jobprep.measuring.light import Lighting, light_warnings
-from jobprep.measuring.marks import FoundHole, find_holes
+from jobprep.measuring.lengths import BEYOND_RIM, RimLengths, scaled_lengths, shape_variance
+from jobprep.measuring.light import light_warnings
+from jobprep.measuring.marks import FoundHole, find_holes, odd_places
 from jobprep.measuring.measured import Floats, Measured
 from jobprep.measuring.measurement import (
     ColourRing,
@@ -37,9 +39,23 @@ from jobprep.measuring.measurement import (
 )
 from jobprep.measuring.photo_scale import PhotoScale
 from jobprep.measuring.picture import Picture
+from jobprep.measuring.remembered import Remembered
 from jobprep.measuring.sheet import FoundSheet
-from jobprep.measuring.unwrap import RingLimits, faint_circle
-from jobprep.measuring.zones import describe_zone, ground_colour, zone_place
+from jobprep.measuring.unwrap import (
+    OctantRises,
+    RingLimits,
+    faint_circle,
+    hides_faint_circle,
+    octant_rises,
+)
+from jobprep.measuring.zones import (
+    ZonePlace,
+    ZoneSeen,
+    describe_zone,
+    ground_colour,
+    zone_mask,
+    zone_seen,
+)
 from jobprep.model import Film
 from jobprep.model.taken import Corrections
 from jobprep.units import TURN, from_degrees, to_dial
@@ -83,34 +99,40 @@ def assemble(
     corrections: Corrections,
     scale: PhotoScale,
     films: tuple[Film, ...],
+    kept: Remembered,
 ) -> PhotoMeasurement:
-    """Return what was found as a measurement.
+    """Return what was found as a measurement; ``kept`` is what was worked out of it before.
 
     Raises ``InputError`` where no circle goes through the bore's points in the corrections.
     """
     picture, outline, doubt = seen.picture, seen.outline, seen.doubt
     found = _doubted(seen.found) if doubt else seen.found
-    bore = _bore_given(path, found, corrections, picture.reduction) or _bore(found)
     plane, disc = found.plane, found.disc
-    lengths = scaled_lengths(picture, plane, disc, outline, found, scale.diameter)
+    steps = kept.of("steps", partial(octant_rises, disc))
+    bore = _bore_given(path, found, corrections, picture.reduction) or _bore(found, steps)
+    beyond = None if outline.given else faint_circle(steps, *BEYOND_RIM)
+    may_hide = not outline.given and hides_faint_circle(steps, *BEYOND_RIM)
+    lengths = scaled_lengths(picture, plane, outline, found, scale.diameter, beyond)
     found = replace(found, covariance=found.covariance + shape_variance(outline, found))
-    ground = ground_colour(disc)
-    rings, edges, masks = [], [], []
+    ground = kept.of("ground", partial(ground_colour, disc))
+    rings, edges, odd = [], [], np.zeros(disc.spoilt.shape, dtype=bool)
     for index, limits in enumerate(found.rings):
-        ring, own, parts = _ring(
-            found, index, limits, lengths, corrections, ground, scale.lighting, films
-        )
-        rings.append(ring)
-        edges.append(own)
-        masks += parts
-    seen_holes = () if corrections.remove_holes else find_holes(picture, plane, disc, masks, ground)
+        own = _clockwise(found, index, corrections.zero)
+        views = _views(found, limits, own, kept)
+        rings.append(_ring(found, limits, own, views, lengths, corrections, ground, scale, films))
+        edges.append(tuple(edge for _, edge in own))
+        for view in views:
+            odd |= view.odd(odd.shape)
+    seen_holes = (
+        () if corrections.remove_holes else find_holes(picture, plane, disc, odd, ground, kept)
+    )
     holes = with_given_holes(seen_holes, plane, corrections, picture.reduction)
     sure = [hole for hole in holes if not hole.doubt]
     in_light = light_warnings(scale.lighting) if films else ()
     doubts = (
         *(Doubt(words=each, about="picture") for each in picture.warnings),
         *rim_doubts(outline, found, doubt, scale.diameter, has_bore=bore is not None),
-        *circle_doubts(outline, found),
+        *circle_doubts(found, beyond, may_hide=may_hide),
         *hole_doubts(holes, corrections),
         *edge_doubts(found, rings, edges, corrections),
         *(Doubt(words=each, about="scale") for each in scale.remarks),
@@ -181,11 +203,11 @@ def _bore_given(
         raise InputError.of(path, said, field="bore") from None
 
 
-def _bore(found: Found) -> InnerCircle | None:
+def _bore(found: Found, steps: OctantRises) -> InnerCircle | None:
     """Return the innermost circle, which may be a faint one, or an eccentric bore, not glare."""
     first = found.circles[0] if found.circles else None
     high = 0.4 if first is None else first.radius - 0.02
-    radius = faint_circle(found.disc, 0.03, high)
+    radius = faint_circle(steps, 0.03, high)
     if radius is not None:
         x, y = found.plane.shift
         return InnerCircle(x, -y, radius, 0.004, 0.0)
@@ -198,21 +220,54 @@ def _bore(found: Found) -> InnerCircle | None:
     return None
 
 
+class _ZoneView(NamedTuple):
+    """What is seen of a zone: its colour, and where it differs from that, eight pixels a byte."""
+
+    seen: ZoneSeen | None
+    packed: Floats
+
+    def odd(self, shape: tuple[int, ...]) -> Floats:
+        """Return where it differs, as a mask of a shape."""
+        bits = np.unpackbits(self.packed, count=math.prod(shape))
+        return np.asarray(bits.reshape(shape).astype(bool))
+
+
+def _clockwise(found: Found, ring: int, zero: float) -> list[tuple[int, EdgeRows]]:
+    """Return the edges of a ring clockwise from zero, each with its place among all."""
+    numbered = [(place, edge) for place, edge in enumerate(found.edges) if edge.ring == ring]
+    return sorted(numbered, key=lambda each: to_dial(each[1].direction + zero))
+
+
+def _views(
+    found: Found, limits: RingLimits, own: list[tuple[int, EdgeRows]], kept: Remembered
+) -> list[_ZoneView]:
+    """Return what is seen of a ring's zones, clockwise."""
+    edges = tuple(edge for _, edge in own)
+    views = []
+    for order in range(max(len(edges), 1)):
+        start, width = edges[order].direction if edges else TWELVE, width_of_zone(edges, order)
+        zone = ZonePlace(limits.inner, limits.outer, start, width)
+        views.append(kept.of(("zone", zone), partial(_view, found, zone)))
+    return views
+
+
+def _view(found: Found, zone: ZonePlace) -> _ZoneView:
+    mask = zone_mask(found.disc, zone, 1.0 / found.plane.pixels)
+    return _ZoneView(zone_seen(found.disc, mask), np.packbits(odd_places(found.disc, mask)))
+
+
 def _ring(
     found: Found,
-    index: int,
     limits: RingLimits,
+    own: list[tuple[int, EdgeRows]],
+    views: list[_ZoneView],
     lengths: RimLengths,
     corrections: Corrections,
     ground: Lab,
-    lighting: Lighting,
+    scale: PhotoScale,
     films: tuple[Film, ...],
-) -> tuple[ColourRing, tuple[EdgeRows, ...], list[Floats]]:
-    """Return a ring as measured, its edges clockwise from zero, and its zones' masks."""
-    pixel = 1.0 / found.plane.pixels
-    numbered = [(place, edge) for place, edge in enumerate(found.edges) if edge.ring == index]
-    numbered.sort(key=lambda each: to_dial(each[1].direction + corrections.zero))
-    own = tuple(edge for _, edge in numbered)
+) -> ColourRing:
+    """Return a ring as measured, its edges clockwise from zero."""
     edges = tuple(
         Separation(
             name=f"edge {order + 1}",
@@ -222,22 +277,19 @@ def _ring(
             ),
             doubt=edge.doubt,
         )
-        for order, (place, edge) in enumerate(numbered)
+        for order, (place, edge) in enumerate(own)
     )
-    places, zones = [], []
-    for order in range(max(len(own), 1)):
-        start, width = own[order].direction if own else TWELVE, width_of_zone(own, order)
-        place = zone_place(found.disc, limits.inner, limits.outer, start, width, pixel)
-        zone = describe_zone(found.disc, place, ground, lighting, films)
-        places.append(place)
-        zones.append(replace(zone, name=f"zone {order + 1}"))
-    ring = ColourRing(
+    return ColourRing(
         inner_diameter=lengths.about_centre(limits.inner_measured),
         outer_diameter=lengths.about_centre(limits.outer_measured),
         edges=edges,
-        zones=tuple(zones),
+        zones=tuple(
+            replace(
+                describe_zone(view.seen, ground, scale.lighting, films), name=f"zone {order + 1}"
+            )
+            for order, view in enumerate(views)
+        ),
     )
-    return ring, own, places
 
 
 def _hole(

@@ -12,11 +12,10 @@ from jobprep.measuring.edge_rows import EdgeRows
 from jobprep.measuring.find_centre import InnerCircle
 from jobprep.measuring.find_disc import DiscOutline
 from jobprep.measuring.found import Found
-from jobprep.measuring.lengths import BEYOND_RIM
 from jobprep.measuring.marks import FoundHole
 from jobprep.measuring.measured import Measured
 from jobprep.measuring.measurement import ColourRing
-from jobprep.measuring.unwrap import RingLimits, faint_circle, hides_faint_circle
+from jobprep.measuring.unwrap import RingLimits
 from jobprep.model.taken import Corrections
 from jobprep.units import TURN, number, to_dial
 
@@ -78,15 +77,18 @@ def rim_doubts(
         yield Doubt(words=words, about="edges")
 
 
-def circle_doubts(outline: DiscOutline, found: Found) -> Iterator[Doubt]:
-    """Yield the circles that may be something other than they were taken for."""
+def circle_doubts(found: Found, beyond: float | None, *, may_hide: bool) -> Iterator[Doubt]:
+    """Yield the circles that may be something other than they were taken for.
+
+    ``beyond`` is the radius of a faint one outside the rim; ``may_hide`` says that one may go
+    unseen there.
+    """
     for place, circle in enumerate(found.strays):
         words = (
             f"a circle {100 * circle.radius:.1f} % as large as the rim lies off the centre of the "
             "separations and was left out: an eccentric bore, or glare"
         )
         yield Doubt(words=words, about="circle", number=place, at=_beside(circle))
-    beyond = None if outline.given else faint_circle(found.disc, *BEYOND_RIM)
     if beyond is not None:
         words = (
             f"a faint circle lies {100 * (beyond - 1):.1f} % outside what was taken for the rim: "
@@ -94,7 +96,7 @@ def circle_doubts(outline: DiscOutline, found: Found) -> Iterator[Doubt]:
             "for all lengths hang on it"
         )
         yield Doubt(words=words, about="rim")
-    elif not outline.given and hides_faint_circle(found.disc, *BEYOND_RIM):
+    elif may_hide:
         words = (
             "the ground is so uneven that the rim of a clear film beyond the colours would not be "
             "seen: look at the overlay, and if there is one, give points on it in a correction "

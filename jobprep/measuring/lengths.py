@@ -13,7 +13,6 @@ from jobprep.measuring.found import Found
 from jobprep.measuring.measured import Floats, Measured
 from jobprep.measuring.picture import Picture
 from jobprep.measuring.shade import circle_growth
-from jobprep.measuring.unwrap import Unwrapped, faint_circle
 
 CIRCLE_ERROR = 0.7
 """Standard uncertainty, pixels, of a diameter within the rim, besides the scatter of its edge: blur
@@ -81,10 +80,10 @@ def rim_error(outline: DiscOutline) -> float:
 def scaled_lengths(
     picture: Picture,
     plane: DiscPlane,
-    disc: Unwrapped,
     outline: DiscOutline,
     found: Found,
     diameter: Measured | None,
+    beyond: float | None,
 ) -> RimLengths:
     """Return the lengths of a picture whose rim is ``diameter`` mm across, if that is known.
 
@@ -93,7 +92,6 @@ def scaled_lengths(
     points on the rim.
     """
     grown = circle_growth(picture, plane, 0.0, 0.0, 1.0, found.growth)
-    beyond = None if outline.given else faint_circle(disc, *BEYOND_RIM)
     doubtful = 0.0 if beyond is None else 0.6 * (beyond - 1.0)
     error = math.hypot(rim_error(outline), grown.uncertainty, doubtful, found.shift / 2.0)
     seen = Measured(plane.pixels, 0.0) if diameter is None else diameter.times(0.5)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from functools import partial
 from typing import NamedTuple
 
 import numpy as np
@@ -14,6 +15,7 @@ from jobprep.measuring.disc_plane import DiscPlane, polar
 from jobprep.measuring.edge_profile import edge_positions, sample
 from jobprep.measuring.measured import Floats
 from jobprep.measuring.picture import Picture
+from jobprep.measuring.remembered import Remembered
 from jobprep.measuring.unwrap import Unwrapped
 from jobprep.units import TURN
 
@@ -44,15 +46,19 @@ class FoundHole(NamedTuple):
 
 
 def find_holes(
-    picture: Picture, plane: DiscPlane, disc: Unwrapped, masks: list[Floats], ground: Lab
+    picture: Picture,
+    plane: DiscPlane,
+    disc: Unwrapped,
+    odd: Floats,
+    ground: Lab,
+    kept: Remembered,
 ) -> tuple[FoundHole, ...]:
     """Return the holes inside the zones, largest first; doubtful ones say so."""
-    odd = np.zeros(disc.spoilt.shape, dtype=bool)
-    for mask in masks:
-        odd |= _odd_places(disc, mask)
     found: list[FoundHole] = []
     for x, y, radius in _round_blobs(disc, odd, plane):
-        hole = _refined(picture, plane, x, y, radius, ground)
+        hole = kept.of(
+            ("hole", x, y, radius), partial(_refined, picture, plane, x, y, radius, ground)
+        )
         if hole is not None and all(
             math.dist(hole[:2], other[:2]) > hole.radius for other in found
         ):
@@ -60,7 +66,7 @@ def find_holes(
     return tuple(found[:MOST_HOLES])
 
 
-def _odd_places(disc: Unwrapped, mask: Floats) -> Floats:
+def odd_places(disc: Unwrapped, mask: Floats) -> Floats:
     """Return where a zone differs from the plane of colour fitted to it (light is uneven)."""
     if mask.sum() < 60:
         return np.zeros_like(mask)

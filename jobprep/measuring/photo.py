@@ -9,7 +9,7 @@ change, the results of the first two stages can be kept.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 
 import numpy as np
@@ -26,6 +26,7 @@ from jobprep.measuring.glare import glare_mask
 from jobprep.measuring.lengths import rim_error
 from jobprep.measuring.photo_scale import UNKNOWN_SETTING, PhotoSetting, photo_scale, sheet_in
 from jobprep.measuring.picture import WORKING_PIXELS, Picture, read_picture
+from jobprep.measuring.remembered import Remembered
 from jobprep.measuring.settle import settle
 from jobprep.measuring.sheet import FoundSheet, disc_centre
 from jobprep.measuring.soften import SOFTENINGS, softened
@@ -58,10 +59,15 @@ class PreparedPhoto:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class DiscReading:
-    """The disc as the picture shows it best, before corrections other than of its rim."""
+    """The disc as the picture shows it best, before corrections other than of its rim.
+
+    ``kept`` is what fits have worked out of it; it changes how soon a fit is done, never what it
+    gives.
+    """
 
     photo: PreparedPhoto
     seen: DiscSeen
+    kept: Remembered = field(default_factory=Remembered, compare=False, repr=False)
 
 
 def measure_photo(
@@ -158,7 +164,7 @@ def fit_photo(
     error = rim_error(outline)
     scale = photo_scale(photo.picture, outline.ellipse, error, known, white, photo.sheet)
     seen = corrected(reading.seen, corrections)
-    found = assemble(photo.path, seen, corrections, scale, films)
+    found = assemble(photo.path, seen, corrections, scale, films, reading.kept)
     return replace(found, picture=photo.picture)
 
 

@@ -127,35 +127,25 @@ def rings_again(
     return tuple(found)
 
 
-def faint_circle(disc: Unwrapped, low: float, high: float) -> float | None:
-    """Return the radius of a faint step between two radii, seen by the medians of eight octants.
+@dataclass(frozen=True, slots=True, kw_only=True)
+class OctantRises:
+    """The step at radii (n,) of each octant's medians, (n, 8, 3), in CIELAB."""
+
+    radii: Floats
+    rises: Floats
+
+    def between(self, low: float, high: float) -> OctantRises:
+        """Return those between two radii."""
+        usable = (self.radii > low) & (self.radii < high)
+        return OctantRises(radii=self.radii[usable], rises=self.rises[usable])
+
+
+def octant_rises(disc: Unwrapped) -> OctantRises:
+    """Return the steps of a disc, each the median over the directions of an octant.
 
     The median over many directions sees steps far below what one direction shows, such as the
     edge of a clear film on a light table.
     """
-    radii, rises = _octant_rises(disc, low, high)
-    if len(radii) < LEAST_RADII:
-        return None
-    step = np.median(rises, axis=1)
-    size = np.sqrt((step**2).sum(axis=1))
-    ground = float(np.percentile(size, 25.0))
-    best = int(np.argmax(size))
-    agree = (rises[best] @ step[best]) / max(size[best], 1e-9) ** 2
-    if size[best] < max(FAINT_CIRCLE, 4.0 * ground) or (np.abs(agree - 1.0) < 0.5).sum() < 7:
-        return None
-    return float(radii[best])
-
-
-def hides_faint_circle(disc: Unwrapped, low: float, high: float) -> bool:
-    """Return whether a grain or noise between two radii may hide the edge of a clear film there."""
-    radii, rises = _octant_rises(disc, low, high)
-    if len(radii) < LEAST_RADII:
-        return True
-    return float(np.median(np.sqrt(rises.var(axis=1).sum(axis=1)))) > HIDING
-
-
-def _octant_rises(disc: Unwrapped, low: float, high: float) -> tuple[Floats, Floats]:
-    """Return radii (n,) between two, and the step there of each octant's medians (n, 8, 3)."""
     width = max(2, round(0.012 / (disc.radii[1] - disc.radii[0])))
     octants = np.array_split(disc.lab, 8, axis=1)
     profile = np.stack([np.median(part, axis=1) for part in octants], axis=1).astype(np.float64)
@@ -163,8 +153,30 @@ def _octant_rises(disc: Unwrapped, low: float, high: float) -> tuple[Floats, Flo
     index = np.arange(width, len(disc.radii) - width + 1)
     rises = (total[index + width] - 2.0 * total[index] + total[index - width]) / width
     radii = (disc.radii[index - 1] + disc.radii[np.minimum(index, len(disc.radii) - 1)]) / 2.0
-    usable = (radii > low) & (radii < high)
-    return radii[usable], rises[usable]
+    return OctantRises(radii=radii, rises=rises)
+
+
+def faint_circle(steps: OctantRises, low: float, high: float) -> float | None:
+    """Return the radius of a faint step between two radii that the octants agree on, else None."""
+    near = steps.between(low, high)
+    if len(near.radii) < LEAST_RADII:
+        return None
+    step = np.median(near.rises, axis=1)
+    size = np.sqrt((step**2).sum(axis=1))
+    ground = float(np.percentile(size, 25.0))
+    best = int(np.argmax(size))
+    agree = (near.rises[best] @ step[best]) / max(size[best], 1e-9) ** 2
+    if size[best] < max(FAINT_CIRCLE, 4.0 * ground) or (np.abs(agree - 1.0) < 0.5).sum() < 7:
+        return None
+    return float(near.radii[best])
+
+
+def hides_faint_circle(steps: OctantRises, low: float, high: float) -> bool:
+    """Return whether a grain or noise between two radii may hide the edge of a clear film there."""
+    near = steps.between(low, high)
+    if len(near.radii) < LEAST_RADII:
+        return True
+    return float(np.median(np.sqrt(near.rises.var(axis=1).sum(axis=1)))) > HIDING
 
 
 def _limit_radii(disc: Unwrapped, bore: float) -> list[float]:

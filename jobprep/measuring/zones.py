@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import NamedTuple
 
 import numpy as np
 
@@ -35,20 +36,39 @@ INDEPENDENT = 30.0
 """Pixels of a zone that count as independent: mottles are large (common practice, no source)."""
 
 
-def zone_place(
-    disc: Unwrapped, inner: float, outer: float, edge: float, width: float, pixel: float
-) -> Floats:
+class ZonePlace(NamedTuple):
+    """A zone between two radii that starts at an edge and runs clockwise over a width."""
+
+    inner: float
+    outer: float
+    edge: float
+    width: float
+
+
+class ZoneSeen(NamedTuple):
+    """A zone's median colour in CIELAB and linear light, (3,), and the spread of the latter.
+
+    ``other`` is the share of its pixels that are of another colour.
+    """
+
+    lab: Floats
+    linear: Floats
+    spread: Floats
+    other: float
+
+
+def zone_mask(disc: Unwrapped, zone: ZonePlace, pixel: float) -> Floats:
     """Return (radii, directions) of a zone that starts at ``edge`` and runs clockwise.
 
     Three pixels along its border are left out.
     """
     radii = disc.radii[:, None]
-    rows = (radii > inner + 3.5 * pixel) & (radii < outer - 3.5 * pixel)
-    if width >= TURN:
+    rows = (radii > zone.inner + 3.5 * pixel) & (radii < zone.outer - 3.5 * pixel)
+    if zone.width >= TURN:
         return np.asarray(np.broadcast_to(rows, disc.spoilt.shape))
-    past = (edge - disc.directions) % TURN
+    past = (zone.edge - disc.directions) % TURN
     rim = 3.5 * pixel / np.maximum(radii, pixel)
-    return np.asarray(rows & (past > rim) & (past < width - rim))
+    return np.asarray(rows & (past > rim) & (past < zone.width - rim))
 
 
 def ground_colour(disc: Unwrapped) -> Lab:
@@ -57,21 +77,28 @@ def ground_colour(disc: Unwrapped) -> Lab:
     return Lab(*(float(value) for value in np.median(disc.lab[rows].reshape(-1, 3), axis=0)))
 
 
-def describe_zone(
-    disc: Unwrapped, place: Floats, ground: Lab, lighting: Lighting, films: tuple[Film, ...]
-) -> ColourZone:
-    """Return a zone's median colour, kind and nearest films; glare is left out."""
-    pixels = disc.lab[place & ~disc.spoilt]
+def zone_seen(disc: Unwrapped, mask: Floats) -> ZoneSeen | None:
+    """Return the colour of a zone, glare left out; None where too little of it is seen."""
+    pixels = disc.lab[mask & ~disc.spoilt]
     if len(pixels) < 30:
-        return ColourZone(doubt="too small or too spoilt by glare to tell its colour")
-    seen = np.median(pixels, axis=0).astype(np.float64)
-    kind, doubt = _kind(seen, ground)
-    apart = np.sqrt(((pixels[:: max(1, len(pixels) // 5000)] - seen) ** 2).sum(axis=1))
-    if kind != "clear" and float((apart > OTHER_COLOUR).mean()) > OTHER_SHARE:
-        doubt = "of more than one colour: an edge in it may not have been seen"
-    linear = linear_from_lab(seen)
+        return None
+    lab = np.median(pixels, axis=0).astype(np.float64)
+    apart = np.sqrt(((pixels[:: max(1, len(pixels) // 5000)] - lab) ** 2).sum(axis=1))
+    linear = linear_from_lab(lab)
     spread = np.median(np.abs(linear_from_lab(pixels) - linear), axis=0) * FROM_MEDIAN
-    lab, off = film_colour(linear, spread / math.sqrt(INDEPENDENT), lighting)
+    return ZoneSeen(lab, linear, spread, float((apart > OTHER_COLOUR).mean()))
+
+
+def describe_zone(
+    seen: ZoneSeen | None, ground: Lab, lighting: Lighting, films: tuple[Film, ...]
+) -> ColourZone:
+    """Return a zone's colour, kind and nearest films."""
+    if seen is None:
+        return ColourZone(doubt="too small or too spoilt by glare to tell its colour")
+    kind, doubt = _kind(seen.lab, ground)
+    if kind != "clear" and seen.other > OTHER_SHARE:
+        doubt = "of more than one colour: an edge in it may not have been seen"
+    lab, off = film_colour(seen.linear, seen.spread / math.sqrt(INDEPENDENT), lighting)
     proposals = nearest_films(lab, films, 3)
     if films and all(len(match.films) > 1 for match in proposals):
         proposals = (*proposals[:2], *nearest_films(lab, films, 1, stacks=False))

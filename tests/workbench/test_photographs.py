@@ -155,6 +155,27 @@ def test_the_design_is_that_of_the_command_with_the_same_file(asked: Asked, fold
     assert "page.toml is there already" in again.json()["message"]
 
 
+def test_after_many_corrections_the_design_is_still_that_of_the_command(
+    asked: Asked, folder: Path
+) -> None:
+    """What the process has kept of earlier corrections makes no difference."""
+    shown = asked.get("/api/photo?path=photo.jpg")
+    steps = (
+        [put("diameter", 120), put("remove_edges", [68.0])],
+        [put("hold_edges", [75.0]), put("no_holes", [[502.0, 140.0]])],
+        [put("remove_edges", None), put("hold_edges", None), put("sure_edges", [143.5])],
+        [put("white", [40, 40]), put("light", "paper"), put("add_holes", [[700, 200, 18]])],
+    )
+    corrections = folder / "photo-corrections.toml"
+    for number, edits in enumerate(steps):
+        shown = correct(asked, shown, *edits)
+        got = asked.post("/api/photo/design", path="photo.jpg", out=f"page-{number}.toml")
+        assert got.status == 200, got.body
+        made = folder / f"command-{number}.toml"
+        done("measure", "photo", folder / "photo.jpg", "--corrections", corrections, "--out", made)
+        assert (folder / f"page-{number}.toml").read_bytes() == made.read_bytes()
+
+
 def test_without_a_disc_the_page_says_what_to_do(asked: Asked, folder: Path) -> None:
     Image.fromarray(np.full((300, 400, 3), 120, np.uint8)).save(folder / "nothing.png")
     shown = asked.get("/api/photo?path=nothing.png")
