@@ -1,18 +1,21 @@
-"""All files of a run as text; whoever calls this writes them, whole or not at all."""
+"""All files of a run as text, and their writing into a folder that somebody else puts in place."""
 
 from __future__ import annotations
 
 import json
 from collections.abc import Iterable
+from pathlib import Path
 from typing import get_args
 
 from jobprep.drawing.drawing import side_by_side
 from jobprep.drawing.formats import Control, Setting, Writer, writer
 from jobprep.errors import CannotDoError
+from jobprep.files.write import write_files
 from jobprep.model import Cutter, Film, OperationName
 from jobprep.planning.draw_sheet import SHEET_OUTLINE, draw_outline, draw_sheet, outline_name
 from jobprep.planning.plan import FilmPlan, Plan
 from jobprep.report.job_sheet import job_sheet
+from jobprep.runs.folder import origin_of
 from jobprep.runs.record import record_of
 from jobprep.runs.text import write_run
 from jobprep.summary import Summary
@@ -42,6 +45,25 @@ def run_files(
         "summary.json": json.dumps(summary_json(summary), indent=2, ensure_ascii=False) + "\n",
         JOB_SHEET: job_sheet(summary, plan),
     }
+
+
+def write_outputs(
+    plan: Plan,
+    summary: Summary,
+    folder: Path,
+    *,
+    out: Path,
+    job_folder: Path,
+    formats: Iterable[str] = (),
+) -> dict[str, str | bytes]:
+    """Write everything of a run into a folder that will stand at ``out``; return what was written.
+
+    ``job_folder`` is that of the job's file. Raises what ``run_files`` does, and ``CannotDoError``
+    where a file cannot be written.
+    """
+    files = run_files(plan, summary, origin_of(job_folder, out), formats)
+    write_files(folder, files)
+    return files
 
 
 def cut_drawings(plan: Plan, formats: Iterable[str] = ()) -> dict[str, str]:

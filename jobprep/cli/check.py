@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from jobprep.cli.encodings import print_json
-from jobprep.cli.options import stock_option
+from jobprep.cli.options import ANY_PATH, json_option, stock_option
 
 if TYPE_CHECKING:
     from jobprep.disc.part import Part
@@ -16,9 +16,9 @@ if TYPE_CHECKING:
 
 
 @click.command()
-@click.argument("job", type=click.Path(path_type=Path))
+@click.argument("job", type=ANY_PATH)
 @stock_option
-@click.option("--json", "as_json", is_flag=True, help="Print the parts and cautions as JSON.")
+@json_option("the parts and cautions")
 def check(job: Path, stock: Path | None, as_json: bool) -> None:
     """Check a JOB and list its parts; nothing is planned or written."""
     from jobprep import pipeline

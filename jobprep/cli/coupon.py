@@ -6,7 +6,8 @@ from pathlib import Path
 
 import click
 
-from jobprep.cli.options import beside_option, pasteable
+from jobprep.cli.options import ANY_PATH, beside_option, pasteable
+from jobprep.cli.own_files import refuse_existing
 
 
 @click.command()
@@ -16,7 +17,7 @@ from jobprep.cli.options import beside_option, pasteable
     "--out",
     required=True,
     metavar="FOLDER",
-    type=click.Path(path_type=Path),
+    type=ANY_PATH,
     help="Folder for the drawing and the form.",
 )
 @beside_option
@@ -27,7 +28,6 @@ def coupon(film: str, cutter: str, out: Path, beside: Path) -> None:
     """
     from jobprep.cli.choose import chosen_cutter, chosen_film
     from jobprep.drawing.formats import svg
-    from jobprep.errors import CannotDoError
     from jobprep.files.measurements.coupon_form import kerf_form
     from jobprep.files.write import write_text_atomic
     from jobprep.planning.coupon import (
@@ -40,9 +40,7 @@ def coupon(film: str, cutter: str, out: Path, beside: Path) -> None:
 
     of_film, of_cutter = chosen_film(film, beside), chosen_cutter(cutter, beside)
     drawing, form = (out / f"coupon-{film}-{of_cutter.name}{end}" for end in (".svg", ".toml"))
-    for path in (drawing, form):
-        if path.exists():
-            raise CannotDoError(f"{path} exists already; name another folder")
+    refuse_existing((drawing, form), "name another folder")
     laid = kerf_coupon(of_film, of_cutter)
     texts = {
         drawing: svg.write(coupon_drawing(laid, of_film, of_cutter)),

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from jobprep.cli.options import A_FILE, ANY_PATH
 from jobprep.units import mm_of
 
 if TYPE_CHECKING:
@@ -26,11 +27,11 @@ PRINTED = (
 
 
 @click.command("cut-print")
-@click.argument("job", type=click.Path(path_type=Path))
+@click.argument("job", type=ANY_PATH)
 @click.option(
     "--out",
     required=True,
-    type=click.Path(path_type=Path, dir_okay=False),
+    type=A_FILE,
     metavar="FILE.svg",
     help="The drawing to write.",
 )

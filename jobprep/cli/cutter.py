@@ -29,7 +29,7 @@ def cutter() -> None:
 
 @cutter.command("list")
 @beside_option
-@json_option
+@json_option("the cutters")
 def list_cutters(beside: Path, as_json: bool) -> None:
     """List all cutters: the shipped ones and those beside a job."""
     from jobprep.files.materials.library import cutter_library
@@ -46,7 +46,7 @@ def list_cutters(beside: Path, as_json: bool) -> None:
 @cutter.command()
 @click.argument("name")
 @beside_option
-@json_option
+@json_option("the cutter")
 def show(name: str, beside: Path, as_json: bool) -> None:
     """Show everything known of the cutter called NAME."""
     from jobprep.files.materials.library import cutter_library, unknown_material

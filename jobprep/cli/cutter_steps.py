@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from jobprep.cli.options import Between, beside_option, beside_words, pasteable
+from jobprep.cli.options import ANY_PATH, Between, beside_option, beside_words, pasteable
 from jobprep.cli.questions import needed
 
 if TYPE_CHECKING:
@@ -63,9 +63,7 @@ SPEEDS, POWERS = Range(MOST_SPEED), Range(MOST_POWER)
     metavar="LOW-HIGH",
     help="Least and most power to try, in the unit of the cutter's panel or controller.",
 )
-@click.option(
-    "--out", required=True, type=click.Path(path_type=Path), help="Folder to write the files to."
-)
+@click.option("--out", required=True, type=ANY_PATH, help="Folder to write the files to.")
 @beside_option
 def steps(
     cutter: str,
@@ -81,7 +79,7 @@ def steps(
     cutter's driver reads. Beside it lies a list of what to set for each colour.
     """
     from jobprep.cli.choose import chosen_cutter, chosen_film
-    from jobprep.cli.own_files import make_folder
+    from jobprep.cli.own_files import make_folder, refuse_existing
     from jobprep.drawing.formats import writer
     from jobprep.errors import CannotDoError
     from jobprep.files.write import write_bytes_atomic
@@ -104,9 +102,7 @@ def steps(
             click.echo(f"Not written as {name}: {error}")
     command = pasteable("cutter", "choose", cutter, "--film", film, *beside_words(beside))
     files[out / f"{stem}.txt"] = _list(found, drawing.colours, f"{command} --speed MM/S --power P")
-    for path in files:
-        if path.exists():
-            raise CannotDoError(f"{path} exists already; name another folder")
+    refuse_existing(files, "name another folder")
     make_folder(out)
     for path, content in files.items():
         write_bytes_atomic(path, content.encode() if isinstance(content, str) else content)

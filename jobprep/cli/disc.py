@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from jobprep.cli.encodings import print_json
-from jobprep.cli.options import Between
+from jobprep.cli.options import A_FILE, ANY_PATH, Between, json_option
 
 if TYPE_CHECKING:
     from jobprep.disc.correction import Correction
@@ -22,7 +22,7 @@ SPEEDS = (0.001, 100_000.0)
 
 
 @click.command()
-@click.argument("design", type=click.Path(path_type=Path))
+@click.argument("design", type=ANY_PATH)
 @click.option(
     "--speed",
     type=Between(*SPEEDS),
@@ -47,11 +47,11 @@ SPEEDS = (0.001, 100_000.0)
 )
 @click.option(
     "--picture",
-    type=click.Path(path_type=Path, dir_okay=False),
+    type=A_FILE,
     metavar="FILE.svg",
     help="Draw the disc, its stack and its timing.",
 )
-@click.option("--json", "as_json", is_flag=True, help="Print the facts as JSON.")
+@json_option("the facts")
 def disc(
     design: Path,
     speed: float | None,

@@ -7,11 +7,11 @@ from pathlib import Path
 import click
 
 from jobprep.cli.encodings import print_json
-from jobprep.cli.options import copies_option, stock_option
+from jobprep.cli.options import ANY_PATH, copies_option, json_option, stock_option
 
 
 @click.command()
-@click.argument("job", type=click.Path(path_type=Path))
+@click.argument("job", type=ANY_PATH)
 @copies_option
 @click.option(
     "--up-to",
@@ -23,7 +23,7 @@ from jobprep.cli.options import copies_option, stock_option
 @stock_option
 @click.option("--explain", is_flag=True, help="Print how every figure came about.")
 @click.option("--csv", "as_csv", is_flag=True, help="Print all figures as CSV for a spreadsheet.")
-@click.option("--json", "as_json", is_flag=True, help="Print all figures as JSON.")
+@json_option("all figures")
 def estimate(
     job: Path,
     copies: dict[str, int],

@@ -8,17 +8,16 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from jobprep.cli.encodings import print_json
-from jobprep.cli.options import counted, stock_option
+from jobprep.cli.options import ANY_PATH, counted, json_option, stock_option
 from jobprep.cli.run_folder import replace_option, run_folder
 
 if TYPE_CHECKING:
     from jobprep.money.costs import Costs
     from jobprep.planning.fill import Filling, FilmFill, NextSheet
-    from jobprep.planning.plan import Plan
 
 
 @click.command()
-@click.argument("job", type=click.Path(path_type=Path))
+@click.argument("job", type=ANY_PATH)
 @click.option(
     "--design", metavar="NAME", help="Only this design, instead of all in the job's proportion."
 )
@@ -30,11 +29,9 @@ if TYPE_CHECKING:
     help="This number of usual sheets of a film, instead of the stock.",
 )
 @stock_option
-@click.option(
-    "--out", type=click.Path(path_type=Path), help="Folder to write the run of these discs to."
-)
+@click.option("--out", type=ANY_PATH, help="Folder to write the run of these discs to.")
 @replace_option
-@click.option("--json", "as_json", is_flag=True, help="Print the answer as JSON.")
+@json_option("the answer")
 def fill(
     job: Path,
     design: str | None,
@@ -54,8 +51,8 @@ def fill(
     from jobprep import pipeline
     from jobprep.cli.progress import fill_words, progress
     from jobprep.money.costs import costs_of
+    from jobprep.outputs import write_outputs
     from jobprep.planning.fill import TIMES
-    from jobprep.runs.folder import origin_of
     from jobprep.summary_json import figure_json, prices_json
 
     checked = pipeline.check(job, stock, partial=True)  # its own number of discs may not fit
@@ -69,7 +66,8 @@ def fill(
             further = pipeline.one_more_sheet(checked, sheets, found, tell)
         planned = pipeline.plan_fill(found)
         if folder is not None and out is not None:
-            _write(planned, folder, origin_of(job.parent, out))
+            summary = pipeline.summary_of(planned)
+            write_outputs(planned, summary, folder, out=out, job_folder=job.parent)
     costs = costs_of(planned)
     if as_json:
         each = {disc.design: figure_json(disc.used) for disc in costs.discs if disc.copies}
@@ -78,14 +76,6 @@ def fill(
         _print(found, further, costs)
         if out is not None:
             click.echo(f"Written to {out}")
-
-
-def _write(plan: Plan, folder: Path, origin: str) -> None:
-    from jobprep import pipeline
-    from jobprep.files.write import write_files
-    from jobprep.outputs import run_files
-
-    write_files(folder, run_files(plan, pipeline.summary_of(plan), origin))
 
 
 def _print(found: Filling, further: NextSheet | None, costs: Costs) -> None:

@@ -10,7 +10,7 @@ from jobprep.cli.encodings import print_json
 from jobprep.cli.film_json import film_json
 from jobprep.cli.match_films import all_films, match
 from jobprep.cli.new_film import new_film
-from jobprep.cli.options import beside_option, json_option
+from jobprep.cli.options import ANY_PATH, beside_option, json_option
 
 
 @click.group()
@@ -24,7 +24,7 @@ films.add_command(match)
 
 @films.command("list")
 @beside_option
-@json_option
+@json_option("the films")
 def list_films(beside: Path, as_json: bool) -> None:
     """List all films: the shipped ones and those beside a job."""
     library = all_films(beside)
@@ -39,7 +39,7 @@ def list_films(beside: Path, as_json: bool) -> None:
 @films.command()
 @click.argument("name")
 @beside_option
-@json_option
+@json_option("the film")
 def show(name: str, beside: Path, as_json: bool) -> None:
     """Show everything known of the film called NAME."""
     from jobprep.files.materials.library import film_library, unknown_material
@@ -57,9 +57,9 @@ def show(name: str, beside: Path, as_json: bool) -> None:
 
 
 @films.command()
-@click.argument("design", type=click.Path(path_type=Path))
+@click.argument("design", type=ANY_PATH)
 @click.option("--cutter", metavar="NAME", help="Check against this cutter too.")
-@json_option
+@json_option("the films")
 def check(design: Path, cutter: str | None, as_json: bool) -> None:
     """Check whether the films of a DESIGN can be used.
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from jobprep.cli.encodings import print_json
-from jobprep.cli.options import Length
+from jobprep.cli.options import ANY_PATH, Length, json_option
 
 if TYPE_CHECKING:
     from jobprep.disc.hub import PrintedHub
@@ -19,12 +19,12 @@ WIDTH = 80
 
 
 @click.command()
-@click.argument("design", type=click.Path(path_type=Path))
+@click.argument("design", type=ANY_PATH)
 @click.option(
     "--out",
     required=True,
     metavar="FOLDER",
-    type=click.Path(path_type=Path),
+    type=ANY_PATH,
     help="Folder for the parts as 3MF and STL.",
 )
 @click.option(
@@ -43,7 +43,7 @@ WIDTH = 80
     metavar="MM",
     help="How far its first layer spreads; 0 if its software sees to that.",
 )
-@click.option("--json", "as_json", is_flag=True, help="Print the parts as JSON.")
+@json_option("the parts")
 def hub(design: Path, out: Path, hole_shrink: float, flare: float, as_json: bool) -> None:
     """Draw the printed hub of a DESIGN, as 3MF and STL in mm.
 

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 import click
 
 from jobprep.cli.encodings import print_json
+from jobprep.cli.options import ANY_PATH, json_option
 
 if TYPE_CHECKING:
     from jobprep.files.kerf_profile import WrittenKerf
@@ -18,10 +19,10 @@ if TYPE_CHECKING:
 
 
 @click.command()
-@click.argument("measurements", type=click.Path(path_type=Path))
+@click.argument("measurements", type=ANY_PATH)
 @click.option(
     "--scan",
-    type=click.Path(path_type=Path),
+    type=ANY_PATH,
     metavar="IMAGE",
     help="A flatbed scan of the coupon's bars and strips, lying as they were cut: they count beside"
     " the readings of the file.",
@@ -38,7 +39,7 @@ if TYPE_CHECKING:
     metavar="CUTTER",
     help="Write it into your profile of this cutter, by path or name.",
 )
-@click.option("--json", "as_json", is_flag=True, help="Print the result as JSON.")
+@json_option("the result")
 def kerf(
     measurements: Path, scan: Path | None, dpi: str, cutter: str | None, as_json: bool
 ) -> None:

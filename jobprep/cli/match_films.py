@@ -38,7 +38,7 @@ LARGEST_LAB = (100.0, 200.0, 200.0)
     "--count", type=click.IntRange(1, 100), default=6, metavar="N", help="How many; 6 by default."
 )
 @beside_option
-@json_option
+@json_option("the films")
 def match(
     colour: tuple[str, ...],
     region: PixelBox | None,

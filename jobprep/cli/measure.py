@@ -9,7 +9,8 @@ import click
 
 from jobprep.cli.encodings import print_json
 from jobprep.cli.measure_layers import layers
-from jobprep.cli.options import Between, Length, pasteable
+from jobprep.cli.options import ANY_PATH, Between, Length, json_option, pasteable
+from jobprep.cli.own_files import refuse_existing
 from jobprep.cli.photo_setting import photo_setting
 
 if TYPE_CHECKING:
@@ -19,9 +20,7 @@ if TYPE_CHECKING:
     from jobprep.model import Original
     from jobprep.model.taken import Corrections
 
-IN_PATH = click.Path(path_type=Path)
-
-out_option = click.option("--out", type=IN_PATH, help="Design file to write; it must not exist.")
+out_option = click.option("--out", type=ANY_PATH, help="Design file to write; it must not exist.")
 snap_option = click.option(
     "--snap",
     type=Between(0.001, 90.0),
@@ -35,7 +34,7 @@ snap_length_option = click.option(
     help="Round diameters and radii to this step.",
 )
 corrections_option = click.option(
-    "--corrections", type=IN_PATH, metavar="FILE", help="A TOML file of what you know better."
+    "--corrections", type=ANY_PATH, metavar="FILE", help="A TOML file of what you know better."
 )
 
 
@@ -55,11 +54,6 @@ mass_option = click.option(
 )
 
 
-json_option = click.option(
-    "--json", "as_json", is_flag=True, help="Print what was measured as JSON."
-)
-
-
 @click.group()
 def measure() -> None:
     """Measure an original, or a copy against its design.
@@ -72,13 +66,13 @@ measure.add_command(layers)
 
 
 @measure.command()
-@click.argument("file", type=IN_PATH)
+@click.argument("file", type=ANY_PATH)
 @out_option
 @thickness_option
 @mass_option
 @snap_option
 @snap_length_option
-@json_option
+@json_option("what was measured")
 def points(
     file: Path,
     out: Path | None,
@@ -115,7 +109,7 @@ def points(
 
 
 @measure.command()
-@click.argument("image", type=IN_PATH)
+@click.argument("image", type=ANY_PATH)
 @click.option(
     "--diameter",
     type=Length(0.001, 10_000.0),
@@ -135,13 +129,13 @@ def points(
 )
 @click.option(
     "--also",
-    type=IN_PATH,
+    type=ANY_PATH,
     metavar="IMAGE",
     help="A second photograph of the same side: both are joined, each by its uncertainty.",
 )
 @click.option(
     "--back",
-    type=IN_PATH,
+    type=ANY_PATH,
     metavar="IMAGE",
     help="A photograph of the back: mirrored, laid on the front, and joined with it.",
 )
@@ -157,7 +151,7 @@ def points(
 @out_option
 @snap_option
 @snap_length_option
-@json_option
+@json_option("what was measured")
 def photo(
     image: Path,
     diameter: float | None,
@@ -218,11 +212,11 @@ def photo(
 
 
 @measure.command()
-@click.argument("design", type=IN_PATH)
-@click.argument("image", type=IN_PATH)
+@click.argument("design", type=ANY_PATH)
+@click.argument("image", type=ANY_PATH)
 @corrections_option
-@click.option("--out", type=IN_PATH, help="Picture (SVG) of the design beside the copy.")
-@click.option("--json", "as_json", is_flag=True, help="Print the verdicts as JSON.")
+@click.option("--out", type=ANY_PATH, help="Picture (SVG) of the design beside the copy.")
+@json_option("the verdicts")
 @click.pass_context
 def compare(
     ctx: click.Context,
@@ -288,11 +282,7 @@ def _print_note(title: str, text: str) -> None:
 
 
 def _refuse_existing(*paths: Path | None) -> None:
-    from jobprep.errors import CannotDoError
-
-    for path in paths:
-        if path is not None and path.exists():
-            raise CannotDoError(f"{path} exists already; name another file")
+    refuse_existing(filter(None, paths), "name another file")
 
 
 def _write_design(

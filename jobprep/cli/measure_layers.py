@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from jobprep.cli.encodings import print_json
-from jobprep.cli.options import Between, Length
+from jobprep.cli.options import ANY_PATH, Between, Length, json_option
 
 if TYPE_CHECKING:
     from jobprep.films.stacks import InstrumentReading, SoughtStack, StackProposal
@@ -20,7 +20,7 @@ CALIPER, SCALE = 0.02, 0.5
 
 
 @click.command()
-@click.argument("design", type=click.Path(path_type=Path), required=False)
+@click.argument("design", type=ANY_PATH, required=False)
 @click.option("--diameter", type=Length(0.001, 10_000.0), metavar="MM", help="Of a plain disc.")
 @click.option("--bore", type=Length(0.0, 10_000.0), metavar="MM", default=0.0, help="Its bore.")
 @click.option(
@@ -67,7 +67,7 @@ CALIPER, SCALE = 0.02, 0.5
 @click.option(
     "--count", type=click.IntRange(1, 1000), default=8, metavar="N", help="How many to show."
 )
-@click.option("--json", "as_json", is_flag=True, help="Print as JSON.")
+@json_option("the proposals")
 def layers(as_json: bool, count: int, **asked: Any) -> None:
     """Propose layers that come near a measured thickness and mass.
 

@@ -7,14 +7,15 @@ from pathlib import Path
 
 import click
 
-from jobprep.cli.options import pasteable
+from jobprep.cli.options import ANY_PATH, FILE_THERE, pasteable
+from jobprep.cli.own_files import refuse_existing
 
 
 @click.command()
-@click.argument("folder", type=click.Path(path_type=Path))
+@click.argument("folder", type=ANY_PATH)
 @click.option(
     "--design",
-    type=click.Path(path_type=Path, exists=True, dir_okay=False),
+    type=FILE_THERE,
     metavar="DESIGN",
     help="Write a job for this design instead, such as a measured one.",
 )
@@ -24,16 +25,13 @@ def new(folder: Path, design: Path | None, cutter: str | None) -> None:
 
     Existing files stay as they are.
     """
-    from jobprep.errors import CannotDoError
     from jobprep.files.starter import starter_files
     from jobprep.files.write import write_text_atomic
 
     if cutter is not None and design is None:
         raise click.UsageError("--cutter is for a job of a --design; give that too")
     files = starter_files() if design is None else _job_of(design, cutter, folder)
-    for name in files:
-        if (folder / name).exists():
-            raise CannotDoError(f"{folder / name} exists already; choose another folder")
+    refuse_existing((folder / name for name in files), "choose another folder")
     folder.mkdir(parents=True, exist_ok=True)
     for name, text in files.items():
         (folder / name).parent.mkdir(parents=True, exist_ok=True)

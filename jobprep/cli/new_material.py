@@ -17,6 +17,7 @@ def material_path(kind: str, name: str, beside: Path) -> Path:
     Raises ``BadParameter`` for a name that cannot be used or ships already, ``CannotDoError`` where
     the file exists or its folder holds the shipped ones.
     """
+    from jobprep.cli.own_files import refuse_existing
     from jobprep.errors import CannotDoError
     from jobprep.files.materials.library import shipped_materials
     from jobprep.files.materials.names import is_material_name
@@ -30,8 +31,7 @@ def material_path(kind: str, name: str, beside: Path) -> Path:
     path = beside / "materials" / f"{kind}s" / f"{name}.toml"
     if path.resolve().is_relative_to(shipped_materials().resolve()):
         raise CannotDoError(f"{path.parent} holds what ships; work in the folder of your job")
-    if path.exists():
-        raise CannotDoError(f"{path} exists already; edit it, or choose another name")
+    refuse_existing([path], "edit it, or choose another name")
     return path
 
 

@@ -8,9 +8,11 @@ from pathlib import Path
 
 import click
 
+from jobprep.cli.options import ANY_PATH
+
 
 @click.command("open")
-@click.argument("path", type=click.Path(path_type=Path), default=".", metavar="[FILE | FOLDER]")
+@click.argument("path", type=ANY_PATH, default=".", metavar="[FILE | FOLDER]")
 @click.option("--no-browser", is_flag=True, help="Print the address, and open no browser.")
 def open_(path: Path, no_browser: bool) -> None:
     """Open a page on which to see and shape a design.

@@ -17,7 +17,17 @@ from jobprep.units import mm_of
 CommandT = TypeVar("CommandT", bound=Callable[..., Any])
 
 
-json_option = click.option("--json", "as_json", is_flag=True, help="Print as JSON.")
+ANY_PATH = click.Path(path_type=Path)
+"""A file or folder; the command says what is wrong with it, or makes it."""
+A_FILE = click.Path(path_type=Path, dir_okay=False)
+"""A file that the command reads or writes."""
+FILE_THERE = click.Path(path_type=Path, exists=True, dir_okay=False)
+FOLDER_THERE = click.Path(path_type=Path, exists=True, file_okay=False)
+
+
+def json_option(what: str) -> Callable[[CommandT], CommandT]:
+    """Return what adds ``--json``, which prints ``what`` for programs."""
+    return click.option("--json", "as_json", is_flag=True, help=f"Print {what} as JSON.")
 
 
 class Between(click.FloatRange):
@@ -83,7 +93,7 @@ def beside_option(command: CommandT) -> CommandT:
     """Add ``--beside FOLDER``, whose own materials count too."""
     return click.option(
         "--beside",
-        type=click.Path(path_type=Path, file_okay=False, exists=True),
+        type=FOLDER_THERE,
         default=Path(),
         metavar="FOLDER",
         help="The folder of a job, whose own materials count too; by default this folder.",
@@ -99,7 +109,7 @@ def stock_option(command: CommandT) -> CommandT:
     """Add ``--stock``, the stock ledger to use."""
     return click.option(
         "--stock",
-        type=click.Path(path_type=Path),
+        type=ANY_PATH,
         help="The stock ledger; by default the nearest stock.toml in this folder or above.",
     )(command)
 

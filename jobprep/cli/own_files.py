@@ -36,6 +36,15 @@ def write_own_files(
             path.unlink()  # left from an earlier job; nobody should take it for a part of this one
 
 
+def refuse_existing(paths: Iterable[Path], instead: str) -> None:
+    """Raise ``CannotDoError`` for the first path that is there; ``instead`` says what to do."""
+    from jobprep.errors import CannotDoError
+
+    for path in paths:
+        if path.exists():
+            raise CannotDoError(f"{path} exists already; {instead}")
+
+
 def make_folder(out: Path) -> None:
     """Make a folder unless it is there; raises ``CannotDoError`` when it cannot be made."""
     from jobprep.errors import CannotDoError

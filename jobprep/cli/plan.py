@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, NamedTuple
 import click
 
 from jobprep.cli.encodings import print_json
-from jobprep.cli.options import format_option, stock_option
+from jobprep.cli.options import ANY_PATH, format_option, json_option, stock_option
 from jobprep.cli.run_folder import replace_option, run_folder
 
 if TYPE_CHECKING:
@@ -30,10 +30,10 @@ class _Order(NamedTuple):
 
 
 @click.command()
-@click.argument("job", type=click.Path(path_type=Path))
+@click.argument("job", type=ANY_PATH)
 @click.option(
     "--out",
-    type=click.Path(path_type=Path),
+    type=ANY_PATH,
     metavar="FOLDER",
     help="Folder to write the run to; by default run, or NAME-run for NAME.toml, beside the job.",
 )
@@ -41,7 +41,7 @@ class _Order(NamedTuple):
 @stock_option
 @format_option
 @replace_option
-@click.option("--json", "as_json", is_flag=True, help="Print the summary as JSON.")
+@json_option("the summary")
 @click.option(
     "--watch",
     is_flag=True,
@@ -93,9 +93,7 @@ def _planned(order: _Order) -> _Planned:
     from jobprep import pipeline
     from jobprep.cli.hurry import hurry
     from jobprep.cli.progress import progress, search_words
-    from jobprep.files.write import write_files
-    from jobprep.outputs import JOB_SHEET, run_files
-    from jobprep.runs.folder import origin_of
+    from jobprep.outputs import JOB_SHEET, write_outputs
 
     checked = pipeline.check(order.job, order.stock, partial=order.partial)
     target = run_folder(order.out, order.job.parent, order.stock, replace=order.replace)
@@ -103,9 +101,14 @@ def _planned(order: _Order) -> _Planned:
         with progress(search_words(checked.job.nesting)) as tell:
             planned = pipeline.plan(checked, partial=order.partial, progress=tell, is_over=is_over)
         summary = pipeline.summary_of(planned)
-        origin = origin_of(order.job.parent, order.out)
-        files = run_files(planned, summary, origin, order.formats)
-        write_files(folder, files)
+        files = write_outputs(
+            planned,
+            summary,
+            folder,
+            out=order.out,
+            job_folder=order.job.parent,
+            formats=order.formats,
+        )
     return _Planned(summary, str(files[JOB_SHEET]), is_over())
 
 

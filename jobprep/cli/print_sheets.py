@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from jobprep.cli.options import stock_option
+from jobprep.cli.options import ANY_PATH, stock_option
 from jobprep.cli.own_files import make_folder, write_own_files
 
 if TYPE_CHECKING:
@@ -37,10 +37,8 @@ def _date(_context: click.Context, _option: click.Parameter, given: str) -> str:
 
 
 @click.command("print")
-@click.argument("job", type=click.Path(path_type=Path))
-@click.option(
-    "--out", required=True, type=click.Path(path_type=Path), help="Folder to write the PDFs to."
-)
+@click.argument("job", type=ANY_PATH)
+@click.option("--out", required=True, type=ANY_PATH, help="Folder to write the PDFs to.")
 @click.option(
     "--paper",
     default="A4",

@@ -10,7 +10,7 @@ import click
 from jobprep.cli.choose import chosen_cutter
 from jobprep.cli.encodings import print_json
 from jobprep.cli.job_or_run import tell_cautions
-from jobprep.cli.options import format_option, kerf_option, stock_option
+from jobprep.cli.options import ANY_PATH, format_option, json_option, kerf_option, stock_option
 from jobprep.cli.run_folder import replace_option, run_folder
 
 if TYPE_CHECKING:
@@ -18,12 +18,10 @@ if TYPE_CHECKING:
 
 
 @click.command()
-@click.argument("run", type=click.Path(path_type=Path))
+@click.argument("run", type=ANY_PATH)
 @click.option("--cutter", metavar="NAME", help="Cut on this cutter, with its own kerfs.")
 @kerf_option
-@click.option(
-    "--out", required=True, type=click.Path(path_type=Path), help="Folder to write the run to."
-)
+@click.option("--out", required=True, type=ANY_PATH, help="Folder to write the run to.")
 @click.option("--same-nest", is_flag=True, help="Refuse rather than nest again.")
 @click.option("--recorded", is_flag=True, help="Cut what was recorded, whatever has changed.")
 @click.option("--only", multiple=True, metavar="PART", help="Only this part, by number or name.")
@@ -38,7 +36,7 @@ if TYPE_CHECKING:
 @stock_option
 @format_option
 @replace_option
-@click.option("--json", "as_json", is_flag=True, help="Print what changes as JSON.")
+@json_option("what changes")
 def recut(
     run: Path,
     cutter: str | None,
@@ -65,9 +63,7 @@ def recut(
     from jobprep.cli.progress import progress, search_words
     from jobprep.cli.recut_tables import print_recut
     from jobprep.errors import InputError
-    from jobprep.files.write import write_files
-    from jobprep.outputs import run_files
-    from jobprep.runs.folder import origin_of
+    from jobprep.outputs import write_outputs
     from jobprep.runs.recorded_run import changed_inputs, recorded_run
     from jobprep.runs.recut import RecutWishes
     from jobprep.summary_json import recut_json
@@ -96,8 +92,9 @@ def recut(
         with progress(search) as tell:
             again = pipeline.recut(record, wishes, tell, is_over)
         before, after = pipeline.summary_of(again.before), pipeline.summary_of(again.after)
-        origin = origin_of(chosen.job_folder, out)
-        write_files(folder, run_files(again.after, after, origin, formats))
+        write_outputs(
+            again.after, after, folder, out=out, job_folder=chosen.job_folder, formats=formats
+        )
     if as_json:
         print_json(recut_json(again, before, after))
     else:

@@ -6,9 +6,11 @@ from pathlib import Path
 
 import click
 
+from jobprep.cli.options import ANY_PATH
+
 
 @click.command()
-@click.argument("run", type=click.Path(path_type=Path))
+@click.argument("run", type=ANY_PATH)
 @click.option("--open", "is_opened", is_flag=True, help="Open it in the browser.")
 def sheet(run: Path, is_opened: bool) -> None:
     """Show where the job sheet of a RUN is, or open it in the browser.

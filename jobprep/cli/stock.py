@@ -9,7 +9,7 @@ from typing import Any
 import click
 
 from jobprep.cli.encodings import print_json
-from jobprep.cli.options import date_option, from_here, stock_option
+from jobprep.cli.options import ANY_PATH, date_option, from_here, json_option, stock_option
 from jobprep.cli.stock_add import add
 from jobprep.cli.stock_book import book
 
@@ -29,8 +29,8 @@ stock.add_command(book)
 @stock.command("list")
 @stock_option
 @click.option("--film", metavar="FILM", help="Only pieces of this film.")
-@click.option("--json", "as_json", is_flag=True, help="Print the pieces as JSON.")
-@click.option("--html", type=click.Path(path_type=Path), help="Write a page with pictures.")
+@json_option("the pieces")
+@click.option("--html", type=ANY_PATH, help="Write a page with pictures.")
 def list_pieces(stock: Path | None, film: str | None, as_json: bool, html: Path | None) -> None:
     """List what is on the shelf."""
     from dataclasses import replace
@@ -58,7 +58,7 @@ def list_pieces(stock: Path | None, film: str | None, as_json: bool, html: Path 
 
 @stock.command("history")
 @stock_option
-@click.option("--json", "as_json", is_flag=True, help="Print the changes as JSON.")
+@json_option("the changes")
 def show_history(stock: Path | None, as_json: bool) -> None:
     """List every change of the shelf, the oldest first."""
     from jobprep.cli.stock_table import changes_json, print_changes
@@ -136,9 +136,7 @@ def rebuild(stock: Path | None, journal: bool, date: datetime.date) -> None:
 @stock.command()
 @click.argument("ids", nargs=-1, required=True, metavar="ID...")
 @stock_option
-@click.option(
-    "--out", required=True, type=click.Path(path_type=Path), help="A .svg or .pdf file to write."
-)
+@click.option("--out", required=True, type=ANY_PATH, help="A .svg or .pdf file to write.")
 def label(ids: tuple[str, ...], stock: Path | None, out: Path) -> None:
     """Write labels to stick on the pieces ID.
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from jobprep.cli.options import Between, Length, Size, date_option, stock_option
+from jobprep.cli.options import ANY_PATH, Between, Length, Size, date_option, stock_option
 
 if TYPE_CHECKING:
     from jobprep.model import Points
@@ -21,12 +21,10 @@ MOST_PRICE = 1e9
 @click.argument("film")
 @stock_option
 @click.option("--size", type=Size(), metavar="WxH", help="Width and height in mm, as 330x115.")
-@click.option(
-    "--drawing", type=click.Path(path_type=Path), help="An SVG or DXF of its outline, in mm."
-)
+@click.option("--drawing", type=ANY_PATH, help="An SVG or DXF of its outline, in mm.")
 @click.option(
     "--photo",
-    type=click.Path(path_type=Path),
+    type=ANY_PATH,
     help="A photograph of a leftover on a contrasting ground, a whole sheet of paper beside it.",
 )
 @click.option(

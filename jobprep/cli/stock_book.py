@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from jobprep.cli.job_or_run import tell_cautions
-from jobprep.cli.options import date_option, from_here, name_and_number, stock_option
+from jobprep.cli.options import ANY_PATH, date_option, from_here, name_and_number, stock_option
+from jobprep.cli.own_files import refuse_existing
 
 if TYPE_CHECKING:
     from jobprep.runs.recorded_run import RecordedRun
@@ -18,7 +19,7 @@ if TYPE_CHECKING:
 
 
 @click.command()
-@click.argument("run", type=click.Path(path_type=Path))
+@click.argument("run", type=ANY_PATH)
 @stock_option
 @click.option(
     "--spoiled",
@@ -36,7 +37,7 @@ if TYPE_CHECKING:
 @click.option(
     "--spoiled-job",
     metavar="FILE.toml",
-    type=click.Path(path_type=Path),
+    type=ANY_PATH,
     help="Where to write the job of what is spoiled; beside the run's own job by default.",
 )
 @date_option
@@ -107,7 +108,6 @@ def _part_counts(given: tuple[str, ...]) -> list[tuple[str, int]]:
 
 def _recut_files(run: RecordedRun, counts: Any, recut: Path | None) -> dict[Path, str]:
     """Return the files of the job of spoiled parts, the job last; none of them may be there."""
-    from jobprep.errors import CannotDoError
     from jobprep.runs.spoiled import spoiled_job
 
     if not counts:
@@ -120,10 +120,6 @@ def _recut_files(run: RecordedRun, counts: Any, recut: Path | None) -> dict[Path
         beside = origin
     target = recut or from_here(beside / f"{run_folder.name}-recut.toml")
     files = spoiled_job(record, counts, target.stem)
-    for name in files:
-        if (target.parent / name).exists():
-            raise CannotDoError(
-                f"{target.parent / name} exists already; name another by --spoiled-job"
-            )
+    refuse_existing((target.parent / name for name in files), "name another by --spoiled-job")
     names = sorted(files, key=lambda name: name.endswith(".toml"))
     return {target.parent / name: files[name] for name in names}

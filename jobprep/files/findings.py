@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Iterator, Sequence
 from jobprep.errors import Finding
 from jobprep.files.toml.problems import shown
 from jobprep.geometry.polygons import Corners, corners, defect_faults, polygon_fault
+from jobprep.model import rectangle_points
 from jobprep.units import number
 
 
@@ -27,6 +28,16 @@ def repeated(rows: Iterable[tuple[str, str | None]], field: str) -> Iterator[Fin
             message = f"{shown(name)} is already the {field} of {first[name]}"
             yield Finding.error(f"{path}.{field}", message)
         first.setdefault(name, path)
+
+
+def piece_outline(
+    size: Sequence[float] | None, outline: Sequence[Sequence[float]] | None
+) -> Sequence[Sequence[float]]:
+    """Return the corners of a piece of film that is given by its size or by its outline, mm."""
+    if outline is not None:
+        return outline
+    width, height = size or (0.0, 0.0)
+    return rectangle_points(width, height)
 
 
 def piece_faults(

@@ -14,11 +14,11 @@ from typing import NamedTuple
 import numpy as np
 
 from jobprep.errors import Place
-from jobprep.measuring.colour import lab_from_linear
+from jobprep.measuring.four_sides import clockwise, corners_of, four_sides, reduced_lab
 from jobprep.measuring.kerf import fit_kerfs
 from jobprep.measuring.measured import Floats
 from jobprep.measuring.picture import Picture
-from jobprep.measuring.straight_sides import StraightSide, cross, meeting, straight_side
+from jobprep.measuring.straight_sides import StraightSide, cross
 from jobprep.model.kerf import (
     LEAST_HALF_WIDTH,
     MOST_HALF_WIDTH,
@@ -145,10 +145,7 @@ def _boxes(picture: Picture, pixel: float) -> Iterator[Floats]:
     import shapely
     from scipy import ndimage
 
-    step = max(1.0, max(picture.shape) / SEARCH_PIXELS)
-    small = ndimage.gaussian_filter(picture.linear, (0.45 * step, 0.45 * step, 0))
-    rows, columns = (np.arange(0, size - 1e-9, step).astype(int) for size in picture.shape)
-    lab = lab_from_linear(small[np.ix_(rows, columns)])
+    lab, step = reduced_lab(picture, SEARCH_PIXELS)
     edge = max(3, round(0.02 * min(lab.shape[:2])))
     border = np.ones(lab.shape[:2], dtype=bool)
     border[edge:-edge, edge:-edge] = False
@@ -165,26 +162,17 @@ def _boxes(picture: Picture, pixel: float) -> Iterator[Floats]:
         if box.geom_type != "Polygon" or region.sum() < 0.8 * box.area:
             continue
         start = np.array([where[1].start, where[0].start])
-        corners = np.asarray(box.exterior.coords)[:4] + start
-        if sum(cross(corners[i - 1], corners[i]) for i in range(4)) < 0.0:
-            corners = corners[::-1]
-        yield np.roll(corners, -int(np.argmin(corners.sum(axis=1))), axis=0) * step
+        yield clockwise(np.asarray(box.exterior.coords)[:4] + start) * step
 
 
 def _part(picture: Picture, rough: Floats, pixel: float) -> ScannedPart | None:
-    corners = rough
-    sides: list[StraightSide] = []
+    corners: Floats | None = rough
+    sides: tuple[StraightSide, ...] | None = None
     for reach in (10.0, 5.0):
-        found = [
-            straight_side(picture, corners[i], corners[(i + 1) % 4], reach, 0.0) for i in range(4)
-        ]
-        sides = [side for side in found if side is not None]
-        if len(sides) < 4:
-            return None
-        met = [meeting(sides[i - 1], sides[i]) for i in range(4)]
-        if any(each is None for each in met):
-            return None
-        corners = np.array(met)
+        sides = None if corners is None else four_sides(picture, corners, reach, 0.0)
+        corners = None if sides is None else corners_of(sides)
+    if sides is None or corners is None:
+        return None
     top, right, bottom, left = sides
     middle = corners.mean(axis=0)
     if abs(math.atan2(top.along[1], top.along[0])) > MOST_TURNED:

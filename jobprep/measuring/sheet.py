@@ -15,9 +15,9 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from jobprep.measuring.colour import lab_from_linear
 from jobprep.measuring.edge_profile import sample
 from jobprep.measuring.ellipse_fit import Ellipse, fit_ellipse, signed_distances
+from jobprep.measuring.four_sides import clockwise, corners_of, four_sides, reduced_lab
 from jobprep.measuring.measured import Floats, Measured
 from jobprep.measuring.picture import Picture
 from jobprep.measuring.plane_map import apply_map, projective_map
@@ -26,9 +26,7 @@ from jobprep.measuring.straight_sides import (
     Bend,
     bend_of,
     cross,
-    meeting,
     side_through,
-    straight_side,
 )
 from jobprep.model.paper import Paper
 from jobprep.units import TURN, number, to_degrees
@@ -210,10 +208,7 @@ def _rough_corners(picture: Picture) -> list[Floats]:
     """Return corners (4, 2) of bright regions in working pixels, clockwise."""
     from scipy import ndimage
 
-    step = max(1.0, max(picture.shape) / SEARCH_PIXELS)
-    small = ndimage.gaussian_filter(picture.linear, (0.45 * step, 0.45 * step, 0))
-    rows, columns = (np.arange(0, size - 1e-9, step).astype(int) for size in picture.shape)
-    lab = lab_from_linear(small[np.ix_(rows, columns)])
+    lab, step = reduced_lab(picture, SEARCH_PIXELS)
     pale = np.hypot(lab[..., 1], lab[..., 2]) < MOST_CHROMA
     found: list[Floats] = []
     low, high = np.percentile(lab[..., 0], (2.0, 98.0))
@@ -254,10 +249,7 @@ def _four_corners(region: Floats) -> Floats | None:
     area = abs(sum(cross(quad[i - 1], quad[i]) for i in range(4))) / 2.0
     if not LEAST_FILLED * area < region.sum() or hull.area > 1.25 * area:
         return None
-    # Clockwise as seen, rows downwards: a positive cross product there.
-    if sum(cross(quad[i - 1], quad[i]) for i in range(4)) < 0.0:
-        quad = quad[::-1]
-    return np.asarray(np.roll(quad, -int(np.argmin(quad.sum(axis=1))), axis=0))
+    return clockwise(quad)
 
 
 def _placed(picture: Picture, rough: Floats) -> tuple[float, Floats, Floats, Bend] | None:
@@ -265,22 +257,18 @@ def _placed(picture: Picture, rough: Floats) -> tuple[float, Floats, Floats, Ben
     corners = rough
     size = float(np.hypot(*(rough - np.roll(rough, 1, axis=0)).T).mean())
     for reach in (0.03 * size, 0.012 * size):
-        sides = [
-            straight_side(picture, corners[i], corners[(i + 1) % 4], max(reach, 6.0))
-            for i in range(4)
-        ]
-        lines = [side for side in sides if side is not None]
-        if len(lines) < 4:
+        lines = four_sides(picture, corners, max(reach, 6.0), CORNER_FLOOR)
+        if lines is None:
             return None
         lens = bend_of(picture, lines)
         straight = [
             side_through(lens.straight(line.places), CORNER_FLOOR, line.seen, line.along)
             for line in lines
         ]
-        found = [meeting(straight[i - 1], straight[i]) for i in range(4)]
-        if any(corner is None for corner in found):
+        met = corners_of(straight)
+        if met is None:
             return None
-        corners = lens.bent(np.array(found))
+        corners = lens.bent(met)
     height, width = picture.shape
     if (corners < -1.0).any() or (corners > (width, height)).any():
         return None

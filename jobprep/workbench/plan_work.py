@@ -15,12 +15,11 @@ from pathlib import Path
 from typing import Any
 
 from jobprep.errors import Finding, InputError, JobprepError
-from jobprep.files.write import write_files
-from jobprep.outputs import run_files
+from jobprep.outputs import write_outputs
 from jobprep.planning.nest_so_far import NestSoFar
 from jobprep.planning.plan import Plan
 from jobprep.runs.booked import bookings, ledgers_near
-from jobprep.runs.folder import origin_of, output_folder, usual_folder
+from jobprep.runs.folder import output_folder, usual_folder
 from jobprep.summary import Summary
 from jobprep.units import plain, to_degrees
 from jobprep.workbench.at_work import Inbox, Tell
@@ -91,7 +90,7 @@ def _written(job: Path, planned: Plan, summary: Summary) -> str:
             )
 
     with output_folder(out, refuse) as folder:
-        write_files(folder, run_files(planned, summary, origin_of(job.parent, out), ()))
+        write_outputs(planned, summary, folder, out=out, job_folder=job.parent)
     return out.name
 
 

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from typing import Annotated
 
 from pydantic import Field
 
 from jobprep.errors import Finding
-from jobprep.files.findings import piece_faults
+from jobprep.files.findings import piece_faults, piece_outline
 from jobprep.files.toml.field_types import Copies, FilmName, Polygon, Price, Size, Text
 from jobprep.files.toml.table import Table
 from jobprep.geometry.polygons import corners
-from jobprep.model import StockPiece, rectangle_points
+from jobprep.model import StockPiece
 
 
 class StockTable(Table[StockPiece]):
@@ -31,7 +31,7 @@ class StockTable(Table[StockPiece]):
     def value(self) -> StockPiece:
         """Return the piece."""
         return self.made(
-            outline=corners(self._outline()),
+            outline=corners(piece_outline(self.size, self.outline)),
             label=self.label or "",
             defects=tuple(map(corners, self.defects)),
         )
@@ -50,10 +50,4 @@ class StockTable(Table[StockPiece]):
             yield Finding.error("", "give either size (a rectangle) or outline (its corners)")
             return
         beyond = "does not lie inside its sheet; give the part of it that does"
-        yield from piece_faults(self._outline(), self.defects, beyond)
-
-    def _outline(self) -> Sequence[Sequence[float]]:
-        if self.outline is not None:
-            return self.outline
-        width, height = self.size or (0.0, 0.0)
-        return rectangle_points(width, height)
+        yield from piece_faults(piece_outline(self.size, self.outline), self.defects, beyond)

@@ -9,7 +9,7 @@ from typing import Annotated, Any, ClassVar, Literal
 from pydantic import Field
 
 from jobprep.errors import Finding
-from jobprep.files.findings import piece_faults
+from jobprep.files.findings import piece_faults, piece_outline
 from jobprep.files.toml.field_types import Copies, Corner, Price, Size, Text
 from jobprep.files.toml.table import Table
 from jobprep.geometry.polygons import corners
@@ -55,7 +55,10 @@ class PieceTable(Table[Piece]):
 
     def value(self) -> Piece:
         """Return the piece."""
-        return self.made(outline=_kept(self._outline()), defects=tuple(map(_kept, self.defects)))
+        return self.made(
+            outline=_kept(piece_outline(self.size, self.outline)),
+            defects=tuple(map(_kept, self.defects)),
+        )
 
     @classmethod
     def fields_of(cls, value: Piece) -> dict[str, Any]:
@@ -80,13 +83,9 @@ class PieceTable(Table[Piece]):
         """Yield outlines that are not simple, and defects beyond the piece: slow to find."""
         if (self.size is None) != (self.outline is None):
             beyond = "reaches beyond the piece's outline"
-            yield from piece_faults(self._outline(), self.defects, beyond, _kept)
-
-    def _outline(self) -> Sequence[Sequence[float]]:
-        if self.outline is not None:
-            return self.outline
-        width, height = self.size or (0.0, 0.0)
-        return rectangle_points(width, height)
+            yield from piece_faults(
+                piece_outline(self.size, self.outline), self.defects, beyond, _kept
+            )
 
 
 def _kept(points: Sequence[Sequence[float]]) -> Points:
