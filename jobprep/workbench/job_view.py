@@ -19,14 +19,13 @@ from jobprep.files.materials.library import cutter_library
 from jobprep.files.toml.kinds import of_kind
 from jobprep.files.toml.lines import toml_file
 from jobprep.files.toml.table import Table
-from jobprep.geometry.measure import region_bounds
 from jobprep.geometry.outline import Region, polygon
 from jobprep.geometry.read_outline import read_outline
 from jobprep.model import Job
 from jobprep.workbench.design_view import films_json, findings_json, json_values
 from jobprep.workbench.document import Document, Documents
 from jobprep.workbench.folder import Folder
-from jobprep.workbench.plan_view import outline_json
+from jobprep.workbench.plan_view import outline_json, shape_json
 
 TableT = TypeVar("TableT", bound=Table[Any])
 Json = dict[str, Any]
@@ -102,7 +101,7 @@ def _part_shapes(values: Mapping[str, Any], folder: Path) -> Iterator[Json | Non
                 drawn = part.region
                 if drawn is None and part.drawing is not None:
                     drawn = read_outline(part.drawing)
-                found = None if drawn is None else _shape(drawn)
+                found = None if drawn is None else shape_json(drawn)
         yield found
 
 
@@ -115,18 +114,7 @@ def _stock_shapes(values: Mapping[str, Any]) -> Iterator[Json | None]:
             continue
         piece = table.value()
         places = [outline_json(Region(polygon(each))) for each in piece.defects]
-        yield {**_shape(Region(polygon(piece.outline))), "defects": places}
-
-
-def _shape(region: Region) -> Json:
-    box = region_bounds(region)
-    return {
-        "d": outline_json(region),
-        "x": box.x_min,
-        "y": box.y_min,
-        "width": box.width,
-        "height": box.height,
-    }
+        yield {**shape_json(Region(polygon(piece.outline))), "defects": places}
 
 
 def _bought(job: Job) -> Iterator[Json]:

@@ -11,6 +11,7 @@ from typing import Any
 from jobprep.cutting.plan import PlacedPart
 from jobprep.disc.part import Part
 from jobprep.drawing.path_data import SHORT, path_data
+from jobprep.geometry.measure import region_bounds
 from jobprep.geometry.outline import Region
 from jobprep.planning.plan import Checked, FilmPlan, OpenedSheet
 
@@ -63,7 +64,19 @@ def _part(part: Part) -> dict[str, Any]:
         "name": part.name,
         "film": part.film,
         "copies": part.quantity,
-        "d": outline_json(part.region),
+        **shape_json(part.region),
+    }
+
+
+def shape_json(region: Region) -> dict[str, Any]:
+    """Return an outline with its box, ``x`` and ``y`` of its lower left corner upwards."""
+    box = region_bounds(region)
+    return {
+        "d": outline_json(region),
+        "x": box.x_min,
+        "y": box.y_min,
+        "width": box.width,
+        "height": box.height,
     }
 
 

@@ -39,7 +39,14 @@ def work(inbox: Inbox, tell: Tell) -> None:
     tell({"state": "reading"})
     try:
         checked = pipeline.check(job)
-        tell({"state": "searching", "films": films_of(checked), "parts": parts_of(checked)})
+        tell(
+            {
+                "state": "searching",
+                "films": films_of(checked),
+                "parts": parts_of(checked),
+                "digests": dict(checked.job.digests),
+            }
+        )
         telling = _Telling(tell)
         planned = pipeline.plan(checked, progress=telling.better, is_over=lambda: inbox.is_stopped)
         telling.last()

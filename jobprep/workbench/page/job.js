@@ -1,6 +1,8 @@
 /** The page of a job: its nest as it is found, stopped when it is good enough, and its run. */
 import { api, Away, listen } from "./api.js";
 import { button, html, set, svg } from "./elements.js";
+import { outline } from "./job_form.js";
+import { openDesk } from "./job_desk.js";
 import { createStore } from "./state.js";
 
 const part = (id) => document.getElementById(id);
@@ -17,9 +19,10 @@ const path = new URLSearchParams(location.search).get("path") ?? "";
  * @property {object|null} refused why there is none
  * @property {number} chosen      the number of the chosen part, 0 for none
  * @property {string} alarm       what stands across the page
+ * @property {object|null} digests those of the files that the search or plan was read from
  */
 const store = createStore(requestAnimationFrame, {
-  id: null, state: "", films: [], parts: [], nests: {}, done: null, refused: null, chosen: 0, alarm: "",
+  id: null, state: "", films: [], parts: [], nests: {}, done: null, refused: null, chosen: 0, alarm: "", digests: null,
 });
 
 const isGoing = ({ state }) => ["starting", "reading", "searching", "better"].includes(state);
@@ -41,7 +44,7 @@ async function start(write) {
 function hear(event) {
   if (event.id !== store.state.id || store.state.done) return;
   const now = { state: event.state };
-  if (event.state === "searching") Object.assign(now, { films: event.films, parts: event.parts });
+  if (event.state === "searching") Object.assign(now, { films: event.films, parts: event.parts, digests: event.digests });
   if (event.state === "better") now.nests = { ...store.state.nests, [event.film]: event };
   if (event.state === "done") now.done = event;
   if (event.state === "refused") now.refused = event;
@@ -134,7 +137,7 @@ function createParts() {
     body.replaceChildren(html("table", {}, html("thead", {}, html("tr", {}, ...["Part", "Name", "Film", "Copies"].map((each) => html("th", { scope: "col" }, each)))),
       html("tbody", {}, ...parts.map((each) => html("tr", {}, html("th", { scope: "row" },
         button(`${each.number}`, () => store.change({ chosen: chosen === each.number ? 0 : each.number }), { "aria-pressed": chosen === each.number ? "true" : "false", "aria-label": `Show part ${each.number}, ${each.name}` })),
-      html("td", {}, each.name), html("td", {}, titles.get(each.film) ?? each.film), html("td", {}, `${each.copies}`))))));
+      html("td", {}, outline(each, `Outline of part ${each.number}`), " ", each.name), html("td", {}, titles.get(each.film) ?? each.film), html("td", {}, `${each.copies}`))))));
   };
 }
 
@@ -164,7 +167,9 @@ store.show(createParts());
 store.show(createList("findings", refusals));
 store.show(createList("cautions", ({ done }) => done?.cautions ?? null));
 
+const desk = await openDesk(part, path, store);
 listen({
+  ...desk,
   work: hear,
   ends: () => store.change({ alarm: "jobprep has ended, and the search with it. What was written is whole." }),
 });
