@@ -10,10 +10,9 @@ from typing import Any
 
 from jobprep import pipeline
 from jobprep.errors import InputError, JobprepError
-from jobprep.money.costs import Costs, costs_of
-from jobprep.report.words import money, price_words
+from jobprep.money.costs import costs_of
 from jobprep.workbench.design_view import findings_json
-from jobprep.workbench.plan_view import film_plan_json, films_of, parts_of
+from jobprep.workbench.plan_view import costs_json, film_plan_json, films_of, parts_of
 
 Json = dict[str, Any]
 
@@ -31,16 +30,10 @@ def rough_plan(place: Path) -> Json:
         return _nothing(findings_json(error.problems, place))
     except JobprepError as error:
         return _nothing([{"severity": "error", "at": "", "line": None, "message": str(error)}])
-    costs = costs_of(planned)
     return {
         "digests": dict(checked.job.digests),
         "findings": findings_json(dict.fromkeys(planned.cautions), place),
-        "prices": [
-            {"name": name, "amount": amount, "notes": notes}
-            for name, figure in costs.two_prices
-            for amount, notes in [price_words(figure, costs.currency)]
-        ],
-        "each": list(_each(costs)),
+        **costs_json(costs_of(planned)),
         "nests": [film_plan_json(film) for film in planned.films],
         "films": films_of(checked),
         "parts": parts_of(checked),
@@ -53,15 +46,3 @@ def rough_plan(place: Path) -> Json:
 def _nothing(findings: list[Json]) -> Json:
     empty: Json = {"digests": {}, "prices": [], "each": [], "nests": [], "films": [], "parts": []}
     return {**empty, "seconds": None, "findings": findings}
-
-
-def _each(costs: Costs) -> list[Json]:
-    """Return what one finished disc of each design uses."""
-    return [
-        {
-            "design": disc.design,
-            "copies": disc.copies,
-            "amount": money(disc.used.amount, costs.currency),
-        }
-        for disc in costs.discs
-    ]

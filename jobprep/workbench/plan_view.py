@@ -13,7 +13,28 @@ from jobprep.disc.part import Part
 from jobprep.drawing.path_data import SHORT, path_data
 from jobprep.geometry.measure import region_bounds
 from jobprep.geometry.outline import Region
+from jobprep.money.costs import Costs
 from jobprep.planning.plan import Checked, FilmPlan, OpenedSheet
+from jobprep.report.words import money, price_words
+
+
+def costs_json(costs: Costs) -> dict[str, Any]:
+    """Return the two prices in the words of every report, and what a disc of each design uses."""
+    return {
+        "prices": [
+            {"name": name, "amount": amount, "notes": notes}
+            for name, figure in costs.two_prices
+            for amount, notes in [price_words(figure, costs.currency)]
+        ],
+        "each": [
+            {
+                "design": disc.design,
+                "copies": disc.copies,
+                "amount": money(disc.used.amount, costs.currency),
+            }
+            for disc in costs.discs
+        ],
+    }
 
 
 def film_plan_json(film: FilmPlan) -> dict[str, Any]:

@@ -15,6 +15,7 @@ from pathlib import Path
 from typing import Any
 
 from jobprep.errors import Finding, InputError, JobprepError
+from jobprep.money.costs import costs_of
 from jobprep.outputs import write_outputs
 from jobprep.planning.nest_so_far import NestSoFar
 from jobprep.planning.plan import Plan
@@ -24,7 +25,7 @@ from jobprep.summary import Summary
 from jobprep.units import plain, to_degrees
 from jobprep.workbench.at_work import Inbox, Tell
 from jobprep.workbench.design_view import seen_from
-from jobprep.workbench.plan_view import film_plan_json, films_of, parts_of, sheet_json
+from jobprep.workbench.plan_view import costs_json, film_plan_json, films_of, parts_of, sheet_json
 
 PAUSE = 0.1
 """Least time between two reports of a film, s: more than the eye follows."""
@@ -70,6 +71,7 @@ def work(inbox: Inbox, tell: Tell) -> None:
                 "stopped": inbox.is_stopped,
                 "films": [film_plan_json(film) for film in planned.films],
                 "sheets": sum(len(film.sheets) for film in planned.films),
+                **costs_json(costs_of(planned)),
                 "utilisation": use.utilisation,
                 "seconds": use.seconds,
                 "cautions": _cautions(planned, job.parent),

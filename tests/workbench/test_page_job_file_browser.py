@@ -263,8 +263,11 @@ def test_a_plan_of_files_that_have_changed_says_so(page: Page, job: Path) -> Non
             ".find((each) => each.textContent.startsWith('Stop with')).click()"
         )
         page.shows("#stale", "This plan is of the files as they were")
+        page.shows("#rough", "This is not the plan")
         page.button("Undo")
         page.browser.until("!document.querySelector('#stale').checkVisibility()")
+        page.shows("#rough", "Of the plan.")
+        assert not page.browser.find("document.querySelector('.rough-nest').checkVisibility()")
         design = job.with_name("aurora-wheel.toml")
         design.write_text(design.read_text("utf-8") + "# looked at\n", "utf-8")
         page.shows("#stale", "aurora-wheel.toml")

@@ -20,7 +20,7 @@ export async function openDesk(part, path, works) {
   const views = [
     createHeader(part, store, changes),
     createNotices(part("file-notices"), part("said"), changes),
-    createRough(part("rough")),
+    createRough(part("rough"), works),
     createForm(part("form"), store, changes),
     createSource(part("source")),
     createFindings(part("to-correct")),

@@ -52,33 +52,52 @@ export function followRough(store, api) {
 
 const minutes = (seconds) => `${Math.floor(seconds / 60)} min ${String(Math.round(seconds % 60)).padStart(2, "0")} s`;
 
-/** Return a view of the rough sheets and prices in a section. */
-export function createRough(section) {
+/** Return a view of sheets and prices in a section: rough, or those of a plan of the same files. */
+export function createRough(section, works) {
   const said = html("p", { class: "note", role: "status" });
   const list = html("dl", { class: "facts" });
-  const nest = html("div", { class: "nest" });
+  const nest = html("div", { class: "rough-nest" });
   const fold = html("details", { class: "fold", open: true }, html("summary", {}, html("h3", {}, "Rough nest")), nest);
   section.append(said, list, fold);
   let before = null;
+  let written = null;
 
-  return ({ opened, facts, asking, sending }) => {
+  return ({ opened, facts: rough, asking, sending }) => {
     set(section, "hidden", opened?.values ? null : true);
     if (!opened?.values) return;
+    const { nests, done, digests } = works.state;
+    const isOfNow = digests !== null && changedSince(opened, digests).length === 0;
+    const facts = isOfNow && done ? done : rough;
+    // What a search has found takes the place of the rough nest.
+    set(fold, "hidden", rough?.nests.length && !(isOfNow && Object.keys(nests).length) ? null : true);
+    if (facts === done && done) {
+      set(said, "text", "Of the plan.");
+      set(section, "data-old", null);
+      write(facts, "");
+      return;
+    }
     const isOld = facts !== null && facts.prices.length > 0 && changedSince(opened, facts.digests).length > 0;
     const isComing = asking || sending.length > 0;
     set(said, "text", status(facts, isOld, isComing));
     set(section, "data-old", isOld ? "yes" : null);
-    if (facts === before) return;
+    if (facts !== before) draw(facts);
+    write(facts, "without a search for shorter ways");
+  };
+
+  function draw(facts) {
+    const films = new Map(facts?.films.map((each) => [each.name, each]));
+    nest.replaceChildren(...(facts?.nests ?? []).flatMap(({ film, sheets }) => sheets.map((sheet, at) => picture(sheet, films.get(film), at + 1))));
     before = facts;
+  }
+
+  function write(facts, also) {
+    if (facts === written) return;
+    written = facts;
     const rows = facts ? [...facts.prices.map(({ name, amount, notes }) => [name[0].toUpperCase() + name.slice(1), amount, notes]),
       ...facts.each.map(({ design, copies, amount }) => [`One ${design}`, amount, `used, of ${copies}`]),
-      ...(facts.seconds ? [["To cut", minutes(facts.seconds), "without a search for shorter ways"]] : [])] : [];
+      ...(facts.seconds ? [["To cut", minutes(facts.seconds), also]] : [])] : [];
     list.replaceChildren(...rows.map(([name, value, notes]) => html("div", {}, html("dt", {}, name), html("dd", {}, value, notes ? html("small", {}, notes) : null))));
-    const films = new Map(facts?.films.map((each) => [each.name, each]));
-    const drawn = (facts?.nests ?? []).flatMap(({ film, sheets }) => sheets.map((sheet, at) => picture(sheet, films.get(film), at + 1)));
-    nest.replaceChildren(...drawn);
-    set(fold, "hidden", drawn.length ? null : true);
-  };
+  }
 }
 
 function status(facts, isOld, isComing) {
