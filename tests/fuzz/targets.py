@@ -67,8 +67,12 @@ def check_reads_or_refuses(target: Target, data: bytes, folder: Path) -> None:
 def placed(target: Target, data: bytes, folder: Path) -> Path:
     """Write a file, and what is to lie beside it, into a folder; return its path."""
     for name, content in {**target.beside(), target.file: data}.items():
-        (folder / name).parent.mkdir(parents=True, exist_ok=True)
-        (folder / name).write_bytes(content)
+        place = folder / name
+        if place.is_file() and place.read_bytes() == content:
+            continue
+        place.parent.mkdir(parents=True, exist_ok=True)
+        place.unlink(missing_ok=True)  # some disks wait for one that is cut short and filled again
+        place.write_bytes(content)
     return folder / target.file
 
 
