@@ -33,6 +33,7 @@ def _errors(wheel: Design) -> set[tuple[str, str]]:
     return {(note.place.field, note.message) for note in notes if note.severity == "error"}
 
 
+@pytest.mark.slow
 @given(designs())
 @settings(
     max_examples=12,

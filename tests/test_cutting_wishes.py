@@ -103,6 +103,7 @@ def test_what_is_not_as_asked_is_said_of_its_sheet(tmp_path: Path) -> None:
     }
 
 
+@pytest.mark.slow
 def test_shared_sides_are_cut_once_and_said(tmp_path: Path) -> None:
     apart, shared = (planned(tmp_path, "", web, covers=0) for web in ("2", '"shared"'))
     lengths = [plan.films[0].sheets[0].cuts.motion.cut_length for plan in (apart, shared)]

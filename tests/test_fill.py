@@ -129,6 +129,7 @@ def test_a_film_without_stock_is_bought_as_needed(bench: Path) -> None:
     assert "bought as needed: 1" in done("fill", "job.toml").output
 
 
+@pytest.mark.slow
 def test_sheets_can_be_supposed(bench: Path) -> None:
     (bench / "job.toml").write_text(JOB.replace("2000", "200"))
     found = json.loads(done("fill", "job.toml", "--sheets", "amber=1", "--json").output)
@@ -137,6 +138,7 @@ def test_sheets_can_be_supposed(bench: Path) -> None:
     assert more["sets"] >= 2 * found["sets"]
 
 
+@pytest.mark.slow
 def test_designs_are_mixed_in_proportion_or_one_alone(bench: Path) -> None:
     both = JOB.replace("copies = 4\n", 'copies = 4\n[[disc]]\ndesign = "quay.toml"\ncopies = 2\n')
     (bench / "job.toml").write_text(both.replace("2000", "200") + stock("amber", 508, 305))
@@ -261,6 +263,7 @@ def test_a_piece_is_nested_without_the_rest_of_the_shelf(
     assert set(shelves) == {1}
 
 
+@pytest.mark.slow
 def test_large_mixed_stock_with_loose_parts_is_filled_by_valid_nests(bench: Path) -> None:
     """Every nest is proven again: it is put together from those of groups of sheets."""
     both = JOB.replace("copies = 4\n", 'copies = 4\n[[disc]]\ndesign = "quay.toml"\ncopies = 2\n')
@@ -334,6 +337,7 @@ def test_discs_fill_a_square_sheet_as_published(bench: Path, n: int) -> None:
     assert found.limiting.bound >= n
 
 
+@pytest.mark.slow
 @settings(max_examples=10, deadline=None)
 @given(
     width=st.floats(100.0, 300.0),
@@ -399,6 +403,7 @@ def interrupted_at(monkeypatch: pytest.MonkeyPatch, *calls: int) -> list[float]:
     return seconds
 
 
+@pytest.mark.slow
 def test_an_interrupt_gives_the_number_known_by_then(
     bench: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -70,6 +70,7 @@ def test_nothing_is_made_where_nobody_watches(
     assert pipeline.plan(checked).is_complete
 
 
+@pytest.mark.slow
 def test_an_estimate_and_a_recut_tell_nests_too(checked: Checked) -> None:
     told: list[NestSoFar] = []
     pipeline.estimate(checked, 0, told.append)
@@ -82,6 +83,7 @@ def test_an_estimate_and_a_recut_tell_nests_too(checked: Checked) -> None:
     assert last == {film.film.name: film.nest.placements for film in again.after.films}
 
 
+@pytest.mark.slow
 def test_a_fill_tells_what_a_film_holds_with_the_nest_that_holds_it(checked: Checked) -> None:
     told: list[NestSoFar] = []
     film = "amber"

@@ -241,6 +241,7 @@ def test_used_each_times_the_copies_is_used_less_what_loose_parts_take(shown: Sh
         assert (loose > 0.0) == ("[[part]]" in shown.case.more)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", STOCKED)
 def test_a_fill_shows_the_prices_of_what_it_writes(name: str, tmp_path: Path) -> None:
     write(CASES[name], tmp_path)

@@ -92,6 +92,7 @@ def test_a_nest_from_elsewhere_is_proven(checked: Checked) -> None:
         jobprep.plan(checked, executor=Instead(piled))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("error", [BrokenExecutor, CancelledError, RuntimeError, TimeoutError])
 def test_a_film_whose_worker_is_lost_is_nested_here(
     error: type[Exception], checked: Checked
@@ -143,6 +144,7 @@ def test_who_does_not_want_to_wait_gets_filled_sheets(checked: Checked) -> None:
     assert all(film.nest.is_interrupted for film in plan.films)
 
 
+@pytest.mark.slow
 @pytest.mark.usefixtures("all_kicks")  # as there
 def test_jobs_of_a_batch_are_planned_in_other_processes(
     checked: Checked, pool: ProcessPoolExecutor

@@ -12,7 +12,13 @@ from hold_oracle import hold_verdict
 from random_jobs import random_case
 
 CASES = sorted(path for path in (Path(__file__).parent / "night_cases").iterdir() if path.is_dir())
-LONG = ("tabs-that-move-to-the-same-bit-of-film",)
+LONG = (
+    "a-pack-that-would-drop-as-one",
+    "a-part-whose-sides-are-all-shared",
+    "leftover-whose-mitres-cross",
+    "narrow-tip-cut-by-a-knife",
+    "tabs-that-move-to-the-same-bit-of-film",
+)
 """Among them, those that take seconds."""
 
 KINDS = (

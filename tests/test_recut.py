@@ -60,6 +60,7 @@ def cuts_right(plan: Plan) -> None:
     assert_run_cuts_right(plan, run_files(plan, pipeline.summary_of(plan)))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("web", [1.0, 3.0])
 def test_wider_kerf_and_back_cuts_to_nominal_each_time(tmp_path: Path, web: float) -> None:
     first = planned(tmp_path, web)
@@ -139,6 +140,7 @@ def test_what_a_kept_nest_leaves_is_told(tmp_path: Path) -> None:
     assert (film["web_left_mm"], film["margin_left_mm"]) == pytest.approx((2.4, 5.0))
 
 
+@pytest.mark.slow
 def test_sides_that_are_no_longer_shared_are_told(tmp_path: Path) -> None:
     plates = (
         '[[part]]\nname = "plate"\nfilm = "clear"\ncopies = 4\nrectangle = { size = [40, 30] }\n'

@@ -68,9 +68,8 @@ def test_every_command_is_run() -> None:
         assert any(words[: len(name)] == name for words in ours), name
 
 
-@pytest.mark.parametrize(
-    "encoding", [*(pytest.param(name, marks=pytest.mark.slow) for name in ENCODINGS[:2]), "ascii"]
-)
+@pytest.mark.slow
+@pytest.mark.parametrize("encoding", ENCODINGS)
 def test_every_command(encoding: str, tmp_path: Path, in_unicode: list[Said]) -> None:
     """Nothing is lost: it says the same as in Unicode, what is missing written in stand-ins."""
     found = session(tmp_path / "shop", encoding, COMMANDS)

@@ -109,6 +109,7 @@ def run(*words: str) -> Result:
     return result
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("words", OPTIONS, ids=" ".join)
 def test_extreme_number(words: tuple[str, ...], shop: Path) -> None:
     if "run" in words:

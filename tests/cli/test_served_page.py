@@ -156,6 +156,7 @@ def test_no_more_connections_than_the_bound(server: ServedPage) -> None:
     assert page_of(server) > len(PAGE)
 
 
+@pytest.mark.slow
 def test_many_half_requests_do_not_keep_the_page_from_anybody_for_long(server: ServedPage) -> None:
     clients = [connected(server, "GET /") for _ in range(5 * MOST)]
     assert page_of(server) > len(PAGE)

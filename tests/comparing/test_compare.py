@@ -186,6 +186,7 @@ RED, BLUE = (tuple(film_lab(LIBRARY[name])) for name in ("red", "blue"))
 OPEN = "colour, sector 2 (to be chosen)"
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("lab", "verdict"),
     [(RED, "pass"), (BLUE, "fail"), (None, "cannot tell")],

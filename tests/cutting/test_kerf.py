@@ -59,6 +59,7 @@ def test_finished_parts_are_nominal(kind: str, seed: int, kerf: float) -> None:
         assert stray_area(piece, reachable, 3.0 * FLATTENING + SIMPLIFIED * half) < 1e-4
 
 
+@pytest.mark.slow
 @settings(max_examples=20, deadline=None)
 @given(seed=st.integers(0, 1000), kerf=st.floats(0.02, 0.6))
 def test_paths_lie_half_a_kerf_on_the_scrap_side(seed: int, kerf: float) -> None:

@@ -252,6 +252,7 @@ def test_without_a_grade_the_unbalance_all_but_goes() -> None:
     assert found.after.unbalance < 0.01 * found.before.unbalance
 
 
+@pytest.mark.slow
 @given(designs())
 @settings(max_examples=12, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_random_discs_are_balanced_or_told_why_not(wheel: Design) -> None:

@@ -221,6 +221,7 @@ def film_of(shape: BaseGeometry) -> BaseGeometry:
     )
 
 
+@pytest.mark.slow
 @given(designs())
 def test_areas_are_those_that_shapely_finds(wheel: Design) -> None:
     """Random layers, openings, holes and gaps; chords of both sides differ by 4e-7 of an area."""

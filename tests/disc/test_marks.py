@@ -36,6 +36,7 @@ def _tick(part: Part) -> Line:
     return segment
 
 
+@pytest.mark.slow
 @given(designs())
 @settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_marks_keep_clear_of_every_edge(wheel: Design) -> None:

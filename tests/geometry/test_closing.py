@@ -231,6 +231,7 @@ def test_what_is_closed_off_is_what_the_offset_leaves_in_pieces(region: Region) 
         assert any(gap.closes for gap in found.gaps) == (found.loops > 1)
 
 
+@pytest.mark.slow
 @given(region=slotted_regions(2.0 * RADIUS), radius=st.sampled_from((0.05, RADIUS, 0.4)))
 def test_depths_are_those_of_the_closing_by_shapely(region: Region, radius: float) -> None:
     assume(all(map(is_simple, region.contours)) and chords(region).is_valid)

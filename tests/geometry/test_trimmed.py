@@ -45,6 +45,7 @@ def test_a_trimmed_outline_makes_the_same_offset(
         check(contour, sign * distance)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("shape", crowds.OUTLINES)
 def test_so_it_does_in_a_crowd(shape: str) -> None:
     for count in (40, 120):
@@ -54,6 +55,7 @@ def test_so_it_does_in_a_crowd(shape: str) -> None:
             check(outline, -distance)
 
 
+@pytest.mark.slow
 def test_so_it_does_for_teeth_of_all_kinds() -> None:
     """Teeth and gaps of random widths and lengths, on both sides, many of them overtaken."""
     tries = random.Random(3)
@@ -87,6 +89,7 @@ def test_steps_lead_as_far_as_one_leap(shape: str) -> None:
         assert found == pytest.approx(expected, rel=1e-9)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("shape", crowds.OUTLINES)
 @pytest.mark.parametrize("distance", [-3.0, -0.1, 0.1, 3.0])
 def test_few_pairs_are_looked_at_however_close_the_edges_lie(shape: str, distance: float) -> None:

@@ -94,6 +94,7 @@ hub_slot = [
 """
 
 
+@pytest.mark.slow
 def test_a_hub_of_720_slots_is_drawn_within_its_means(tmp_path: Path) -> None:
     """Processor time is limited, not looked at: whoever takes more is ended by the system."""
     design = tmp_path / "encoder.toml"

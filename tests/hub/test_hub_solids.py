@@ -89,6 +89,7 @@ def test_nothing_overhangs(design: Design) -> None:
             assert np.all(height[down] < 1e-9)
 
 
+@pytest.mark.slow
 @given(hubs())
 @settings(max_examples=8, deadline=None)
 def test_the_assembly_goes_together_with_its_clearance(design: Design) -> None:

@@ -63,6 +63,7 @@ def test_few_are_refused(judged):
     assert sum(bool(each.refused) for each in judged) <= 3
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("number", FAIR)
 def test_a_photograph_in_fair_light_says_what_is_true(number, tmp_path):
     found = judge(hostile_scene(number), tmp_path)

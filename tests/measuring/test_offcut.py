@@ -83,6 +83,7 @@ def test_measured_sides_keep_more_of_it(tmp_path):
     assert chords(whole.region).area == pytest.approx(piece.area, rel=0.01)
 
 
+@pytest.mark.slow
 def test_what_is_no_leftover_is_refused_with_what_to_do(tmp_path):
     piece = leftover(np.random.default_rng(1))
     with pytest.raises(ValueError, match="lay clear film on something dark"):

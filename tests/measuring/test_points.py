@@ -175,6 +175,7 @@ def test_too_few_points_leave_the_uncertainty_unknown():
     assert "no scale" in known.warnings[0]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("rim", [8, 24])
 def test_two_standard_uncertainties_hold_the_truth(rim):
     random = np.random.default_rng(11)

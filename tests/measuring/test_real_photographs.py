@@ -54,6 +54,7 @@ def enlarged(coin: Outline, path: Path) -> float:
     return ENLARGED / (2.0 * reach)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("number", range(8))
 def test_an_old_coin_is_found_and_said_to_be_no_true_circle(number, tmp_path):
     coin = coins()[number]

@@ -141,6 +141,7 @@ def test_measured_sides_are_worth_more(tmp_path):
     assert abs(fine.value - 2 * RADIUS) <= 2.0 * fine.uncertainty
 
 
+@pytest.mark.slow
 def test_another_sheet_is_noticed_and_naming_it_works(tmp_path):
     shown = scene(tuple(PAPERS["Letter"]), tilt=10.0)
     _, found = found_in(shown, tmp_path)
@@ -150,6 +151,7 @@ def test_another_sheet_is_noticed_and_naming_it_works(tmp_path):
     assert rim_diameter(letter, true_rim(shown), 0.0).value == pytest.approx(120.0, abs=0.25)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "shown",
     [

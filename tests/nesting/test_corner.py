@@ -93,6 +93,7 @@ def test_a_search_ends_where_nothing_more_is_gained() -> None:
     assert film(items, nest) == pytest.approx(106.6 * 66.6, rel=1e-3)
 
 
+@pytest.mark.slow
 def test_the_last_of_several_sheets_is_packed_into_a_corner() -> None:
     items = [Item(region=Region(rectangle(240, 280)), quantity=5, rotation_step=math.pi / 2)]
     nest = proven(items, SHEET, 60_000)

@@ -72,6 +72,7 @@ def run(package: Path) -> tuple[float, int]:
     return float(value), int(hits)
 
 
+@pytest.mark.slow
 def test_an_edited_inner_kernel_is_noticed(package: Path) -> None:
     assert run(package) == (3.0, 0)
     assert run(package) == (3.0, 1)
@@ -80,6 +81,7 @@ def test_an_edited_inner_kernel_is_noticed(package: Path) -> None:
     assert run(package) == (5.0, 1)
 
 
+@pytest.mark.slow
 def test_a_damaged_kernel_is_compiled_again(package: Path) -> None:
     run(package)
     for number, path in enumerate(sorted(package.rglob("*.kernel"))):

@@ -1,6 +1,7 @@
 """How much is worked out before a search begins."""
 
 import crowds
+import pytest
 
 from jobprep.geometry import shapes
 from jobprep.geometry.outline import Region, polygon, rectangle
@@ -12,6 +13,7 @@ from jobprep.nesting.problem import Problem, build_problem
 from jobprep.nesting.shapes import area, part_polygon
 
 
+@pytest.mark.slow
 def test_the_sums_of_many_rings_are_bounded_as_a_whole() -> None:
     few, many = _summed_pieces(_rings(8)), _summed_pieces(_rings(60))
     assert few and max(few) > 1  # rings against discs are summed while there is time for it

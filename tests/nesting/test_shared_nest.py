@@ -39,6 +39,7 @@ def plain(name: str, budget: Budget) -> Nest:
     return settle(*PROBLEMS[name], nest_parts(*PROBLEMS[name], budget))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", sorted(PROBLEMS))
 def test_no_more_film_and_no_less_shared_than_without_blocks(name: str) -> None:
     items, sheets, spacing = PROBLEMS[name]
@@ -53,6 +54,7 @@ def test_no_more_film_and_no_less_shared_than_without_blocks(name: str) -> None:
     assert shared[1] >= shared[0]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("name", "least"), [("bars", 5 * 90.0), ("wedges", 5 * 48.0)])
 def test_what_fits_side_by_side_shares_its_sides(name: str, least: float) -> None:
     """Six bars in a pile share five long sides; six wedges in a row, head to tail, do, too."""
@@ -82,6 +84,7 @@ def test_parts_that_find_no_room_are_counted_as_before() -> None:
     assert nest.unplaced[0] > 0
 
 
+@pytest.mark.slow
 def test_a_budget_of_evaluations_gives_the_same_nest_for_any_number_of_workers() -> None:
     one, two = (
         nest_shared(*PROBLEMS["mixed"], Budget(evaluations=4_000, seed=2, workers=workers))

@@ -137,6 +137,7 @@ def test_a_roof_is_as_near_as_can_be_over_a_rectangle() -> None:
     assert roof == pytest.approx((190.0, 90.0, 190.0 * 90.0), rel=1e-6)
 
 
+@pytest.mark.slow
 @settings(max_examples=40)
 @given(shelves(), st.sampled_from(SPACINGS), st.integers(0, 1_000_000))
 def test_a_nest_is_the_same_as_when_all_is_built(

@@ -37,6 +37,7 @@ processors round differently. The last one's optimum is found itself."""
 EVALUATIONS = 1_000_000
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", PUBLISHED)
 def test_published_instances_need_a_sheet_more_than_their_optimum_at_most(name: str) -> None:
     """Jigsaws with a known optimum (Terashima-Marín et al. 2010; López-Camacho 2012)."""

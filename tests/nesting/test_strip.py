@@ -126,6 +126,7 @@ def test_exploring_begins_anew_when_nothing_better_is_found_for_long(
     assert all(start is restarts[0] for start in restarts)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", PUBLISHED)
 def test_published_instances_come_near_the_best_density_published(name: str) -> None:
     """The best were found in 20 minutes (Gardeyn, Vanden Berghe & Wauters 2025, table 3)."""

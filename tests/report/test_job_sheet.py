@@ -297,6 +297,7 @@ def rings(region: Region, height: float) -> list[shapely.LinearRing]:
     ]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("name", ["01-aurora-wheel", "02-storm-shutter", "03-tide-strobe"])
 def test_every_part_is_pictured_where_it_lies(
     planned_example: Callable[[str], Planned], name: str

@@ -53,6 +53,7 @@ def correct(asked: Asked, shown: dict[str, Any], *edits: dict[str, Any]) -> Any:
     return got.json()
 
 
+@pytest.mark.slow
 def test_what_is_shown_is_what_the_command_measures(asked: Asked, folder: Path) -> None:
     """Places are held to the picture by a map of the test's own: lines run to the true edges."""
     shown = asked.get("/api/photo?path=photo.jpg")

@@ -195,6 +195,7 @@ def test_every_process_ends_with_the_command(tmp_path: Path, how: signal.Signals
         assert awaited(lambda: not any(alive(each) for each in workers))
 
 
+@pytest.mark.slow
 def test_a_run_written_from_the_page_is_that_of_the_command(asked: Asked, tmp_path: Path) -> None:
     answer = asked.post("/api/plan", path="quick.toml", write=True)
     planned = said(asked, str(answer.json()["id"]), "done")
@@ -210,6 +211,7 @@ def test_a_run_written_from_the_page_is_that_of_the_command(asked: Asked, tmp_pa
         assert (page / name).read_bytes() == (command / name).read_bytes(), name
 
 
+@pytest.mark.slow
 def test_a_run_that_is_booked_is_not_replaced_from_the_page(asked: Asked, tmp_path: Path) -> None:
     done("plan", tmp_path / "quick.toml")
     done("stock", "book", tmp_path / "quick-run", "--stock", tmp_path / "stock.toml")
