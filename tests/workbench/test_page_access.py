@@ -1,18 +1,13 @@
 """The page for everyone: nothing that axe-core finds, targets large enough, nothing cut off."""
 
-import json
 from collections.abc import Iterator
-from importlib.resources import files
 from importlib.util import find_spec
 from pathlib import Path
-from typing import Any
 
 import pytest
-from chromium import CHROMIUM, Browser, browser
+from chromium import CHROMIUM, browser
+from workbench.access_checks import AXE, CLIPPED, SIZES, SMALL, violations, weights
 from workbench.opened import LAMP, Page, opened
-
-AXE = "axe_playwright_python"
-"""The package that brings axe-core along."""
 
 pytestmark = [
     pytest.mark.slow,
@@ -20,22 +15,6 @@ pytestmark = [
     pytest.mark.skipif(CHROMIUM is None, reason="no chromium to show the page in"),
 ]
 
-SIZES = [(390, False), (800, False), (1280, False), (1280, True)]
-
-CLIPPED = """[...document.querySelectorAll("main *")].filter((each) => {
-  const box = each.getBoundingClientRect();
-  const isSeen = each.checkVisibility() && box.width && !each.closest("svg, .unseen");
-  return isSeen && (box.right > innerWidth + 1 || box.left < -1);
-}).map((each) => each.outerHTML.slice(0, 80)).join()"""
-"""What of the page reaches beyond the window."""
-
-SMALL = """[...document.querySelectorAll("button, input, select, summary, [role=slider]")]
-  .map((each) => each.closest("label") ?? each)
-  .filter((each) => each.checkVisibility() && !each.closest(".source"))
-  .map((each) => [each.id || each.textContent, each.getBoundingClientRect()])
-  .filter(([, box]) => box.width && (box.width < 24 || box.height < 24))
-  .map(([name, box]) => `${name} ${box.width} x ${box.height}`)"""
-"""Targets below 24 CSS px (WCAG 2.2, 2.5.8)."""
 
 STATES = {
     "as it opens": "",
@@ -59,18 +38,6 @@ def lamp(tmp_path: Path) -> Path:
     path = tmp_path / "lamp.toml"
     path.write_text(LAMP.replace('film = "red"', 'film = "?"'))
     return path
-
-
-def violations(shown: Browser) -> list[Any]:
-    """Return what axe-core finds, its rules for targets and for WCAG 2.2 among them."""
-    axe = files(AXE).joinpath("axe.min.js").read_text(encoding="utf-8")
-    shown.call("Runtime.evaluate", expression=axe)
-    found: list[Any] = shown.find(
-        """axe.run(document, { rules: { "target-size": { enabled: true } } }).then((its) =>
-          its.violations.map(({ id, help, nodes }) =>
-            [id, help, nodes.map((each) => each.html.slice(0, 120))]))"""
-    )
-    return found
 
 
 @pytest.mark.parametrize(("width", "dark"), SIZES)
@@ -148,17 +115,9 @@ def test_the_page_is_small_and_asks_for_no_more_than_its_parts(page: Page, lamp:
         page.browser.events.clear()
         page.show(address)
         page.settled()
-        own = address.partition("?")[0]
-        asked = page.browser.requests()
-        parts = {each for each in asked if each == own or each.startswith(f"{own}page/")}
-        assert f"{own}page/app.js" in parts
-        sizes = page.browser.find(
-            f"""Promise.all({json.dumps(sorted(parts))}.map((each) => fetch(each)
-              .then((found) => found.ok ? found.arrayBuffer() : null)
-              .then((found) => found?.byteLength ?? -1)))"""
-        )
-        assert min(sizes) > 0
-        assert 50_000 < sum(sizes) < 150_000
+        sizes = weights(page.browser, address)
+        assert "app.js" in sizes
+        assert 50_000 < sum(sizes.values()) < 150_000
 
 
 def test_nothing_moves_or_flashes_on_the_page(page: Page, lamp: Path) -> None:

@@ -202,6 +202,21 @@ def test_a_picture_is_shown_upright_and_small(asked: Asked, folder: Path) -> Non
     assert part.getpixel((50, 17))[0] > 200
 
 
+def test_a_picture_turned_by_its_orientation_is_measured_upright(
+    asked: Asked, folder: Path
+) -> None:
+    """Its pixels lie turned a quarter in the file, and are the same once it is upright."""
+    upright = Image.open(folder / "photo.jpg")
+    upright.save(folder / "upright.png")
+    turned = Image.Exif()
+    turned[0x0112] = 6
+    upright.transpose(Image.Transpose.ROTATE_90).save(folder / "turned.png", exif=turned)
+    seen = [asked.get(f"/api/photo?path={name}.png") for name in ("upright", "turned")]
+    assert seen[0]["picture"] == seen[1]["picture"] == {"width": 960, "height": 720}
+    assert seen[0]["found"]["edges"] == seen[1]["found"]["edges"]
+    assert len(seen[0]["found"]["edges"]) > 3
+
+
 @pytest.mark.parametrize("window", ["1,2,3", "0,0,0,10", "0,0,9999,10", "-1,0,5,5", "a,b,c,d"])
 def test_a_window_that_is_none_is_refused(asked: Asked, window: str) -> None:
     got = asked.ask("GET", f"/api/picture?path=photo.jpg&window={window}")

@@ -57,7 +57,7 @@ export function createPanels(part, store, actions, goTo) {
   }
 
   const table = (names, rows) => html("table", { class: "measured" },
-    html("thead", {}, html("tr", {}, ...names.map((each) => html("th", { scope: "col" }, each)))), html("tbody", {}, ...rows));
+    html("thead", {}, html("tr", {}, ...names.map((each) => (each ? html("th", { scope: "col" }, each) : html("td"))))), html("tbody", {}, ...rows));
 
   function edges({ shown: { found } }) {
     if (!found) return [];
@@ -96,7 +96,7 @@ export function createPanels(part, store, actions, goTo) {
       html("td", { class: "words" }, ...(zone.kind === "clear" ? [""] : zone.films.length
         ? zone.films.slice(0, 3).map((film) => html("span", { class: "near" }, chip(film.colour), `${film.names.join(" + ")}, ΔE ${film.difference.toFixed(1)} `))
         : ["none near: to be chosen"])), html("td", {}, zone.doubt)));
-    return [table(["Zone", "Seen", "CIELAB", "Nearest films (CIEDE2000)", ""], rows),
+    return [table(["Zone", "Seen", "CIELAB", "Nearest films (CIEDE2000)", "Remark"], rows),
       html("div", { class: "row" }, button("Give the place of something white", () => actions.take("white")),
         values().white ? button("Forget the white place", () => actions.correct(giveValue("white", null), "No white place.")) : null)];
   }
