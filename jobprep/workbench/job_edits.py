@@ -92,15 +92,18 @@ def _changes(values: Values, edit: Mapping[str, Any]) -> Iterable[TomlChange]:
         raise unknown_edit(name, NAMES)
     wanted = asked(JOB_EDITS[name], dict(edit))
     if isinstance(wanted, ForbidEdit):
-        return [_forbidden(values, wanted)]
+        return [_forbidden(values, wanted, edit["outline"])]
     if isinstance(wanted, AllowEdit):
         return [_allowed(values, wanted)]
     assert isinstance(wanted, SetEdit)
     return set_field(values, wanted)
 
 
-def _forbidden(values: Values, edit: ForbidEdit) -> TomlChange:
-    """Return the change that adds a defect to a piece; one of several equal ones has no entry."""
+def _forbidden(values: Values, edit: ForbidEdit, outline: Any) -> TomlChange:
+    """Return the change that adds a defect to a piece; one of several equal ones has no entry.
+
+    The ``outline`` is written as it was given: whole numbers stay so.
+    """
     if edit.stock is None:
         raise CannotDoError(NO_ENTRY)
     row = _piece(values, edit.stock)
@@ -114,7 +117,7 @@ def _forbidden(values: Values, edit: ForbidEdit) -> TomlChange:
     there = row.get("defects", [])
     if not isinstance(there, list):
         raise CannotDoError(f"stock[{edit.stock}].defects is not a list of outlines; correct it")
-    return AddItem(at, len(there), edit.outline)
+    return AddItem(at, len(there), outline)
 
 
 def _allowed(values: Values, edit: AllowEdit) -> TomlChange:

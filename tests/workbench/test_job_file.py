@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tomllib
 from collections.abc import Iterator, Mapping
 from pathlib import Path
@@ -11,9 +12,12 @@ import pytest
 from asked_server import Asked, workbench
 from click.testing import CliRunner
 
+from jobprep import pipeline
 from jobprep.cli import main
 from jobprep.files.job.job import JobFile
+from jobprep.workbench.job_edits import edited_job
 from jobprep.workbench.job_form import job_form
+from jobprep.workbench.job_rough import rough_plan
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 AURORA = EXAMPLES / "01-aurora-wheel"
@@ -293,3 +297,60 @@ def test_a_rough_plan_follows_the_file_and_says_what_stops_it(asked: Asked) -> N
     file(asked).write_text(short, "utf-8")
     wrong = asked.post("/api/job/rough", path="job.toml").json()
     assert (wrong["prices"], wrong["findings"][0]["at"]) == ([], "disc[1].copies")
+
+
+def test_what_a_rough_nest_has_no_room_for_is_not_said_to_have_none(tmp_path: Path) -> None:
+    """A search finds room for ten of these plates, and filling the sheet once does not."""
+    place = tmp_path / "plates.toml"
+    place.write_text(
+        'format = 1\ntitle = "Plates"\ncutter = "bench-co2"\n[[part]]\nname = "plate"\n'
+        'film = "clear"\ncopies = 10\npolygon = [[0, 0], [50, 0], [10, 40]]\n'
+        '[[stock]]\nfilm = "clear"\nsize = [132, 132]\n[nesting]\nevaluations = 100000\n'
+    )
+    assert len(pipeline.plan(pipeline.check(place)).films[0].sheets) == 1
+    rough = rough_plan(place)
+    assert rough["remark"].startswith("Filled once, without a search: clear: no room found for 2")
+    assert "more time may find some" in rough["remark"]
+    assert rough["prices"] == rough["nests"] == []
+    assert [each for each in rough["findings"] if each["severity"] == "error"] == []
+
+
+IN_LINE = """\
+format = 1
+title = "Plates"      # ours
+cutter = "bench-co2"
+part = [
+  { name = "plate", film = "deep red", bar = { length = 60, width = 10 } },   # one
+]
+stock = [
+  { film = "deep red", size = [300, 200] },   # with a scratch
+]
+"""
+
+
+@pytest.mark.parametrize("end", ["\n", "\r\n"])
+def test_rows_in_one_value_and_names_with_spaces_are_edited_too(tmp_path: Path, end: str) -> None:
+    films = tmp_path / "materials" / "films"
+    films.mkdir(parents=True)
+    red = Path(__file__).parents[2] / "materials" / "films" / "red.toml"
+    own = red.read_text("utf-8")
+    (films / "deep red.toml").write_text(re.sub("(?m)^transmission.*$", "", own), "utf-8")
+    place = tmp_path / "job.toml"
+    raw = IN_LINE.replace("\n", end).encode()
+    edits = (
+        {"do": "forbid place", "stock": 1, "outline": PLACE},
+        {"do": "forbid place", "stock": 1, "outline": [[100, 10], [150, 10], [100, 80]]},
+        put("kerf", 0.2, name="deep red"),
+        {"do": "add part", "name": "gasket", "film": "deep red", **RING},
+        put("part[1].copies", 2),
+    )
+    text = edited_job(place, raw, edits).decode()
+    values = tomllib.loads(text.replace("\r\n", "\n"))
+    assert values["stock"][0]["defects"][0] == PLACE
+    assert len(values["stock"][0]["defects"]) == 2
+    assert values["kerf"] == {"deep red": 0.2}
+    assert [each["name"] for each in values["part"]] == ["plate", "gasket"]
+    assert values["part"][0]["copies"] == 2
+    assert ("\r\n" in text) == (end == "\r\n")
+    assert "\n" not in text.replace("\r\n", "") or end == "\n"
+    assert "# ours" in text

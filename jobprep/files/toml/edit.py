@@ -200,18 +200,23 @@ def _with_tomlkit(text: str, change: TomlChange, end: str) -> str:
 
 
 def _put(document: Any, change: Put, end: str) -> None:
-    from tomlkit import nl
     from tomlkit import table as new_table
+    from tomlkit import ws
+    from tomlkit.items import InlineTable
 
     table = document
     *outer, last = change.at
     for depth, key in enumerate(outer):
         if isinstance(key, str) and key not in table:
             if depth == 0:
-                table.add(nl())
-            table[key] = new_table()
+                table.add(ws(end))
+            inner = new_table()
+            inner.trivia.trail = end
+            table[key] = inner
         table = table[key]
     new = _item(change.value, end)
+    if isinstance(table, InlineTable):  # in which no line ends
+        new.trivia.trail = ""
     if isinstance(last, int) or last in table:
         table[last] = new
     else:

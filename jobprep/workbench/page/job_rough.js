@@ -38,7 +38,7 @@ export function followRough(store, api) {
       if (!(error instanceof Away || error instanceof Refused)) throw error;
       // Another page's question took the place of this one: ask again.
       if (error.status === 409) asked = "";
-      else if (error instanceof Refused) store.change({ facts: { prices: [], each: [], nests: [], films: [], parts: [], digests: {}, findings: [], failed: error.message } });
+      else if (error instanceof Refused) store.change({ facts: { prices: [], each: [], nests: [], films: [], parts: [], digests: {}, findings: [], remark: error.message } });
     }
     isAsking = false;
     store.change({ asking: false });
@@ -103,7 +103,7 @@ export function createRough(section, works) {
 function status(facts, isOld, isComing) {
   if (isOld) return `These are of the files before the last change; those of now ${isComing ? "are being worked out …" : "cannot be worked out."}`;
   if (isComing && !facts?.prices.length) return "Being worked out …";
-  if (facts?.failed) return facts.failed;
+  if (facts?.remark) return facts.remark;
   if (facts && !facts.prices.length) return "Nothing can be said while the job cannot be planned; see what is to correct.";
   return "Rough: the sheets are filled once, without a search. This is not the plan, which may use less film.";
 }
