@@ -81,6 +81,21 @@ def test_questions_are_asked_at_a_terminal(answers: list[str]) -> None:
     assert not answers
 
 
+def test_what_must_be_known_is_asked_again(answers: list[str]) -> None:
+    """A question without which nothing can be written takes no "?"."""
+    answers += ["polyester", "?", "?"]
+    refused = run("films", "new", "sail")
+    assert refused.exit_code == 2
+    assert "this must be known; Ctrl-C ends, and nothing is written" in refused.stderr
+    assert not SAIL.exists()
+
+
+def test_a_base_that_must_not_be_cut_ends_the_questions(answers: list[str]) -> None:
+    answers += ["PVC", "1.02"]
+    assert "must not be cut" in run("films", "new", "sail").stderr
+    assert answers == ["1.02"]
+
+
 def test_films_are_asked_for_too(answers: list[str]) -> None:
     answers += ["polyester", "1.02", "100x100", "1.41", "20inx24in", "passes", "f29a0c", "7.5"]
     done("films", "new", "sail")
@@ -307,3 +322,6 @@ def test_a_job_is_written_for_a_design_and_a_cutter_of_ones_own() -> None:
     assert "peer" in run(*unknown).stderr
     assert not Path("x").exists()
     assert "give that too" in run("new", "x", "--cutter", "pier").stderr
+    elsewhere = run("new", "x", "--design", "lamp/harbour-lamp.toml", "--cutter", "pier").stderr
+    assert "a job finds only what lies beside it: write the job into ." in elsewhere
+    assert not Path("x").exists()

@@ -130,16 +130,17 @@ cutter.add_command(choose)
 def _say_next(name: str, made: Cutter, beside: Path) -> None:
     """Print which values are only assumed, and how to find them."""
     if made.assumed:
-        words = f"Nobody has chosen {', '.join(made.assumed)}: the shipped values stand there."
+        names = ", ".join(made.assumed)
+        words = f"Still assumed, with the values of a shipped cutter: {names}."
         click.echo(click.wrap_text(words, 80))
     film = ("--film", "FILM", "--cutter", name)
     if made.kind != "knife":
-        click.echo("Next, for each film (jobprep films list) in place of FILM:")
+        click.echo("Next, with each film (jobprep films list) for FILM:")
         where = beside_words(beside)
         test = pasteable("cutter", "steps", name, *film[:2], *where, "--out", "steps")
         click.echo(f"  {test} \\\n    --speeds LOW-HIGH --powers LOW-HIGH")
         click.echo(f"  {pasteable('coupon', *film, *where, '--out', 'coupon')}")
-    click.echo(f'Name it in the job: cutter = "{name}"')
+    click.echo(f'Use it in a job: cutter = "{name}"')
     for text in made.cautions:
         click.echo(click.wrap_text(f"Take care: {text}", 80, subsequent_indent="  "))
 

@@ -7,7 +7,7 @@ from pathlib import Path
 import click
 
 from jobprep.cli.encodings import print_json
-from jobprep.cli.options import ANY_PATH, copies_option, json_option, stock_option
+from jobprep.cli.options import ANY_PATH, Whole, copies_option, json_option, stock_option
 
 
 @click.command()
@@ -15,7 +15,7 @@ from jobprep.cli.options import ANY_PATH, copies_option, json_option, stock_opti
 @copies_option
 @click.option(
     "--up-to",
-    type=click.IntRange(0, 1000),
+    type=Whole(0, 1000),
     default=8,
     metavar="N",
     help="Longest row of the quantity table, in sets of discs; 0 leaves it out. Default 8.",

@@ -9,7 +9,7 @@ import click
 
 from jobprep.cli.encodings import print_json
 from jobprep.cli.options import ANY_PATH, counted, json_option, stock_option
-from jobprep.cli.run_folder import replace_option, run_folder
+from jobprep.cli.run_folder import replace_option, run_folder, say_written
 
 if TYPE_CHECKING:
     from jobprep.money.costs import Costs
@@ -75,7 +75,7 @@ def fill(
     else:
         _print(found, further, costs)
         if out is not None:
-            click.echo(f"Written to {out}")
+            say_written(out)
 
 
 def _print(found: Filling, further: NextSheet | None, costs: Costs) -> None:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from jobprep.cli.encodings import print_json
-from jobprep.cli.options import beside_option, json_option
+from jobprep.cli.options import Whole, beside_option, json_option
 
 if TYPE_CHECKING:
     from jobprep.files.materials.library import Library
@@ -34,9 +34,7 @@ LARGEST_LAB = (100.0, 200.0, 200.0)
     help="The part of a picture to look at, in pixels from its upper left corner.",
 )
 @click.option("--lamp", metavar="NAME", help="Match in the light of this lamp; daylight else.")
-@click.option(
-    "--count", type=click.IntRange(1, 100), default=6, metavar="N", help="How many; 6 by default."
-)
+@click.option("--count", type=Whole(1, 100), default=6, metavar="N", help="How many; 6 by default.")
 @beside_option
 @json_option("the films")
 def match(

@@ -206,7 +206,7 @@ def photo(
         write_bytes_atomic(overlay, overlay_png(found))
         if not as_json:
             _tell_of_design(design, out, original)
-            click.echo(f"Wrote {overlay}: look whether it found the right things")
+            click.echo(f"Wrote {overlay}: check what was found")
     if as_json:
         _print_json(measurement, out, {"overlay": None if overlay is None else str(overlay)})
 
@@ -329,7 +329,5 @@ def _tell_what_is_not_seen(out: Path, original: Original) -> None:
         if value is None
     ]
     shown = pasteable("measure", "layers", out)
-    click.echo(
-        "No picture shows how many layers there are, and which covers; from a caliper and a scale "
-        f"they are proposed: {' '.join([shown, *asked])}"
-    )
+    click.echo("No picture shows the layers and covers; a caliper and a scale help to find them:")
+    click.echo(f"  {' '.join([shown, *asked])}")

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from jobprep.cli.encodings import print_json
-from jobprep.cli.options import ANY_PATH, Between, Length, json_option
+from jobprep.cli.options import ANY_PATH, Between, Length, Whole, json_option
 
 if TYPE_CHECKING:
     from jobprep.films.stacks import InstrumentReading, SoughtStack, StackProposal
@@ -59,14 +59,12 @@ CALIPER, SCALE = 0.02, 0.5
 )
 @click.option(
     "--most-layers",
-    type=click.IntRange(1, 8),
+    type=Whole(1, 8),
     metavar="N",
     default=6,
     help="The most plain layers to try; 6 by default.",
 )
-@click.option(
-    "--count", type=click.IntRange(1, 1000), default=8, metavar="N", help="How many to show."
-)
+@click.option("--count", type=Whole(1, 1000), default=8, metavar="N", help="How many to show.")
 @json_option("the proposals")
 def layers(as_json: bool, count: int, **asked: Any) -> None:
     """Propose layers that come near a measured thickness and mass.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 import click
@@ -47,5 +47,20 @@ def _job_of(design: Path, cutter: str | None, folder: Path) -> Mapping[str, str]
     from jobprep.runs.folder import origin_of
 
     name = cutter or "bench-co2"
+    _refuse_cutter_elsewhere(name, folder, (design.parent, Path()))
     chosen_cutter(name, folder)
     return {"job.toml": job_of_design(origin_of(design, folder), name)}
+
+
+def _refuse_cutter_elsewhere(name: str, folder: Path, others: Iterable[Path]) -> None:
+    """Raise ``UsageError`` for a cutter that lies beside another folder than that of the job."""
+    from jobprep.files.materials.library import cutter_library
+
+    if name in cutter_library(folder):
+        return
+    for other in others:
+        if name in cutter_library(other):
+            raise click.UsageError(
+                f"{cutter_library(other).path(name)} is not beside {folder}, and a job finds only "
+                f"what lies beside it: write the job into {other}"
+            )

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from jobprep.cli.options import Between, Length, Size, beside_option, beside_words, pasteable
+from jobprep.cli.options import Between, Length, Size, Whole, beside_option, beside_words, pasteable
 from jobprep.cli.questions import known, needed
 
 if TYPE_CHECKING:
@@ -42,9 +42,7 @@ class Hex(click.ParamType):  # type: ignore[type-arg]  # an older click has no a
 )
 @click.option("--thickness", type=THICKNESS, metavar="MM", help="Of one sheet, by caliper.")
 @click.option("--stack", type=THICKNESS, metavar="MM", help="Of several sheets, instead.")
-@click.option(
-    "--sheets", type=click.IntRange(2, 1000), metavar="N", help="How many; 10 by default."
-)
+@click.option("--sheets", type=Whole(2, 1000), metavar="N", help="How many; 10 by default.")
 @click.option("--piece", type=Size(), metavar="WxH", help="A piece that was weighed.")
 @click.option("--mass", type=MASS, metavar="G", help="What it weighs.")
 @click.option("--sheet", type=Size(), metavar="WxH", help="A sheet as bought, such as 508x610.")
@@ -64,11 +62,12 @@ def new_film(name: str, beside: Path, **given: Any) -> None:
     """
     from jobprep.cli.new_material import material_path, write_material
     from jobprep.files.materials.film import read_film
-    from jobprep.files.materials.new_film import FilmAnswers, film_text
+    from jobprep.files.materials.new_film import FilmAnswers, film_text, refuse_base
 
     path = material_path("film", name, beside)
     _check_pairs(given)
     base = needed(given["base"], "--base", "What it is made of, such as polyester", click.STRING)
+    refuse_base(base)
     measured, sheets = _thickness(given)
     piece, mass = _weighed(given)
     sheet = needed(given["sheet"], "--sheet", "A sheet as bought, such as 508x610", Size())
@@ -122,7 +121,7 @@ def _weighed(given: dict[str, Any]) -> tuple[tuple[float, float] | None, float |
 
 
 def _say_next(name: str, film: Film, beside: Path) -> None:
-    click.echo(f'Name it in a design, film = "{name}". Next, on your cutter in place of CUTTER:')
+    click.echo(f'Use it in a design: film = "{name}". Next, with your cutter for CUTTER:')
     words = ("--film", name, *beside_words(beside))
     click.echo(f"  {pasteable('cutter', 'steps', 'CUTTER', *words, '--out', 'steps')} \\")
     click.echo("    --speeds LOW-HIGH --powers LOW-HIGH")

@@ -30,6 +30,20 @@ def json_option(what: str) -> Callable[[CommandT], CommandT]:
     return click.option("--json", "as_json", is_flag=True, help=f"Print {what} as JSON.")
 
 
+def _limits(least: float | None, most: float | None) -> str:
+    if least is None or most is None:
+        return f"up to {most:.15g}" if least is None else f"from {least:.15g}"
+    return f"{least:.15g} to {most:.15g}"
+
+
+class Whole(click.IntRange):
+    """A whole number from one limit to another, both allowed."""
+
+    def _describe_range(self) -> str:
+        """Return the limits for the help and for messages of click."""
+        return _limits(self.min, self.max)
+
+
 class Between(click.FloatRange):
     """A number from one limit to another, both allowed; ``nan`` is refused."""
 
@@ -42,6 +56,10 @@ class Between(click.FloatRange):
         if math.isnan(number):
             self.fail(f"{value} is not a number", param, ctx)
         return super().convert(value, param, ctx)
+
+    def _describe_range(self) -> str:
+        """Return the limits for the help and for messages of click."""
+        return _limits(self.min, self.max)
 
 
 class Length(Between):

@@ -11,7 +11,7 @@ import click
 
 from jobprep.cli.encodings import print_json
 from jobprep.cli.options import ANY_PATH, format_option, json_option, stock_option
-from jobprep.cli.run_folder import replace_option, run_folder
+from jobprep.cli.run_folder import replace_option, run_folder, say_written
 
 if TYPE_CHECKING:
     from jobprep.cli.served_page import ServedPage
@@ -116,7 +116,7 @@ def _print(summary: Summary, out: Path) -> None:
     from jobprep.cli.tables import print_summary
 
     print_summary(summary)
-    click.echo(f"Written to {out}")
+    say_written(out)
 
 
 def _watch(order: _Order) -> None:

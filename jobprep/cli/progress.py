@@ -84,7 +84,7 @@ def _say_nothing_is_kept(why: str) -> None:
     )
 
 
-EARLY = "less where it gains nothing for long"
+EARLY = "and ends early without gain"
 
 
 def search_words(nesting: Nesting, each: str = "") -> str:
@@ -93,15 +93,15 @@ def search_words(nesting: Nesting, each: str = "") -> str:
     ``each`` names what takes that long, where that is not the whole job.
     """
     if nesting.evaluations is None:
-        return f"The search takes at most {nesting.seconds:g} s{each}, {EARLY}."
-    return f"The search tries at most {nesting.evaluations:,} places for each film{each}, {EARLY}."
+        return f"The search takes at most {nesting.seconds:g} s{each} {EARLY}."
+    return f"The search tries up to {nesting.evaluations:,} places a film{each} {EARLY}."
 
 
 def fill_words(nesting: Nesting, times: float) -> str:
     """Say in one sentence how long a job's stock is searched, ``times`` the job's own time."""
     if nesting.evaluations is None:
-        return f"The search takes some {times * nesting.seconds:g} s, {EARLY}."
-    return f"Each search tries at most {nesting.evaluations:,} places, {EARLY}."
+        return f"The search takes some {times * nesting.seconds:g} s {EARLY}."
+    return f"Each search tries up to {nesting.evaluations:,} places {EARLY}."
 
 
 def nest_line(found: NestSoFar, width: int) -> str:

@@ -25,7 +25,13 @@ def needed(given: Any, option: str, question: str, kind: click.ParamType[Any]) -
         choices = getattr(kind, "choices", ())
         one_of = f", one of {', '.join(choices)}" if choices else ""
         raise click.UsageError(f"give {option}: {words}{one_of}")
-    return click.prompt(question, type=kind)
+
+    def read(text: str) -> Any:
+        if text.strip() == UNKNOWN:
+            raise click.UsageError("this must be known; Ctrl-C ends, and nothing is written")
+        return kind.convert(text, None, None)
+
+    return click.prompt(question, type=kind, value_proc=read)
 
 
 def known(given: Any, question: str, kind: click.ParamType[Any]) -> Any:

@@ -10,8 +10,15 @@ import click
 from jobprep.cli.choose import chosen_cutter
 from jobprep.cli.encodings import print_json
 from jobprep.cli.job_or_run import tell_cautions
-from jobprep.cli.options import ANY_PATH, format_option, json_option, kerf_option, stock_option
-from jobprep.cli.run_folder import replace_option, run_folder
+from jobprep.cli.options import (
+    ANY_PATH,
+    Whole,
+    format_option,
+    json_option,
+    kerf_option,
+    stock_option,
+)
+from jobprep.cli.run_folder import replace_option, run_folder, say_written
 
 if TYPE_CHECKING:
     from jobprep.runs.record import RunRecord
@@ -30,8 +37,8 @@ if TYPE_CHECKING:
     "copies",
     multiple=True,
     metavar="N",
-    type=click.IntRange(min=1),
-    help="Only this copy, from 1.",
+    type=Whole(min=1),
+    help="Only this copy of each part.",
 )
 @stock_option
 @format_option
@@ -99,7 +106,7 @@ def recut(
         print_json(recut_json(again, before, after))
     else:
         print_recut(again, before, after)
-        click.echo(f"Written to {out}")
+        say_written(out)
 
 
 def _refuse_unknown_films(record: RunRecord, kerf: dict[str, float]) -> None:

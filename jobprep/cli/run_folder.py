@@ -9,6 +9,8 @@ from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
+from jobprep.cli.options import pasteable
+
 if TYPE_CHECKING:
     from jobprep.runs.booked import Booking
 
@@ -56,6 +58,12 @@ def run_folder(out: Path, job_folder: Path, stock: Path | None, *, replace: bool
         yield folder
     for each in replaced:
         click.echo(_told(out, each), err=True)
+
+
+def say_written(out: Path) -> None:
+    """Print where a run was written, and how to see it."""
+    click.echo(f"Written to {out}")
+    click.echo(f"Next: {pasteable('sheet', out, '--open')}")
 
 
 def _told(out: Path, booking: Booking) -> str:

@@ -9,7 +9,7 @@ from typing import Any
 import click
 
 from jobprep.cli.encodings import print_json
-from jobprep.cli.options import ANY_PATH, date_option, from_here, json_option, stock_option
+from jobprep.cli.options import ANY_PATH, Whole, date_option, from_here, json_option, stock_option
 from jobprep.cli.stock_add import add
 from jobprep.cli.stock_book import book
 
@@ -75,7 +75,7 @@ def show_history(stock: Path | None, as_json: bool) -> None:
 @click.argument("id")
 @stock_option
 @click.option(
-    "--count", type=click.IntRange(1), metavar="N", help="How many of equal sheets; all by default."
+    "--count", type=Whole(1), metavar="N", help="How many of equal sheets; all by default."
 )
 @click.option("--reason", default="dropped", metavar="WORDS", help="What became of it.")
 @date_option

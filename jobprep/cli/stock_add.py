@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import click
 
-from jobprep.cli.options import ANY_PATH, Between, Length, Size, date_option, stock_option
+from jobprep.cli.options import ANY_PATH, Between, Length, Size, Whole, date_option, stock_option
 
 if TYPE_CHECKING:
     from jobprep.model import Points
@@ -44,7 +44,7 @@ MOST_PRICE = 1e9
 @click.option("--leftover", is_flag=True, help="It is a leftover, not a whole sheet.")
 @click.option(
     "--count",
-    type=click.IntRange(1, 10_000),
+    type=Whole(1, 10_000),
     default=1,
     metavar="N",
     help="The number of equal sheets; 1 by default.",

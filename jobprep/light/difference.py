@@ -15,7 +15,7 @@ def ciede2000(first: ArrayLike, second: ArrayLike) -> Floats:
     """Return the CIEDE2000 difference of CIELAB colours (weights k all 1), broadcasting.
 
     A hue difference of half a turn to within rounding counts as half a turn exactly, so that the
-    result does not hang on the platform's arctangent.
+    result does not depend on the platform's arctangent.
     """
     l1, a1, b1 = np.moveaxis(np.asarray(first, dtype=np.float64), -1, 0)
     l2, a2, b2 = np.moveaxis(np.asarray(second, dtype=np.float64), -1, 0)

@@ -93,14 +93,14 @@ def circle_doubts(found: Found, beyond: float | None, *, may_hide: bool) -> Iter
         words = (
             f"a faint circle lies {100 * (beyond - 1):.1f} % outside what was taken for the rim: "
             "if that is the rim of a clear film, give points on it in a correction file (rim), "
-            "for all lengths hang on it"
+            "since all lengths depend on it"
         )
         yield Doubt(words=words, about="rim")
     elif may_hide:
         words = (
             "the ground is so uneven that the rim of a clear film beyond the colours would not be "
             "seen: look at the overlay, and if there is one, give points on it in a correction "
-            "file (rim), for all lengths hang on it"
+            "file (rim), since all lengths depend on it"
         )
         yield Doubt(words=words, about="rim")
 

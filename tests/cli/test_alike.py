@@ -57,6 +57,8 @@ def test_a_plan_without_a_folder_is_written_beside_its_job(
     said = done("plan", "my lamp/job.toml").output
     assert (tmp_path / "my lamp" / "run" / "run.toml").exists()
     assert "Written to my lamp/run\n" in said.replace(os.sep, "/")
+    shown = shlex.split(said.splitlines()[-1].removeprefix("Next: "))
+    assert shown == ["jobprep", "sheet", str(Path("my lamp/run")), "--open"]
     done("plan", "my lamp/spring.toml")
     assert (tmp_path / "my lamp" / "spring-run" / "run.toml").exists()
 

@@ -31,7 +31,7 @@ QUANTITIES = (
 TAKEN_FOR = 1.5
 """Degrees within which a found separation or hole is taken for a true one."""
 
-RIM_SAID = "all lengths hang on it"
+RIM_SAID = "all lengths depend on it"
 """Words of the warning that another circle may be the rim."""
 
 WRONG = 3.0

@@ -61,14 +61,19 @@ class FilmAnswers:
         return CALIPER / self.sheets
 
 
+def refuse_base(base: str) -> None:
+    """Raise ``CannotDoError`` for a base that must not be cut, or that nobody here knows."""
+    reason = refusal(base)
+    if reason is not None:
+        raise CannotDoError(f"such a film must not be cut: {reason}")
+
+
 def film_text(answers: FilmAnswers) -> str:
     """Return a commented film file as TOML.
 
     Raises ``CannotDoError`` when the film must not be cut, or too little was measured.
     """
-    reason = refusal(answers.base)
-    if reason is not None:
-        raise CannotDoError(f"such a film must not be cut: {reason}")
+    refuse_base(answers.base)
     if answers.uncertainty >= answers.thickness / 2.0:
         raise CannotDoError(
             f"{number(answers.thickness)} mm is too thin for a caliper: measure a stack of ten"
@@ -121,7 +126,7 @@ def _shipped(base: str) -> Film | None:
 
 def _colour(colour: str | None) -> str:
     if colour is None:
-        return _line("colour", f'"{PICTURED}"', "for pictures: assumed, nobody has told it")
+        return _line("colour", f'"{PICTURED}"', "for pictures: assumed, it is not known")
     return _line("colour", f'"{colour}"', "for pictures")
 
 
