@@ -140,6 +140,19 @@ def points(
     help="A photograph of the back: mirrored, laid on the front, and joined with it.",
 )
 @click.option(
+    "--also-corrections",
+    type=ANY_PATH,
+    metavar="FILE",
+    help="A correction file of the second photograph; scale and light of --corrections hold for it,"
+    " unless it says otherwise.",
+)
+@click.option(
+    "--back-corrections",
+    type=ANY_PATH,
+    metavar="FILE",
+    help="The same of the photograph of the back.",
+)
+@click.option(
     "--light",
     type=click.Choice(("behind", "paper")),
     help="How the light fell: from behind the disc, or on a disc that lies on white paper, through"
@@ -159,6 +172,8 @@ def photo(
     scan: str | None,
     also: Path | None,
     back: Path | None,
+    also_corrections: Path | None,
+    back_corrections: Path | None,
     light: LightWay | None,
     thickness: float | None,
     mass: float | None,
@@ -175,29 +190,31 @@ def photo(
     from jobprep.cli.progress import reading_progress
     from jobprep.files.materials.library import film_library
     from jobprep.files.write import write_bytes_atomic
-    from jobprep.measuring.combine import combined, mirrored
     from jobprep.measuring.overlay import overlay_png
     from jobprep.measuring.photo import measure_photo
+    from jobprep.measuring.two_pictures import joined, known_of_other
     from jobprep.model import Original
-    from jobprep.model.taken import NO_CORRECTIONS
 
+    others = ((also, also_corrections, "also"), (back, back_corrections, "back"))
+    for other, its, which in others:
+        if other is None and its is not None:
+            raise click.UsageError(f"--{which}-corrections needs the picture: give --{which} IMAGE")
     overlay = None if out is None else out.with_name(f"{out.stem}-overlay.png")
     _refuse_existing(out, overlay)
     films = tuple(film_library(image.parent).values())
     known = _corrections(corrections)
-    diameter = diameter or known.diameter
     setting = photo_setting(image, paper, scan, light, known)
     with reading_progress(image.name) as tell:
         found = measure_photo(image, diameter, known, films, setting, tell)
     measurement = found.measurement
-    for other in (also, back):
+    for other, its, which in others:
         if other is not None:
-            setting = photo_setting(other, paper, scan, light, known)
+            own = known_of_other(_corrections(its), known)
+            setting = photo_setting(other, paper, scan, light, own)
             with reading_progress(other.name) as tell:
-                read = measure_photo(other, diameter, NO_CORRECTIONS, films, setting, tell)
-            seen = read.measurement
-            seen = mirrored(seen) if other is back else seen
-            measurement = combined(measurement, seen, other.name)
+                read = measure_photo(other, diameter, own, films, setting, tell)
+            is_back = which == "back"
+            measurement = joined(measurement, read.measurement, other.name, is_back=is_back)
     if not as_json:
         _print_measurement(measurement)
     original = Original(mass=mass, thickness=thickness)

@@ -16,14 +16,15 @@ from jobprep.model.taken import Corrections
 from jobprep.workbench.declared import SetEdit, asked
 
 
-def corrections_place(photo: Path) -> Path:
+def corrections_place(photo: Path, *, is_second: bool = False) -> Path:
     """Return where the corrections of a photograph stand or would stand.
 
-    Its own file, named after it; else a ``corrections.toml`` that lies beside it.
+    Its own file, named after it; else a ``corrections.toml`` that lies beside it. Points of that
+    file are of the first picture, so the second of two has only its own.
     """
     own = photo.with_name(f"{photo.stem}-corrections.toml")
     shared = photo.with_name("corrections.toml")
-    return shared if shared.exists() and not own.exists() else own
+    return shared if shared.exists() and not own.exists() and not is_second else own
 
 
 def new_corrections(photo: Path) -> str:

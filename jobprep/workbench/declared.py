@@ -147,10 +147,11 @@ class EditRequest(Table[Any]):
 class PhotoRequest(Table[Any]):
     """Edits of a photograph's corrections as they were; without a digest nothing corrects it yet.
 
-    ``path`` is that of the picture.
+    ``path`` is that of the picture, ``first`` that of the one it is joined with.
     """
 
     path: FilePath
+    first: FilePath | None = None
     digest: Digest | None = None
     edits: list[Fields] = key(
         "edits",
@@ -161,9 +162,14 @@ class PhotoRequest(Table[Any]):
 
 
 class PhotoDesignRequest(Table[Any]):
-    """A design of a measured photograph, and what no picture shows of the original."""
+    """A design of a measured photograph, and what no picture shows of the original.
+
+    ``other`` is a second picture that is joined with it, of the same side or of the back.
+    """
 
     path: FilePath
+    other: FilePath | None = None
+    is_back: bool = False
     out: FilePath
     thickness: Length | None = None
     mass: Mass | None = None

@@ -46,13 +46,14 @@ class PhotoApi:
 
     def photo(self, request: Request) -> dict[str, Any]:
         """Return a photograph as it is measured with its corrections."""
-        return self._measured(request.query.get("path", ""))
+        first = request.query.get("first") or None
+        return self._measured(request.query.get("path", ""), first)
 
     def correct(self, request: Request) -> dict[str, Any]:
         """Change the corrections of a photograph, and measure it again."""
         wanted = asked(PhotoRequest, request.json())
         photo = self._bench.folder.place(wanted.path)
-        place = corrections_place(photo)
+        place = self._file(wanted.path, wanted.first)
         if wanted.digest is None and not place.exists():
             write_new(place, new_corrections(photo).encode())
             wanted.digest = self._bench.documents.read(place).digest
@@ -60,19 +61,15 @@ class PhotoApi:
         def change(document: Document) -> Document:
             return document.edited(edited_corrections(place, document.raw, wanted.edits))
 
-        return self._changed(wanted, place, change)
+        return self._changed(wanted, change)
 
     def undo(self, request: Request) -> dict[str, Any]:
         """Take the last correction back."""
-        wanted = asked(PhotoRequest, request.json())
-        place = corrections_place(self._bench.folder.place(wanted.path))
-        return self._changed(wanted, place, Document.undone)
+        return self._changed(asked(PhotoRequest, request.json()), Document.undone)
 
     def redo(self, request: Request) -> dict[str, Any]:
-        """Redo the correction that was taken back last."""
-        wanted = asked(PhotoRequest, request.json())
-        place = corrections_place(self._bench.folder.place(wanted.path))
-        return self._changed(wanted, place, Document.redone)
+        """Make the correction again that was taken back last."""
+        return self._changed(asked(PhotoRequest, request.json()), Document.redone)
 
     def design(self, request: Request) -> dict[str, Any]:
         """Write the design that a photograph makes; a file that is there stays."""
@@ -83,7 +80,11 @@ class PhotoApi:
         if out.exists():
             raise Refused(409, f"{wanted.out} is there already; give another name")
         given = wanted.model_dump(include={"thickness", "mass", "snap", "snap_mm"})
-        made = self._asked(wanted.path, {"design": given})
+        also: Message = {"design": given}
+        if wanted.other is not None:
+            other = self._picture(wanted.other, is_second=True)
+            also |= {"other": {**other, "is_back": wanted.is_back}}
+        made = self._asked(wanted.path, None, also)
         if "design" not in made:
             raise CannotDoError(made["message"])
         if not write_new(out, made["design"].encode()):
@@ -92,18 +93,23 @@ class PhotoApi:
         return {**found, "rounded": made["rounded"]}
 
     def _changed(
-        self, wanted: PhotoRequest, place: Path, change: Callable[[Document], Document]
+        self, wanted: PhotoRequest, change: Callable[[Document], Document]
     ) -> dict[str, Any]:
+        place = self._file(wanted.path, wanted.first)
         try:
             found = self._bench.documents.change(place, wanted.digest or "", change)
         except Conflict:
             path = self._bench.folder.path_of(place)
             message = f"{path} has changed meanwhile; this is how it is now"
-            raise Refused(409, message, opened=self._measured(wanted.path)) from None
+            now = self._measured(wanted.path, wanted.first)
+            raise Refused(409, message, opened=now) from None
         self._bench.tell_changed(place, found.digest)
-        return self._measured(wanted.path)
+        return self._measured(wanted.path, wanted.first)
 
-    def _measured(self, path: str) -> dict[str, Any]:
+    def _file(self, path: str, first: str | None) -> Path:
+        return corrections_place(self._bench.folder.place(path), is_second=first is not None)
+
+    def _measured(self, path: str, first: str | None) -> dict[str, Any]:
         from jobprep.measuring.upright import upright_size
 
         photo = self._bench.folder.place(path)
@@ -111,12 +117,11 @@ class PhotoApi:
         return {
             "path": path,
             "picture": {"width": width, "height": height},
-            "corrections": self._corrections(photo),
-            **self._asked(path, {}),
+            "corrections": self._corrections(self._file(path, first)),
+            **self._asked(path, first, {}),
         }
 
-    def _corrections(self, photo: Path) -> dict[str, Any]:
-        place = corrections_place(photo)
+    def _corrections(self, place: Path) -> dict[str, Any]:
         about = {"path": self._bench.folder.path_of(place)}
         if not place.exists():
             return {**about, "digest": None, "undo": 0, "redo": 0, "values": {}}
@@ -132,14 +137,19 @@ class PhotoApi:
             "values": values,
         }
 
-    def _asked(self, path: str, also: Message) -> Message:
+    def _picture(self, path: str, *, is_second: bool) -> Message:
+        """Return what a question says of a picture: its place, its corrections as they stand."""
         photo = self._bench.folder.place(path)
-        place = corrections_place(photo)
+        place = corrections_place(photo, is_second=is_second)
         text = None
         if place.exists():
-            raw = self._bench.documents.read(place).raw
-            text = raw.decode("utf-8", "surrogateescape")
-        question = {"place": str(photo), "file": str(place), "corrections": text, **also}
+            text = self._bench.documents.read(place).raw.decode("utf-8", "surrogateescape")
+        return {"place": str(photo), "file": str(place), "corrections": text}
+
+    def _asked(self, path: str, first: str | None, also: Message) -> Message:
+        question = {**self._picture(path, is_second=first is not None), **also}
+        if first is not None:
+            question["first"] = self._picture(first, is_second=False)
         try:
             found = self._bench.photos.ask(path, question)
         except TimeoutError:

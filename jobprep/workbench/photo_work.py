@@ -6,6 +6,7 @@ read again only for another rim; every other correction only fits again.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
@@ -14,6 +15,7 @@ from jobprep.files.materials.library import film_library
 from jobprep.files.stamps import Stamp, stamps
 from jobprep.files.toml.lines import toml_file
 from jobprep.geometry.outline import Point
+from jobprep.measuring.measurement import Measurement
 from jobprep.measuring.photo import (
     DiscReading,
     PhotoMeasurement,
@@ -23,6 +25,7 @@ from jobprep.measuring.photo import (
     read_disc,
 )
 from jobprep.measuring.photo_scale import setting_of
+from jobprep.measuring.two_pictures import joined, known_of_other
 from jobprep.measuring.write_design import Snap, design_text
 from jobprep.model import Original
 from jobprep.model.taken import NO_CORRECTIONS, Corrections
@@ -33,22 +36,40 @@ from jobprep.workbench.photo_view import photo_json
 Key = tuple[Path, Stamp, str | None, float | None, str | None]
 
 
+MOST_KEPT = 2
+"""Pictures that stay unpacked: the two of one disc."""
+
+
+@dataclass(slots=True)
+class _KeptPhoto:
+    """A picture and the last reading of it."""
+
+    key: Key
+    photo: PreparedPhoto
+    rim: tuple[Point, ...]
+    reading: DiscReading
+
+
 class _Kept:
-    """The picture and the reading that the last question was about."""
+    """The pictures and readings that the last questions were about."""
 
     def __init__(self) -> None:
-        self._photo: tuple[Key, PreparedPhoto] | None = None
-        self._reading: tuple[tuple[Key, tuple[Point, ...]], DiscReading] | None = None
+        self._photos: dict[Path, _KeptPhoto] = {}
 
     def measured(self, place: Path, known: Corrections) -> PhotoMeasurement:
         key = (place, stamps([place])[place], known.paper, known.scan, known.light)
-        if self._photo is None or self._photo[0] != key:
-            self._reading = None
-            self._photo = key, prepare_photo(place, setting_of(known))
-        if self._reading is None or self._reading[0] != (key, known.rim):
-            self._reading = (key, known.rim), read_disc(self._photo[1], known.rim)
+        kept = self._photos.pop(place, None)
+        if kept is None or kept.key != key:
+            kept = None  # its memory is free before the picture is unpacked again
+            photo = prepare_photo(place, setting_of(known))
+            kept = _KeptPhoto(key, photo, known.rim, read_disc(photo, known.rim))
+        elif kept.rim != known.rim:
+            kept = _KeptPhoto(key, kept.photo, known.rim, read_disc(kept.photo, known.rim))
+        self._photos[place] = kept
+        if len(self._photos) > MOST_KEPT:
+            del self._photos[next(iter(self._photos))]
         films = tuple(film_library(place.parent).values())
-        return fit_photo(self._reading[1], known, films)
+        return fit_photo(kept.reading, known, films)
 
 
 def work(inbox: Inbox, tell: Tell) -> None:
@@ -71,7 +92,7 @@ def _answer(kept: _Kept, asked: dict[str, Any]) -> dict[str, Any]:
             return {"found": photo_json(found, known), "message": ""}
         wanted = asked["design"]
         made = design_text(
-            found.measurement,
+            _joined(kept, found.measurement, known, asked.get("other")),
             library=film_library(place.parent),
             original=Original(mass=wanted["mass"], thickness=wanted["thickness"]),
             snap=Snap(degrees=wanted["snap"], millimetres=wanted["snap_mm"]),
@@ -83,8 +104,24 @@ def _answer(kept: _Kept, asked: dict[str, Any]) -> dict[str, Any]:
         return {"found": None, "message": str(error)}
 
 
+def _joined(
+    kept: _Kept, first: Measurement, known: Corrections, other: dict[str, Any] | None
+) -> Measurement:
+    """Return a measurement, with that of a second picture if there is one."""
+    if other is None:
+        return first
+    place = Path(other["place"])
+    read = kept.measured(place, known_of_other(_corrections(other), known))
+    return joined(first, read.measurement, place.name, is_back=other["is_back"])
+
+
 def _known(asked: dict[str, Any]) -> Corrections:
-    text = asked["corrections"]
+    own = _corrections(asked)
+    return known_of_other(own, _corrections(asked["first"])) if "first" in asked else own
+
+
+def _corrections(picture: dict[str, Any]) -> Corrections:
+    text = picture["corrections"]
     if text is None:
         return NO_CORRECTIONS
-    return corrections_of(toml_file(Path(asked["file"]), text.encode("utf-8", "surrogateescape")))
+    return corrections_of(toml_file(Path(picture["file"]), text.encode("utf-8", "surrogateescape")))

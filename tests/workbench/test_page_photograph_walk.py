@@ -8,8 +8,11 @@ from pathlib import Path
 
 import pytest
 from chromium import ALT, CHROMIUM, Browser, browser
+from measuring.synthetic import photograph
+from workbench.access_checks import violations
 from workbench.opened import opened
 from workbench.photograph_page import BUSY, button, settled, shown
+from workbench.test_two_photographs import BACK, FRONT
 
 from jobprep.files.measurements.corrections import read_corrections
 
@@ -73,6 +76,28 @@ def test_by_keys_alone_each_doubt_is_shown_and_answered(page: Browser, tmp_path:
         page.press("Enter")
         page.until("document.querySelector('#spoken').textContent.includes('looked at all')")
         assert page.complaints() == []
+
+
+def test_front_and_back_are_shown_in_turn_and_joined(page: Browser, tmp_path: Path) -> None:
+    photograph(FRONT, tmp_path / "front.png")
+    photograph(BACK, tmp_path / "back.png")
+    (tmp_path / "front-corrections.toml").write_text("format = 1\ndiameter = 120\n")
+    nav = "document.querySelector('#pictures')"
+    with opened(tmp_path / "front.png") as (address, _):
+        shown(page, address, 390)
+        page.find(f"{nav}.querySelector('details').open = true")
+        button(page, "Join it with this one")
+        page.until(f"location.search.includes('second') && {BUSY} === 'no'")
+        page.until("document.querySelector('#name').textContent === 'back.png'")
+        assert page.find(f"{nav}.querySelector('[aria-current]').textContent") == "Back: back.png"
+        assert violations(page) == []
+        page.find(f"{nav}.querySelector('a').click()")
+        page.until("document.querySelector('#name')?.textContent === 'front.png'")
+        page.until(f"document.documentElement.dataset.page && {BUSY} === 'no'")
+        assert page.find("document.querySelector('#make-out').value") == "front.toml"
+        button(page, "Write the design and open it")
+        page.until("location.pathname === '/' && document.documentElement.dataset.page === 'ready'")
+    assert "joined with those of back.png" in (tmp_path / "front.toml").read_text()
 
 
 def test_where_a_doubt_comes_back_it_is_counted_again(page: Browser, tmp_path: Path) -> None:

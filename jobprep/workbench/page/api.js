@@ -49,9 +49,9 @@ export const api = {
   plan: (path, write) => post("/api/plan", { path, write }),
   work: (id) => get("/api/work", { id }),
   stop: (id) => post("/api/stop", { id }),
-  photo: (path) => get("/api/photo", { path }),
-  correct: (path, digest, edits) => post("/api/photo/correct", { path, digest: digest ?? undefined, edits }),
-  stepPhoto: (way, path, digest) => post(`/api/photo/${way}`, { path, digest }),
+  photo: (which) => get("/api/photo", which),
+  correct: (which, digest, edits) => post("/api/photo/correct", { ...which, digest: digest ?? undefined, edits }),
+  stepPhoto: (way, which, digest) => post(`/api/photo/${way}`, { ...which, digest }),
   photoDesign: (wanted) => post("/api/photo/design", wanted),
 };
 

@@ -116,9 +116,9 @@ export function createPanels(part, store, actions, goTo) {
       html("div", { class: "field worded" }, html("label", { for: "taken-light" }, "Light"), light))];
   }
 
-  function making({ shown: { found, path } }) {
+  function making({ shown: { found } }) {
     if (!found) return [];
-    const fields = [["out", "File", path.replace(/\.[^.]*$/, ".toml"), ""], ["thickness", "Thickness of the original", "", "mm"], ["mass", "Mass of the original", "", "g"], ["snap", "Round angles to", "", "°"], ["snap_mm", "Round lengths to", "", "mm"]];
+    const fields = [["out", "File", actions.designName, ""], ["thickness", "Thickness of the original", "", "mm"], ["mass", "Mass of the original", "", "g"], ["snap", "Round angles to", "", "°"], ["snap_mm", "Round lengths to", "", "mm"]];
     const form = html("form", { class: "fields" }, ...fields.map(([name, label, value, unit]) => html("div", { class: unit ? "field" : "field worded" },
       html("label", { for: `make-${name}` }, label), html("input", { id: `make-${name}`, name, value, type: "text", autocomplete: "off" }), unit ? html("span", { class: "unit" }, unit) : null)),
     html("button", { type: "submit" }, "Write the design and open it"));

@@ -4,11 +4,15 @@ import { doubtsOf, thingOf } from "./doubts.js";
 import { button, html, set } from "./elements.js";
 import { createPanels } from "./found_panels.js";
 import { createPicture } from "./found_picture.js";
+import { pairOf, showPair } from "./pair.js";
 import { createStore } from "./state.js";
 import { createWalk } from "./walk.js";
 
 const part = (id) => document.getElementById(id);
-const path = new URLSearchParams(location.search).get("path") ?? "";
+const pair = pairOf(location.search);
+const path = pair.isSecond ? pair.other : pair.path;
+/** What each question names: the picture that is shown, and the first where it is the second. */
+const which = pair.isSecond ? { path, first: pair.path } : { path };
 
 /**
  * @typedef {object} State
@@ -42,10 +46,10 @@ async function answered(question, said) {
 }
 
 const actions = {
-  again: () => answered(api.photo(path), ""),
+  again: () => answered(api.photo(which), ""),
   /** Write corrections, and measure again. */
-  correct: (edits, said) => answered(api.correct(path, store.state.shown.corrections.digest, edits), said),
-  step: (way) => answered(api.stepPhoto(way, path, store.state.shown.corrections.digest), way === "undo" ? "Undone." : "Done again."),
+  correct: (edits, said) => answered(api.correct(which, store.state.shown.corrections.digest, edits), said),
+  step: (way) => answered(api.stepPhoto(way, which, store.state.shown.corrections.digest), way === "undo" ? "Undone." : "Done again."),
   pick(picked) {
     const asked = doubtsOf(store.state.shown).find((each) => each.key === store.state.doubt);
     store.change({ picked, taking: null, points: [], doubt: picked && picked === thingOf(asked) ? store.state.doubt : null });
@@ -53,10 +57,12 @@ const actions = {
   leave: (key) => store.change({ looked: [...store.state.looked, key], picked: null }),
   take: (taking) => store.change({ taking, points: [], picked: null }),
   point: (place) => store.change({ points: [...store.state.points, place] }),
-  /** Write the design; it opens on its own page. */
+  designName: pair.path.replace(/\.[^.]*$/, ".toml"),
+  /** Write the design, of both pictures where there are two; it opens on its own page. */
   async design(wanted) {
     try {
-      const made = await api.photoDesign({ path, ...wanted });
+      const joined = pair.other ? { other: pair.other, is_back: pair.isBack } : {};
+      const made = await api.photoDesign({ path: pair.path, ...joined, ...wanted });
       location.assign(`/?path=${encodeURIComponent(made.path)}`);
     } catch (error) {
       store.change({ alarm: error.message });
@@ -108,5 +114,5 @@ listen({
   ends: () => store.change({ alarm: "jobprep has ended. What was given is in the file." }),
 });
 
-await actions.again();
+await Promise.all([actions.again(), showPair(part("pictures"), pair).catch(() => {})]);
 document.documentElement.dataset.page = "ready";
