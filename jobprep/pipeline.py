@@ -8,6 +8,7 @@
     one_more_sheet(checked, ..., fill)        what one more sheet would bring
     plan_fill(fill) -> Plan                   the plan of these discs
     recut(record, ...) -> Recut               a recorded run, planned again
+    as_recorded(record) -> Plan               a recorded run as it was planned
     facts_of(path) -> DiscFacts               one finished disc
     balanced_text(correction, ...) -> text    a corrected design's file, proven
 
@@ -242,6 +243,22 @@ def recut(
     from jobprep.runs.recut import recut
 
     return recut(record, wishes, progress, is_over)
+
+
+def as_recorded(record: RunRecord) -> Plan:
+    """Return a recorded run as the plan that it was.
+
+    Nothing is nested. The cuts are ordered again, by the same rules: a plan that was hurried, or
+    made by another version, may have had another order.
+    """
+    from jobprep.planning.assemble import plan_of
+    from jobprep.runs.as_recorded import films_with_parts, nested_as_recorded
+
+    nested = [
+        nested_as_recorded(record, film, own)
+        for film, own in films_with_parts(record.job, record.parts)
+    ]
+    return replace(plan_of(record.job, record.parts, nested), is_whole=record.is_whole)
 
 
 def facts_of(path: str | os.PathLike[str]) -> DiscFacts:

@@ -17,9 +17,10 @@ from jobprep.cli.options import ANY_PATH
 def open_(path: Path, no_browser: bool) -> None:
     """Open a page on which to see and shape a design.
 
-    FILE is a design, a job or a picture; FOLDER is a folder with such files, or a run. The page
-    reads and changes files in that folder, or the folder of FILE, and nothing outside it. Only
-    this computer's own browser can show it, at the address that is printed. Ctrl-C ends it.
+    FILE is a design, a job, a run or a picture; FOLDER is a folder with such files, or a run's.
+    The page reads and changes files in that folder, or the folder of FILE, and nothing outside it;
+    of a run, in the folder that its own lies in. Only this computer's own browser can show it, at
+    the address that is printed. Ctrl-C ends it.
     """
     from jobprep.errors import InputError
     from jobprep.serving.guard import address_for_once, new_key
@@ -29,8 +30,7 @@ def open_(path: Path, no_browser: bool) -> None:
 
     if not path.exists():
         raise InputError.of(path, "there is no such file or folder")
-    folder = path if path.is_dir() else path.parent
-    bench = Workbench(folder, None if path.is_dir() else folder.resolve() / path.name)
+    bench = Workbench(*_folder_and_file(path))
     with serving(routes(bench), key=new_key()) as server, bench.watched():
         click.echo(f"Page: {server.door.address}")
         click.echo("Ctrl-C ends it; every change is in its file by then.")
@@ -40,6 +40,19 @@ def open_(path: Path, no_browser: bool) -> None:
         with suppress(KeyboardInterrupt):
             _wait()
     click.echo("Ended.")
+
+
+def _folder_and_file(path: Path) -> tuple[Path, Path | None]:
+    """Return the folder to open and the file to begin with; a run's own folder is too narrow."""
+    from jobprep.runs.outputs import RECORD
+
+    record = path / RECORD if path.is_dir() else path
+    if record.name == RECORD and record.is_file():
+        run = record.parent.resolve()
+        return run.parent, run / RECORD
+    if path.is_dir():
+        return path, None
+    return path.parent, path.parent.resolve() / path.name
 
 
 def _wait() -> None:

@@ -17,8 +17,9 @@ them.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
+from typing import NamedTuple
 
 from jobprep.cutting.plan import Cut, Motion, Operation
 from jobprep.errors import CannotDoError
@@ -34,6 +35,51 @@ CORNER_DEVIATION = 0.01
 """How far a controller may round a corner to keep moving, mm (common practice, no source)."""
 
 
+class HeadMove(NamedTuple):
+    """One stroke and the travel to it; the last leg is the way home, without a stroke.
+
+    Times are in s. The stroke is run ``passes`` times, each after ``pierce_seconds``, and between
+    two of them the head goes back to its start in ``back_seconds``.
+    """
+
+    cut: Cut | None
+    stroke: Path
+    travel: float
+    travel_seconds: float
+    seconds: float = 0.0
+    pierce_seconds: float = 0.0
+    back_seconds: float = 0.0
+    passes: int = 1
+
+
+def head_moves(
+    cuts: Iterable[Cut], cutter: Cutter, cut_speed: float, passes: int = 1
+) -> Iterator[HeadMove]:
+    """Yield what the head does for ``cuts`` in their order, from ``HOME`` and back to it."""
+    acceleration = cutter.acceleration
+    place = HOME
+
+    def travel_to(point: Point) -> tuple[float, float]:
+        distance = math.dist(place, point)
+        return distance, rest_to_rest(distance, cutter.travel_speed, acceleration)
+
+    for cut in cuts:
+        is_mark = cut.operation is Operation.MARK
+        for stroke in cut.strokes:
+            back = math.dist(stroke[-1].end, stroke[0].start)
+            yield HeadMove(
+                cut,
+                stroke,
+                *travel_to(stroke[0].start),
+                path_seconds(stroke, cutter.mark_speed if is_mark else cut_speed, acceleration),
+                0.0 if is_mark else cutter.pierce_time,
+                0.0 if is_mark else rest_to_rest(back, cutter.travel_speed, acceleration),
+                1 if is_mark else passes,
+            )
+            place = stroke[-1].end
+    yield HeadMove(None, (), *travel_to(HOME))
+
+
 def motion(cuts: Iterable[Cut], cutter: Cutter, cut_speed: float, passes: int = 1) -> Motion:
     """Sum up what ``cuts`` take in their order, from ``HOME`` and back to it.
 
@@ -42,28 +88,19 @@ def motion(cuts: Iterable[Cut], cutter: Cutter, cut_speed: float, passes: int = 
     cut_length = mark_length = travel_length = 0.0
     cut_seconds = mark_seconds = travel_seconds = 0.0
     pierces = 0
-    acceleration = cutter.acceleration
-    place = HOME
-    for cut in cuts:
-        for stroke in cut.strokes:
-            distance = math.dist(place, stroke[0].start)
-            travel_length += distance
-            travel_seconds += rest_to_rest(distance, cutter.travel_speed, acceleration)
-            if cut.operation is Operation.MARK:
-                mark_length += path_length(stroke)
-                mark_seconds += path_seconds(stroke, cutter.mark_speed, acceleration)
-            else:
-                cut_length += path_length(stroke)
-                cut_seconds += passes * path_seconds(stroke, cut_speed, acceleration)
-                back = math.dist(stroke[-1].end, stroke[0].start)
-                travel_seconds += (passes - 1) * rest_to_rest(
-                    back, cutter.travel_speed, acceleration
-                )
-                pierces += 1
-            place = stroke[-1].end
-    way_home = math.dist(place, HOME)
-    travel_length += way_home
-    travel_seconds += rest_to_rest(way_home, cutter.travel_speed, acceleration)
+    for leg in head_moves(cuts, cutter, cut_speed, passes):
+        travel_length += leg.travel
+        travel_seconds += leg.travel_seconds
+        if leg.cut is None:
+            continue
+        if leg.cut.operation is Operation.MARK:
+            mark_length += path_length(leg.stroke)
+            mark_seconds += leg.seconds
+        else:
+            cut_length += path_length(leg.stroke)
+            cut_seconds += leg.passes * leg.seconds
+            travel_seconds += (leg.passes - 1) * leg.back_seconds
+            pierces += 1
     return Motion(
         cut_length=cut_length,
         mark_length=mark_length,
@@ -74,6 +111,11 @@ def motion(cuts: Iterable[Cut], cutter: Cutter, cut_speed: float, passes: int = 
         travel_seconds=travel_seconds,
         pierce_seconds=pierces * passes * cutter.pierce_time,
     )
+
+
+def film_moves(cuts: Iterable[Cut], cutter: Cutter, film: Film) -> Iterator[HeadMove]:
+    """Yield what the head does for ``cuts`` in a film; raises as ``film_motion`` does."""
+    return head_moves(cuts, cutter, speed_for(cutter, film), cutter.passes_for(film))
 
 
 def film_motion(cuts: Iterable[Cut], cutter: Cutter, film: Film) -> Motion:

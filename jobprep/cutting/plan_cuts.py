@@ -51,5 +51,11 @@ def with_trims(plan: CutPlan, trims: Sequence[Path], cutter: Cutter, film: Film)
     """Return the plan with the length and time of straight cuts that follow all others."""
     if not trims:
         return plan
-    last = Cut(operation=Operation.CUT_OUTER, part=NO_PART, strokes=tuple(trims))
-    return replace(plan, motion=film_motion((*plan.cuts, last), cutter, film))
+    return replace(plan, motion=film_motion(cuts_with_trims(plan, trims), cutter, film))
+
+
+def cuts_with_trims(plan: CutPlan, trims: Sequence[Path]) -> tuple[Cut, ...]:
+    """Return all that is cut of a sheet, in order: the straight cuts of its trims are the last."""
+    if not trims:
+        return plan.cuts
+    return (*plan.cuts, Cut(operation=Operation.CUT_OUTER, part=NO_PART, strokes=tuple(trims)))

@@ -33,8 +33,9 @@ from jobprep.planning.plan_film import nest_film
 from jobprep.planning.room import no_room
 from jobprep.planning.sheet_mix import nest_cheapest
 from jobprep.planning.shelf import ShelfPiece, times
+from jobprep.runs.as_recorded import films_with_parts, nested_as_recorded
 from jobprep.runs.outputs import RECORD
-from jobprep.runs.record import RunRecord, recorded_nest
+from jobprep.runs.record import RunRecord
 
 NEAR = 5.0
 """A part that has moved less than this stays where it was, mm."""
@@ -149,7 +150,7 @@ def recut(
     new = replace(old, cutter=wishes.cutter or old.cutter, kerf=kerf)
     cautions = [*left_by_beam(Source(RECORD), _cuts(new, parts, wanted)), *_unheld(old)]
     films: list[_FilmAgain] = []
-    for film, own in _by_film(old, parts):
+    for film, own in films_with_parts(old, parts):
         if wanted is None or any(part.number in wanted for part in own):
             # After an interrupt the rest is filled without any search.
             is_hurried = any(each.after.nest.is_interrupted for each in films)
@@ -198,11 +199,6 @@ def _cuts(
     }
 
 
-def _by_film(job: Job, parts: Sequence[Part]) -> Iterator[tuple[Film, tuple[Part, ...]]]:
-    for name in dict.fromkeys(part.film for part in parts):
-        yield job.films[name], tuple(part for part in parts if part.film == name)
-
-
 def _kerfs(job: Job, cutter: Cutter | None, given: Mapping[str, float]) -> dict[str, float]:
     """Return the kerf of every film of a run: given, else the new cutter's, else the old one."""
     kerfs = {}
@@ -229,8 +225,8 @@ def _recut_film(
     is_over: Callable[[], bool],
 ) -> _FilmAgain:
     """Nest one film again; ``share`` of the time is for each part that is nested."""
-    shelf, nest = recorded_nest(record, film, parts)
-    before = NestedFilm(film_task(record.job, film, parts, shelf), nest)
+    before = nested_as_recorded(record, film, parts)
+    shelf, nest = before.task.shelf, before.nest
     wanted = wishes.wanted
     if wanted is None:
         kept = NestedFilm(film_task(job, film, parts, shelf), nest)

@@ -282,7 +282,7 @@ class _Handler(BaseHTTPRequestHandler):
         self.send_header("Content-Type", kind)
         if length is not None:
             self.send_header("Content-Length", str(length))
-        for name, value in (*self.server.headers, *also):
+        for name, value in (dict(self.server.headers) | dict(also)).items():
             self.send_header(name, value)
         self.end_headers()
 

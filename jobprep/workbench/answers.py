@@ -1,4 +1,4 @@
-"""What answers a request in JSON."""
+"""What answers a request, in JSON or otherwise, and says in plain words what is wrong."""
 
 from __future__ import annotations
 
@@ -13,10 +13,15 @@ Asked = Callable[[Request], dict[str, Any]]
 
 def answered(ask: Asked) -> Callable[[Request], Answer]:
     """Return what answers a request in JSON; what is wrong becomes a refusal in plain words."""
+    return refusing(lambda request: json_answer(ask(request)))
+
+
+def refusing(ask: Callable[[Request], Answer]) -> Callable[[Request], Answer]:
+    """Return what answers a request; what is wrong becomes a refusal in plain words."""
 
     def answer(request: Request) -> Answer:
         try:
-            return json_answer(ask(request))
+            return ask(request)
         except InputError as error:
             first = error.problems[0]
             found = [

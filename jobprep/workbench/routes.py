@@ -9,7 +9,7 @@ from jobprep.errors import CannotDoError
 from jobprep.files.starter import starter_design
 from jobprep.files.write import write_new
 from jobprep.serving.request import HTML, Answer, Refused, Request, Route, Stream
-from jobprep.workbench.answers import answered
+from jobprep.workbench.answers import answered, refusing
 from jobprep.workbench.declared import EditRequest, NewRequest, PlanRequest, StopRequest, asked
 from jobprep.workbench.design_file import edited_design
 from jobprep.workbench.design_view import films_json, opened
@@ -17,6 +17,7 @@ from jobprep.workbench.document import Document
 from jobprep.workbench.document_api import DocumentApi
 from jobprep.workbench.job_api import JobApi
 from jobprep.workbench.photo_api import PhotoApi
+from jobprep.workbench.run_api import RunApi
 from jobprep.workbench.workbench import Workbench
 
 KINDS = {
@@ -36,10 +37,12 @@ def routes(bench: Workbench) -> tuple[Route, ...]:
     api = _Api(bench)
     job = JobApi(bench)
     photo = PhotoApi(bench)
+    run = RunApi(bench)
     return (
         Route("GET", "/", lambda _: part("page.html")),
         Route("GET", "/job", lambda _: part("job.html")),
         Route("GET", "/photograph", lambda _: part("photograph.html")),
+        Route("GET", "/run", lambda _: part("run.html")),
         Route("GET", "/page/", lambda request: part(request.rest)),
         Route("GET", "/favicon.ico", lambda _: part("icon.svg")),
         Route("GET", "/events", lambda _: Stream(bench.news)),
@@ -60,12 +63,15 @@ def routes(bench: Workbench) -> tuple[Route, ...]:
         Route("POST", "/api/plan", answered(api.plan)),
         Route("GET", "/api/work", answered(api.work)),
         Route("POST", "/api/stop", answered(api.stop)),
-        Route("GET", "/api/picture", photo.picture),
+        Route("GET", "/api/picture", refusing(photo.picture)),
         Route("GET", "/api/photo", answered(photo.photo)),
         Route("POST", "/api/photo/correct", answered(photo.correct)),
         Route("POST", "/api/photo/undo", answered(photo.undo)),
         Route("POST", "/api/photo/redo", answered(photo.redo)),
         Route("POST", "/api/photo/design", answered(photo.design)),
+        Route("GET", "/api/run", answered(run.run)),
+        Route("GET", "/api/run/file", refusing(run.file)),
+        Route("GET", "/api/run/sheet", refusing(run.job_sheet)),
     )
 
 

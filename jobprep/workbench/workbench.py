@@ -21,6 +21,9 @@ LAST_WORDS = 0.5
 LONGEST_ROUGH = 120.0
 """Thousands of parts are not filled into sheets in a moment, s."""
 
+LONGEST_RUN = 300.0
+"""How long the cuts of a run may take to be ordered again, s: thousands take a minute."""
+
 LISTING_ROUNDS = 5
 """The folder is looked through at every fifth look at its files: it may be large."""
 
@@ -34,6 +37,7 @@ class Workbench:
         self.news = Channel()
         self.facts = Newest("facts")
         self.photos = Newest("photo")
+        self.runs = Newest("run", LONGEST_RUN)
         self.roughs = Newest("rough", LONGEST_ROUGH)
         self.works = Works(self.news)
         self.opened = None if opened is None else self.folder.path_of(opened.resolve())
@@ -55,6 +59,7 @@ class Workbench:
             self._ends.set()
             self.facts.end()
             self.photos.end()
+            self.runs.end()
             self.roughs.end()
             self.works.end()
             self.news.tell("ends", {})

@@ -67,6 +67,10 @@ EVERY = (
     ("POST", "/api/photo/undo"),
     ("POST", "/api/photo/redo"),
     ("POST", "/api/photo/design"),
+    ("GET", "/run"),
+    ("GET", "/api/run?path=lamp.toml"),
+    ("GET", "/api/run/file?path=lamp.toml&name=run.toml"),
+    ("GET", "/api/run/sheet?path=lamp.toml"),
     ("GET", "/nowhere"),
 )
 

@@ -49,6 +49,7 @@ export const api = {
   plan: (path, write) => post("/api/plan", { path, write }),
   work: (id) => get("/api/work", { id }),
   stop: (id) => post("/api/stop", { id }),
+  run: (path) => get("/api/run", { path }),
   photo: (which) => get("/api/photo", which),
   correct: (which, digest, edits) => post("/api/photo/correct", { ...which, digest: digest ?? undefined, edits }),
   stepPhoto: (way, which, digest) => post(`/api/photo/${way}`, { ...which, digest }),

@@ -74,7 +74,8 @@ function createHeader() {
   const plan = button("Plan", () => start(false));
   const write = button("Plan and write the run", () => start(true));
   const stop = button("Stop with the best so far", () => api.stop(store.state.id).catch(() => {}));
-  part("tools").append(plan, write, stop);
+  const written = html("a", { hidden: true }, "Look at the run");
+  part("tools").append(plan, write, stop, written);
   set(part("name"), "text", path.split("/").at(-1));
   set(part("path"), "text", path);
   document.title = `${path} – jobprep`;
@@ -83,6 +84,8 @@ function createHeader() {
     set(plan, "disabled", goes);
     set(write, "disabled", goes);
     set(stop, "disabled", !goes || !state.id);
+    set(written, "hidden", !state.done?.written);
+    set(written, "href", `/run?path=${encodeURIComponent([...path.split("/").slice(0, -1), state.done?.written].join("/"))}`);
     set(part("spoken"), "text", words(state));
     part("notices").replaceChildren(...(state.alarm ? [html("p", { class: "notice" }, state.alarm)] : []));
     document.documentElement.dataset.busy = goes ? "yes" : "no";
