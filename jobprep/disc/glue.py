@@ -131,6 +131,8 @@ def _weighed(design: Design, faces: Body) -> Glue:
 
 def _between(layers: Sequence[Sequence[Region]]) -> Body:
     """Return all faces between films: of n films on one another all but one count."""
+    if sum(map(len, layers)) < 2:
+        return NO_BODY
     films = whole(region_body(region, 1.0) for layer in layers for region in layer)
     covered = whole(region_body(region, 1.0) for region in _covered(layers))
     return whole((films, scaled(covered, -1.0)))
