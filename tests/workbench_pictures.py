@@ -66,6 +66,31 @@ def states(page: Page, design: Path) -> Iterator[str]:
     yield "unreadable"
 
 
+def job_states(page: Page, job: Path) -> Iterator[str]:
+    """Bring the page of a job from one state into the next, and give the name of each."""
+    run = page.browser.find
+    page.browser.until("document.documentElement.dataset.file === 'still'")
+    yield "job-opened"
+    run("for (const each of document.querySelectorAll('details')) each.open = true")
+    yield "job-unfolded"
+    run("document.querySelector('#place-1-left').focus()")
+    for text in ("10", "20", "60", "40"):
+        page.browser.type(text)
+        page.browser.press("Tab")
+    page.browser.press("Enter")
+    page.shows("#said", "Saved")
+    yield "job-forbidden"
+    page.button("Plan")
+    page.said("Planned")
+    yield "job-planned"
+    job.write_text(job.read_text("utf-8").replace("copies = 8", "copies = 9"), "utf-8")
+    page.shows("#stale", "job.toml")
+    yield "job-stale"
+    job.write_text(job.read_text("utf-8").replace('"clear"', '"claer"'), "utf-8")
+    page.shows("#to-correct", "claer")
+    yield "job-mistake"
+
+
 def all_states(shown: Browser, folder: Path, where: Path) -> None:
     """Take every state at every width, and the dark ones of the widest."""
     for name, width in WIDTHS.items():
@@ -82,6 +107,17 @@ def all_states(shown: Browser, folder: Path, where: Path) -> None:
                 process.kill()
                 page.shows("#notices", "does not answer")
                 shown.picture(where / f"{name}{'-dark' if dark else ''}-gone.png")
+            for each in ("job.toml", "aurora-wheel.toml"):
+                text = (EXAMPLES / "01-aurora-wheel" / each).read_text("utf-8")
+                design.with_name(each).write_text(text, "utf-8")
+            job = design.with_name("job.toml")
+            with opened(job) as (address, _):
+                shown.show(address, width, 900, dark=dark)
+                shown.until("location.pathname === '/job'")
+                shown.until("document.documentElement.dataset.page === 'ready'")
+                for state in job_states(page, job):
+                    page.settled()
+                    shown.picture(where / f"{name}{'-dark' if dark else ''}-{state}.png")
 
 
 if __name__ == "__main__":

@@ -1,5 +1,5 @@
 """How long the page's edits and facts take: processor time once warm, of the examples and of ten
-layers of sixty sectors.
+layers of sixty sectors; and of the examples' jobs what a change and a rough plan take.
 
     python tests/benchmarks/page.py
 """
@@ -18,7 +18,11 @@ from jobprep.workbench.at_work import YOUNG
 from jobprep.workbench.design_facts import design_facts
 from jobprep.workbench.design_file import edited_design
 from jobprep.workbench.design_view import opened
-from jobprep.workbench.document import Document
+from jobprep.workbench.document import Document, Documents
+from jobprep.workbench.folder import Folder
+from jobprep.workbench.job_edits import edited_job
+from jobprep.workbench.job_rough import rough_plan
+from jobprep.workbench.job_view import opened_job
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 ROUNDS = 5
@@ -81,6 +85,20 @@ def row(name: str, place: Path, raw: bytes) -> str:
     return f"| {name} | {cells} |"
 
 
+def job_row(place: Path) -> str:
+    """Return a line of the table for a job."""
+    folder, documents = Folder(EXAMPLES), Documents()
+    path, document = folder.path_of(place), Document(place.read_bytes())
+    edits = [{"do": "set", "at": "title", "value": "Other"}]
+    times = (
+        least(lambda: opened_job(path, document, folder, documents)),
+        least(lambda: edited_job(place, document.raw, edits)),
+        least(lambda: rough_plan(place)),
+    )
+    cells = " | ".join(f"{each:.0f}" for each in times)
+    return f"| {place.parent.name} | {cells} |"
+
+
 def main() -> None:
     """Print the table."""
     gc.set_threshold(YOUNG)  # as the process that computes facts does
@@ -90,6 +108,10 @@ def main() -> None:
         print(row(name, place, place.read_bytes()))
     place = EXAMPLES / "01-aurora-wheel" / "large.toml"
     print(row("10 layers of 60 sectors", place, large_design().encode()))
+    print("\n| Job | open, ms | edit, ms | rough plan, ms |\n|---|--:|--:|--:|")
+    for place in sorted(EXAMPLES.glob("*/job.toml")):
+        if place.parent.name != "04-mistakes":
+            print(job_row(place))
 
 
 if __name__ == "__main__":

@@ -79,9 +79,9 @@ export function createPiece(shape, number, row, title, refusal) {
     keep([[left, low], [left + wide, low], [left + wide, low + high], [left, low + high]]);
   });
 
-  const node = html("div", { class: "with-piece" }, picture, html("p", { class: "row" }, draw), said, refusal.node,
-    html("details", { "data-fold": `numbers-${number}` }, html("summary", {}, "Forbid a place by numbers"), form),
-    ...(row.defects ?? []).map((_, at) => button(`Allow forbidden place ${at + 1} again`, () => refusal.keep([{ do: "allow place", stock: number, place: at + 1 }], `place ${at + 1} of stock ${number} allowed again`))));
+  const allow = (row.defects ?? []).map((_, at) => button(`Allow forbidden place ${at + 1} again`, () => refusal.keep([{ do: "allow place", stock: number, place: at + 1 }], `place ${at + 1} of stock ${number} allowed again`)));
+  const node = html("div", { class: "with-piece" }, picture, html("p", { class: "row" }, draw, ...allow), said, refusal.node,
+    html("details", { "data-fold": `numbers-${number}` }, html("summary", {}, "Forbid a place by numbers"), form));
   node.addEventListener("keydown", (event) => event.key === "Escape" && start(false));
   return node;
 }
