@@ -26,7 +26,7 @@ from jobprep.measuring.edge_rows import EdgeRows
 from jobprep.measuring.find_centre import InnerCircle
 from jobprep.measuring.found import CONCENTRIC, DiscSeen, Found
 from jobprep.measuring.given import given_bore, with_given_holes
-from jobprep.measuring.lengths import BEYOND_RIM, RimLengths, scaled_lengths, shape_variance
+from jobprep.measuring.lengths import RimLengths, scaled_lengths, shape_variance
 from jobprep.measuring.light import light_warnings
 from jobprep.measuring.marks import FoundHole, find_holes, odd_places
 from jobprep.measuring.measured import Floats, Measured
@@ -40,12 +40,12 @@ from jobprep.measuring.measurement import (
 from jobprep.measuring.photo_scale import PhotoScale
 from jobprep.measuring.picture import Picture
 from jobprep.measuring.remembered import Remembered
+from jobprep.measuring.second_rim import hides_second_rim, rim_steps, second_rim
 from jobprep.measuring.sheet import FoundSheet
 from jobprep.measuring.unwrap import (
     OctantRises,
     RingLimits,
     faint_circle,
-    hides_faint_circle,
     octant_rises,
 )
 from jobprep.measuring.zones import (
@@ -110,8 +110,9 @@ def assemble(
     plane, disc = found.plane, found.disc
     steps = kept.of("steps", partial(octant_rises, disc))
     bore = _bore_given(path, found, corrections, picture.reduction) or _bore(found, steps)
-    beyond = None if outline.given else faint_circle(steps, *BEYOND_RIM)
-    may_hide = not outline.given and hides_faint_circle(steps, *BEYOND_RIM)
+    around = kept.of("around", partial(rim_steps, disc))
+    beyond = None if outline.given else second_rim(around)
+    may_hide = not outline.given and hides_second_rim(around)
     lengths = scaled_lengths(picture, plane, outline, found, scale.diameter, beyond)
     found = replace(found, covariance=found.covariance + shape_variance(outline, found))
     ground = kept.of("ground", partial(ground_colour, disc))
@@ -206,7 +207,7 @@ def _bore_given(
 def _bore(found: Found, steps: OctantRises) -> InnerCircle | None:
     """Return the innermost circle, which may be a faint one, or an eccentric bore, not glare."""
     first = found.circles[0] if found.circles else None
-    high = 0.4 if first is None else first.radius - 0.02
+    high = LARGEST_BORE if first is None else min(first.radius - 0.02, LARGEST_BORE)
     radius = faint_circle(steps, 0.03, high)
     if radius is not None:
         x, y = found.plane.shift

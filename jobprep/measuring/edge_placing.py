@@ -37,6 +37,9 @@ edge itself: a quarter of the profile that places it."""
 LEAST_BIAS = 0.15
 """Pixels an edge may lie off as a whole for reasons that its rows do not show."""
 
+FROM_MEDIAN = 1.4826
+"""From the median of deviations to their standard deviation, of a normal distribution."""
+
 SHARED = 0.35
 """How much more noise rows share, for each pixel of blur: a Gaussian's noise agrees over 2 √π times
 its deviation, against ``INDEPENDENT`` rows."""
@@ -52,6 +55,7 @@ class _Rows(NamedTuple):
     bias: float
     contrast: float = 0.0
     sides: Floats | None = None
+    grain: float = 0.0
 
 
 def place_separation(
@@ -97,7 +101,7 @@ def place_separation(
     if share < DOUBTFUL_SHARE:
         return None
     # a grain along the edge has one error over much of its length: two independent stretches
-    grainy = 0.25 * GRAIN * min(ground.grain / rows.size, 1.0) * pixel
+    grainy = 0.25 * GRAIN * min(rows.grain, 1.0) * pixel
     alike = agree.sum() / (2.0 * INDEPENDENT)
     error = math.hypot(error, grainy * math.sqrt(alike))
     return EdgeRows(
@@ -152,7 +156,8 @@ def _rows_of(linear: Floats, half: int) -> _Rows:
     before, after = mean[0, :end].mean(axis=0), mean[0, -end:].mean(axis=0)
     doubt = math.hypot(doubt, GRAIN * _unevenness(whole, before, after, middle - half))
     sides = lab_from_linear(np.array([before, after]))
-    return _Rows(off, agrees, step, size, doubt, float(contrast(before, after)), sides)
+    grain = _grain(linear[alike] if alike.any() else linear, before, after, middle - half)
+    return _Rows(off, agrees, step, size, doubt, float(contrast(before, after)), sides, grain)
 
 
 def _unevenness(mean: Floats, before: Floats, after: Floats, margin: int) -> float:
@@ -165,6 +170,19 @@ def _unevenness(mean: Floats, before: Floats, after: Floats, margin: int) -> flo
     off = [mean[:margin].mean(axis=0) - before, mean[-margin:].mean(axis=0) - after]
     shares = [float(each @ step) / max(float(step @ step), 1e-12) for each in off]
     return min(math.hypot(*shares), 1.0)
+
+
+def _grain(rows: Floats, before: Floats, after: Floats, margin: int) -> float:
+    """Return by how much the same difference varies from row to row (standard deviation)."""
+    step = after - before
+    end = rows.shape[1] - margin
+    sides = [
+        rows[:, :margin].mean(axis=1) - rows[:, margin : 2 * margin].mean(axis=1),
+        rows[:, end:].mean(axis=1) - rows[:, end - margin : end].mean(axis=1),
+    ]
+    shares = np.array([each @ step for each in sides]) / max(float(step @ step), 1e-12)
+    off = np.abs(shares - np.median(shares, axis=1)[:, None])
+    return FROM_MEDIAN * math.hypot(*np.median(off, axis=1))
 
 
 def _shares_sum(window: Floats, end: int) -> Floats:

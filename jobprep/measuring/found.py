@@ -22,7 +22,7 @@ CONCENTRIC = 0.002
 """
 
 POOR_SUPPORT = 0.6
-POOR_SPREAD = 0.0035
+POOR_SPREAD = 0.002
 """Share of the rim seen and its scatter (disc radii) at which the whole result is doubted."""
 
 POOR_CENTRE = 0.006
@@ -78,6 +78,12 @@ class DiscSeen:
                 f"the rim was seen in only {100 * outline.support:.0f} % of the directions, "
                 f"scattered by {outline.spread:.1f} pixels: what follows may be wrong by more than "
                 "it says; look at the overlay, or give points on the rim"
+            )
+        if not self.found.edges and self.found.left_out:
+            return (
+                "what looks like separations does not run through the centre as found: what "
+                "follows may be wrong by more than it says; look at the overlay, or give points on "
+                "the rim"
             )
         error = math.sqrt(max(self.found.covariance[0, 0], self.found.covariance[1, 1]))
         if short / long < 0.99 and error > POOR_CENTRE:

@@ -7,7 +7,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from jobprep.measuring.colour import lab_from_linear
+from jobprep.measuring.colour import lab_from_linear, linear_from_lab
 from jobprep.measuring.disc_plane import DiscPlane
 from jobprep.measuring.edge_profile import sample
 from jobprep.measuring.edge_rows import ROW_PIXELS
@@ -23,6 +23,17 @@ its step there betrays a line of the ground; `common practice, no source`."""
 MOST_GRAINS, LIKE_GROUND = 4.0, 15.0
 """Steps of a grainy ground up to which a step may be one of its own, and the CIELAB distance up to
 which a place may show it through clear film; `common practice, no source`."""
+
+MOST_SHADES = 6.0
+"""The same of a step that is a mere shade, as hardly any two films make; `common practice, no
+source`."""
+
+OTHER_HUE = 0.25
+"""Share of a step in linear light that may be one of hue where a grain makes it;
+`common practice, no source`."""
+
+LIGHTNESS_FOOT = 16.0
+"""Lightness plus this goes with the cube root of the light (CIE 15:2018, 8.2.1.1)."""
 
 APART = 6.0
 """Pixels between the two places whose difference is a ground's grain."""
@@ -48,11 +59,28 @@ def ground_of(disc: Unwrapped, plane: DiscPlane) -> Ground:
 
 
 def on_ground(sides: Floats | None, size: float, ground: Ground) -> bool:
-    """Return whether ``sides`` (2, 3) look like a grainy ground, and their step like its own."""
-    if sides is None or size > MOST_GRAINS * ground.grain:
+    """Return whether ``sides`` (2, 3) show a grainy ground, and their step is like its own.
+
+    They show it through clear film where they have its colour, through any film where one is the
+    other darkened alike in all colours, by no more than a grain does.
+    """
+    if sides is None:
         return False
+    most = MOST_GRAINS * ground.grain
     off = np.sqrt(((sides - ground.colour) ** 2).sum(axis=1))
-    return bool((off < LIKE_GROUND).all())
+    if size <= most and (off < LIKE_GROUND).all():
+        return True
+    # a grain changes light by a share: in CIELAB the step goes with the cube root of the light
+    seen = (float(sides[:, 0].mean()) + LIGHTNESS_FOOT) / (float(ground.colour[0]) + LIGHTNESS_FOOT)
+    return size <= MOST_SHADES * ground.grain * seen and _is_shade(sides)
+
+
+def _is_shade(sides: Floats) -> bool:
+    """Return whether one of two CIELAB colours (2, 3) is the other, darkened."""
+    before, after = linear_from_lab(sides)
+    factor = float(before @ after) / max(float(before @ before), 1e-12)
+    rest = float(np.linalg.norm(after - factor * before))
+    return rest <= OTHER_HUE * float(np.linalg.norm(after - before))
 
 
 def goes_on(picture: Picture, plane: DiscPlane, direction: float, step: Floats, half: int) -> bool:

@@ -29,9 +29,6 @@ picture, a disc of two thirds of its width a tenth off its middle; worked out fr
 LENS_LENGTH = 1.5e-3
 """Share by which such a lens shortens or lengthens lengths near the centre."""
 
-BEYOND_RIM = (1.018, 1.068)
-"""Where, in radii of the rim, another circle may be the true rim."""
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RimLengths:

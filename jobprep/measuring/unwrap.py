@@ -26,10 +26,6 @@ FAINT_CIRCLE = 1.2
 LEAST_RADII = 5
 """Least number of radii to search for a faint circle: it must stand out from those beside it."""
 
-HIDING = 0.4
-"""CIELAB by which octants differ (standard deviation) where a clear film's edge may go unseen: it
-makes a step of 3 to 7; `common practice, no source`."""
-
 MARGIN = 0.015
 """How close, in disc radii, two circles may lie and still bound a ring."""
 
@@ -143,8 +139,7 @@ class OctantRises:
 def octant_rises(disc: Unwrapped) -> OctantRises:
     """Return the steps of a disc, each the median over the directions of an octant.
 
-    The median over many directions sees steps far below what one direction shows, such as the
-    edge of a clear film on a light table.
+    The median over many directions sees steps far below what one direction shows.
     """
     width = max(2, round(0.012 / (disc.radii[1] - disc.radii[0])))
     octants = np.array_split(disc.lab, 8, axis=1)
@@ -169,14 +164,6 @@ def faint_circle(steps: OctantRises, low: float, high: float) -> float | None:
     if size[best] < max(FAINT_CIRCLE, 4.0 * ground) or (np.abs(agree - 1.0) < 0.5).sum() < 7:
         return None
     return float(near.radii[best])
-
-
-def hides_faint_circle(steps: OctantRises, low: float, high: float) -> bool:
-    """Return whether a grain or noise between two radii may hide the edge of a clear film there."""
-    near = steps.between(low, high)
-    if len(near.radii) < LEAST_RADII:
-        return True
-    return float(np.median(np.sqrt(near.rises.var(axis=1).sum(axis=1)))) > HIDING
 
 
 def _limit_radii(disc: Unwrapped, bore: float) -> list[float]:

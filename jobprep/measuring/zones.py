@@ -25,6 +25,10 @@ DARK_LIGHTNESS = 26.0
 
 OPAQUE_CHROMA = 8.0
 
+DARK_GROUND = 65.0
+"""CIELAB lightness of a ground below which the light that films throw back may be as strong as what
+comes through dark ones, twice: then all of them look grey (common practice, no source)."""
+
 OTHER_COLOUR, OTHER_SHARE = 18.0, 0.12
 """CIELAB distance from the median, and share of a zone so far off, that show a second colour."""
 
@@ -115,5 +119,10 @@ def _kind(lab: Floats, ground: Lab) -> tuple[ZoneKind, str]:
         return "colour", (
             "so dark that a film is not surely told from an opaque one, and that an edge in it may"
             " not have been seen"
+        )
+    if ground.lightness < DARK_GROUND and chroma < OPAQUE_CHROMA and lab[0] < ground.lightness:
+        return "colour", (
+            "as grey as what dark films throw back before a dark ground: an edge between two of"
+            " them in it may not have been seen; take the picture on white paper"
         )
     return "colour", ""
