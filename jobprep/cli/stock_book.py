@@ -5,16 +5,14 @@ from __future__ import annotations
 import datetime
 from collections.abc import Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import click
 
 from jobprep.cli.job_or_run import tell_cautions
 from jobprep.cli.options import ANY_PATH, date_option, from_here, name_and_number, stock_option
-from jobprep.cli.own_files import refuse_existing
 
 if TYPE_CHECKING:
-    from jobprep.runs.recorded_run import RecordedRun
     from jobprep.stock.ledger import Ledger
 
 
@@ -56,44 +54,29 @@ def book(
     from jobprep.cli.stock_table import print_change
     from jobprep.files.ledger.find import NAME, find_ledger
     from jobprep.files.ledger.on_disk import change_ledger
-    from jobprep.files.toml.lines import file_digest
-    from jobprep.files.unfinished import held
-    from jobprep.runs.cut_run import cut_run, spoiled_counts
-    from jobprep.runs.recorded_run import record_path, recorded_run
-    from jobprep.stock.booking import book_run
+    from jobprep.runs.book import run_to_book
 
-    with held(record_path(run).parent):  # no other run takes its place meanwhile
-        chosen = recorded_run(run)
-        tell_cautions(chosen)
-        sheets = frozenset(spoiled_sheet)
-        counts = spoiled_counts(chosen.record, _part_counts(spoiled), sheets)
-        cut = cut_run(chosen.record, file_digest(chosen.file))
+    with run_to_book(run, _part_counts(spoiled), spoiled_sheet) as chosen:
+        tell_cautions(chosen.recorded)
         again: list[Path] = []
 
         def files() -> Mapping[Path, str]:
-            texts = _recut_files(chosen, counts, spoiled_job)
+            target = spoiled_job or from_here(chosen.usual_job)
+            texts = chosen.job_files(target, "name another by --spoiled-job")
             again.extend(texts)
             return texts
 
         def step(ledger: Ledger, ends: Mapping[str, str]) -> Ledger:
-            _refuse_changed(chosen.file, cut.digest)
-            return book_run(ledger, cut, date, spoiled_sheets=sheets, ends=ends)
+            return chosen.after(ledger, date, ends)
 
-        path = stock or find_ledger(Path()) or find_ledger(chosen.file.parent) or Path(NAME)
-        done = change_ledger(path, "book", f'booked "{cut.title}"', date, step, files)
+        near = find_ledger(Path()) or find_ledger(chosen.recorded.file.parent)
+        path = stock or near or Path(NAME)
+        done = change_ledger(path, "book", chosen.note, date, step, files)
     print_change(path, done)
     if again:
-        spoiled_parts = sum(counts.values())
+        spoiled_parts = sum(chosen.counts.values())
         word = "part" if spoiled_parts == 1 else "parts"
         click.echo(f"To cut again: {spoiled_parts} {word}, in {again[-1]}")
-
-
-def _refuse_changed(record: Path, digest: str) -> None:
-    from jobprep.errors import CannotDoError
-    from jobprep.files.toml.lines import file_digest
-
-    if file_digest(record) != digest:
-        raise CannotDoError(f"{record}: has changed meanwhile; book it again")
 
 
 def _part_counts(given: tuple[str, ...]) -> list[tuple[str, int]]:
@@ -104,22 +87,3 @@ def _part_counts(given: tuple[str, ...]) -> list[tuple[str, int]]:
         is_counted = equals and number.isascii() and number.isdigit()
         pairs.append((name, int(number)) if is_counted else (text, 1))
     return pairs
-
-
-def _recut_files(run: RecordedRun, counts: Any, recut: Path | None) -> dict[Path, str]:
-    """Return the files of the job of spoiled parts, the job last; none of them may be there."""
-    from jobprep.runs.spoiled import spoiled_job
-
-    if not counts:
-        return {}
-    record, run_folder = run.record, run.file.parent.resolve()
-    beside = run_folder.parent
-    # A record may come from anywhere: where it says its job is, a file of the job must lie.
-    origin = run_folder / record.origin
-    if record.origin and any((origin / name).is_file() for name in record.job.digests):
-        beside = origin
-    target = recut or from_here(beside / f"{run_folder.name}-recut.toml")
-    files = spoiled_job(record, counts, target.stem)
-    refuse_existing((target.parent / name for name in files), "name another by --spoiled-job")
-    names = sorted(files, key=lambda name: name.endswith(".toml"))
-    return {target.parent / name: files[name] for name in names}

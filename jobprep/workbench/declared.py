@@ -199,6 +199,36 @@ class PathRequest(Table[Any]):
     path: FilePath
 
 
+class SpoiledPart(Table[Any]):
+    """A part of a run, by its number, and how many copies of it came out bad."""
+
+    part: Number
+    count: Number
+
+
+class SpoiledSheet(Table[Any]):
+    """A sheet of a film, counted from 1, that came out bad as a whole."""
+
+    film: Text
+    sheet: Number
+
+
+class BookRequest(Table[Any]):
+    """A run to book; only with the ``change`` that was shown before is it written."""
+
+    path: FilePath
+    spoiled: list[SpoiledPart] = key("spoiled", default=[], max_length=10_000)
+    sheets: list[SpoiledSheet] = key("sheets", default=[], max_length=10_000)
+    change: Digest | None = None
+
+
+class ShelfUndoRequest(Table[Any]):
+    """The latest change of a ledger, by its number in the journal, to be taken back."""
+
+    path: FilePath
+    number: Annotated[int, Field(ge=1, description="the number of a change")]
+
+
 class StopRequest(Table[Any]):
     """A work to stop, which then ends with the best it has."""
 

@@ -18,6 +18,7 @@ from jobprep.workbench.document_api import DocumentApi
 from jobprep.workbench.job_api import JobApi
 from jobprep.workbench.photo_api import PhotoApi
 from jobprep.workbench.run_api import RunApi
+from jobprep.workbench.shelf_api import ShelfApi
 from jobprep.workbench.workbench import Workbench
 
 KINDS = {
@@ -38,11 +39,13 @@ def routes(bench: Workbench) -> tuple[Route, ...]:
     job = JobApi(bench)
     photo = PhotoApi(bench)
     run = RunApi(bench)
+    shelf = ShelfApi(bench, run)
     return (
         Route("GET", "/", lambda _: part("page.html")),
         Route("GET", "/job", lambda _: part("job.html")),
         Route("GET", "/photograph", lambda _: part("photograph.html")),
         Route("GET", "/run", lambda _: part("run.html")),
+        Route("GET", "/shelf", lambda _: part("shelf.html")),
         Route("GET", "/page/", lambda request: part(request.rest)),
         Route("GET", "/favicon.ico", lambda _: part("icon.svg")),
         Route("GET", "/events", lambda _: Stream(bench.news)),
@@ -70,6 +73,9 @@ def routes(bench: Workbench) -> tuple[Route, ...]:
         Route("POST", "/api/photo/redo", answered(photo.redo)),
         Route("POST", "/api/photo/design", answered(photo.design)),
         Route("GET", "/api/run", answered(run.run)),
+        Route("GET", "/api/shelf", answered(shelf.shelf)),
+        Route("POST", "/api/shelf/undo", answered(shelf.undo)),
+        Route("POST", "/api/book", answered(shelf.book)),
         Route("GET", "/api/run/file", refusing(run.file)),
         Route("GET", "/api/run/sheet", refusing(run.job_sheet)),
     )

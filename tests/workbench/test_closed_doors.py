@@ -71,6 +71,10 @@ EVERY = (
     ("GET", "/api/run?path=lamp.toml"),
     ("GET", "/api/run/file?path=lamp.toml&name=run.toml"),
     ("GET", "/api/run/sheet?path=lamp.toml"),
+    ("GET", "/shelf"),
+    ("GET", "/api/shelf?path=lamp.toml"),
+    ("POST", "/api/shelf/undo"),
+    ("POST", "/api/book"),
     ("GET", "/nowhere"),
 )
 

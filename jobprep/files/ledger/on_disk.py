@@ -119,19 +119,23 @@ def change_ledger(
             return _commit(path, journal, after, entry)
 
 
-def undo_last(path: Path, date: datetime.date) -> Done:
+def undo_last(path: Path, date: datetime.date, meant: int | None = None) -> Done:
     """Take back the latest change that stands; the file is then as it was before it.
+
+    ``meant`` is the number of the change, from 1, that somebody has seen as the latest.
 
     Raises
     ------
     CannotDoError
-        When there is nothing to take back.
+        When there is nothing to take back, or another change than the one meant.
     """
     with _locked(path) as path:
         journal, ledger = _settled(path, date)
         number = journal.last_not_undone()
         if number is None:
             raise CannotDoError(f"{path}: there is nothing to take back")
+        if meant not in (None, number):
+            raise CannotDoError(f"{path}: has changed meanwhile; another change is the latest now")
         entry = journal.entries[number - 1]
         after = apply(ledger, change := inverse(entry.change))
         back = _entry(_digest(path), after, change, "undo", entry.note, date, undoes=number)

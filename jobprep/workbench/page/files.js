@@ -6,14 +6,14 @@ import { typed } from "./field.js";
 const VIEWS = { design: "disc" };
 
 /** Kinds of files that have a page of their own. */
-export const PAGES = { picture: "/photograph", job: "/job", run: "/run" };
+export const PAGES = { picture: "/photograph", job: "/job", run: "/run", stock: "/shelf" };
 
 /** Return a view of the folder in a section. */
 export function createFiles(section, store, changes) {
   const fold = html("details", { class: "fold" });
   const summary = html("h2");
   const list = html("ul", { class: "files" });
-  const note = html("p", { class: "note", text: "Designs, jobs, runs and pictures open on these pages." });
+  const note = html("p", { class: "note", text: "Designs, jobs, runs, shelves and pictures open on these pages." });
   const short = html("p", { class: "note" });
   fold.append(html("summary", {}, summary), list, short, note, newDesign(store, changes, fold));
   section.append(fold);

@@ -1,5 +1,6 @@
 /** The page of a run: its sheets, what is cut on each and when, its parts and its files. */
 import { api, Away, listen } from "./api.js";
+import { createBooking } from "./book.js";
 import { button, chip, html, set } from "./elements.js";
 import { createPlayer } from "./player.js";
 import { createStage } from "./sheet_stage.js";
@@ -107,6 +108,14 @@ const partRows = ({ run, chosen }) => run.parts.map((each) => {
   ];
 });
 
+let booking = null;
+let spoil = () => {};
+
+function showBooking({ run }) {
+  if (run.booked.length) part("book").replaceChildren(html("h2", {}, "Booked as cut"), ...run.booked.map((each) => html("p", {}, `${each}.`)));
+  else booking = createBooking(part("book"), run, (isBad) => spoil(isBad));
+}
+
 function createStageView() {
   let player = null;
   let stage = null;
@@ -120,13 +129,15 @@ function createStageView() {
       const { film } = shown;
       const name = `${shown.name}, ${shown.size}, ${shown.count} parts`;
       const names = new Map(run.parts.map((each) => [each.number, each.name]));
-      stage = createStage(shown, film.colour, name, ({ number, copy }) => choose(number, copy));
+      stage = createStage(shown, film.colour, name, (one) => booking?.tick(one) || choose(one.number, one.copy));
       player = createPlayer(shown, stage, names, shown.name);
       part("stage").replaceChildren(html("h2", {}, shown.name), html("figure", {},
         html("figcaption", { class: "note" }, `Cut ${shown.file}, kerf ${film.kerf} mm: ${shown.pierces} pierces, ${shown.travel} of travel. Parts are ${shown.used} of the film used, ${shown.opened} of the sheet opened${shown.leftovers.length ? "; dashed is what is kept" : ""}.`),
         stage.element), player.element);
     }
     stage.mark(chosen);
+    spoil = stage.spoil;
+    booking?.redraw();
   };
 }
 
@@ -139,9 +150,9 @@ function showFiles({ run }) {
 }
 
 function showCautions({ run }) {
-  set(part("cautions"), "hidden", run.cautions.length || run.booked.length ? null : true);
+  set(part("cautions"), "hidden", run.cautions.length ? null : true);
   part("cautions").replaceChildren(html("h2", {}, "Cautions"),
-    html("ul", {}, ...[...run.booked, ...run.cautions].map((each) => html("li", {}, each))));
+    html("ul", {}, ...run.cautions.map((each) => html("li", {}, each))));
 }
 
 const ofRun = ({ run }) => run;
@@ -149,6 +160,7 @@ store.show(changing(showHead, ofRun));
 store.show(changing(createTable("sheets", HEADS, sheetRows), ofRun, ({ sheet }) => sheet));
 store.show(changing(createStageView(), ofRun, ({ sheet }) => sheet, ({ chosen }) => chosen));
 store.show(changing(createTable("parts", ["Part", "Name", "Copies", "Where"], partRows), ofRun, ({ chosen }) => chosen));
+store.show(changing(showBooking, ofRun));
 store.show(changing(showFiles, ofRun));
 store.show(changing(showCautions, ofRun));
 store.show(({ said, alarm, refused }) => {

@@ -34,12 +34,13 @@ export function createStage(sheet, colour, name, pick) {
   }
   const last = svg("path", { class: "cut" });
   const travels = svg("path", { class: "travels", d: strokes.map(({ from, to }, at) => `${at ? "L" : "M0 0L"}${from}M${to}`).join("") });
+  const bad = svg("path", { class: "bad", "fill-rule": "evenodd" });
   const chosen = svg("path", { class: "chosen" });
   const radius = Math.max(sheet.width, sheet.height) / 110;
   const now = svg("path", { class: "now" });
   const travel = svg("line", { class: "travel" });
   const mark = svg("circle", { class: "mark", r: radius, cx: 0, cy: 0 });
-  const element = html("div", { class: "stage" }, ground, layer(travels, ...blocks, last, chosen), layer(now, travel, mark));
+  const element = html("div", { class: "stage" }, ground, layer(bad, travels, ...blocks, last, chosen), layer(now, travel, mark));
   let shown = -1;
   let running = -1;
   let length = 0;
@@ -67,6 +68,10 @@ export function createStage(sheet, colour, name, pick) {
     /** Mark every copy of a part; 0 marks none. */
     mark(number) {
       set(chosen, "d", joined(sheet.parts.filter((part) => part.number === number).map(({ d }) => d)));
+    },
+    /** Mark the parts that came out bad. */
+    spoil(isBad) {
+      set(bad, "d", joined(sheet.parts.filter(isBad).map(({ d }) => d)));
     },
     /** Show what the head does: see ``placeAt``. */
     draw({ stroke, phase, share }) {
