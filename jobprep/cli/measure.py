@@ -251,10 +251,11 @@ def compare(
     if out is not None and out.suffix.lower() != ".svg":
         raise click.BadParameter("the picture is an SVG; name a file.svg", param_hint="--out")
 
-    from jobprep.cli.comparison import comparison_json, print_comparison
+    from jobprep.cli.comparison import print_comparison
     from jobprep.comparing.compare import compare_photo
     from jobprep.files.write import write_text_atomic
     from jobprep.pipeline import read_disc
+    from jobprep.report.comparison_json import comparison_json
     from jobprep.report.comparison_picture import comparison_svg
 
     _refuse_existing(out)

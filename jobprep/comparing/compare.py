@@ -94,9 +94,18 @@ def compare_photo(
     InputError
         The picture cannot be read.
     """
-    # The copy's zero is found here, whatever the picture's is said to be.
-    photo = measure_photo(path, design.outer_diameter, replace(corrections, zero=0.0))
+    photo = measure_photo(path, corrections=known_of_copy(design, corrections))
     return compare_measured(design, films, photo, white_place(photo.picture, corrections))
+
+
+def known_of_copy(design: Design, corrections: Corrections) -> Corrections:
+    """Return the corrections that a copy is measured with: its diameter is that of its design.
+
+    Its zero is found by comparing, whatever the picture's is said to be; paper, scan and light do
+    not count.
+    """
+    size = design.outer_diameter
+    return replace(corrections, diameter=size, zero=0.0, paper=None, scan=None, light=None)
 
 
 def compare_measured(

@@ -92,6 +92,14 @@ class PhotoApi:
         found = opened(wanted.out, out, self._bench.documents.read(out))
         return {**found, "rounded": made["rounded"]}
 
+    def compare(self, request: Request) -> dict[str, Any]:
+        """Return how a photograph compares as that of a copy of a ``design``."""
+        design = self._bench.folder.place(request.query.get("design", ""))
+        found = self._asked(request.query.get("path", ""), None, {"compare": str(design)})
+        if "compared" not in found:
+            raise CannotDoError(found["message"])
+        return found
+
     def _changed(
         self, wanted: PhotoRequest, change: Callable[[Document], Document]
     ) -> dict[str, Any]:

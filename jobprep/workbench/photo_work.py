@@ -10,11 +10,13 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
+from jobprep.comparing.compare import compare_measured, known_of_copy
 from jobprep.errors import InputError, JobprepError
 from jobprep.files.materials.library import film_library
 from jobprep.files.stamps import Stamp, stamps
 from jobprep.files.toml.lines import toml_file
 from jobprep.geometry.outline import Point
+from jobprep.measuring.assemble import white_place
 from jobprep.measuring.measurement import Measurement
 from jobprep.measuring.photo import (
     DiscReading,
@@ -27,9 +29,11 @@ from jobprep.measuring.photo import (
 from jobprep.measuring.photo_scale import setting_of
 from jobprep.measuring.two_pictures import joined, known_of_other
 from jobprep.measuring.write_design import Snap, design_text
-from jobprep.model import Original
+from jobprep.model import Film, Original
 from jobprep.model.taken import NO_CORRECTIONS, Corrections
+from jobprep.pipeline import read_disc as read_disc_file
 from jobprep.workbench.at_work import Inbox, Tell
+from jobprep.workbench.compare_view import compared_json
 from jobprep.workbench.corrections_file import corrections_of
 from jobprep.workbench.photo_view import photo_json
 
@@ -44,7 +48,6 @@ MOST_KEPT = 2
 class _KeptPhoto:
     """A picture and the last reading of it."""
 
-    key: Key
     photo: PreparedPhoto
     rim: tuple[Point, ...]
     reading: DiscReading
@@ -54,28 +57,29 @@ class _Kept:
     """The pictures and readings that the last questions were about."""
 
     def __init__(self) -> None:
-        self._photos: dict[Path, _KeptPhoto] = {}
+        self._photos: dict[Key, _KeptPhoto] = {}
 
-    def measured(self, place: Path, known: Corrections) -> PhotoMeasurement:
+    def measured(
+        self, place: Path, known: Corrections, films: tuple[Film, ...]
+    ) -> PhotoMeasurement:
         key = (place, stamps([place])[place], known.paper, known.scan, known.light)
-        kept = self._photos.pop(place, None)
-        if kept is None or kept.key != key:
-            kept = None  # its memory is free before the picture is unpacked again
+        kept = self._photos.pop(key, None)
+        if kept is None:
+            if len(self._photos) == MOST_KEPT:
+                del self._photos[next(iter(self._photos))]
             photo = prepare_photo(place, setting_of(known))
-            kept = _KeptPhoto(key, photo, known.rim, read_disc(photo, known.rim))
+            kept = _KeptPhoto(photo, known.rim, read_disc(photo, known.rim))
         elif kept.rim != known.rim:
-            kept = _KeptPhoto(key, kept.photo, known.rim, read_disc(kept.photo, known.rim))
-        self._photos[place] = kept
-        if len(self._photos) > MOST_KEPT:
-            del self._photos[next(iter(self._photos))]
-        films = tuple(film_library(place.parent).values())
+            kept = _KeptPhoto(kept.photo, known.rim, read_disc(kept.photo, known.rim))
+        self._photos[key] = kept
         return fit_photo(kept.reading, known, films)
 
 
 def work(inbox: Inbox, tell: Tell) -> None:
     """Answer questions without end: the ``place`` of a picture, the text of its ``corrections``.
 
-    With ``design`` the answer is the text of the design that it makes.
+    With ``design`` the answer is the text of the design that it makes. With ``compare``, the place
+    of a design, it is how the picture compares as that of a copy.
     """
     kept = _Kept()
     tell({"ready": True})
@@ -87,7 +91,10 @@ def _answer(kept: _Kept, asked: dict[str, Any]) -> dict[str, Any]:
     place = Path(asked["place"])
     try:
         known = _known(asked)
-        found = kept.measured(place, known)
+        if "compare" in asked:
+            return {"compared": _compared(kept, place, known, Path(asked["compare"]))}
+        films = tuple(film_library(place.parent).values())
+        found = kept.measured(place, known, films)
         if "design" not in asked:
             return {"found": photo_json(found, known), "message": ""}
         wanted = asked["design"]
@@ -104,6 +111,12 @@ def _answer(kept: _Kept, asked: dict[str, Any]) -> dict[str, Any]:
         return {"found": None, "message": str(error)}
 
 
+def _compared(kept: _Kept, place: Path, known: Corrections, file: Path) -> dict[str, Any]:
+    design, films = read_disc_file(file)
+    photo = kept.measured(place, known_of_copy(design, known), ())
+    return compared_json(compare_measured(design, films, photo, white_place(photo.picture, known)))
+
+
 def _joined(
     kept: _Kept, first: Measurement, known: Corrections, other: dict[str, Any] | None
 ) -> Measurement:
@@ -111,7 +124,8 @@ def _joined(
     if other is None:
         return first
     place = Path(other["place"])
-    read = kept.measured(place, known_of_other(_corrections(other), known))
+    films = tuple(film_library(place.parent).values())
+    read = kept.measured(place, known_of_other(_corrections(other), known), films)
     return joined(first, read.measurement, place.name, is_back=other["is_back"])
 
 

@@ -68,6 +68,7 @@ def routes(bench: Workbench) -> tuple[Route, ...]:
         Route("POST", "/api/stop", answered(api.stop)),
         Route("GET", "/api/picture", refusing(photo.picture)),
         Route("GET", "/api/photo", answered(photo.photo)),
+        Route("GET", "/api/photo/compare", answered(photo.compare)),
         Route("POST", "/api/photo/correct", answered(photo.correct)),
         Route("POST", "/api/photo/undo", answered(photo.undo)),
         Route("POST", "/api/photo/redo", answered(photo.redo)),

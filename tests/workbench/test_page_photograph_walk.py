@@ -1,4 +1,4 @@
-"""From doubt to doubt on the page of a photograph, by keys alone."""
+"""From doubt to doubt on the page of a photograph, from front to back, and a copy compared."""
 
 from __future__ import annotations
 
@@ -112,3 +112,20 @@ def test_where_a_doubt_comes_back_it_is_counted_again(page: Browser, tmp_path: P
         settled(page)
         button(page, "Undo")
         page.until(f"{WALK}.includes('4 of 4')")
+
+
+def test_a_copy_is_compared_in_place(page: Browser, tmp_path: Path) -> None:
+    shutil.copy(EXAMPLE / "photo.jpg", tmp_path)
+    shutil.copy(EXAMPLE / "measured-wheel.toml", tmp_path)
+    marks = "document.querySelectorAll('#picture .verdict').length"
+    with opened(tmp_path / "photo.jpg") as (address, _):
+        shown(page, address, 390)
+        button(page, "Compare")
+        page.until("document.querySelector('#compare').innerText.includes('Verdict: look')")
+        assert page.find(marks) > 3
+        assert violations(page) == []
+        page.find("document.querySelector('#taken-diameter').focus()")
+        page.type("121")
+        page.press("Enter")
+        page.until(f"{marks} === 0 && {BUSY} === 'no'")  # it was of the copy before that
+        assert page.find("document.querySelector('#compare table')") is None

@@ -56,6 +56,7 @@ export const api = {
   photo: (which) => get("/api/photo", which),
   correct: (which, digest, edits) => post("/api/photo/correct", { ...which, digest: digest ?? undefined, edits }),
   stepPhoto: (way, which, digest) => post(`/api/photo/${way}`, { ...which, digest }),
+  compare: (path, design) => get("/api/photo/compare", { path, design }),
   photoDesign: (wanted) => post("/api/photo/design", wanted),
 };
 

@@ -165,6 +165,16 @@ export function createPicture(picture, bar, store, actions, path) {
       svg("text", { x, y: y + 0.6 * r, "font-size": 1.7 * r, class: "asked-sign" }, "?")]);
   }
 
+  /** Return the design as the copy should show it, and a mark for each line of the verdict. */
+  function verdicts(compared) {
+    if (!compared) return [];
+    const r = 10 * unit();
+    return [...compared.circles.flatMap((each) => closed(each, "wanted")), ...compared.lines.flatMap((each) => line(each, "wanted")),
+      ...compared.marks.flatMap(({ at: [x, y], numbers, verdict }) => [
+        svg("circle", { cx: x, cy: y, r, class: `verdict ${verdict.replace(" ", "-")}` }),
+        svg("text", { x, y: y + 0.35 * r, "font-size": r, class: "verdict-sign" }, numbers.length > 2 ? `${numbers[0]}…` : numbers.join(","))])];
+  }
+
   function drawOver(state) {
     const { shown, picked, points: given } = state;
     const found = shown?.found;
@@ -185,7 +195,7 @@ export function createPicture(picture, bar, store, actions, path) {
       for (const hole of found.holes) drawn.push(...closed(hole.points, hole.doubt ? "hole unsure" : "hole"));
     }
     for (const [x, y] of given) drawn.push(svg("circle", { cx: x, cy: y, r: 4 * unit(), class: "point" }));
-    over.replaceChildren(...drawn, ...marks(state));
+    over.replaceChildren(...drawn, ...marks(state), ...verdicts(state.compared));
     drawThumbs(found, picked);
   }
 
@@ -238,7 +248,7 @@ export function createPicture(picture, bar, store, actions, path) {
       look({ ...size, x: 0, y: 0 });
       return;
     }
-    const now = [shown, state.picked, state.points, state.taking, state.doubt, state.looked];
+    const now = [shown, state.picked, state.points, state.taking, state.doubt, state.looked, state.compared];
     if (before?.every((each, at) => each === now[at])) return;
     before = now;
     drawOver(state);

@@ -1,5 +1,4 @@
 /** The two pictures of one disc: which of them is shown, and a second one taken to the first. */
-import { api } from "./api.js";
 import { button, html } from "./elements.js";
 
 /**
@@ -28,8 +27,8 @@ export function addressOf({ path, other, isBack, isSecond }) {
   return `/photograph?${query}`;
 }
 
-/** Fill the place of the two pictures: links to each, or a form for a second one. */
-export async function showPair(nav, pair) {
+/** Fill the place of the two pictures: links to each, or a form for a second one of the folder. */
+export function showPair(nav, pair, files) {
   const link = (words, isSecond) => html("a", { href: addressOf({ ...pair, isSecond }), "aria-current": pair.isSecond === isSecond ? "page" : null }, words);
   if (pair.other) {
     const side = pair.isBack ? "Back" : "Same side again";
@@ -37,7 +36,6 @@ export async function showPair(nav, pair) {
       html("a", { href: addressOf({ path: pair.path }) }, "This one alone"));
     return;
   }
-  const { files } = await api.folder();
   const others = files.filter(({ kind, path }) => kind === "picture" && path !== pair.path);
   if (!others.length) return;
   const which = html("select", { id: "pair-other" }, ...others.map(({ path }) => html("option", { value: path }, path)));

@@ -1,5 +1,6 @@
 /** The page of a photograph: what was found lies over it, and each correction goes into its file. */
 import { api, Away, listen } from "./api.js";
+import { createCompare } from "./compare.js";
 import { doubtsOf, thingOf } from "./doubts.js";
 import { button, html, set } from "./elements.js";
 import { createPanels } from "./found_panels.js";
@@ -24,10 +25,11 @@ const which = pair.isSecond ? { path, first: pair.path } : { path };
  * @property {string|null} taking  what is being given by points: "rim", "bore", "white", "hole", "edge"
  * @property {number[][]} points   the points given so far
  * @property {string|null} doubt   the key of the doubt that is asked about
+ * @property {object|null} compared how the picture compares as that of a copy; gone with each correction
  * @property {string[]} looked     keys of doubts that a person has looked at and left as they are
  */
 const store = createStore(requestAnimationFrame, {
-  shown: null, busy: true, alarm: "", said: "", picked: null, taking: null, points: [], doubt: null, looked: [],
+  shown: null, busy: true, alarm: "", said: "", picked: null, taking: null, points: [], doubt: null, looked: [], compared: null,
 });
 
 /** Ask the server; the answer is what is shown from then on. */
@@ -35,7 +37,7 @@ async function answered(question, said) {
   store.change({ busy: true });
   try {
     const shown = await question;
-    store.change({ shown, busy: false, alarm: "", said });
+    store.change({ shown, busy: false, alarm: "", said, compared: null });
     return true;
   } catch (error) {
     const shown = error.answer?.opened ?? store.state.shown;
@@ -57,6 +59,18 @@ const actions = {
   leave: (key) => store.change({ looked: [...store.state.looked, key], picked: null }),
   take: (taking) => store.change({ taking, points: [], picked: null }),
   point: (place) => store.change({ points: [...store.state.points, place] }),
+  /** Hold the picture against a design. */
+  async compare(design) {
+    store.change({ busy: true });
+    try {
+      const { compared } = await api.compare(path, design);
+      store.change({ compared, busy: false, alarm: "", picked: null, doubt: null });
+      part("picture").lookAt(null);
+    } catch (error) {
+      store.change({ alarm: error.message, busy: false, compared: null });
+    }
+  },
+  uncompare: () => store.change({ compared: null }),
   designName: pair.path.replace(/\.[^.]*$/, ".toml"),
   /** Write the design, of both pictures where there are two; it opens on its own page. */
   async design(wanted) {
@@ -106,6 +120,14 @@ addEventListener("keydown", (event) => {
   actions.step(way);
 });
 
+/** Show what needs other files of the folder: a second picture, the designs of copies. */
+function showFiles(files) {
+  showPair(part("pictures"), pair, files);
+  const designs = files.filter(({ kind }) => kind === "design").map((each) => each.path);
+  const look = (at) => part("picture").lookAt(at, store.state.shown.found.radius);
+  store.show(createCompare(part("compare"), designs, actions, look));
+}
+
 listen({
   file: (event) => {
     const file = store.state.shown?.corrections;
@@ -114,5 +136,6 @@ listen({
   ends: () => store.change({ alarm: "jobprep has ended. What was given is in the file." }),
 });
 
-await Promise.all([actions.again(), showPair(part("pictures"), pair).catch(() => {})]);
+const files = api.folder().then((found) => found.files, () => []);
+await Promise.all([actions.again(), files.then((each) => showFiles(each))]);
 document.documentElement.dataset.page = "ready";
