@@ -58,7 +58,8 @@ export function createRough(section, works) {
   const list = html("dl", { class: "facts" });
   const nest = html("div", { class: "rough-nest" });
   const fold = html("details", { class: "fold", open: true }, html("summary", {}, html("h3", {}, "Rough nest")), nest);
-  section.append(said, list, fold);
+  const link = html("p", {}, html("a", { href: "#to-correct" }, "What is to correct"));
+  section.append(said, link, list, fold);
   let before = null;
   let written = null;
 
@@ -66,6 +67,7 @@ export function createRough(section, works) {
     set(section, "hidden", opened?.values ? null : true);
     if (!opened?.values) return;
     const { nests, done, digests } = works.state;
+    set(link, "hidden", rough && !rough.prices.length && !rough.remark && !asking ? null : true);
     const isOfNow = digests !== null && changedSince(opened, digests).length === 0;
     const facts = isOfNow && done ? done : rough;
     // What a search has found takes the place of the rough nest.
@@ -104,7 +106,7 @@ function status(facts, isOld, isComing) {
   if (isOld) return `These are of the files before the last change; those of now ${isComing ? "are being worked out …" : "cannot be worked out."}`;
   if (isComing && !facts?.prices.length) return "Being worked out …";
   if (facts?.remark) return facts.remark;
-  if (facts && !facts.prices.length) return "Nothing can be said while the job cannot be planned; see what is to correct.";
+  if (facts && !facts.prices.length) return "Nothing can be said while the job cannot be planned.";
   return "Rough: the sheets are filled once, without a search. This is not the plan, which may use less film.";
 }
 
