@@ -14,6 +14,7 @@ from typing import NamedTuple
 
 import numpy as np
 import shapely
+from numpy.lib.stride_tricks import sliding_window_view
 from numpy.typing import NDArray
 
 from jobprep.nesting.hulls import hull_ring
@@ -23,6 +24,12 @@ from jobprep.nesting.sides import Side, sides_of
 from jobprep.units import TURN
 
 Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+OWN, COMMON, LOST = 0, 5, 6
+"""Columns of a table of ways to lie along a side: a side of the part, how much of it is shared, and
+how much of the longer one is not. Between are that side's end and direction, and where along the
+other one it begins."""
 
 SLACK = 1e-3
 """Parts nearer to each other than the gap by less than this, mm, are left to the nest's proof."""
@@ -37,7 +44,7 @@ SHIFTS = (0.0, 0.15, 0.3, 0.45)
 """How far from flush a side may be shifted along another, as a share of the shorter one."""
 
 _BEARINGS: Floats = TURN * np.arange(DIRECTIONS) / DIRECTIONS
-_COS, _SIN = np.cos(_BEARINGS), np.sin(_BEARINGS)
+_WAYS: Floats = np.array([np.cos(_BEARINGS), np.sin(_BEARINGS)])
 
 
 class Member(NamedTuple):
@@ -72,24 +79,34 @@ class Lying(NamedTuple):
 
 @dataclass(frozen=True, slots=True)
 class _Kind:
-    """A kind of part to join: its outline, grown by nearly half the gap, and its sides."""
+    """A kind of part to join: its outline, grown by nearly half the gap, and its sides.
+
+    ``reaches[i, j]`` is its reach in all directions when it is turned back by ``FINER * j + i`` of
+    the finer ones. ``core`` is the centre of a circle in it, with the radius.
+    """
 
     ring: Floats
     hull: Floats
-    reach: Floats
+    reaches: Floats
     sides: tuple[Side, ...]
     area: float
+    core: Floats
 
 
 @dataclass(frozen=True, slots=True)
 class _Growing:
-    """A growing block. ``sides`` are the free ones, ``shapes`` the members' grown outlines."""
+    """A growing block.
+
+    ``sides`` are the free ones, ``shapes`` the members' grown outlines, ``cores`` the circles in
+    them.
+    """
 
     members: tuple[Member, ...]
     left: tuple[int, ...]
     reach: Floats
     sides: tuple[Side, ...]
     shapes: tuple[shapely.Geometry, ...]
+    cores: Floats
     area: float
     shared: float
     lost: float
@@ -110,6 +127,7 @@ class Joiner:
             self._turns = np.array(sorted(whole))
         else:
             self._turns = np.arange(every)
+        self._ways: dict[tuple[int, float], Floats] = {}
         self.tried = 0
 
     def blocks(self, quantities: Sequence[int], most: int, width: int, dear: float) -> list[Block]:
@@ -138,11 +156,10 @@ class Joiner:
             turns = self._step * np.arange(round(TURN / self._step))
         turns = np.unique(np.mod(np.concatenate([turns, turns + TURN / 4.0]), TURN))
         found = []
-        for turn in turns:
-            if self._may_turn(turn):
-                laid = hull @ _turned(turn)
-                low, high = laid.min(axis=0), laid.max(axis=0)
-                found.append(Lying(float(turn), *map(float, (*low, *(high - low)))))
+        for turn in turns[self._may_turn(turns)]:
+            laid = hull @ _turned(turn)
+            low, high = laid.min(axis=0), laid.max(axis=0)
+            found.append(Lying(float(turn), *map(float, (*low, *(high - low)))))
         yield from sorted(found, key=lambda each: each.width * each.height)
 
     def _single(self, item: int, quantities: Sequence[int]) -> _Growing:
@@ -151,9 +168,10 @@ class Joiner:
         return _Growing(
             (Member(item, 0.0, 0.0, 0.0),),
             left,
-            kind.reach[::FINER],
+            kind.reaches[0, 0],
             kind.sides,
             (shapely.Polygon(kind.ring),),
+            kind.core[None, :],
             kind.area,
             0.0,
             0.0,
@@ -194,51 +212,71 @@ class Joiner:
 
     def _offers(self, state: _Growing, item: int) -> Iterator[_Offers]:
         kind = self._kinds[item]
-        places, sides, own, shared, lost = [], [], [], [], []
-        for number, side in enumerate(state.sides):
-            for other, mate in enumerate(kind.sides):
-                angle = side.direction + math.pi - mate.direction
-                if not self._may_turn(angle):
-                    continue
-                for shift in _shifts(side.length, mate.length):
-                    places.append((angle, *_laid(side, mate, angle, shift, self._gap)))
-                    sides.append(number)
-                    own.append(other)
-                    low = max(0.0, side.length - shift - mate.length)
-                    common = min(side.length, side.length - shift) - low
-                    shared.append(common)
-                    lost.append(max(side.length, mate.length) - common)
-        if not places:
+        rows = [self._mated(item, side.length) for side in state.sides]
+        if not any(map(len, rows)):
             return
-        place = np.array(places)
-        bearing = np.round(place[:, :1] / TURN * DIRECTIONS * FINER).astype(int)
-        index = np.arange(DIRECTIONS) * FINER - bearing
-        reach = kind.reach[index % (DIRECTIONS * FINER)]
-        reach += place[:, 1:2] * _COS + place[:, 2:3] * _SIN
+        number = np.repeat(np.arange(len(rows)), list(map(len, rows)))
+        mated = np.concatenate(rows)
+        place = _laid(np.array(state.sides)[number], mated, self._gap)
+        cores = _cores(kind.core, place)
+        is_tried = self._may_turn(place[:, 0]) & ~_overlap(cores, state.cores)
+        if not is_tried.any():
+            return
+        number = number[is_tried]
+        mated, place, cores = (each[is_tried] for each in (mated, place, cores))
+        bearing = np.round(place[:, 0] / TURN * DIRECTIONS * FINER).astype(int)
+        start, phase = np.divmod(-bearing % (DIRECTIONS * FINER), FINER)
+        reach = kind.reaches[phase, start]
+        reach += place[:, 1:] @ _WAYS
         np.maximum(reach, state.reach, out=reach)
         yield _Offers(
             state,
             item,
             tuple(n - (k == item) for k, n in enumerate(state.left)),
             place,
-            sides,
-            own,
-            np.array(shared),
-            state.lost + np.array(lost),
+            cores,
+            number,
+            mated[:, OWN].astype(int),
+            mated[:, COMMON],
+            state.lost + mated[:, LOST],
             reach,
             self._boxes(reach),
         )
 
-    def _may_turn(self, angle: float) -> bool:
-        return self._step is None or abs(math.remainder(angle, self._step)) < 1e-9
+    def _mated(self, item: int, length: float) -> Floats:
+        """Return how each side of an item may lie along one of a length, a row for each way.
+
+        Its columns are ``OWN`` to ``LOST``.
+        """
+        key = item, round(length, 9)
+        if key not in self._ways:
+            rows = [
+                (own, mate.x, mate.y, mate.direction, length - shift, common, longer - common)
+                for own, mate in enumerate(self._kinds[item].sides)
+                for longer in (max(length, mate.length),)
+                for shift in _shifts(length, mate.length)
+                for common in (_common(length, mate.length, shift),)
+            ]
+            self._ways[key] = np.array(rows, np.float64).reshape(-1, LOST + 1)
+        return self._ways[key]
+
+    def _may_turn(self, angle: Floats) -> NDArray[np.bool_]:
+        """Return which angles are turns that the parts may take."""
+        if self._step is None:
+            return np.ones(len(angle), np.bool_)
+        is_right: NDArray[np.bool_] = (
+            np.abs(angle - self._step * np.round(angle / self._step)) < 1e-9
+        )
+        return is_right
 
     def _boxes(self, reach: Floats) -> Floats:
         """Return the least area of a box about each reach, infinity where none has room."""
-        quarter = DIRECTIONS // 4
-        x = reach[:, self._turns] + reach[:, self._turns + 2 * quarter]
-        y = reach[:, self._turns + quarter] + reach[:, (self._turns + 3 * quarter) % DIRECTIONS]
+        quarters = reach.reshape(len(reach), 4, -1)
+        if len(self._turns) < quarters.shape[2]:
+            quarters = quarters[:, :, self._turns]
+        x, y = quarters[:, 0] + quarters[:, 2], quarters[:, 1] + quarters[:, 3]
         fits = (x <= self._size[0]) & (y <= self._size[1])
-        if self._step is None or self._may_turn(0.5 * math.pi):
+        if self._may_turn(np.array([0.5 * math.pi])).any():
             fits |= (y <= self._size[0]) & (x <= self._size[1])
         boxes: Floats = np.where(fits, x * y, np.inf).min(axis=1)
         return boxes
@@ -251,7 +289,7 @@ class Joiner:
         shape = shapely.Polygon(kind.ring @ _turned(angle) + np.array([x, y]))
         if shapely.intersects(shape, np.array(state.shapes)).any():
             return None
-        taken, own = offer.sides[row], offer.own[row]
+        taken, own = int(offer.sides[row]), int(offer.own[row])
         rest = (side for number, side in enumerate(state.sides) if number != taken)
         new = (
             Side(
@@ -269,6 +307,7 @@ class Joiner:
             offer.reach[row],
             (*rest, *new),
             (*state.shapes, shape),
+            np.vstack([state.cores, offer.cores[row]]),
             state.area + kind.area,
             state.shared + float(offer.shared[row]),
             float(offer.lost[row]),
@@ -283,8 +322,9 @@ class _Offers(NamedTuple):
     item: int
     left: tuple[int, ...]
     place: Floats
-    sides: list[int]
-    own: list[int]
+    cores: Floats
+    sides: Ints
+    own: Ints
     shared: Floats
     lost: Floats
     reach: Floats
@@ -297,7 +337,32 @@ def _kind(item: Item, gap: float) -> _Kind:
     hull = hull_ring(polygon)
     bearings = TURN * np.arange(DIRECTIONS * FINER) / (DIRECTIONS * FINER)
     reach = (hull @ np.array([np.cos(bearings), np.sin(bearings)])).max(axis=0)
-    return _Kind(np.array(thin.exterior.coords), hull, reach, sides_of(item.region), area(polygon))
+    twice = np.tile(reach.reshape(DIRECTIONS, FINER).T, 2)
+    reaches = sliding_window_view(twice, DIRECTIONS, axis=1)
+    ring = np.array(thin.exterior.coords)
+    return _Kind(ring, hull, reaches, sides_of(item.region), area(polygon), _core(thin))
+
+
+def _core(shape: shapely.Polygon) -> Floats:
+    """Return the centre of a large circle in a shape, and its radius, less a little."""
+    (x, y), _ = shapely.maximum_inscribed_circle(shape).coords
+    return np.array([x, y, 0.999 * shapely.distance(shape.boundary, shapely.Point(x, y))])
+
+
+def _cores(core: Floats, place: Floats) -> Floats:
+    """Return the circle in a part at each of some places."""
+    cos, sin = np.cos(place[:, 0]), np.sin(place[:, 0])
+    x, y, radius = core
+    columns = [cos * x - sin * y + place[:, 1], sin * x + cos * y + place[:, 2]]
+    return np.column_stack([*columns, np.full(len(place), radius)])
+
+
+def _overlap(cores: Floats, others: Floats) -> NDArray[np.bool_]:
+    """Return which circles meet any of some others: their parts overlap for certain."""
+    x, y, radius = (cores[:, None, k] for k in range(3))
+    near = (x - others[:, 0]) ** 2 + (y - others[:, 1]) ** 2 < (radius + others[:, 2]) ** 2
+    meets: NDArray[np.bool_] = np.any(near, axis=1)
+    return meets
 
 
 def _turned(angle: float) -> Floats:
@@ -316,11 +381,22 @@ def _shifts(length: float, other: float) -> Iterator[float]:
                 yield end - share * least
 
 
-def _laid(side: Side, mate: Side, angle: float, shift: float, gap: float) -> tuple[float, float]:
-    """Return where a part lies whose turned side faces another at the gap, shifted along it."""
-    ux, uy = math.cos(side.direction), math.sin(side.direction)
-    along = side.length - shift
-    x = side.x + along * ux + gap * uy
-    y = side.y + along * uy - gap * ux
-    cos, sin = math.cos(angle), math.sin(angle)
-    return x - (cos * mate.x - sin * mate.y), y - (sin * mate.x + cos * mate.y)
+def _common(length: float, other: float, shift: float) -> float:
+    """Return how much of a side lies along another that is shifted along it."""
+    return min(length, length - shift) - max(0.0, length - shift - other)
+
+
+def _laid(sides: Floats, mated: Floats, gap: float) -> Floats:
+    """Return the angle and place of parts whose turned sides face others at the gap."""
+    x, y, direction, _ = sides.T
+    _, mate_x, mate_y, mate_direction, along, *_ = mated.T
+    angle = direction + math.pi - mate_direction
+    ux, uy, cos, sin = np.cos(direction), np.sin(direction), np.cos(angle), np.sin(angle)
+    places: Floats = np.column_stack(
+        [
+            angle,
+            x + along * ux + gap * uy - (cos * mate_x - sin * mate_y),
+            y + along * uy - gap * ux - (sin * mate_x + cos * mate_y),
+        ]
+    )
+    return places

@@ -83,7 +83,7 @@ def nest_shared(
     judge = _Judge(given, plain)
     joiner = Joiner(items, spacing.gap, _room(given, plain))
     if len(plain.sheets) == 1 and len(plain.placements) <= MOST_JOINED:
-        for nest in _of_one_block(joiner, judge.built, plain):
+        for nest in _of_one_block(joiner, judge.built, plain, budget):
             judge.offer(nest)
     tried, rest = joiner.tried, _left(budget, plain)
     sizes = _sizes(len(plain.placements))
@@ -154,10 +154,12 @@ class _Judge:
         return _Judged(nest, rank[:3], rank.used.units, shared_length(items, spacing.gap, nest))
 
 
-def _of_one_block(joiner: Joiner, built: Problem, plain: Nest) -> Iterator[Nest]:
-    """Yield nests of all parts as one block in the corner of the sheet."""
+def _of_one_block(joiner: Joiner, built: Problem, plain: Nest, budget: Budget) -> Iterator[Nest]:
+    """Yield nests of all parts as one block in the corner of the sheet, while there is time."""
     total = sum(built.quantities)
     for dear in DEARNESS:
+        if budget.is_over():
+            break
         for block in joiner.blocks(built.quantities, total, WIDTH, dear):
             nest = _in_corner(joiner, built, plain, block) if len(block.members) == total else None
             if nest is not None:
