@@ -127,7 +127,7 @@ def test_a_run_that_is_booked_while_another_is_planned_stays(shop: Path) -> None
 
 def test_a_run_is_booked_as_it_is_proven(shop: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """One that is replaced while it is booked would leave a booking of a run that is gone."""
-    from jobprep.runs import cut_run as module
+    from jobprep.runs import book as module
 
     real = module.cut_run
 
