@@ -22,6 +22,7 @@ WORKS: Mapping[str, str] = {
     "facts": "jobprep.workbench.facts_work",
     "photo": "jobprep.workbench.photo_work",
     "plan": "jobprep.workbench.plan_work",
+    "recut": "jobprep.workbench.recut_work",
     "run": "jobprep.workbench.run_work",
     "rough": "jobprep.workbench.rough_work",
 }

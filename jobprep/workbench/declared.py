@@ -229,6 +229,15 @@ class ShelfUndoRequest(Table[Any]):
     number: Annotated[int, Field(ge=1, description="the number of a change")]
 
 
+class RecutRequest(Table[Any]):
+    """A run to cut again on another cutter; with ``out`` its folder is written."""
+
+    path: FilePath
+    cutter: Text
+    out: FilePath | None = None
+    replace: bool = False
+
+
 class StopRequest(Table[Any]):
     """A work to stop, which then ends with the best it has."""
 

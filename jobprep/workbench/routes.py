@@ -74,6 +74,7 @@ def routes(bench: Workbench) -> tuple[Route, ...]:
         Route("POST", "/api/photo/redo", answered(photo.redo)),
         Route("POST", "/api/photo/design", answered(photo.design)),
         Route("GET", "/api/run", answered(run.run)),
+        Route("POST", "/api/recut", answered(run.recut)),
         Route("GET", "/api/shelf", answered(shelf.shelf)),
         Route("POST", "/api/shelf/undo", answered(shelf.undo)),
         Route("POST", "/api/book", answered(shelf.book)),

@@ -14,6 +14,7 @@ from jobprep.report.page import packed
 from jobprep.runs.booked import bookings, ledgers_near
 from jobprep.runs.outputs import RECORD
 from jobprep.serving.request import HTML, Answer, Refused, Request
+from jobprep.workbench.declared import RecutRequest, asked
 from jobprep.workbench.run_view import FORMATS, files_json
 from jobprep.workbench.workbench import Workbench
 
@@ -65,6 +66,19 @@ class RunApi:
         body = input_bytes(place, LARGEST_FILE)
         policy = sheet_policy(body.decode("utf-8", "replace"))
         return Answer(body=body, kind=HTML, headers=(("Content-Security-Policy", policy),))
+
+    def recut(self, request: Request) -> dict[str, Any]:
+        """Begin to cut a run again on another cutter; return the id of that work."""
+        wanted = asked(RecutRequest, request.json())
+        record = self.record(wanted.path)
+        out = None if wanted.out is None else str(self._bench.folder.place(wanted.out))
+        message = {
+            "place": str(record),
+            "cutter": wanted.cutter,
+            "out": out,
+            "replace": wanted.replace,
+        }
+        return {"id": self._bench.works.start("recut", wanted.path, message)}
 
     def record(self, path: str) -> Path:
         """Return the record of a run by its path or its folder's; ``Refused`` without one."""

@@ -75,6 +75,7 @@ EVERY = (
     ("GET", "/api/shelf?path=lamp.toml"),
     ("POST", "/api/shelf/undo"),
     ("POST", "/api/book"),
+    ("POST", "/api/recut"),
     ("GET", "/nowhere"),
 )
 

@@ -96,6 +96,25 @@ def test_a_part_is_marked_in_the_list_and_on_the_sheet(page: Browser, cut: Path)
         page.until(f"{marked} === 0")
 
 
+def test_a_run_is_cut_again_on_another_cutter_by_keys(page: Browser, cut: Path) -> None:
+    told = "document.querySelector('#recut').innerText"
+    with opened(cut) as (address, _):
+        page.show(address, 1280)
+        settled(page)
+        page.find("document.querySelector('#recut-cutter').value = 'desk-diode'")
+        page.find("document.querySelector('#recut-cutter').dispatchEvent(new Event('change'))")
+        by_keys(page, "Show what a recut changes")
+        page.until(f"{told}.includes('these parts would come out wrong')")
+        assert violations(page) == []
+        assert not (cut.parent / "run-desk-diode").exists()
+        by_keys(page, "Write the new run")
+        page.until(f"{told}.includes('Written to run-desk-diode.')")
+        assert (cut.parent / "run-desk-diode" / "clear.svg").is_file()
+        page.show(page.find("document.querySelector('#recut a').href"), 1280)
+        settled(page)
+        assert page.complaints() == []
+
+
 def test_nothing_plays_for_who_asks_for_less_motion(page: Browser, cut: Path) -> None:
     with opened(cut) as (address, _):
         page.show(address, 800)

@@ -52,6 +52,7 @@ export const api = {
   shelf: (path) => get("/api/shelf", { path }),
   undoShelf: (path, number) => post("/api/shelf/undo", { path, number }),
   book: (wanted) => post("/api/book", wanted),
+  recut: (wanted) => post("/api/recut", wanted),
   run: (path) => get("/api/run", { path }),
   photo: (which) => get("/api/photo", which),
   correct: (which, digest, edits) => post("/api/photo/correct", { ...which, digest: digest ?? undefined, edits }),

@@ -2,6 +2,7 @@
 import { api, Away, listen } from "./api.js";
 import { createBooking } from "./book.js";
 import { button, chip, html, set } from "./elements.js";
+import { createRecut } from "./recut.js";
 import { createPlayer } from "./player.js";
 import { createStage } from "./sheet_stage.js";
 import { createStore } from "./state.js";
@@ -161,6 +162,10 @@ store.show(changing(createTable("sheets", HEADS, sheetRows), ofRun, ({ sheet }) 
 store.show(changing(createStageView(), ofRun, ({ sheet }) => sheet, ({ chosen }) => chosen));
 store.show(changing(createTable("parts", ["Part", "Name", "Copies", "Where"], partRows), ofRun, ({ chosen }) => chosen));
 store.show(changing(showBooking, ofRun));
+let recut = null;
+store.show(changing(({ run }) => {
+  recut = createRecut(part("recut"), run);
+}, ofRun));
 store.show(changing(showFiles, ofRun));
 store.show(changing(showCautions, ofRun));
 store.show(({ said, alarm, refused }) => {
@@ -171,7 +176,7 @@ store.show(({ said, alarm, refused }) => {
   part("findings").replaceChildren(html("h2", {}, "What is wrong"), html("ul", {}, ...found.map(({ at, line, message }) => html("li", {}, [line, at].filter(Boolean).join(":"), line || at ? ": " : "", message))));
 });
 
-listen({ ends: () => store.change({ alarm: "jobprep has ended. What was written is whole." }) });
+listen({ work: (event) => recut?.hear(event), ends: () => store.change({ alarm: "jobprep has ended. What was written is whole." }) });
 document.documentElement.dataset.page = "ready";
 document.documentElement.dataset.busy = "yes";
 load();
