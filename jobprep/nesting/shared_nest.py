@@ -11,7 +11,7 @@ from __future__ import annotations
 import itertools
 import math
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
@@ -80,15 +80,20 @@ def nest_shared(
     plain = settle(*given, nest_parts(*given, budget, progress, old=old))
     if not is_worth or plain.is_interrupted or any(plain.unplaced):
         return plain
+
+    def is_over() -> bool:
+        is_late = budget.evaluations is None and time.monotonic() >= end
+        return is_late or budget.is_over()
+
     judge = _Judge(given, plain)
     joiner = Joiner(items, spacing.gap, _room(given, plain))
     if len(plain.sheets) == 1 and len(plain.placements) <= MOST_JOINED:
-        for nest in _of_one_block(joiner, judge.built, plain, budget):
+        for nest in _of_one_block(joiner, judge.built, plain, is_over):
             judge.offer(nest)
     tried, rest = joiner.tried, _left(budget, plain)
     sizes = _sizes(len(plain.placements))
     for number, size in enumerate(sizes):
-        if rest.is_over():
+        if is_over():
             break
         cover = _cover(joiner, items, size)
         share = _share(rest, tried, end, len(sizes) - number)
@@ -154,11 +159,13 @@ class _Judge:
         return _Judged(nest, rank[:3], rank.used.units, shared_length(items, spacing.gap, nest))
 
 
-def _of_one_block(joiner: Joiner, built: Problem, plain: Nest, budget: Budget) -> Iterator[Nest]:
+def _of_one_block(
+    joiner: Joiner, built: Problem, plain: Nest, is_over: Callable[[], bool]
+) -> Iterator[Nest]:
     """Yield nests of all parts as one block in the corner of the sheet, while there is time."""
     total = sum(built.quantities)
     for dear in DEARNESS:
-        if budget.is_over():
+        if is_over():
             break
         for block in joiner.blocks(built.quantities, total, WIDTH, dear):
             nest = _in_corner(joiner, built, plain, block) if len(block.members) == total else None
