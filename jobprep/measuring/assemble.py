@@ -40,7 +40,7 @@ from jobprep.measuring.measurement import (
 from jobprep.measuring.photo_scale import PhotoScale
 from jobprep.measuring.picture import Picture
 from jobprep.measuring.remembered import Remembered
-from jobprep.measuring.second_rim import hides_second_rim, rim_steps, second_rim
+from jobprep.measuring.second_rim import hides_second_rim, second_rim
 from jobprep.measuring.sheet import FoundSheet
 from jobprep.measuring.unwrap import (
     OctantRises,
@@ -110,9 +110,8 @@ def assemble(
     plane, disc = found.plane, found.disc
     steps = kept.of("steps", partial(octant_rises, disc))
     bore = _bore_given(path, found, corrections, picture.reduction) or _bore(found, steps)
-    around = kept.of("around", partial(rim_steps, disc))
-    beyond = None if outline.given else second_rim(around)
-    may_hide = not outline.given and hides_second_rim(around)
+    beyond = None if outline.given else second_rim(seen.around)
+    may_hide = not outline.given and hides_second_rim(seen.around)
     lengths = scaled_lengths(picture, plane, outline, found, scale.diameter, beyond)
     found = replace(found, covariance=found.covariance + shape_variance(outline, found))
     ground = kept.of("ground", partial(ground_colour, disc))

@@ -13,6 +13,7 @@ from jobprep.measuring.find_centre import InnerCircle
 from jobprep.measuring.find_disc import DiscOutline
 from jobprep.measuring.measured import Floats, Measured
 from jobprep.measuring.picture import Picture
+from jobprep.measuring.second_rim import RimSteps
 from jobprep.measuring.unwrap import RingLimits, Unwrapped
 
 CONCENTRIC = 0.002
@@ -58,13 +59,14 @@ class Found:
 class DiscSeen:
     """The disc as a picture shows it: ``picture`` as softened to be read, its rim, what it holds.
 
-    ``glare`` are the pixels, (rows, columns), that are spoilt.
+    ``glare`` are the pixels, (rows, columns), that are spoilt, ``around`` what lies round the rim.
     """
 
     picture: Picture
     outline: DiscOutline
     glare: Floats
     found: Found
+    around: RimSteps
 
     @property
     def doubt(self) -> str:

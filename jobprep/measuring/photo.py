@@ -27,6 +27,7 @@ from jobprep.measuring.lengths import rim_error
 from jobprep.measuring.photo_scale import UNKNOWN_SETTING, PhotoSetting, photo_scale, sheet_in
 from jobprep.measuring.picture import WORKING_PIXELS, Picture, read_picture
 from jobprep.measuring.remembered import Remembered
+from jobprep.measuring.second_rim import rim_steps
 from jobprep.measuring.settle import settle
 from jobprep.measuring.sheet import FoundSheet, disc_centre
 from jobprep.measuring.soften import SOFTENINGS, softened
@@ -190,7 +191,8 @@ def _seen(photo: PreparedPhoto, soft: Picture, outline: DiscOutline) -> DiscSeen
     glare = glare_mask(photo.picture, plane)
     centre = None if photo.sheet is None else disc_centre(photo.sheet, outline.ellipse)
     found = settle(soft, plane, glare, circles, centre)
-    return DiscSeen(picture=soft, outline=outline, glare=glare, found=found)
+    around = rim_steps(photo.picture, found.plane)
+    return DiscSeen(picture=soft, outline=outline, glare=glare, found=found, around=around)
 
 
 def _outline(picture: Picture, path: Path, rim: tuple[Point, ...]) -> DiscOutline | None:

@@ -12,9 +12,13 @@ from typing import NamedTuple
 
 import numpy as np
 
+from jobprep.measuring.colour import lab_from_linear
+from jobprep.measuring.disc_plane import DiscPlane, polar
+from jobprep.measuring.edge_profile import sample
 from jobprep.measuring.ground import LIGHTNESS_FOOT
 from jobprep.measuring.measured import Floats
-from jobprep.measuring.unwrap import Unwrapped
+from jobprep.measuring.picture import Picture
+from jobprep.units import TURN
 
 BEYOND_RIM = (1.018, 1.068)
 """Where, in radii of the rim, another circle may be the true rim."""
@@ -33,6 +37,10 @@ SIGNIFICANT = 5.0
 """Standard uncertainties by which a step must stand out, since the largest of many is taken."""
 
 SECTORS = 36
+DIRECTIONS = 1440
+ROW = 0.8
+"""Pixels between two radii at which the light is taken."""
+
 WIDTH = 0.012
 """How far to either side, in disc radii, the light is averaged."""
 
@@ -74,22 +82,32 @@ def hides_second_rim(around: RimSteps) -> bool:
     return SIGNIFICANT * float(np.median(around.errors)) > around.least
 
 
-def rim_steps(disc: Unwrapped) -> RimSteps:
-    """Return the steps in lightness of the median sector, where another rim may lie."""
-    width = max(2, round(WIDTH / (disc.radii[1] - disc.radii[0])))
-    light = disc.lab[..., 0].astype(np.float64)
+def rim_steps(picture: Picture, plane: DiscPlane) -> RimSteps:
+    """Return the steps in lightness of the median sector, where another rim may lie.
+
+    ``picture`` is as it was taken: softened, the rim's own step would reach too far out.
+    """
+    radii = np.arange(BEYOND_RIM[0] - 2.0 * WIDTH, BEYOND_RIM[1] + 2.0 * WIDTH, ROW / plane.pixels)
+    directions = np.arange(DIRECTIONS) * TURN / DIRECTIONS
+    seen = sample(picture.linear, plane.to_picture(polar(radii, directions)))
+    return steps_of(radii, lab_from_linear(seen)[..., 0])
+
+
+def steps_of(all_radii: Floats, light: Floats) -> RimSteps:
+    """Return the same of the lightness (radii, directions) at evenly spaced radii."""
+    width = max(2, round(WIDTH / (all_radii[1] - all_radii[0])))
     sectors = np.stack(
         [part.mean(axis=1) for part in np.array_split(light, SECTORS, axis=1)], axis=1
     )
     total = np.cumsum(np.concatenate([np.zeros((1, SECTORS)), sectors]), axis=0)
-    index = np.arange(width, len(disc.radii) - width + 1)
+    index = np.arange(width, len(all_radii) - width + 1)
     rises = (total[index + width] - 2.0 * total[index] + total[index - width]) / width
-    radii = (disc.radii[index - 1] + disc.radii[np.minimum(index, len(disc.radii) - 1)]) / 2.0
+    radii = (all_radii[index - 1] + all_radii[np.minimum(index, len(all_radii) - 1)]) / 2.0
     near = (radii > BEYOND_RIM[0]) & (radii < BEYOND_RIM[1])
     steps = np.median(rises[near], axis=1)
     spread = FROM_MEDIAN * np.median(np.abs(rises[near] - steps[:, None]), axis=1)
     errors = MEDIAN_ERROR * spread / math.sqrt(SECTORS)
-    ground = float(np.median(light[disc.radii > BEYOND_RIM[1]]))
+    ground = float(np.median(light[all_radii > BEYOND_RIM[1]]))
     # lightness goes with the cube root of the light
     least = LEAST_SHARE / 3.0 * (max(ground, 0.0) + LIGHTNESS_FOOT)
     return RimSteps(radii[near], steps, errors, least)

@@ -7,52 +7,44 @@ from scipy import ndimage
 from jobprep.measuring.colour import Lab
 from jobprep.measuring.ground import Ground, on_ground
 from jobprep.measuring.light import UNKNOWN_LIGHT
-from jobprep.measuring.second_rim import hides_second_rim, rim_steps, second_rim
-from jobprep.measuring.unwrap import Unwrapped
+from jobprep.measuring.second_rim import RimSteps, hides_second_rim, second_rim, steps_of
 from jobprep.measuring.zones import ZoneSeen, describe_zone
 
 RADII = np.linspace(0.01, 1.08, 206)
 """A disc of 300 pixels about its centre."""
 
 
-def seen(step: float = 0.0, grain: float = 0.0, blur: float = 1.0, seed: int = 1) -> Unwrapped:
+def seen(step: float = 0.0, grain: float = 0.0, blur: float = 1.0, seed: int = 1) -> RimSteps:
     """Return a dark disc on a grainy ground; clear film darkens 3.4 % of the radius beyond it."""
     random = np.random.default_rng(seed)
     light = np.where(RADII < 1.0, 35.0, np.where(RADII < 1.034, 60.0 - step, 60.0))
     light = ndimage.gaussian_filter1d(light, blur)[:, None] * np.ones(1440)
     # streaks as long as a tenth of the turn, some pixels wide: wood
     field = ndimage.gaussian_filter(random.normal(size=light.shape), (1.0, 40.0), mode="wrap")
-    light = light + grain * field / field.std()
-    lab = np.stack([light, np.zeros_like(light), np.zeros_like(light)], axis=-1)
-    return Unwrapped(
-        radii=RADII,
-        directions=np.arange(1440) * 2.0 * np.pi / 1440,
-        lab=lab.astype(np.float32),
-        spoilt=np.zeros(light.shape, dtype=bool),
-    )
+    return steps_of(RADII, light + grain * field / field.std())
 
 
 @pytest.mark.parametrize("grain", [0.0, 0.3, 0.6])
 @pytest.mark.parametrize("step", [2.0, -2.0])
 def test_the_edge_of_clear_film_is_found_on_a_grainy_ground(step, grain):
-    around = rim_steps(seen(step, grain))
+    around = seen(step, grain)
     assert second_rim(around) == pytest.approx(1.034, abs=0.006)
     assert not hides_second_rim(around)
 
 
 @pytest.mark.parametrize("seed", range(20))
 def test_a_grain_is_no_second_rim(seed):
-    assert second_rim(rim_steps(seen(grain=0.6, seed=seed))) is None
+    assert second_rim(seen(grain=0.6, seed=seed)) is None
 
 
 def test_the_blur_of_the_rim_itself_is_no_second_rim():
-    around = rim_steps(seen(blur=4.0))
+    around = seen(blur=4.0)
     assert np.abs(around.steps).max() > 2.0
     assert second_rim(around) is None
 
 
 def test_where_a_second_rim_would_not_stand_out_that_is_said():
-    around = rim_steps(seen(step=2.0, grain=5.0))
+    around = seen(step=2.0, grain=5.0)
     assert second_rim(around) is None
     assert hides_second_rim(around)
 
