@@ -80,13 +80,14 @@ def nest_shared(
     plain = settle(*given, nest_parts(*given, budget, progress, old=old))
     if not is_worth or plain.is_interrupted or any(plain.unplaced):
         return plain
-
-    def is_over() -> bool:
-        is_late = budget.evaluations is None and time.monotonic() >= end
-        return is_late or budget.is_over()
-
     judge = _Judge(given, plain)
     joiner = Joiner(items, spacing.gap, _room(given, plain))
+
+    def is_over() -> bool:
+        count = budget.evaluations
+        is_late = time.monotonic() >= end if count is None else joiner.tried >= count
+        return is_late or budget.is_over()
+
     if len(plain.sheets) == 1 and len(plain.placements) <= MOST_JOINED:
         for nest in _of_one_block(joiner, judge.built, plain, is_over):
             judge.offer(nest)
