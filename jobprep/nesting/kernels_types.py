@@ -7,6 +7,7 @@ from typing import Any
 from numba import types
 
 from jobprep.nesting.fields import Fields
+from jobprep.nesting.kernels_address import ByAddress
 from jobprep.nesting.layout import Effort, Hulls, Layout, Scene, Shapes, Weights
 
 F4, F8, I4, I8, U8 = types.f4, types.f8, types.i4, types.i8, types.u8
@@ -16,7 +17,11 @@ def _named(declared: Any, *columns: Any) -> Any:
     return types.NamedTuple(columns, declared)  # type: ignore[no-untyped-call]
 
 
-FIELDS = _named(
+def _by_address(declared: Any, *columns: Any) -> Any:
+    return ByAddress(_named(declared, *columns))
+
+
+FIELDS = _by_address(
     Fields,
     F8[:, ::1],  # frame
     I8[:, ::1],  # size
@@ -26,13 +31,13 @@ FIELDS = _named(
     F8[:, ::1],  # edges
     I8[::1],  # edge_first
 )
-HULLS = _named(
+HULLS = _by_address(
     Hulls,
     F8[:, ::1],  # corners
     I4[:, ::1],  # table
     F8[:, ::1],  # disc
 )
-SHAPES = _named(
+SHAPES = _by_address(
     Shapes,
     I4[:, ::1],  # pair
     F8[:, ::1],  # turns
@@ -50,7 +55,7 @@ SHAPES = _named(
     I8[::1],  # hollow
     HULLS,
 )
-LAYOUT = _named(
+LAYOUT = _by_address(
     Layout,
     I8[::1],  # kind
     F8[:, ::1],  # spots
@@ -64,7 +69,7 @@ LAYOUT = _named(
     U8[:, :, :, ::1],  # lanes
     F8[:, ::1],  # scale
 )
-WEIGHTS = _named(
+WEIGHTS = _by_address(
     Weights,
     F4[:, ::1],  # pair
     F8[::1],  # edge
