@@ -115,6 +115,33 @@ def test_a_run_is_cut_again_on_another_cutter_by_keys(page: Browser, cut: Path) 
         assert page.complaints() == []
 
 
+def test_the_page_of_a_run_is_small(page: Browser, cut: Path) -> None:
+    """All parts of the page under 150 kB, as those of a design."""
+    with opened(cut) as (address, _):
+        page.show(address, 1280)
+        settled(page)
+        page.events.clear()
+        page.show(page.find("location.href"), 1280)
+        settled(page)
+        parts = {each for each in page.requests() if "/page/" in each or "/run?" in each}
+        assert any(each.endswith("/page/recut.js") for each in parts)
+        sizes = page.find(
+            f"""Promise.all({sorted(parts)!r}.map((each) => fetch(each)
+              .then((found) => found.ok ? found.arrayBuffer() : null)
+              .then((found) => found?.byteLength ?? -1)))"""
+        )
+        assert min(sizes) > 0
+        assert 50_000 < sum(sizes) < 150_000
+
+
+def test_a_killed_server_is_said_on_a_run(page: Browser, cut: Path) -> None:
+    with opened(cut) as (address, process):
+        page.show(address, 800)
+        settled(page)
+        process.kill()
+        page.until("document.querySelector('#notices').innerText.includes('does not answer')")
+
+
 def test_nothing_plays_for_who_asks_for_less_motion(page: Browser, cut: Path) -> None:
     with opened(cut) as (address, _):
         page.show(address, 800)

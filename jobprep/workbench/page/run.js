@@ -176,7 +176,13 @@ store.show(({ said, alarm, refused }) => {
   part("findings").replaceChildren(html("h2", {}, "What is wrong"), html("ul", {}, ...found.map(({ at, line, message }) => html("li", {}, [line, at].filter(Boolean).join(":"), line || at ? ": " : "", message))));
 });
 
-listen({ work: (event) => recut?.hear(event), ends: () => store.change({ alarm: "jobprep has ended. What was written is whole." }) });
+const AWAY = "jobprep does not answer. What was written is whole.";
+listen({
+  work: (event) => recut?.hear(event),
+  lost: () => store.change({ alarm: store.state.alarm || AWAY }),
+  found: () => store.state.alarm === AWAY && store.change({ alarm: "" }),
+  ends: () => store.change({ alarm: "jobprep has ended. What was written is whole." }),
+});
 document.documentElement.dataset.page = "ready";
 document.documentElement.dataset.busy = "yes";
 load();
