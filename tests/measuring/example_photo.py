@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import io
 import sys
+from functools import cache
 from pathlib import Path
 
 from PIL import Image
@@ -17,7 +18,7 @@ from measuring.synthetic import Scene, photograph
 
 from jobprep.files.materials.library import film_library
 from jobprep.measuring.overlay import overlay_png
-from jobprep.measuring.photo import measure_photo
+from jobprep.measuring.photo import DiscReading, measure_photo, prepare_photo, read_disc
 from jobprep.measuring.write_design import DesignText, Snap, design_text
 
 FOLDER = Path(__file__).parent.parent.parent / "examples" / "05-measured-wheel"
@@ -53,6 +54,12 @@ def scene() -> Scene:
         bore=BORE / 2 / radius,
         hole=(HOLE_RADIUS / radius, HOLE_DIAL, HOLE_DIAMETER / 2 / radius),
     )
+
+
+@cache
+def example_reading() -> DiscReading:
+    """Return the example's photograph as read, once in a process."""
+    return read_disc(prepare_photo(FOLDER / "photo.jpg"))
 
 
 def measured(photo: Path) -> tuple[DesignText, bytes]:

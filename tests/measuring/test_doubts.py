@@ -7,14 +7,13 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from measuring.example_photo import example_reading
 from measuring.hostile_scenes import hostile_scene
 
 from jobprep.errors import CannotDoError
 from jobprep.measuring.photo import PhotoMeasurement, fit_photo, prepare_photo, read_disc
 from jobprep.model.taken import Corrections
 from jobprep.units import TURN, from_degrees
-
-EXAMPLE = Path(__file__).parents[2] / "examples" / "05-measured-wheel" / "photo.jpg"
 
 
 def off(found: PhotoMeasurement, place: tuple[float, float], direction: float) -> float:
@@ -43,7 +42,7 @@ def in_order(found: PhotoMeasurement) -> None:
 
 
 def test_every_doubt_has_its_place_and_goes_when_it_is_answered() -> None:
-    reading = read_disc(prepare_photo(EXAMPLE))
+    reading = example_reading()
     before = fit_photo(reading)
     in_order(before)
     (left_out,) = [each for each in before.doubts if each.about == "left out"]
@@ -56,7 +55,7 @@ def test_every_doubt_has_its_place_and_goes_when_it_is_answered() -> None:
 
 def test_a_zone_of_more_than_one_colour_is_looked_at_in_its_middle() -> None:
     """A separation is taken out: the zone it parted lies on both sides of where it was."""
-    reading = read_disc(prepare_photo(EXAMPLE))
+    reading = example_reading()
     gone = from_degrees(143.5)
     found = fit_photo(reading, Corrections(remove_edges=(gone,)))
     in_order(found)

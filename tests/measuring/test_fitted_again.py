@@ -8,10 +8,11 @@ from pathlib import Path
 from typing import TypeVar
 
 import pytest
+from measuring.example_photo import example_reading
 
 from jobprep.files.materials.library import film_library
 from jobprep.geometry.outline import Point
-from jobprep.measuring.photo import DiscReading, fit_photo, prepare_photo, read_disc
+from jobprep.measuring.photo import DiscReading, fit_photo
 from jobprep.measuring.remembered import MOST, Remembered
 from jobprep.measuring.write_design import design_text
 from jobprep.model.taken import NO_CORRECTIONS, Corrections, GivenHole
@@ -57,7 +58,7 @@ class Counted(Remembered):
 
 @pytest.fixture(scope="module")
 def reading() -> DiscReading:
-    return read_disc(prepare_photo(EXAMPLE))
+    return example_reading()
 
 
 def test_each_fit_is_that_of_a_fresh_reading(reading: DiscReading) -> None:

@@ -46,8 +46,13 @@ def picture(tmp_path_factory) -> Path:
 
 
 @pytest.fixture(scope="module")
-def found(picture):
-    return measure_photo(picture, 120.0, films=tuple(film_library().values()))
+def reading(picture):
+    return read_disc(prepare_photo(picture))
+
+
+@pytest.fixture(scope="module")
+def found(reading):
+    return fitted(reading, films=tuple(film_library().values()))
 
 
 def colour_ring(measurement):
@@ -118,8 +123,9 @@ def test_the_same_picture_gives_the_same_numbers(picture, found):
     ]
 
 
-def test_a_reading_that_is_kept_gives_the_same_with_one_correction_after_the_other(picture):
-    reading = read_disc(prepare_photo(picture))
+def test_a_reading_that_is_kept_gives_the_same_with_one_correction_after_the_other(
+    picture, reading
+):
     taken_in = Corrections(diameter=120.0, add_edges=(math.radians(250.0),))
     fit_photo(reading, taken_in)
     for corrections in (
@@ -152,9 +158,8 @@ def test_corrections_override_what_was_found(picture):
     assert to_degrees(given.direction.uncertainty) == pytest.approx(0.5, abs=0.01)
 
 
-def test_a_marked_white_becomes_white(picture, found):
-    hub = Corrections(white=Point(*SCENE.pixel(0.2, 0.0)))
-    corrected = measure_photo(picture, 120.0, hub).measurement
+def test_a_marked_white_becomes_white(reading, found):
+    corrected = fitted(reading, white=Point(*SCENE.pixel(0.2, 0.0))).measurement
     assert found.measurement.rings[0].zones[0].lab.lightness < 93
     assert corrected.rings[0].zones[0].lab == pytest.approx((100, 0, 0), abs=1.0)
 
@@ -214,8 +219,8 @@ def test_a_glare_spot_is_neither_edge_nor_hole(tmp_path):
     assert any("no index hole was seen" in text for text in measurement.warnings)
 
 
-def test_without_a_diameter_lengths_are_pixels_and_that_is_said(picture):
-    measurement = measure_photo(picture).measurement
+def test_without_a_diameter_lengths_are_pixels_and_that_is_said(reading):
+    measurement = fit_photo(reading).measurement
     assert measurement.scale is None
     assert any("lengths are pixels" in text for text in measurement.warnings)
     with pytest.raises(CannotDoError, match="no scale"):
@@ -295,13 +300,8 @@ def test_the_missing_extra_is_said(monkeypatch, tmp_path):
         measure_photo(tmp_path / "a.jpg")
 
 
-@pytest.fixture(scope="module")
-def reading(picture):
-    return read_disc(prepare_photo(picture))
-
-
-def fitted(reading, **known):
-    return fit_photo(reading, Corrections(diameter=120.0, **known))
+def fitted(reading, films=(), **known):
+    return fit_photo(reading, Corrections(diameter=120.0, **known), films)
 
 
 def test_a_held_separation_stays_where_it_is_put_and_an_added_one_goes_to_its_edge(reading):
