@@ -63,6 +63,7 @@ EVERY = (
     ("GET", "/photograph"),
     ("GET", "/api/picture?path=lamp.toml"),
     ("GET", "/api/photo?path=lamp.toml"),
+    ("GET", "/api/photo/compare?path=lamp.toml"),
     ("POST", "/api/photo/correct"),
     ("POST", "/api/photo/undo"),
     ("POST", "/api/photo/redo"),
