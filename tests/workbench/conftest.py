@@ -1,4 +1,4 @@
-"""The page's own modules in a browser, for tests of what they compute."""
+"""A browser for the tests of a module, and the page's own modules in one."""
 
 import functools
 import json
@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from chromium import CHROMIUM, browser
+from chromium import CHROMIUM, Browser, browser
 
 PAGE = Path(str(files("jobprep"))) / "workbench" / "page"
 
@@ -20,6 +20,12 @@ Ask = Callable[..., Any]
 class _Quiet(SimpleHTTPRequestHandler):
     def log_message(self, *_: Any) -> None:
         pass
+
+
+@pytest.fixture(scope="module")
+def chromium(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
+    with browser(tmp_path_factory.mktemp("chromium")) as shown:
+        yield shown
 
 
 @pytest.fixture(scope="module")

@@ -80,6 +80,14 @@ def opened(path: Path) -> Iterator[tuple[str, subprocess.Popen[str]]]:
             process.kill()
 
 
+def press(browser: Browser, words: str) -> None:
+    """Press a button by the keyboard as soon as it can be."""
+    each = f"[...document.querySelectorAll('button')].find((b) => b.textContent === {words!r})"
+    browser.until(f"{each} && !{each}.disabled")
+    browser.find(f"{each}.focus()")
+    browser.press("Enter")
+
+
 @dataclass(frozen=True)
 class Page:
     """The page of one design, in the words of what stands on it."""

@@ -1,11 +1,10 @@
 """The page for everyone: nothing that axe-core finds, targets large enough, nothing cut off."""
 
-from collections.abc import Iterator
 from importlib.util import find_spec
 from pathlib import Path
 
 import pytest
-from chromium import CHROMIUM, browser
+from chromium import CHROMIUM, Browser
 from workbench.access_checks import AXE, CLIPPED, SIZES, SMALL, violations, weights
 from workbench.opened import LAMP, Page, opened
 
@@ -28,9 +27,8 @@ STATES = {
 
 
 @pytest.fixture(scope="module")
-def page(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Page]:
-    with browser(tmp_path_factory.mktemp("chromium")) as shown:
-        yield Page(shown)
+def page(chromium: Browser) -> Page:
+    return Page(chromium)
 
 
 @pytest.fixture

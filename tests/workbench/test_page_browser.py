@@ -18,12 +18,6 @@ pytestmark = [
 ]
 
 
-@pytest.fixture(scope="module")
-def chromium(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
-    with browser(tmp_path_factory.mktemp("chromium")) as shown:
-        yield shown
-
-
 @pytest.fixture
 def page(chromium: Browser) -> Iterator[Page]:
     chromium.events.clear()

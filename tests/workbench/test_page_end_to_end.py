@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import json
 import shutil
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from chromium import CHROMIUM, Browser, browser
+from chromium import CHROMIUM, Browser
 from commands import done
-from workbench.opened import opened
+from workbench.opened import opened, press
 from workbench.photograph_page import button, settled, shown
 from workbench.test_shelf_of_page import texts
+from workbench.washers import washers
 
 EXAMPLE = Path(__file__).parents[2] / "examples" / "05-measured-wheel"
 
@@ -35,16 +35,8 @@ SAID = "document.querySelector('#spoken').textContent"
 
 
 @pytest.fixture(scope="module")
-def page(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
-    with browser(tmp_path_factory.mktemp("chromium")) as shown:
-        yield shown
-
-
-def press(page: Browser, words: str) -> None:
-    each = f"[...document.querySelectorAll('button')].find((b) => b.textContent === {words!r})"
-    page.until(f"{each} && !{each}.disabled")
-    page.find(f"{each}.focus()")
-    page.press("Enter")
+def page(chromium: Browser) -> Browser:
+    return chromium
 
 
 def go_to(page: Browser, address: str, path: str) -> None:
@@ -97,22 +89,7 @@ def test_a_photograph_becomes_a_run_that_is_the_commands(page: Browser, tmp_path
     assert int(parts) == summary["totals"]["parts"]
 
 
-WASHERS = """\
-format = 1
-title = "Washers"
-cutter = "bench-co2"
-[[part]]
-name = "washer"
-film = "clear"
-copies = 40
-ring = { outer_diameter = 24, inner_diameter = 6.5 }
-[[part]]
-name = "plate"
-film = "clear"
-copies = 30
-polygon = [[0, 0], [50, 0], [10, 40]]
-[nesting]
-"""
+WASHERS = washers(40, 30)
 
 
 def test_a_server_killed_in_mid_search_leaves_nothing_half_done(

@@ -3,48 +3,25 @@
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from chromium import CHROMIUM, Browser, browser
-from workbench.opened import opened
+from chromium import CHROMIUM, Browser
+from workbench.opened import opened, press
+from workbench.washers import washers
 
 pytestmark = [
     pytest.mark.slow,
     pytest.mark.skipif(CHROMIUM is None, reason="no chromium to show the page in"),
 ]
 
-JOB = """\
-format = 1
-title = "Washers"
-cutter = "bench-co2"
-[[part]]
-name = "washer"
-film = "clear"
-copies = 40
-ring = { outer_diameter = 24, inner_diameter = 6.5 }
-[[part]]
-name = "plate"
-film = "clear"
-copies = 30
-polygon = [[0, 0], [50, 0], [10, 40]]
-[nesting]
-"""
+JOB = washers(40, 30)
 SAID = "document.querySelector('#spoken').textContent"
 
 
 @pytest.fixture(scope="module")
-def page(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
-    with browser(tmp_path_factory.mktemp("chromium")) as shown:
-        yield shown
-
-
-def press(page: Browser, words: str) -> None:
-    each = f"[...document.querySelectorAll('button')].find((b) => b.textContent === {words!r})"
-    page.until(f"{each} && !{each}.disabled")
-    page.find(f"{each}.focus()")
-    page.press("Enter")
+def page(chromium: Browser) -> Browser:
+    return chromium
 
 
 def shown(page: Browser, address: str, width: int = 1280) -> None:

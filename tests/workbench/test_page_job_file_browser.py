@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import json
 import tomllib
-from collections.abc import Iterator
 from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
 
 import pytest
-from chromium import CHROMIUM, browser
+from chromium import CHROMIUM, Browser
 from workbench.opened import Page, opened
 from workbench.test_page_access import AXE, CLIPPED, SMALL, violations
 
@@ -25,9 +24,8 @@ UNFOLD = "for (const each of document.querySelectorAll('details')) each.open = t
 
 
 @pytest.fixture(scope="module")
-def page(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Page]:
-    with browser(tmp_path_factory.mktemp("chromium")) as shown:
-        yield Page(shown)
+def page(chromium: Browser) -> Page:
+    return Page(chromium)
 
 
 @pytest.fixture

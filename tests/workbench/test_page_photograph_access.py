@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Iterator
 from importlib.util import find_spec
 from pathlib import Path
 
 import pytest
-from chromium import CHROMIUM, Browser, browser
+from chromium import CHROMIUM, Browser
 from PIL import Image
 from workbench.access_checks import AXE, CLIPPED, SIZES, SMALL, violations, weights
 from workbench.opened import TWO_PICTURES, opened
@@ -37,9 +36,8 @@ STATES = {
 
 
 @pytest.fixture(scope="module")
-def page(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
-    with browser(tmp_path_factory.mktemp("chromium")) as shown:
-        yield shown
+def page(chromium: Browser) -> Browser:
+    return chromium
 
 
 @pytest.fixture

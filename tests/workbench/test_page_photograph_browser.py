@@ -9,7 +9,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from chromium import CHROMIUM, CONTROL, Browser, browser
+from chromium import CHROMIUM, CONTROL, Browser
 from commands import done
 from measuring.hostile_scenes import RADIUS, hostile_scene
 from workbench.opened import opened
@@ -35,12 +35,6 @@ pytestmark = [
     pytest.mark.slow,
     pytest.mark.skipif(CHROMIUM is None, reason="no chromium to show the page in"),
 ]
-
-
-@pytest.fixture(scope="module")
-def chromium(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
-    with browser(tmp_path_factory.mktemp("chromium")) as shown:
-        yield shown
 
 
 @pytest.fixture

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from chromium import CHROMIUM, Browser, browser
+from chromium import CHROMIUM, Browser
 from commands import done
 from workbench.opened import opened
 from workbench.test_page_access import AXE, CLIPPED, SMALL, violations
@@ -22,9 +21,8 @@ WORDS = f"{SLIDER}.getAttribute('aria-valuetext')"
 
 
 @pytest.fixture(scope="module")
-def page(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
-    with browser(tmp_path_factory.mktemp("chromium")) as shown:
-        yield shown
+def page(chromium: Browser) -> Browser:
+    return chromium
 
 
 @pytest.fixture(scope="module")

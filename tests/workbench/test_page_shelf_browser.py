@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import shutil
-from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from chromium import CHROMIUM, Browser, browser
+from chromium import CHROMIUM, Browser
 from workbench.opened import opened
 from workbench.test_page_access import CLIPPED, SMALL, violations
 from workbench.test_shelf_of_page import stocked, texts
@@ -24,9 +23,8 @@ BOOK = "document.querySelector('#book').innerText"
 
 
 @pytest.fixture(scope="module")
-def page(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
-    with browser(tmp_path_factory.mktemp("chromium")) as shown:
-        yield shown
+def page(chromium: Browser) -> Browser:
+    return chromium
 
 
 @pytest.fixture

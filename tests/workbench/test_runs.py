@@ -12,27 +12,12 @@ from typing import Any
 import pytest
 from asked_server import Asked, workbench
 from commands import done
+from workbench.washers import washers
 
 from jobprep.cli.open import _folder_and_file
 from jobprep.serving.server import STRICT
 
-JOB = """\
-format = 1
-title = "Washers"
-cutter = "bench-co2"
-[[part]]
-name = "washer"
-film = "clear"
-copies = 6
-ring = { outer_diameter = 24, inner_diameter = 6.5 }
-[[part]]
-name = "plate"
-film = "amber"
-copies = 3
-polygon = [[0, 0], [50, 0], [10, 40]]
-[nesting]
-evaluations = 50
-"""
+JOB = washers(6, 3, film="amber") + "evaluations = 50\n"
 POLICY = "Content-Security-Policy"
 
 

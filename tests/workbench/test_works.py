@@ -16,23 +16,9 @@ from typing import Any
 import pytest
 from asked_server import LONGEST, Asked, workbench
 from commands import done
+from workbench.washers import washers
 
-JOB = """\
-format = 1
-title = "Washers"
-cutter = "bench-co2"
-[[part]]
-name = "washer"
-film = "clear"
-copies = 40
-ring = { outer_diameter = 24, inner_diameter = 6.5 }
-[[part]]
-name = "plate"
-film = "amber"
-copies = 9
-polygon = [[0, 0], [50, 0], [10, 40]]
-[nesting]
-"""
+JOB = washers(40, 9, film="amber")
 
 
 @pytest.fixture
