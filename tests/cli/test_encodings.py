@@ -96,10 +96,10 @@ def test_what_is_laid_out_stays_within_80_columns(encoding: str, tmp_path: Path)
 @pytest.mark.parametrize(
     "environment",
     [
-        *({"PYTHONIOENCODING": encoding} for encoding in ENCODINGS),
+        *({"PYTHONIOENCODING": encoding} for encoding in ("cp1252", "ascii")),
         {"LC_ALL": "C", "PYTHONUTF8": "0", "PYTHONCOERCECLOCALE": "0"},
     ],
-    ids=[*ENCODINGS, "C"],
+    ids=["cp1252", "ascii", "C"],
 )
 def test_every_command_in_a_process_of_its_own(
     environment: dict[str, str], tmp_path: Path, in_unicode: list[Said]
