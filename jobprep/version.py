@@ -1,3 +1,3 @@
 """The version of this package, for run records and the command line."""
 
-__version__ = "0.5.0"
+__version__ = "0.6.0"

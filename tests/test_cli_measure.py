@@ -64,6 +64,7 @@ def test_copy_is_set_against_its_design(tmp_path: Path) -> None:
     assert run(*words, "--out", out).exit_code == 1
 
 
+@pytest.mark.slow
 def test_a_copy_that_fails_ends_with_1_in_words_and_as_json(tmp_path: Path) -> None:
     design = tmp_path / "wheel.toml"
     design.write_text(design_text(wheel()), encoding="utf-8")

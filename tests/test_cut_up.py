@@ -25,6 +25,7 @@ def summary(folder: Path) -> Tables:
     return found
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("cutter", "others"),
     [
@@ -151,6 +152,7 @@ def test_of_a_spoiled_piece_what_was_cut_off_by_hand_is_kept(tmp_path: Path) -> 
     assert {piece.origin for piece in kept} == {"Harbour lamp, first wheel, clear-1"}
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("sheets", [1, pytest.param(2, marks=pytest.mark.slow)])
 def test_fill_cuts_up_what_is_on_the_shelf(tmp_path: Path, sheets: int) -> None:
     """A sheet of clear gives 400 × 400, 400 × 210 and 108 × 400 mm; discs are 120."""

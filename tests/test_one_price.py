@@ -205,6 +205,7 @@ def assert_both_shown(shown: Iterable[str], right: TwoPrices) -> None:
         assert_shown(text, amount)
 
 
+@pytest.mark.slow
 def test_all_show_the_same_two_prices(shown: Shown) -> None:
     right = expected(shown.folder, shown.summary)
     assert (right.used is not None, right.to_pay_now is not None) == shown.case[-2:]

@@ -175,6 +175,7 @@ def test_an_error_comes_back_as_it_was(error: JobprepError) -> None:
     assert (str(back), vars(back)) == (str(error), vars(error))
 
 
+@pytest.mark.slow
 def test_the_manual_plans_a_batch(tmp_path: Path) -> None:
     page = (JOB.parents[1] / "manual" / "4-plan.md").read_text(encoding="utf-8")
     batch = re.findall(r"```python\n(.*?)```", page, re.DOTALL)[1]

@@ -77,6 +77,7 @@ TAMPERING: dict[str, tuple[str, Callable[[str], str]]] = {
 }
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("what", TAMPERING)
 def test_a_tampered_run_is_found_out(tmp_path: Path, run: Path, what: str) -> None:
     name, change = TAMPERING[what]

@@ -396,6 +396,7 @@ def broken(files: Mapping[str, str], a_break: Break) -> Files:
     return changed
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("what", BREAKS)
 def test_what_is_wrong_is_seen(plain: tuple[Asked, Files], what: str) -> None:
     asked, files = plain
@@ -404,6 +405,7 @@ def test_what_is_wrong_is_seen(plain: tuple[Asked, Files], what: str) -> None:
     assert BREAKS[what][2] in str(caught.value)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("what", TAB_BREAKS)
 def test_what_is_wrong_with_tabs_is_seen(tabbed: tuple[Asked, Files], what: str) -> None:
     asked, files = tabbed

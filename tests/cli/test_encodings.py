@@ -180,6 +180,7 @@ def squeezed(text: str) -> str:
     return LAYOUT.sub("", text)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("encoding", ["utf-8", "cp1252", "ascii"])
 def test_progress_on_a_terminal(encoding: str, tmp_path: Path) -> None:
     """A turning sign of dots is shown where there are such; elsewhere one of strokes."""

@@ -34,9 +34,10 @@ def told(shop: Path) -> str:
     return done("plan", shop / "job.toml", "--out", shop / "run").output
 
 
-def test_the_result_is_last_and_fits_the_terminal(told: str) -> None:
+def test_the_result_is_last_and_fits_the_terminal(told: str, shop: Path) -> None:
     lines = told.splitlines()
-    assert max(map(len, lines)) <= 80
+    # A path is not cut in two, however deep the tests' own folder lies.
+    assert max(len(line) for line in lines if str(shop) not in line) <= 80
     result = lines.index("Harbour lamp, first wheel")
     assert len(lines) - result <= LINES
     above, below = "\n".join(lines[:result]), "\n".join(lines[result:])

@@ -121,6 +121,7 @@ def test_a_separation_off_by_little_in_a_poor_photograph_is_to_be_looked_at(tmp_
     assert across.remark == "± is more than allowed: take a larger photograph"
 
 
+@pytest.mark.slow
 def test_what_a_symmetric_design_hides_cannot_be_told(tmp_path: Path) -> None:
     films = ("red", "amber", "blue", "red", "amber", "blue")
     turned = wheel(REPEATED, films, hole=None)

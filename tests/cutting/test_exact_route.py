@@ -95,6 +95,7 @@ def test_stops_in_one_place_are_no_way_apart() -> None:
     assert order == [0, 1, 2, 3, 4]
 
 
+@pytest.mark.slow
 def test_too_many_stops_are_given_up() -> None:
     circle = [math.tau * k / (MOST_STOPS + 1) for k in range(MOST_STOPS + 1)]
     points = [complex(math.cos(angle), math.sin(angle)) for angle in circle]

@@ -91,6 +91,7 @@ def slot_area(part: Region) -> float:
     return perimeter(part) * KERF + math.pi * KERF**2 * (1 - len(part.holes))
 
 
+@pytest.mark.slow
 @settings(max_examples=25, deadline=None)
 @given(seed=st.integers(0, 10**6), columns=st.integers(1, 4), rows=st.integers(1, 4))
 def test_parts_slots_leftovers_and_scrap_are_the_sheet(seed: int, columns: int, rows: int) -> None:

@@ -184,6 +184,7 @@ SHARES = [pytest.param(1.0, marks=pytest.mark.slow, id="whole"), pytest.param(0.
 """Of the largest file, that is looked at within ten seconds; of a third of it within four."""
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("share", SHARES)
 @pytest.mark.parametrize("name", HOSTILE_JOBS)
 def test_check_of_a_hostile_job_answers_within_its_means(
@@ -195,6 +196,7 @@ def test_check_of_a_hostile_job_answers_within_its_means(
     check_within_means(warm, share, ["check", str(path)], 0 if name == "copies" else 2)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("share", SHARES)
 @pytest.mark.parametrize("name", HOSTILE_LEDGERS)
 def test_a_hostile_ledger_is_refused_within_the_same_means(
@@ -219,6 +221,7 @@ READ_AS_DXF = ("comb", "holes", "too-many")
 after the reading does not know the format."""
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("share", SHARES)
 @pytest.mark.parametrize(
     ("name", "kind"),

@@ -244,6 +244,7 @@ def same(first: object, second: object) -> bool:
     return first == second
 
 
+@pytest.mark.slow
 @given(full_designs())
 @settings(max_examples=80, deadline=None, suppress_health_check=list(HealthCheck))
 def test_every_field_comes_back(tmp_path_factory: pytest.TempPathFactory, design: Design) -> None:

@@ -96,6 +96,7 @@ def crossing(tries: random.Random, size: float) -> list[Segment]:
     return found
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", [0.5, 5.0, 40.0])
 @pytest.mark.parametrize("tolerance", [1e-7, 0.1, 3.0])
 def test_the_search_among_many_passes_over_none(size: float, tolerance: float) -> None:
@@ -136,6 +137,7 @@ def test_more_pairs_than_asked_for_are_refused() -> None:
         list(near_segments(outline.segments, 200.0, most=50_000))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("apart", [-50.0, 1e-3, 0.4, 30.0])
 @pytest.mark.parametrize("shape", crowds.OUTLINES)
 def test_the_least_distance_of_long_paths_is_that_of_all_pairs(shape: str, apart: float) -> None:
@@ -151,6 +153,7 @@ def test_the_least_distance_of_long_paths_is_that_of_all_pairs(shape: str, apart
     assert path_distance(*paths, 0.3) == pytest.approx(min(expected, 0.3), abs=1e-12)
 
 
+@pytest.mark.slow
 def test_the_narrowest_web_of_many_edges_is_found_between_any_two_contours() -> None:
     """The holes are zigzags whose own edges are nearer to each other than any web."""
     hole = Contour(scaled_path(crowds.OUTLINES["zigzag"](400).segments, 0.04))

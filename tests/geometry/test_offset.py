@@ -204,6 +204,7 @@ def test_growing_holes_merge_and_open_to_the_outside() -> None:
     assert total(opened) == pytest.approx(shapely_offset(disc, -2.6, 1e-4).area, abs=5e-3)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("distance", [-1.5, -4.0, -7.0])
 def test_many_holes_grow_into_each_other(distance: float) -> None:
     """More holes than are taken away at a time, here apart, overlapping, and all in one."""

@@ -80,6 +80,7 @@ def test_a_crowd_is_offset_as_shapely_does_it(shape: str, distance: float) -> No
     assert covered.difference(gaps).symmetric_difference(expected).area < 0.02
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("shape", crowds.OUTLINES)
 def test_steps_lead_as_far_as_one_leap(shape: str) -> None:
     outline = crowds.OUTLINES[shape](400)
@@ -108,6 +109,7 @@ def test_few_pairs_are_looked_at_however_close_the_edges_lie(shape: str, distanc
     assert pairs < 20 * 1000
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("shape", crowds.OUTLINES)
 @pytest.mark.parametrize("most", [0, math.inf])
 def test_only_contours_that_keep_their_distance_stand(shape: str, most: float) -> None:

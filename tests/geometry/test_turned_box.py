@@ -35,6 +35,7 @@ def least_excess(outline: Contour, width: float, height: float) -> float:
     return found
 
 
+@pytest.mark.slow
 @settings(max_examples=25, deadline=None)
 @given(outlines(), st.floats(5.0, 150.0), st.floats(5.0, 150.0))
 def test_what_is_proven_to_fit_nowhere_fits_nowhere(

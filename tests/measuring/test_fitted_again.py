@@ -61,6 +61,7 @@ def reading() -> DiscReading:
     return example_reading()
 
 
+@pytest.mark.slow
 def test_each_fit_is_that_of_a_fresh_reading(reading: DiscReading) -> None:
     texts = []
     for each in IN_A_ROW:

@@ -43,6 +43,7 @@ def found_in(shown: FlatScene, folder, name="A4", inset=None):
     return find_offcut(picture, sheet, inset)
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "seed", [0, 1, *(pytest.param(seed, marks=pytest.mark.slow) for seed in (2, 3, 4))]
 )

@@ -40,6 +40,7 @@ def scan(kerf: tuple[float, float], folder, scale: float = 1.0, turned: float = 
     return shown.save(folder / "coupon.png", dpi=(DPI, DPI))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(("kerf", "scale"), [((0.16, 0.22), 1.0), ((0.31, 0.12), 1.004)])
 def test_the_kerf_is_told_along_both_directions(kerf, scale, tmp_path):
     """Whatever the scanner's own scale: lengths of 9 to 80 mm tell it from the kerf."""

@@ -16,6 +16,7 @@ from jobprep.measuring.picture import read_picture
 from jobprep.measuring.unwrap import RingLimits, rings_again
 
 
+@pytest.mark.slow
 def test_placing_again_gives_what_another_search_gives(tmp_path, monkeypatch):
     path = photograph(replace(SCENE, width=480, height=360), tmp_path / "a.jpg")
     searches = []

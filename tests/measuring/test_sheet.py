@@ -69,6 +69,7 @@ def test_sides_are_as_they_are_sold():
     assert tuple(PAPERS["Letter"]) == pytest.approx((215.9, 279.4))
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("view", "at"),
     [
@@ -166,6 +167,7 @@ def test_no_sheet_is_made_up(shown, tmp_path):
     assert found is None
 
 
+@pytest.mark.slow
 def test_a_disc_on_paper_needs_no_diameter(tmp_path):
     shown = scene(things=wheel(10.0, 20.0), tilt=14.0, towards=60.0, light=0.15)
     path = shown.save(tmp_path / "wheel.png")

@@ -55,6 +55,7 @@ def test_two_halves_of_a_rectangle_lie_as_one() -> None:
     assert film(items, nest) <= 1.02 * least
 
 
+@pytest.mark.slow
 def test_one_part_lies_as_it_uses_up_least() -> None:
     items = [Item(region=sector(58, 15, 40), quantity=1)]
     used = film(items, proven(items, SHEET, 60_000))

@@ -90,6 +90,7 @@ def test_a_damaged_kernel_is_compiled_again(package: Path) -> None:
     assert run(package) == (3.0, 1)
 
 
+@pytest.mark.slow
 def test_where_nothing_may_be_kept_kernels_are_compiled_in_memory(package: Path) -> None:
     run(package)
     (package / "cache" / "jobprep").chmod(0o777)
@@ -98,6 +99,7 @@ def test_where_nothing_may_be_kept_kernels_are_compiled_in_memory(package: Path)
     assert sorted(package.rglob("*.kernel")) == before
 
 
+@pytest.mark.slow
 def test_nothing_is_left_of_a_kernel_that_cannot_be_written(package: Path) -> None:
     """A folder in its place stops it, as a full disk would."""
     run(package)
@@ -109,6 +111,7 @@ def test_nothing_is_left_of_a_kernel_that_cannot_be_written(package: Path) -> No
     assert sorted(paths[0].parent.iterdir()) == paths
 
 
+@pytest.mark.slow
 def test_without_the_cache_the_kernels_do_the_same(package: Path) -> None:
     (package / "jobprep/nesting/kernel_cache.py").write_text(
         "def kept(function): return function\njoined = kept\n"
@@ -148,6 +151,7 @@ print(doubled(1.0), grown(2.0), doubled(1), codes(doubled), outer(1.0))
 '''
 
 
+@pytest.mark.slow
 def test_inner_kernels_become_part_of_the_outer_one_and_can_still_be_called(package: Path) -> None:
     """Machine code of their own took most of the time of compiling; nothing ever ran it."""
     (package / "jobprep/nesting/kernels_within.py").write_text(WITHIN)

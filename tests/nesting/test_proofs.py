@@ -26,6 +26,7 @@ ONCE_WRONG = (
 """Seeds of the long form that once failed."""
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", [*range(30), *ONCE_WRONG])
 def test_a_nest_is_proven_and_refused_once_broken(seed: int) -> None:
     prove(seed)

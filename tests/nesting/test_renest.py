@@ -49,6 +49,7 @@ def end(nest: Nest) -> float:
     return max(box.x_max for box in boxes) - WIDE.edge
 
 
+@pytest.mark.slow
 def test_most_parts_stay_near_their_old_places(monkeypatch: pytest.MonkeyPatch) -> None:
     """Where no new nest may win: one that is much better may move all, and often is found."""
     monkeypatch.setattr(search, "WORTH_MOVING", 0.9)
@@ -99,6 +100,7 @@ def test_parts_that_no_longer_fit_where_they_lay_are_nested_anew() -> None:
     assert len(again.sheets) == 4
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "seed", [*range(6), *(pytest.param(seed, marks=pytest.mark.slow) for seed in range(6, 12))]
 )

@@ -29,6 +29,7 @@ def proven(items: list[Item], sheets: list[Sheet], spacing: Spacing, budget: Bud
     return nest
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("seed", range(20))
 def test_every_random_nest_is_valid(seed: int) -> None:
     proven(*random_problem(seed), Budget(evaluations=5_000, seed=seed))

@@ -531,6 +531,7 @@ def test_a_hundred_parts_stay_below_one_megabyte(
     assert len(text.encode()) < 1_000_000
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     ("n_rows", "most"), [pytest.param(42, 900_000, marks=pytest.mark.slow), (14, 300_000)]
 )

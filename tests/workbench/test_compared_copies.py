@@ -28,6 +28,7 @@ def asked(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Asked]:
         yield found
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize(
     "known", ["", "paper = 'A4'\nzero = 33\nsure_edges = [68]\nwhite = [40, 40]\n"]
 )

@@ -79,6 +79,7 @@ def test_what_is_shown_is_what_the_command_measures(asked: Asked, folder: Path) 
             assert np.abs(sides[0] - sides[1]).max() > 20.0
 
 
+@pytest.mark.slow
 def test_a_correction_is_written_measured_and_taken_back(asked: Asked, folder: Path) -> None:
     first = asked.get("/api/photo?path=photo.jpg")
     given = correct(asked, first, put("diameter", 120), put("zero", 8))
@@ -156,6 +157,7 @@ def test_the_design_is_that_of_the_command_with_the_same_file(asked: Asked, fold
     assert "page.toml is there already" in again.json()["message"]
 
 
+@pytest.mark.slow
 def test_after_many_corrections_the_design_is_still_that_of_the_command(
     asked: Asked, folder: Path
 ) -> None:
@@ -202,6 +204,7 @@ def test_a_picture_is_shown_upright_and_small(asked: Asked, folder: Path) -> Non
     assert part.getpixel((50, 17))[0] > 200
 
 
+@pytest.mark.slow
 def test_a_picture_turned_by_its_orientation_is_measured_upright(
     asked: Asked, folder: Path
 ) -> None:

@@ -52,6 +52,7 @@ def correct(asked: Asked, key: str, value: Any, **which: str) -> Any:
     return got.json()
 
 
+@pytest.mark.slow
 def test_each_has_its_corrections_and_the_design_is_that_of_the_command(asked: Asked) -> None:
     folder = asked.bench.folder.root
     front, back = folder / "front-corrections.toml", folder / "back-corrections.toml"
