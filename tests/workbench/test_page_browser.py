@@ -278,6 +278,8 @@ def test_a_film_changed_outside_changes_the_facts(page: Page, lamp: Path) -> Non
 def test_a_finger_drags_and_the_page_still_scrolls(page: Page, lamp: Path) -> None:
     with opened(lamp) as (address, _):
         page.show(address, 390, touch=True)
+        page.settled()
+        page.on_disc(120, 58)  # the disc is in the window from here on
         page.browser.touch([page.on_disc(angle, 58) for angle in (120, 118, 112, 106, 100)])
         page.said("between amber and green, 100 degrees")
         styles = page.browser.find(
