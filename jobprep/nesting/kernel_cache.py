@@ -32,9 +32,9 @@ from jobprep.nesting.kernel_place import kernel_place
 ENDING = ".kernel"
 
 OBJECTS = 100_000
-"""New objects after which Python looks for unused ones while a kernel is compiled. Compiling makes
-so many that stay in use that looking after every 700 takes a quarter of the time; never looking
-takes another 160 MB."""
+"""New objects after which Python looks for unused ones while a kernel is compiled. Most of
+them stay in use, so that looking after every 700 takes a quarter of the time; never looking takes
+another 160 MB."""
 
 _dumps: Any = dumps
 _sigutils: Any = sigutils

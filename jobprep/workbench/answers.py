@@ -7,8 +7,28 @@ from typing import Any
 
 from jobprep.errors import CannotDoError, InputError
 from jobprep.serving.request import Answer, Refused, Request, json_answer
+from jobprep.workbench.newest import Newest
 
 Asked = Callable[[Request], dict[str, Any]]
+
+
+def newest_answer(
+    newest: Newest, about: str, question: dict[str, Any], *, late: str, broken: str
+) -> dict[str, Any]:
+    """Return what a process of its own answers to the newest question about something.
+
+    Raises ``Refused``: in the words ``late`` where it takes too long, ``broken`` where the process
+    ends, and where a newer question took the place of this one.
+    """
+    try:
+        found = newest.ask(about, question)
+    except TimeoutError:
+        raise Refused(503, late) from None
+    except ConnectionError:
+        raise Refused(500, broken) from None
+    if found is None:
+        raise Refused(409, "a newer question took the place of this one")
+    return found
 
 
 def answered(ask: Asked) -> Callable[[Request], Answer]:

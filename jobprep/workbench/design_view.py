@@ -80,10 +80,7 @@ def opened(path: str, place: Path, document: Document) -> dict[str, Any]:
     read = design_read(place, document.raw)
     return {
         "path": path,
-        "digest": document.digest,
-        "text": document.raw.decode("utf-8", "replace"),
-        "undo": len(document.past),
-        "redo": len(document.future),
+        **document.shown(),
         "values": None if read.file is None else json_values(read.file.values),
         "disc": None if read.drawn is None else disc_json(read.drawn, film_library(place.parent)),
         "findings": findings_json(read.findings, place),

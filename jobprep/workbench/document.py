@@ -11,6 +11,7 @@ import threading
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
 from jobprep.errors import CannotDoError, InputError
 from jobprep.files.toml.lines import SIZE_LIMIT
@@ -36,6 +37,15 @@ class Document:
     def digest(self) -> str:
         """The SHA-256 of the bytes."""
         return hashlib.sha256(self.raw).hexdigest()
+
+    def shown(self) -> dict[str, Any]:
+        """Return what a page gets of any file as JSON values: its text, and its steps."""
+        return {
+            "digest": self.digest,
+            "text": self.raw.decode("utf-8", "replace"),
+            "undo": len(self.past),
+            "redo": len(self.future),
+        }
 
     def edited(self, raw: bytes) -> Document:
         """Return the file after an edit; nothing can be redone then."""

@@ -46,10 +46,7 @@ def opened_job(path: str, document: Document, folder: Folder, documents: Documen
         findings = error.problems
     return {
         "path": path,
-        "digest": document.digest,
-        "text": document.raw.decode("utf-8", "replace"),
-        "undo": len(document.past),
-        "redo": len(document.future),
+        **document.shown(),
         "values": None if values is None else json_values(values),
         "findings": findings_json(findings, place),
         "films": _film_names(values or {}, job),

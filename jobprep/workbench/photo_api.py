@@ -11,6 +11,7 @@ from jobprep.errors import CannotDoError, InputError
 from jobprep.files.toml.lines import toml_file
 from jobprep.files.write import write_new
 from jobprep.serving.request import Answer, Refused, Request
+from jobprep.workbench.answers import newest_answer
 from jobprep.workbench.corrections_file import (
     corrections_place,
     edited_corrections,
@@ -158,15 +159,13 @@ class PhotoApi:
         question = {**self._picture(path, is_second=first is not None), **also}
         if first is not None:
             question["first"] = self._picture(first, is_second=False)
-        try:
-            found = self._bench.photos.ask(path, question)
-        except TimeoutError:
-            raise Refused(503, "the picture takes too long; it is given up") from None
-        except ConnectionError:
-            raise Refused(500, "the picture cannot be measured; the terminal shows why") from None
-        if found is None:
-            raise Refused(409, "a newer question took the place of this one")
-        return found
+        return newest_answer(
+            self._bench.photos,
+            path,
+            question,
+            late="the picture takes too long; it is given up",
+            broken="the picture cannot be measured; the terminal shows why",
+        )
 
 
 def _window(text: str) -> Any:

@@ -9,7 +9,7 @@ from jobprep.errors import CannotDoError
 from jobprep.files.starter import starter_design
 from jobprep.files.write import write_new
 from jobprep.serving.request import HTML, Answer, Refused, Request, Route, Stream
-from jobprep.workbench.answers import answered, refusing
+from jobprep.workbench.answers import answered, newest_answer, refusing
 from jobprep.workbench.declared import EditRequest, NewRequest, PlanRequest, StopRequest, asked
 from jobprep.workbench.design_file import edited_design
 from jobprep.workbench.design_view import films_json, opened
@@ -52,16 +52,16 @@ def routes(bench: Workbench) -> tuple[Route, ...]:
         Route("GET", "/api/folder", answered(api.folder)),
         Route("GET", "/api/films", answered(api.films)),
         Route("GET", "/api/design", answered(api.design)),
-        Route("POST", "/api/edit", answered(api.edit)),
+        Route("POST", "/api/edit", answered(api.files.edit)),
         Route("POST", "/api/facts", answered(api.facts)),
-        Route("POST", "/api/undo", answered(api.undo)),
-        Route("POST", "/api/redo", answered(api.redo)),
+        Route("POST", "/api/undo", answered(api.files.undo)),
+        Route("POST", "/api/redo", answered(api.files.redo)),
         Route("POST", "/api/new", answered(api.new)),
         Route("GET", "/api/job/form", answered(job.form)),
         Route("GET", "/api/job", answered(job.job)),
-        Route("POST", "/api/job/edit", answered(job.edit)),
-        Route("POST", "/api/job/undo", answered(job.undo)),
-        Route("POST", "/api/job/redo", answered(job.redo)),
+        Route("POST", "/api/job/edit", answered(job.files.edit)),
+        Route("POST", "/api/job/undo", answered(job.files.undo)),
+        Route("POST", "/api/job/redo", answered(job.files.redo)),
         Route("POST", "/api/job/rough", answered(job.rough)),
         Route("POST", "/api/plan", answered(api.plan)),
         Route("GET", "/api/work", answered(api.work)),
@@ -100,7 +100,7 @@ class _Api:
 
     def __init__(self, bench: Workbench) -> None:
         self._bench = bench
-        self._files = DocumentApi(bench, self._shown)
+        self.files = DocumentApi(bench, self._shown, edited_design)
 
     def folder(self, _: Request) -> dict[str, Any]:
         folder = self._bench.folder
@@ -117,23 +117,14 @@ class _Api:
         return {"films": films_json(place.parent)}
 
     def design(self, request: Request) -> dict[str, Any]:
-        return self._files.read(request.query.get("path", ""))
-
-    def edit(self, request: Request) -> dict[str, Any]:
-        wanted = asked(EditRequest, request.json())
-        place = self._bench.folder.place(wanted.path)
-
-        def change(document: Document) -> Document:
-            return document.edited(edited_design(place, document.raw, wanted.edits))
-
-        return self._files.changed(wanted, change)
+        return self.files.read(request.query.get("path", ""))
 
     def facts(self, request: Request) -> dict[str, Any]:
         wanted = asked(EditRequest, request.json())
         place = self._bench.folder.place(wanted.path)
         document = self._bench.documents.read(place)
         if document.digest != wanted.digest:
-            raise self._files.conflict(wanted.path, document)
+            raise self.files.conflict(wanted.path, document)
         text = document.raw.decode("utf-8", "surrogateescape")
         question = {
             "place": str(place),
@@ -141,21 +132,13 @@ class _Api:
             "digest": wanted.digest,
             "edits": wanted.edits,
         }
-        try:
-            found = self._bench.facts.ask(wanted.path, question)
-        except TimeoutError:
-            raise Refused(503, "the facts take too long; they are given up") from None
-        except ConnectionError:
-            raise Refused(500, "the facts cannot be computed; the terminal shows why") from None
-        if found is None:
-            raise Refused(409, "a newer question took the place of this one")
-        return found
-
-    def undo(self, request: Request) -> dict[str, Any]:
-        return self._files.changed(asked(EditRequest, request.json()), Document.undone)
-
-    def redo(self, request: Request) -> dict[str, Any]:
-        return self._files.changed(asked(EditRequest, request.json()), Document.redone)
+        return newest_answer(
+            self._bench.facts,
+            wanted.path,
+            question,
+            late="the facts take too long; they are given up",
+            broken="the facts cannot be computed; the terminal shows why",
+        )
 
     def new(self, request: Request) -> dict[str, Any]:
         wanted = asked(NewRequest, request.json())
@@ -165,7 +148,7 @@ class _Api:
         text = starter_design(wanted.name, wanted.outer_diameter, wanted.bore)
         if not write_new(place, text.encode()):
             raise Refused(409, f"{wanted.path} is there already; give another name")
-        return self._files.read(wanted.path)
+        return self.files.read(wanted.path)
 
     def plan(self, request: Request) -> dict[str, Any]:
         wanted = asked(PlanRequest, request.json())

@@ -14,6 +14,7 @@ from jobprep.report.page import packed
 from jobprep.runs.booked import bookings, ledgers_near
 from jobprep.runs.outputs import RECORD
 from jobprep.serving.request import HTML, Answer, Refused, Request
+from jobprep.workbench.answers import newest_answer
 from jobprep.workbench.declared import RecutRequest, asked
 from jobprep.workbench.run_view import FORMATS, files_json
 from jobprep.workbench.workbench import Workbench
@@ -108,14 +109,13 @@ class RunApi:
         return ledger.resolve().is_relative_to(self._bench.folder.root)
 
     def _asked(self, record: Path) -> dict[str, Any]:
-        try:
-            found = self._bench.runs.ask(str(record), {"place": str(record)})
-        except TimeoutError:
-            raise Refused(503, "the run takes too long to draw; it is given up") from None
-        except ConnectionError:
-            raise Refused(500, "the run cannot be drawn; the terminal shows why") from None
-        if found is None:
-            raise Refused(409, "a newer question took the place of this one")
+        found = newest_answer(
+            self._bench.runs,
+            str(record),
+            {"place": str(record)},
+            late="the run takes too long to draw; it is given up",
+            broken="the run cannot be drawn; the terminal shows why",
+        )
         if "films" not in found:
             raise Refused(422, found["message"], findings=found["findings"])
         return found

@@ -50,7 +50,8 @@ N_PLANS = 8
 """Jobs that are planned with a changed file of each kind."""
 
 LONGEST_PLAN = 30.0
-"""Processor time of one plan, s: that of the unchanged job takes 6 s, beside others more."""
+"""Processor time of one plan, s: that of the unchanged job takes 6 s, most of it for the fields of
+pairs of parts that turn freely."""
 
 THINNED = {
     "run": 80,

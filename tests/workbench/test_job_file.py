@@ -116,7 +116,7 @@ def values_for(fields: Any, at: str) -> Iterator[dict[str, Any]]:
 
 @pytest.mark.slow
 def test_every_field_of_single_tables_can_be_set_and_left_out_again(asked: Asked) -> None:
-    """A field that is declared anew is asked for, set and left out without another line."""
+    """A newly declared field is asked for, set and left out without another line."""
     edits = list(values_for(job_form(), ""))
     assert {"cutting.tabs.count", "nesting.web", "prices.per_m"} <= {each["at"] for each in edits}
     for each in edits:
